@@ -1,0 +1,1 @@
+"""The contract between host and board, without I/O: framing, messages, session."""

@@ -1,0 +1,106 @@
+"""Lines on the wire: a printable body, an asterisk, four hex digits of CRC, a line feed.
+
+Anything that is not such a line is counted and dropped; reading never raises.
+"""
+
+from binascii import crc_hqx
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+HOST_LINE_MAX = 63
+"""Longest host-to-board line in bytes, line feed included (small boards have a 64-byte receive buffer)."""
+
+BOARD_LINE_MAX = 96
+"""Longest board-to-host line in bytes, line feed included."""
+
+_TAIL = 6  # "*", four digits, line feed
+_HEX = frozenset(b"0123456789ABCDEF")
+
+
+class FrameError(ValueError):
+    """A body that no frame can carry: too long, empty, or with a character outside the alphabet."""
+
+
+@dataclass(slots=True)
+class Noise:
+    """Counts of what arrived and was no frame."""
+
+    bad_crc: int = 0
+    overlong: int = 0
+    malformed: int = 0
+
+    @property
+    def total(self) -> int:
+        """All dropped lines."""
+        return self.bad_crc + self.overlong + self.malformed
+
+
+def crc16(data: bytes) -> int:
+    """CRC-16/IBM-3740, also called CCITT-FALSE: polynomial 0x1021, start 0xFFFF, no reflection, no final xor.
+
+    The check value of the CRC catalogue for b"123456789" is 0x29B1.
+    """
+    return crc_hqx(data, 0xFFFF)
+
+
+def encode_frame(body: str, line_max: int) -> bytes:
+    """Wrap `body` as one line.
+
+    Raises:
+        FrameError: the body is empty, does not fit `line_max` bytes, or holds a character other than
+            printable ASCII without the asterisk.
+    """
+    if not body or not body.isascii() or not body.isprintable() or "*" in body:
+        raise FrameError(f"a frame body is printable ASCII without '*', got {body!r}")
+    data = body.encode("ascii")
+    if len(data) + _TAIL > line_max:
+        raise FrameError(f"a line holds {line_max} bytes, this one has {len(data) + _TAIL}: {body!r}")
+    return b"%b*%04X\n" % (data, crc16(data))
+
+
+def decode_line(line: bytes, noise: Noise) -> str | None:
+    """The body of one line (without its line feed), or None after counting why it is no frame."""
+    if len(line) < _TAIL or line[-5] != 0x2A or not _HEX.issuperset(line[-4:]):
+        noise.malformed += 1
+        return None
+    body = line[:-5]
+    if int(line[-4:], 16) != crc16(body):
+        noise.bad_crc += 1
+        return None
+    text = body.decode("latin-1")
+    if not text.isascii() or not text.isprintable() or "*" in text:
+        noise.malformed += 1
+        return None
+    return text
+
+
+class LineReader:
+    """Cuts a byte stream, arriving in pieces of any size, into frame bodies."""
+
+    def __init__(self, line_max: int) -> None:
+        self._line_max = line_max
+        self._buffer = bytearray()
+        self._skipping = False
+        self.noise = Noise()
+
+    def feed(self, data: bytes) -> Iterator[str]:
+        """Yield the body of each whole, intact line that `data` completes.
+
+        A line longer than `line_max` is counted once and skipped up to its line feed, so that a stream
+        without line feeds takes no memory.
+        """
+        self._buffer += data
+        while (end := self._buffer.find(b"\n")) >= 0:
+            line = bytes(self._buffer[:end])
+            del self._buffer[: end + 1]
+            if self._skipping:
+                self._skipping = False
+            elif end + 1 > self._line_max:
+                self.noise.overlong += 1
+            elif (body := decode_line(line, self.noise)) is not None:
+                yield body
+        if len(self._buffer) >= self._line_max:
+            if not self._skipping:
+                self.noise.overlong += 1
+            self._skipping = True
+            self._buffer.clear()

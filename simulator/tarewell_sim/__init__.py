@@ -1,0 +1,1 @@
+"""A simulated dispenser: pumps, liquids, glass, scale and board behind the real line protocol."""
