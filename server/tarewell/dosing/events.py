@@ -1,0 +1,180 @@
+"""What a pour is told and what it answers with, as values that can be stored and fed again."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tarewell_protocol.messages import Run, Sample, StopCause
+
+from .alarms import Alarm
+from .inflight import InFlight
+from .tolerance import Verdict
+
+
+class Order(StrEnum):
+    """What an operator may tell a pour: commands of ISA-88 / IEC 61512."""
+
+    START = "start"
+    HOLD = "hold"
+    RESTART = "restart"
+    STOP = "stop"
+    ABORT = "abort"
+
+
+# In
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """The operator's command."""
+
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """A sample arrived."""
+
+    sample: Sample
+
+
+@dataclass(frozen=True, slots=True)
+class BoardStopped:
+    """The board reported a channel stopped."""
+
+    channel: int
+    cause: StopCause
+
+
+@dataclass(frozen=True, slots=True)
+class BoardRefused:
+    """The board refused a run, or never answered it; `reason` in words."""
+
+    channel: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class LinkLost:
+    """The board cannot be reached any more."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """The time that the pour asked to be woken at has come."""
+
+
+PourEvent = Ordered | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
+
+
+# Out, for the board
+
+
+@dataclass(frozen=True, slots=True)
+class RunPump:
+    """Send this run request."""
+
+    run: Run
+
+
+@dataclass(frozen=True, slots=True)
+class StopPumps:
+    """Stop all channels."""
+
+
+@dataclass(frozen=True, slots=True)
+class RenewLease:
+    """The mass is being watched: let the pump run on."""
+
+    lease_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class TripEmergencyStop:
+    """Stop everything and latch."""
+
+
+# Out, for the record
+
+
+@dataclass(frozen=True, slots=True)
+class StateChanged:
+    """The pour entered a state, by its name in `states.State`."""
+
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tared:
+    """The glass stands at rest; its mass in g."""
+
+    glass_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class DoseBegan:
+    """A dose begins; in-flight mass in g expected at the flow known for its channel."""
+
+    index: int
+    inflight_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class DoseEnded:
+    """A dose is over, with what it delivered and how: masses in g, flow in g/s, times in s of the host clock.
+
+    `inflight_g` is the estimate used at the last cut-off. `cause` is "target" or the alarm or command that
+    ended it; `verdict` is None where no settled mass could be had.
+    """
+
+    index: int
+    delivered_g: float
+    inflight_g: float
+    peak_flow_g_per_s: float
+    jogs: int
+    began_s: float
+    cut_off_s: float | None
+    ended_s: float
+    verdict: Verdict | None
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """The channel's in-flight time after a stop."""
+
+    channel: int
+    liquid_id: str
+    inflight: InFlight
+
+
+@dataclass(frozen=True, slots=True)
+class Raised:
+    """An alarm."""
+
+    alarm: Alarm
+
+
+@dataclass(frozen=True, slots=True)
+class PourEnded:
+    """The pour is over, in a terminal state; `delivered_g` is the last mass known."""
+
+    state: str
+    cause: str
+    delivered_g: float
+
+
+PourOutput = (
+    RunPump
+    | StopPumps
+    | RenewLease
+    | TripEmergencyStop
+    | StateChanged
+    | Tared
+    | DoseBegan
+    | DoseEnded
+    | Learned
+    | Raised
+    | PourEnded
+)

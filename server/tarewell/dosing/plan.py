@@ -1,0 +1,70 @@
+"""What is to be poured, and the checks before anything moves."""
+
+from dataclasses import dataclass
+from math import isfinite
+
+SMALLEST_DOSE_G = 2.0
+"""Below this, a few drips are a larger share than any tolerance of OIML R 61 allows."""
+
+
+class PlanError(ValueError):
+    """A pour that cannot be carried out; `dose` is the index of the dose at fault, None for the whole."""
+
+    def __init__(self, message: str, dose: int | None = None) -> None:
+        super().__init__(message)
+        self.dose = dose
+
+
+@dataclass(frozen=True, slots=True)
+class DosePlan:
+    """One channel's share of a pour."""
+
+    channel: int
+    liquid_id: str
+    target_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class PourPlan:
+    """Doses in their order, and how much the glass holds (None: not told)."""
+
+    doses: tuple[DosePlan, ...]
+    glass_holds_g: float | None = None
+
+    @property
+    def target_g(self) -> float:
+        """Mass of the whole drink in g."""
+        return sum(dose.target_g for dose in self.doses)
+
+
+def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
+    """Refuse what can be seen to be wrong before a glass stands there.
+
+    Raises:
+        PlanError: no dose, an unknown channel, a mass that is not a number, too small, more than the glass
+            holds or more than the scale weighs (`max_g`, in g).
+    """
+    if not plan.doses:
+        raise PlanError("a pour needs at least one dose; name a channel and an amount")
+    for index, dose in enumerate(plan.doses):
+        if dose.channel not in channels:
+            known = ", ".join(map(str, sorted(channels))) or "none"
+            raise PlanError(f"there is no channel {dose.channel}; this machine has {known}", index)
+        if not isfinite(dose.target_g) or dose.target_g < SMALLEST_DOSE_G:
+            raise PlanError(
+                f"a dose is at least {SMALLEST_DOSE_G:g} g, got {dose.target_g:g} g; ask for more or leave it out",
+                index,
+            )
+        if dose.target_g > max_g:
+            raise PlanError(
+                f"a dose of {dose.target_g:g} g is more than the scale weighs, {max_g:g} g; divide it", index
+            )
+    if plan.glass_holds_g is not None and plan.target_g > plan.glass_holds_g:
+        raise PlanError(
+            f"the drink has {plan.target_g:.1f} g and the glass holds {plan.glass_holds_g:.1f} g; "
+            "take a larger glass or ask for less"
+        )
+    if plan.target_g > max_g:
+        raise PlanError(
+            f"the drink has {plan.target_g:.1f} g, more than the scale weighs, {max_g:g} g; pour it in parts"
+        )

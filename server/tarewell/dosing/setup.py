@@ -1,0 +1,57 @@
+"""All that a pour starts from. Stored with its record, so that it can be replayed."""
+
+from dataclasses import dataclass, field
+
+from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.scale import ScaleRating
+
+from .inflight import InFlight
+from .plan import PourPlan
+
+
+@dataclass(frozen=True, slots=True)
+class DosingSettings:
+    """How carefully and how patiently to pour. Times in s, masses in g, flows in g/s, speeds 1 to 255."""
+
+    accuracy_class: float = 0.5
+    """x of class X(x) in OIML R 61; sets the tolerance of each dose."""
+    aim_share: float = 0.25
+    """A dose is topped up when it is short by more than this share of its tolerance..."""
+    aim_least_g: float = 0.3
+    """...or by more than this, whichever is larger."""
+    jogs_most: int = 3
+    coarse_speed: int = 255
+    fine_speed: int = 80
+    fine_s: float = 0.5
+    """How long the fine feed should last when it is used."""
+    flow_window_s: float = 0.3
+    rest_window_s: float = 0.3
+    rest_band_g: float = 0.12
+    tare_window_s: float = 0.6
+    lease_ms: int = 400
+    renew_s: float = 0.1
+    stale_s: float = 0.25
+    glass_least_g: float = 20.0
+    glass_wait_s: float = 120.0
+    rest_wait_s: float = 6.0
+    no_flow_s: float = 5.0
+    dose_time_factor: float = 3.0
+    ceiling_margin_g: float = 12.0
+    jump_g: float = 10.0
+    """A reading this far from the fitted line is no liquid."""
+
+
+@dataclass(frozen=True, slots=True)
+class PourSetup:
+    """Plan, scale, board and knowledge at the start of a pour.
+
+    `known` is keyed by channel; a channel without an entry is unknown and poured cautiously.
+    """
+
+    plan: PourPlan
+    calibration: Calibration
+    rating: ScaleRating = ScaleRating()
+    sample_rate_hz: int = 80
+    variable_speed: bool = True
+    known: dict[int, InFlight] = field(default_factory=dict)
+    settings: DosingSettings = DosingSettings()

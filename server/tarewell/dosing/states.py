@@ -1,0 +1,180 @@
+"""The pour's states and which event may lead where.
+
+The states in capitals of ISA-88 / IEC 61512 are its procedural states; those of the first block are the
+steps within RUNNING. A hold, from the operator or an alarm, stops the pump first (HOLDING) and waits for
+somebody (HELD); RESTARTING checks that the same glass is back. STOPPING ends the pour in order, with a
+settled mass; ABORTING ends it at once. The table is the law: the machine refuses an event that a row does
+not name, and a step that the table does not allow is a programming error that stops the pour.
+"""
+
+from enum import StrEnum
+
+from .events import BoardRefused, BoardStopped, LinkLost, Order, Ordered, PourEvent, Tick, Weighed
+
+
+class State(StrEnum):
+    """Where a pour stands."""
+
+    IDLE = "idle"
+    AWAITING_GLASS = "awaiting_glass"
+    TARING = "taring"
+    COARSE_FEED = "coarse_feed"
+    FINE_FEED = "fine_feed"
+    SETTLING = "settling"
+    JOG_FEED = "jog_feed"
+    HOLDING = "holding"
+    HELD = "held"
+    RESTARTING = "restarting"
+    STOPPING = "stopping"
+    STOPPED = "stopped"
+    ABORTING = "aborting"
+    ABORTED = "aborted"
+    COMPLETE = "complete"
+
+
+class EventKind(StrEnum):
+    """The events, as the table names them."""
+
+    START = "start"
+    HOLD = "hold"
+    RESTART = "restart"
+    STOP = "stop"
+    ABORT = "abort"
+    SAMPLE = "sample"
+    BOARD_STOPPED = "board_stopped"
+    BOARD_REFUSED = "board_refused"
+    LINK_LOST = "link_lost"
+    TICK = "tick"
+
+
+class UnexpectedEvent(Exception):  # noqa: N818 - it names what happened
+    """An event that the present state does not take; nothing changed."""
+
+    def __init__(self, state: State, kind: EventKind) -> None:
+        taken = ", ".join(TABLE[state]) or "nothing any more"
+        super().__init__(f"a pour that is {state} does not take {kind}; it takes {taken}")
+        self.state = state
+        self.kind = kind
+
+
+Row = dict[EventKind, frozenset[State]]
+
+_S = State
+_K = EventKind
+
+_OUT = frozenset({_S.HOLDING, _S.STOPPING, _S.ABORTING})
+
+
+def _running(*steps: State) -> Row:
+    """A row of RUNNING: a sample or the time leads to `steps` or, by an alarm, out of RUNNING."""
+    onward = frozenset(steps) | _OUT
+    return {
+        _K.SAMPLE: onward,
+        _K.TICK: onward,
+        _K.BOARD_STOPPED: onward,
+        _K.BOARD_REFUSED: _OUT,
+        _K.HOLD: frozenset({_S.HOLDING}),
+        _K.STOP: frozenset({_S.STOPPING}),
+        _K.ABORT: frozenset({_S.ABORTING}),
+        _K.LINK_LOST: frozenset({_S.ABORTED}),
+    }
+
+
+def _leaving(*targets: State, stop: bool = False) -> Row:
+    """A row outside RUNNING: samples, time and reports lead to `targets`."""
+    onward = frozenset(targets) | {_S.ABORTING}
+    row = {
+        _K.SAMPLE: onward,
+        _K.TICK: onward,
+        _K.BOARD_STOPPED: onward,
+        _K.BOARD_REFUSED: onward,
+        _K.ABORT: frozenset({_S.ABORTING}),
+        _K.LINK_LOST: frozenset({_S.ABORTED}),
+    }
+    if stop:
+        row[_K.STOP] = frozenset({_S.STOPPING})
+    return row
+
+
+TABLE: dict[State, Row] = {
+    _S.IDLE: {
+        _K.START: frozenset({_S.AWAITING_GLASS}),
+        _K.LINK_LOST: frozenset({_S.ABORTED}),
+    },
+    _S.AWAITING_GLASS: _running(_S.AWAITING_GLASS, _S.TARING),
+    _S.TARING: _running(_S.AWAITING_GLASS, _S.TARING, _S.COARSE_FEED),
+    _S.COARSE_FEED: _running(_S.COARSE_FEED, _S.FINE_FEED, _S.SETTLING),
+    _S.FINE_FEED: _running(_S.FINE_FEED, _S.SETTLING),
+    _S.SETTLING: _running(_S.SETTLING, _S.COARSE_FEED, _S.JOG_FEED, _S.COMPLETE),
+    _S.JOG_FEED: _running(_S.JOG_FEED, _S.SETTLING),
+    _S.HOLDING: _leaving(_S.HOLDING, _S.HELD, stop=True),
+    _S.HELD: _leaving(_S.HELD, stop=True) | {_K.RESTART: frozenset({_S.RESTARTING})},
+    _S.RESTARTING: _leaving(_S.RESTARTING, _S.AWAITING_GLASS, _S.SETTLING, _S.HOLDING, stop=True)
+    | {_K.HOLD: frozenset({_S.HOLDING})},
+    _S.STOPPING: _leaving(_S.STOPPING, _S.STOPPED),
+    _S.ABORTING: {
+        _K.SAMPLE: frozenset({_S.ABORTING, _S.ABORTED}),
+        _K.TICK: frozenset({_S.ABORTING, _S.ABORTED}),
+        _K.BOARD_STOPPED: frozenset({_S.ABORTING, _S.ABORTED}),
+        _K.BOARD_REFUSED: frozenset({_S.ABORTING}),
+        _K.LINK_LOST: frozenset({_S.ABORTED}),
+    },
+    _S.STOPPED: {},
+    _S.ABORTED: {},
+    _S.COMPLETE: {},
+}
+
+TERMINAL = frozenset(state for state, row in TABLE.items() if not row)
+
+FEEDING = frozenset({_S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED})
+"""The states in which a pump is commanded on."""
+
+RUNNING = FEEDING | {_S.AWAITING_GLASS, _S.TARING, _S.SETTLING}
+
+
+def procedural(state: State) -> str:
+    """The procedural state of ISA-88 / IEC 61512 that `state` belongs to."""
+    return "running" if state in RUNNING else state.value
+
+
+_ORDER_KINDS = {
+    Order.START: _K.START,
+    Order.HOLD: _K.HOLD,
+    Order.RESTART: _K.RESTART,
+    Order.STOP: _K.STOP,
+    Order.ABORT: _K.ABORT,
+}
+
+
+def kind_of(event: PourEvent) -> EventKind:
+    """The table's name for an event."""
+    match event:
+        case Ordered(order):
+            return _ORDER_KINDS[order]
+        case Weighed():
+            return _K.SAMPLE
+        case BoardStopped():
+            return _K.BOARD_STOPPED
+        case BoardRefused():
+            return _K.BOARD_REFUSED
+        case LinkLost():
+            return _K.LINK_LOST
+        case Tick():
+            return _K.TICK
+
+
+def mermaid() -> str:
+    """The table as a Mermaid state diagram, one arrow for each pair of states."""
+    arrows: dict[tuple[State, State], list[str]] = {}
+    for state, row in TABLE.items():
+        for kind, targets in row.items():
+            for target in targets - {state}:
+                arrows.setdefault((state, target), []).append(kind.value)
+    lines = ["stateDiagram-v2", "    [*] --> idle"]
+    order = list(State)
+    for (source, target), kinds in sorted(
+        arrows.items(), key=lambda item: (order.index(item[0][0]), order.index(item[0][1]))
+    ):
+        lines.append(f"    {source} --> {target}: {', '.join(kinds)}")
+    lines += [f"    {state} --> [*]" for state in State if state in TERMINAL]
+    return "\n".join(lines) + "\n"

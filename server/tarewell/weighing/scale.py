@@ -1,0 +1,152 @@
+"""The scale as its user knows it: gross, net, zero, tare. Terms and limits of OIML R 76-1:2006."""
+
+from dataclasses import dataclass
+
+from tarewell_protocol.messages import Sample
+
+from .calibration import Calibration, two_point
+from .clocks import BoardClock
+from .stability import Rest, StabilityTest
+
+
+class ScaleError(ValueError):
+    """The scale cannot do that now; the message says why and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleRating:
+    """What the scale is: Max and the verification scale interval e, in g.
+
+    e = 0.1 g and Max = 1 kg are the finest that class III allows (R 76-1 Table 3: n at most 10 000).
+    """
+
+    max_g: float = 1000.0
+    e_g: float = 0.1
+
+    @property
+    def overload_g(self) -> float:
+        """No indication above Max + 9 e (R 76-1, 4.2.3)."""
+        return self.max_g + 9 * self.e_g
+
+    @property
+    def zero_range_g(self) -> float:
+        """Zero-setting covers at most 4 % of Max (R 76-1, 4.5.1)."""
+        return 0.04 * self.max_g
+
+
+@dataclass(frozen=True, slots=True)
+class Indication:
+    """One reading for people: masses in g; `net_g` is gross less tare."""
+
+    gross_g: float
+    net_g: float
+    tare_g: float
+    counts: int
+    stable: bool
+    overload: bool
+
+
+class Scale:
+    """Follows the samples between pours and sets zero and tare on request."""
+
+    def __init__(self, calibration: Calibration, rating: ScaleRating) -> None:
+        self.rating = rating
+        self.calibration = calibration
+        self._adjusted_zero_counts = calibration.zero_counts
+        self.tare_g = 0.0
+        self._clock = BoardClock()
+        self._stability = StabilityTest(window_s=1.0, band_g=rating.e_g / 2)
+        self._rest: Rest | None = None
+        self._last: Sample | None = None
+
+    def feed(self, sample: Sample) -> Indication:
+        """Take a sample; what the scale then shows."""
+        gross_g = self.calibration.grams(sample.counts)
+        self._rest = self._stability.feed(self._clock.seconds(sample.board_ms), gross_g)
+        self._last = sample
+        return Indication(
+            gross_g=gross_g,
+            net_g=gross_g - self.tare_g,
+            tare_g=self.tare_g,
+            counts=sample.counts,
+            stable=self._rest is not None,
+            overload=sample.saturated or gross_g > self.rating.overload_g,
+        )
+
+    def lost(self) -> None:
+        """The link is gone: what was read is no reading any more."""
+        self._stability.clear()
+        self._rest = None
+        self._last = None
+
+    def set_zero(self) -> Calibration:
+        """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): the empty platform now reads 0; clears the tare.
+
+        Raises:
+            ScaleError: not at rest, or further from the last calibration's zero than 4 % of Max.
+        """
+        rest_counts = self._rest_counts("zero")
+        away_g = (rest_counts - self._adjusted_zero_counts) / self.calibration.counts_per_g
+        if abs(away_g) > self.rating.zero_range_g:
+            raise ScaleError(
+                f"the platform reads {away_g:.1f} g from its calibrated zero, more than the "
+                f"{self.rating.zero_range_g:g} g that zero-setting may correct; take everything off the "
+                "platform, or calibrate anew"
+            )
+        self._adopt(self.calibration.with_zero(rest_counts))
+        return self.calibration
+
+    def set_tare(self) -> float:
+        """Tare in g: what stands on the platform now is left out of the net mass.
+
+        Raises:
+            ScaleError: not at rest, or below zero.
+        """
+        if self._rest is None:
+            raise ScaleError("the scale is not at rest; wait until nothing moves on the platform, then tare")
+        if self._rest.mean_g < -self.rating.e_g:
+            raise ScaleError("the scale reads below zero; take everything off, set zero, then tare")
+        self.tare_g = self._rest.mean_g
+        return self.tare_g
+
+    def clear_tare(self) -> None:
+        """Net is gross again."""
+        self.tare_g = 0.0
+
+    def rest_counts(self) -> float:
+        """The raw reading of the load at rest, for the points of a calibration.
+
+        Raises:
+            ScaleError: not at rest.
+        """
+        return self._rest_counts("calibrate")
+
+    def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
+        """Two-point calibration: `empty_counts` as read before, the reference mass on the platform now.
+
+        Raises:
+            ScaleError: not at rest, or the reference mass is above Max.
+            CalibrationError: the reference moved the reading too little.
+        """
+        if reference_g > self.rating.max_g:
+            raise ScaleError(f"the reference mass {reference_g:g} g is above Max, {self.rating.max_g:g} g")
+        self._adopt(two_point(empty_counts, self._rest_counts("calibrate"), reference_g))
+        self._adjusted_zero_counts = empty_counts
+        return self.calibration
+
+    def _rest_counts(self, what: str) -> float:
+        if self._rest is None or self._last is None:
+            raise ScaleError(
+                f"the scale is not at rest; wait until nothing moves on the platform, then {what} again"
+            )
+        if self._last.saturated:
+            raise ScaleError(
+                "the load cell's reading is out of range; take the load off and check the wiring"
+            )
+        return self.calibration.counts(self._rest.mean_g)
+
+    def _adopt(self, calibration: Calibration) -> None:
+        self.calibration = calibration
+        self.tare_g = 0.0
+        self._stability.clear()
+        self._rest = None
