@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 
 from . import messages as m
-from .framing import BOARD_LINE_MAX, HOST_LINE_MAX, encode_frame
+from .framing import BOARD_LINE_MAX, HOST_LINE_MAX, FrameError, encode_frame
 
 ABILITIES = "rvk"
 """Ability letters in wire order: reverse, variable speed, knob."""
@@ -15,8 +15,7 @@ ABILITIES = "rvk"
 _NAME = re.compile(r"[A-Za-z0-9._-]{1,16}")
 _UINT = re.compile(r"0|[1-9][0-9]{0,9}")
 _INT = re.compile(r"0|-?[1-9][0-9]{0,9}")
-_HEX2 = re.compile(r"[0-9A-F]{2}")
-_HEX4 = re.compile(r"[0-9A-F]{4}")
+_HEX = re.compile(r"[0-9A-F]+")
 _DISPLAY = re.compile(r"[1-9][0-9]?x[1-9][0-9]?")
 
 
@@ -36,8 +35,8 @@ def _int(text: str, least: int, most: int) -> int:
     return value
 
 
-def _hex2(text: str) -> int:
-    if not _HEX2.fullmatch(text):
+def _hex(text: str, digits: int) -> int:
+    if len(text) != digits or not _HEX.fullmatch(text):
         raise _BadFieldError(text)
     return int(text, 16)
 
@@ -70,9 +69,12 @@ def encode_request(request: m.Request) -> bytes:
     """One host-to-board line.
 
     Raises:
-        FrameError: a display text that the line cannot carry.
+        FrameError: a number or text outside what SPEC.md section 2 can spell.
     """
-    return encode_frame(f">{request.seq:02X} {_command(request.command)}", HOST_LINE_MAX)
+    body = f">{request.seq:02X} {_command(request.command)}"
+    if decode_command(body) != request.command:
+        raise FrameError(f"no line spells {request!r}: a number or text is outside SPEC.md section 2")
+    return encode_frame(body, HOST_LINE_MAX)
 
 
 def _command(command: m.Command) -> str:
@@ -102,34 +104,39 @@ def _command(command: m.Command) -> str:
 
 def request_seq(body: str) -> int | None:
     """The sequence number of a host line whose rest may be unreadable, so that it can be refused."""
-    return int(body[1:3], 16) if body[:1] == ">" and _HEX2.fullmatch(body[1:3]) else None
+    try:
+        return _hex(body[1:3], 2) if body[:1] == ">" else None
+    except _BadFieldError:
+        return None
 
 
 def decode_command(body: str) -> m.Command | m.Refusal | None:
-    """What the host asks for; a refusal where verb, arguments or range are wrong; None for no request."""
+    """What the host asks for; a refusal where the verb or its fields are wrong; None for no request.
+
+    A number outside the range of SPEC.md section 2 is a wrong field (`args`); `range` and `channel` are
+    for the board to decide, which knows its own limits.
+    """
     if request_seq(body) is None or body[3:4] != " ":
         return None
-    verb, _, rest = body[4:].partition(" ")
+    verb, *fields = body[4:].split(" ")
     reader = _VERBS.get(verb)
     if reader is None:
         return m.Refusal.VERB
     try:
-        return reader(rest)
+        return reader(fields)
     except _BadFieldError:
         return m.Refusal.ARGS
 
 
-def _read_hello(rest: str) -> m.Command:
-    protocol, nonce = _fields(rest.split(" "), 2)
-    if not _HEX4.fullmatch(nonce):
-        raise _BadFieldError(nonce)
-    return m.Hello(int(nonce, 16), _uint(protocol, 255))
+def _read_hello(fields: list[str]) -> m.Command:
+    protocol, nonce = _fields(fields, 2)
+    return m.Hello(_hex(nonce, 4), _uint(protocol, 255))
 
 
-def _read_run(rest: str) -> m.Command:
-    channel, direction, speed, lease_ms, ceiling, max_ms = _fields(rest.split(" "), 6)
+def _read_run(fields: list[str]) -> m.Command:
+    channel, direction, speed, lease_ms, ceiling, max_ms = _fields(fields, 6)
     if direction not in ("f", "r") or ceiling[:1] not in ("a", "b"):
-        raise _BadFieldError(rest)
+        raise _BadFieldError(fields)
     return m.Run(
         _uint(channel, m.CHANNELS_MAX, 1),
         m.Direction(direction),
@@ -141,31 +148,31 @@ def _read_run(rest: str) -> m.Command:
     )
 
 
-def _read_keep(rest: str) -> m.Command:
-    return m.Keep(_uint(rest, 65535, 1))
+def _read_keep(fields: list[str]) -> m.Command:
+    return m.Keep(_uint(_fields(fields, 1)[0], 65535, 1))
 
 
-def _read_stop(rest: str) -> m.Command:
-    return m.Stop(None if rest == "all" else _uint(rest, m.CHANNELS_MAX, 1))
+def _read_stop(fields: list[str]) -> m.Command:
+    channel = _fields(fields, 1)[0]
+    return m.Stop(None if channel == "all" else _uint(channel, m.CHANNELS_MAX, 1))
 
 
-def _read_show(rest: str) -> m.Command:
-    line, space, text = rest.partition(" ")
-    if not space or len(text) > 20:
-        raise _BadFieldError(rest)
-    return m.Show(_uint(line, 3), text)
+def _read_show(fields: list[str]) -> m.Command:
+    text = " ".join(fields[1:])
+    if len(fields) < 2 or len(text) > 20:
+        raise _BadFieldError(fields)
+    return m.Show(_uint(fields[0], 3), text)
 
 
-def _bare(command: m.Command) -> Callable[[str], m.Command]:
-    def read(rest: str) -> m.Command:
-        if rest:
-            raise _BadFieldError(rest)
+def _bare(command: m.Command) -> Callable[[list[str]], m.Command]:
+    def read(fields: list[str]) -> m.Command:
+        _fields(fields, 0)
         return command
 
     return read
 
 
-_VERBS: dict[str, Callable[[str], m.Command]] = {
+_VERBS: dict[str, Callable[[list[str]], m.Command]] = {
     "hello": _read_hello,
     "run": _read_run,
     "keep": _read_keep,
@@ -180,7 +187,7 @@ _VERBS: dict[str, Callable[[str], m.Command]] = {
 
 
 def encode_from_board(message: m.FromBoard) -> bytes:
-    """One board-to-host line."""
+    """One board-to-host line; the caller keeps numbers and names within SPEC.md sections 3 and 4."""
     match message:
         case m.Sample():
             flags = ("s" if message.saturated else "") + ("e" if message.latched else "")
@@ -238,13 +245,13 @@ def decode_from_board(body: str) -> m.FromBoard | None:
     """What the board said, or None for a body that is no board message."""
     try:
         if body.startswith("#"):
-            return _read_sample(body[1:])
+            return _read_sample(body[1:].split(" "))
         head, _, rest = body[1:].partition(" ")
-        word, _, fields = rest.partition(" ")
+        word, *fields = rest.split(" ")
         if body.startswith("<"):
-            return m.Reply(_hex2(head), _read_answer(word, fields))
+            return m.Reply(_hex(head, 2), _read_answer(word, fields))
         if body.startswith("!"):
-            return m.Event(_hex2(head), _read_report(word, fields.split(" ")))
+            return m.Event(_hex(head, 2), _read_report(word, fields))
     except (_BadFieldError, ValueError):  # ValueError: a word outside its enumeration
         return None
     return None
@@ -253,23 +260,22 @@ def decode_from_board(body: str) -> m.FromBoard | None:
 _U32 = 2**32 - 1
 
 
-def _read_sample(rest: str) -> m.Sample:
-    board_ms, count, counts, running, flags = _fields(rest.split(" "), 5)
+def _read_sample(fields: list[str]) -> m.Sample:
+    board_ms, count, counts, running, flags = _fields(fields, 5)
     if flags != "-" and (not flags or flags != "".join(letter for letter in "sel" if letter in flags)):
         raise _BadFieldError(flags)
     return m.Sample(
         _uint(board_ms, _U32),
         _uint(count, 65535),
         _counts(counts),
-        _hex2(running),
+        _hex(running, 2),
         "s" in flags,
         "e" in flags,
         "l" in flags,
     )
 
 
-def _read_answer(word: str, rest: str) -> m.ReplyBody:
-    fields = rest.split(" ") if rest else []
+def _read_answer(word: str, fields: list[str]) -> m.ReplyBody:
     match word:
         case "ok":
             _fields(fields, 0)
@@ -281,11 +287,11 @@ def _read_answer(word: str, rest: str) -> m.ReplyBody:
         case "state":
             running, latched, channel, cause, number = _fields(fields, 5)
             return m.BoardState(
-                _channels(_hex2(running)),
+                _channels(_hex(running, 2)),
                 bool(_uint(latched, 1)),
                 _uint(channel, m.CHANNELS_MAX),
                 None if cause == "-" else m.StopCause(cause),
-                _hex2(number),
+                _hex(number, 2),
             )
         case "stats":
             return m.BoardStats(*(_uint(field, 65535) for field in _fields(fields, 7)))
@@ -330,6 +336,8 @@ def _read_report(word: str, fields: list[str]) -> m.EventBody:
             return m.Button(m.Press(press), _uint(board_ms, _U32))
         case "knob":
             steps, board_ms = _fields(fields, 2)
+            if steps == "0":
+                raise _BadFieldError(steps)
             return m.Knob(_int(steps, -127, 127), _uint(board_ms, _U32))
         case "boot":
             return m.Booted(m.ResetCause(_fields(fields, 1)[0]))

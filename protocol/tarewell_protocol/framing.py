@@ -23,7 +23,10 @@ class FrameError(ValueError):
 
 @dataclass(slots=True)
 class Noise:
-    """Counts of what arrived and was no frame."""
+    """Counts of lines that were dropped: wrong CRC, too long, or of another form than a frame.
+
+    Whoever decodes the bodies adds to `malformed` those that are no message.
+    """
 
     bad_crc: int = 0
     overlong: int = 0
@@ -84,23 +87,29 @@ class LineReader:
         self.noise = Noise()
 
     def feed(self, data: bytes) -> Iterator[str]:
-        """Yield the body of each whole, intact line that `data` completes.
+        """The body of each whole, intact line that `data` completes.
 
-        A line longer than `line_max` is counted once and skipped up to its line feed, so that a stream
-        without line feeds takes no memory.
+        All of `data` is taken and counted at once, also if the caller does not use every body. A line
+        longer than `line_max` is counted once and skipped up to its line feed; the buffer never holds
+        more than one line.
         """
-        self._buffer += data
-        while (end := self._buffer.find(b"\n")) >= 0:
-            line = bytes(self._buffer[:end])
-            del self._buffer[: end + 1]
-            if self._skipping:
-                self._skipping = False
-            elif end + 1 > self._line_max:
-                self.noise.overlong += 1
-            elif (body := decode_line(line, self.noise)) is not None:
-                yield body
-        if len(self._buffer) >= self._line_max:
-            if not self._skipping:
-                self.noise.overlong += 1
+        bodies = []
+        *ended, rest = data.split(b"\n")
+        for piece in ended:
+            self._append(piece)
+            if not self._skipping and (body := decode_line(bytes(self._buffer), self.noise)) is not None:
+                bodies.append(body)
+            self._buffer.clear()
+            self._skipping = False
+        self._append(rest)
+        return iter(bodies)
+
+    def _append(self, piece: bytes) -> None:
+        if self._skipping:
+            return
+        if len(self._buffer) + len(piece) >= self._line_max:  # the line feed would not fit any more
+            self.noise.overlong += 1
             self._skipping = True
             self._buffer.clear()
+        else:
+            self._buffer += piece
