@@ -52,7 +52,7 @@ def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
             raise PlanError(f"there is no channel {dose.channel}; this machine has {known}", index)
         if not isfinite(dose.target_g) or dose.target_g < SMALLEST_DOSE_G:
             raise PlanError(
-                f"a dose is at least {SMALLEST_DOSE_G:g} g, got {dose.target_g:g} g; ask for more or leave it out",
+                f"a dose is at least {SMALLEST_DOSE_G:g} g, got {dose.target_g:g} g; ask for more or omit it",
                 index,
             )
         if dose.target_g > max_g:

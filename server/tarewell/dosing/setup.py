@@ -50,8 +50,8 @@ class PourSetup:
 
     plan: PourPlan
     calibration: Calibration
-    rating: ScaleRating = ScaleRating()
+    rating: ScaleRating = field(default_factory=ScaleRating)
     sample_rate_hz: int = 80
     variable_speed: bool = True
     known: dict[int, InFlight] = field(default_factory=dict)
-    settings: DosingSettings = DosingSettings()
+    settings: DosingSettings = field(default_factory=DosingSettings)

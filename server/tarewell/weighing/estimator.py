@@ -38,7 +38,7 @@ class LineEstimator:
 
     def __init__(self, window_s: float, delay_s: float, least: int = 5) -> None:
         self._window_s = window_s
-        self._delay_s = delay_s
+        self.delay_s = delay_s
         self._least = least
         self._readings: deque[tuple[float, float]] = deque()
 
@@ -74,7 +74,7 @@ class LineEstimator:
         end_g = origin_g + sum_m / count - slope * mean_t
         residual = max(0.0, sum_mm - sum_m * sum_m / count - slope * covariance) / (count - 2)
         return Estimate(
-            t_s=t_s - self._delay_s,
+            t_s=t_s - self.delay_s,
             mass_g=end_g,
             flow_g_per_s=slope,
             mass_sigma_g=sqrt(residual * (1 / count + mean_t * mean_t / spread)),

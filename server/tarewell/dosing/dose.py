@@ -1,0 +1,156 @@
+"""One dose under way: how much is missing, which feed to use, when to cut off."""
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from tarewell.weighing.estimator import Estimate
+
+from .inflight import InFlight
+from .plan import DosePlan
+from .setup import DosingSettings
+from .tolerance import permissible_deviation_g
+
+UNKNOWN_FLOW_G_PER_S = 25.0
+"""Taken for a channel whose flow was never seen: more than any pump of this kind gives."""
+
+SHORT_FEED_S = 0.7
+"""A feed shorter than this gives no flow to measure; the slower feed is used instead."""
+
+JOG_SHORTEST_S = 0.03
+JOG_LONGEST_S = 0.8
+FEEDS_MOST = 4
+
+
+class Feed(StrEnum):
+    """How a dose goes on."""
+
+    COARSE = "coarse"
+    FINE = "fine"
+    JOG = "jog"
+    NONE = "none"
+
+
+@dataclass(slots=True)
+class CutOff:
+    """The state of things when the pump was told to stop; masses in g, flow in g/s."""
+
+    mass_g: float
+    flow_g_per_s: float
+    learnable: bool
+
+
+@dataclass(slots=True)
+class Dose:
+    """The dose that is being poured. Masses are gross, in g."""
+
+    index: int
+    plan: DosePlan
+    start_g: float
+    began_s: float
+    inflight: InFlight
+    settings: DosingSettings
+    variable_speed: bool
+    feeds: int = 0
+    jogs: int = 0
+    peak_g_per_s: float = 0.0
+    inflight_used_g: float = 0.0
+    cut_off_s: float | None = None
+    cut_off: CutOff | None = None
+    jog_mass_g: float = 0.0
+    jog_yield: float = field(default=0.85)
+
+    @property
+    def end_g(self) -> float:
+        """The gross mass at which the dose is whole."""
+        return self.start_g + self.plan.target_g
+
+    @property
+    def tolerance_g(self) -> float:
+        """Permissible deviation of this dose."""
+        return permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
+
+    @property
+    def aim_g(self) -> float:
+        """A shortfall up to this is left as it is."""
+        return min(
+            self.tolerance_g, max(self.settings.aim_least_g, self.settings.aim_share * self.tolerance_g)
+        )
+
+    @property
+    def full_flow_g_per_s(self) -> float:
+        """Flow at full speed: learned, or seen in this dose, or more than it can be."""
+        return self.inflight.flow_g_per_s or self.peak_g_per_s or UNKNOWN_FLOW_G_PER_S
+
+    def next_feed(self, mass_g: float) -> Feed:
+        """What to do with `mass_g` at rest on the platform."""
+        missing_g = self.end_g - mass_g
+        if missing_g <= self.aim_g:
+            return Feed.NONE
+        lag_s = self.inflight.lag_s + self._caution_s
+        slow = self.settings.fine_speed / self.settings.coarse_speed if self.variable_speed else 1.0
+        for feed, share in ((Feed.COARSE, 1.0), (Feed.FINE, slow)):
+            flow = self.full_flow_g_per_s * share
+            if missing_g > flow * (lag_s + SHORT_FEED_S) and self.feeds < FEEDS_MOST:
+                return feed if self.variable_speed else Feed.COARSE
+        if self.feeds == 0 and self.inflight.count == 0 and self.variable_speed:
+            return Feed.FINE
+        return Feed.JOG if self.jogs < self.settings.jogs_most else Feed.NONE
+
+    @property
+    def _caution_s(self) -> float:
+        """While little is known, stop earlier by one spread."""
+        return self.inflight.spread_s if self.inflight.count < 3 else 0.0
+
+    def fine_pays(self, flow_g_per_s: float) -> bool:
+        """Whether a stop at this flow would scatter too much for the tolerance."""
+        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > 0.5 * self.tolerance_g
+
+    def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
+        """Whether to go from coarse to fine feed now."""
+        fine_g_per_s = flow_g_per_s * self.settings.fine_speed / self.settings.coarse_speed
+        reserve_g = fine_g_per_s * (self.settings.fine_s + self.inflight.lag_s + self._caution_s)
+        coarse_lag_g = self.inflight.mass_g(flow_g_per_s)
+        return mass_g + coarse_lag_g + reserve_g >= self.end_g
+
+    def time_to_cut_s(self, mass_g: float, flow_g_per_s: float) -> float:
+        """Seconds until the stop must be sent; negative if it is overdue."""
+        if flow_g_per_s <= 0:
+            return float("inf")
+        lag_s = self.inflight.lag_s + self._caution_s
+        return (self.end_g - mass_g) / flow_g_per_s - lag_s
+
+    def note_flow(self, estimate: Estimate) -> None:
+        """Remember the largest flow that was well measured."""
+        if self._well_measured(estimate):
+            self.peak_g_per_s = max(self.peak_g_per_s, estimate.flow_g_per_s)
+
+    def _well_measured(self, estimate: Estimate) -> bool:
+        whole = estimate.span_s >= 0.9 * self.settings.flow_window_s
+        return whole and estimate.flow_sigma_g_per_s < 0.2 * estimate.flow_g_per_s
+
+    def stop_at(self, mass_g: float, estimate: Estimate, now_s: float) -> None:
+        """The pump is told to stop with `mass_g` on the platform."""
+        flow = estimate.flow_g_per_s
+        self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
+        self.cut_off_s = now_s
+        self.cut_off = CutOff(mass_g, flow, self._well_measured(estimate) and flow > 0.3)
+
+    def jog_s(self, mass_g: float) -> float:
+        """How long a jog should run to bring `mass_g` to the target."""
+        self.jog_mass_g = mass_g
+        share = self.jog_speed / self.settings.coarse_speed
+        wanted_s = self.jog_yield * (self.end_g - mass_g) / (self.full_flow_g_per_s * share)
+        return min(max(wanted_s, JOG_SHORTEST_S), JOG_LONGEST_S)
+
+    @property
+    def jog_speed(self) -> int:
+        """Full speed for slow pumps, the fine speed for fast ones."""
+        fast = self.variable_speed and self.full_flow_g_per_s > 8.0
+        return self.settings.fine_speed if fast else self.settings.coarse_speed
+
+    def after_jog(self, mass_g: float, jog_s: float) -> None:
+        """Learn, for the next jog of this dose, what the last one gave."""
+        share = self.jog_speed / self.settings.coarse_speed
+        expected_g = self.full_flow_g_per_s * share * jog_s
+        given = max(0.25, min(2.0, (mass_g - self.jog_mass_g) / expected_g))
+        self.jog_yield = 0.95 / given

@@ -1,0 +1,274 @@
+"""Brings one dose to its target: coarse feed, fine feed where it pays, cut-off, settling, jogs.
+
+The feeder acts in the states COARSE_FEED, FINE_FEED, SETTLING and JOG_FEED of the pour; the pour around it
+owns the other states. Its methods return an alarm when something is wrong, else None.
+"""
+
+from tarewell.weighing.estimator import Estimate
+from tarewell_protocol.messages import Direction, Run, StopCause
+
+from . import events as e
+from .alarms import Alarm, alarm
+from .dose import Dose, Feed
+from .inflight import InFlight
+from .reading import MassView, Reading
+from .setup import PourSetup
+from .states import FEEDING, State
+from .watch import Watch
+
+CONFIRM_S = 0.8
+"""A pump must be reported on, or off, this long after it was told so."""
+
+EVENT_GRACE_S = 0.1
+"""A pump seen off may be explained by a report that comes this much later."""
+
+SLOWEST_G_PER_S = 0.8
+"""Flow that the time limit of an unknown channel allows for."""
+
+NEAR_SAMPLES = 1.5
+"""A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
+
+
+class Feeder:
+    """One dose after another, each from `begin` until `done`."""
+
+    def __init__(self, setup: PourSetup, view: MassView, watch: Watch, out: list[e.PourOutput]) -> None:
+        self._setup = setup
+        self._settings = setup.settings
+        self._view = view
+        self._watch = watch
+        self._out = out
+        self._known = dict(setup.known)
+        self._estimate: Estimate | None = None
+        self._entered_s = 0.0
+        self._deadline_s = 0.0
+        self._cut_s: float | None = None
+        self._renewed_s = 0.0
+        self._fed_from_g = 0.0
+        self._jog_s = 0.0
+        self._seen_on = False
+        self._off_since_s: float | None = None
+        self.state = State.SETTLING
+        self.dose: Dose | None = None
+        self.done = False
+        self.mass_g = 0.0
+        """Last mass known on the platform."""
+
+    @property
+    def wakeup_s(self) -> float:
+        """When `tick` is wanted at the latest."""
+        return self._deadline_s if self._cut_s is None else min(self._cut_s, self._deadline_s)
+
+    def begin(self, index: int, mass_g: float, now_s: float) -> None:
+        """Start dose `index` with `mass_g` at rest on the platform."""
+        plan = self._setup.plan.doses[index]
+        inflight = self._known.get(plan.channel, InFlight())
+        self.dose = Dose(index, plan, mass_g, now_s, inflight, self._settings, self._setup.variable_speed)
+        self._out.append(e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s)))
+        self._go_on(self.dose, mass_g, now_s)
+
+    def resume(self, now_s: float) -> None:
+        """Go on with the dose after a hold: weigh what is there, then feed what is missing."""
+        dose = self._current
+        dose.feeds = dose.jogs = 0
+        dose.cut_off = None
+        self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+
+    def take(self, reading: Reading, now_s: float) -> Alarm | None:
+        """Take a reading."""
+        self._estimate = reading.estimate
+        if reading.estimate is not None:
+            self.mass_g = reading.estimate.mass_g
+        found = self._watch.cell(reading) or self._watch.glass(reading, now_s)
+        if found is not None:
+            return found
+        match self.state:
+            case State.SETTLING:
+                return self._settle(reading, now_s)
+            case State.JOG_FEED:
+                return self._jog(reading, now_s)
+            case _:
+                return self._feed(reading, now_s)
+
+    def tick(self, now_s: float) -> Alarm | None:
+        """Cut off, or find that the state has lasted too long."""
+        if self._cut_s is not None and now_s >= self._cut_s:
+            self._cut_off(now_s)
+            return None
+        if now_s < self._deadline_s:
+            return None
+        if self.state is State.SETTLING:
+            return alarm("not_at_rest", f"moving for {now_s - self._entered_s:.1f} s")
+        return alarm("took_too_long", f"{now_s - self._entered_s:.1f} s, {self.mass_g:.1f} g on the platform")
+
+    def stopped(self, channel: int, cause: StopCause, now_s: float) -> Alarm | None:
+        """The board reported the channel stopped."""
+        if self.state not in FEEDING or channel != self._current.plan.channel:
+            return None
+        match cause:
+            case StopCause.TIME if self.state is State.JOG_FEED:
+                self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+                return None
+            case StopCause.TIME:
+                return alarm("took_too_long", f"channel {channel} ran to its time limit")
+            case StopCause.CEILING:
+                return alarm("ceiling_reached", f"channel {channel}, {self.mass_g:.0f} g on the platform")
+            case _:
+                return alarm("pump_stopped", f"channel {channel}, cause: {cause}")
+
+    # Feeding
+
+    def _go_on(self, dose: Dose, mass_g: float, now_s: float) -> None:
+        match dose.next_feed(mass_g):
+            case Feed.COARSE:
+                dose.feeds += 1
+                self._start(State.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
+            case Feed.FINE:
+                dose.feeds += 1
+                self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+            case Feed.JOG:
+                dose.jogs += 1
+                self._jog_s = dose.jog_s(mass_g)
+                self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
+                self._enter(State.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
+            case Feed.NONE:
+                self.done = True
+
+    def _start(self, state: State, speed: int, mass_g: float, now_s: float) -> None:
+        dose = self._current
+        missing_g = dose.end_g - mass_g
+        share = speed / self._settings.coarse_speed
+        slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
+        allowed_s = self._settings.no_flow_s + 2 * missing_g / (slowest * share)
+        self._fed_from_g = mass_g
+        self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
+        self._enter(state, now_s, allowed_s)
+
+    def _run(self, dose: Dose, speed: int, mass_g: float, max_s: float) -> None:
+        ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g
+        calibration = self._setup.calibration
+        self._out.append(
+            e.RunPump(
+                Run(
+                    channel=dose.plan.channel,
+                    direction=Direction.FORWARD,
+                    speed=speed,
+                    lease_ms=self._settings.lease_ms,
+                    ceiling_counts=round(calibration.counts(ceiling_g)),
+                    max_ms=round(1000 * max_s),
+                    ceiling_above=calibration.counts_per_g > 0,
+                )
+            )
+        )
+
+    def _feed(self, reading: Reading, now_s: float) -> Alarm | None:
+        dose = self._current
+        on_s = now_s - self._entered_s
+        if found := self._pump_runs(reading, on_s, now_s):
+            return found
+        self._renew(now_s)
+        risen_g = reading.gross_g - self._fed_from_g
+        if self.state is State.COARSE_FEED and (
+            found := self._watch.flow(reading, now_s, on_s, risen_g, dose.peak_g_per_s)
+        ):
+            return found
+        estimate = reading.estimate
+        if estimate is None:
+            return None
+        flow = estimate.flow_g_per_s
+        mass_g = self._view.mass_g(estimate, now_s)
+        if self.state is State.COARSE_FEED:
+            dose.note_flow(estimate)
+            if flow > 0 and dose.fine_pays(flow):
+                if dose.switch_due(mass_g, flow):
+                    self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                return None
+        wait_s = dose.time_to_cut_s(mass_g, flow)
+        if wait_s <= 0:
+            self._cut_off(now_s)
+        else:
+            near = wait_s < NEAR_SAMPLES / self._setup.sample_rate_hz
+            self._cut_s = now_s + wait_s if near else None
+        return None
+
+    def _pump_runs(self, reading: Reading, on_s: float, now_s: float) -> Alarm | None:
+        channel = self._current.plan.channel
+        if reading.sample.running >> (channel - 1) & 1:
+            self._seen_on, self._off_since_s = True, None
+        elif not self._seen_on:
+            if on_s > CONFIRM_S:
+                return alarm("pump_refused", f"channel {channel} is not reported running after {on_s:.1f} s")
+        elif self._off_since_s is None:
+            self._off_since_s = now_s
+        elif now_s - self._off_since_s > EVENT_GRACE_S:
+            return alarm("pump_stopped", f"channel {channel} is not reported running any more")
+        return None
+
+    def _renew(self, now_s: float) -> None:
+        if now_s - self._renewed_s >= self._settings.renew_s:
+            self._renewed_s = now_s
+            self._out.append(e.RenewLease(self._settings.lease_ms))
+
+    def _cut_off(self, now_s: float) -> None:
+        if self._estimate is not None:
+            mass_g = self._view.mass_g(self._estimate, now_s)
+            self._current.stop_at(mass_g, self._estimate, now_s)
+        self._out.append(e.StopPumps())
+        self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+
+    def _jog(self, reading: Reading, now_s: float) -> Alarm | None:
+        on_s = now_s - self._entered_s
+        if reading.pump_on:
+            self._seen_on = True
+            self._renew(now_s)
+        elif self._seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
+            self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+        return None
+
+    # Settling
+
+    def _settle(self, reading: Reading, now_s: float) -> Alarm | None:
+        if reading.pump_on:
+            if now_s - self._entered_s > CONFIRM_S:
+                return alarm("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop")
+            return None
+        if found := self._watch.quiet(reading, now_s):
+            return found
+        if reading.rest is not None:
+            self.mass_g = reading.rest.mean_g
+            self._weigh(self.mass_g, now_s)
+        return None
+
+    def _weigh(self, mass_g: float, now_s: float) -> None:
+        dose = self._current
+        if self._jog_s:
+            dose.after_jog(mass_g, self._jog_s)
+            self._jog_s = 0.0
+        elif (cut := dose.cut_off) is not None and cut.learnable:
+            self._learn(dose, mass_g - cut.mass_g, cut.flow_g_per_s)
+        dose.cut_off = None
+        self._go_on(dose, mass_g, now_s)
+
+    def _learn(self, dose: Dose, arrived_g: float, flow_g_per_s: float) -> None:
+        learned = dose.inflight.learn(arrived_g, flow_g_per_s)
+        if dose.peak_g_per_s > 0:
+            learned = learned.with_flow(dose.peak_g_per_s)
+        dose.inflight = self._known[dose.plan.channel] = learned
+        self._out.append(e.Learned(dose.plan.channel, dose.plan.liquid_id, learned))
+
+    def _enter(self, state: State, now_s: float, limit_s: float) -> None:
+        self.state = state
+        self._entered_s = now_s
+        self._deadline_s = now_s + limit_s
+        self._cut_s = None
+        self._seen_on = False
+        self._off_since_s = None
+        self._view.new_course()
+        self._watch.reset()
+        self._estimate = None
+
+    @property
+    def _current(self) -> Dose:
+        if self.dose is None:
+            raise RuntimeError("no dose has begun")
+        return self.dose

@@ -1,0 +1,360 @@
+"""The pour machine: events and the time in, commands and reports out.
+
+`Pour.handle` looks the event up in the table of `states`, lets the state act, and refuses any step that the
+table does not allow. `wakeup_s` says when a `Tick` is wanted at the latest. Nothing here reads a clock, so a
+pour fed with its recorded events decides the same again.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tarewell_protocol.messages import StopCause
+
+from . import events as e
+from .alarms import Alarm, Reaction, alarm
+from .feeder import CONFIRM_S, Feeder
+from .reading import MassView, Reading
+from .setup import PourSetup
+from .states import FEEDING, TABLE, TERMINAL, State, UnexpectedEvent, kind_of
+from .tolerance import Verdict, judge
+from .watch import Watch
+
+RESTART_LESS_G = 3.0
+RESTART_MORE_G = 8.0
+"""How far a glass that is put back may be from what it weighed: a splash lost, the in-flight mass gained."""
+
+STOPPING_S = 2.0
+
+FED = FEEDING | {State.SETTLING}
+"""The states in which the feeder acts."""
+
+
+class TableError(RuntimeError):
+    """The machine tried a step that its table does not allow: a fault in the program."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """A pour at a glance: masses in g. `delivered_g` has one entry for each dose begun."""
+
+    state: State
+    dose: int | None
+    delivered_g: tuple[float, ...]
+    glass_g: float | None
+    alarm: Alarm | None
+
+
+class Pour:
+    """One pour from start to a terminal state."""
+
+    def __init__(self, setup: PourSetup) -> None:
+        self.setup = setup
+        self.state = State.IDLE
+        self._settings = setup.settings
+        self._view = MassView(setup)
+        self._watch = Watch(setup)
+        self._out: list[e.PourOutput] = []
+        self._feeder = Feeder(setup, self._view, self._watch, self._out)
+        self._delivered_g: list[float] = []
+        self._glass_g: float | None = None
+        self._held_g = 0.0
+        self._alarm: Alarm | None = None
+        self._cause = "target"
+        self._now_s = 0.0
+        self._entered_s = 0.0
+        self._deadline_s: float | None = None
+        self._heard_s: float | None = None
+        self._on_reading: dict[State, Callable[[Reading], None]] = {
+            State.AWAITING_GLASS: self._await_glass,
+            State.TARING: self._tare,
+            State.COARSE_FEED: self._feed,
+            State.FINE_FEED: self._feed,
+            State.JOG_FEED: self._feed,
+            State.SETTLING: self._feed,
+            State.HOLDING: self._finish_holding,
+            State.HELD: self._stay_held,
+            State.RESTARTING: self._finish_restarting,
+            State.STOPPING: self._finish_stopping,
+            State.ABORTING: self._finish_aborting,
+        }
+
+    def handle(self, event: e.PourEvent, now_s: float) -> list[e.PourOutput]:
+        """Take one event at the host's monotonic `now_s`.
+
+        Raises:
+            UnexpectedEvent: the present state does not take it; nothing has changed.
+            TableError: the machine tried a step outside its table.
+        """
+        kind = kind_of(event)
+        before = self.state
+        if kind not in TABLE[before]:
+            raise UnexpectedEvent(before, kind)
+        self._now_s = now_s
+        match event:
+            case e.Weighed(sample):
+                self._heard_s = now_s
+                self._on_reading[before](self._view.take(sample, now_s))
+            case e.Ordered(order):
+                self._take_order(order)
+            case e.BoardStopped(channel, cause):
+                self._take_stopped(channel, cause)
+            case e.BoardRefused(channel, reason):
+                if before in FEEDING:
+                    self._react(alarm("pump_refused", f"channel {channel}: {reason}"))
+            case e.LinkLost(reason):
+                self._react(alarm("link_lost", reason))
+            case e.Tick():
+                self._take_tick()
+        if self.state is not before and self.state not in TABLE[before][kind]:
+            raise TableError(f"{before} --{kind}--> {self.state} is not in the table")
+        out = list(self._out)
+        self._out.clear()
+        return out
+
+    @property
+    def wakeup_s(self) -> float | None:
+        """When a `Tick` is wanted at the latest, on the host's clock; None when only events matter."""
+        times = []
+        if self.state in FED:
+            times.append(self._feeder.wakeup_s)
+        elif self._deadline_s is not None:
+            times.append(self._deadline_s)
+        if self._heard_s is not None and self._needs_readings:
+            times.append(self._heard_s + self._settings.stale_s)
+        return min(times) if times else None
+
+    @property
+    def finished(self) -> bool:
+        """Whether the pour is in a terminal state."""
+        return self.state in TERMINAL
+
+    @property
+    def progress(self) -> Progress:
+        """The pour at a glance."""
+        dose = self._feeder.dose
+        delivered = list(self._delivered_g)
+        if dose is not None and dose.index == len(delivered):
+            delivered.append(self._feeder.mass_g - dose.start_g)
+        index = None if dose is None else dose.index
+        return Progress(self.state, index, tuple(delivered), self._glass_g, self._alarm)
+
+    # Events other than samples
+
+    def _take_order(self, order: e.Order) -> None:
+        match order:
+            case e.Order.START:
+                self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
+            case e.Order.HOLD:
+                self._hold()
+            case e.Order.RESTART:
+                self._alarm = None
+                self._view.forget_level()
+                self._enter(State.RESTARTING, self._settings.rest_wait_s)
+            case e.Order.STOP:
+                self._stop("stop")
+            case e.Order.ABORT:
+                self._abort("abort")
+
+    def _take_stopped(self, channel: int, cause: StopCause) -> None:
+        if cause is StopCause.ESTOP and self.state is not State.ABORTING:
+            self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
+        elif self.state in FED:
+            self._follow(self._feeder.stopped(channel, cause, self._now_s))
+
+    def _take_tick(self) -> None:
+        if self._needs_readings and self._heard_s is not None:
+            silent_s = self._now_s - self._heard_s
+            if silent_s >= self._settings.stale_s:
+                self._react(alarm("stale_reading", f"none for {silent_s * 1000:.0f} ms"))
+                return
+        if self.state in FED:
+            self._follow(self._feeder.tick(self._now_s))
+        elif self._deadline_s is not None and self._now_s >= self._deadline_s:
+            self._take_deadline(self._now_s - self._entered_s)
+
+    def _take_deadline(self, waited_s: float) -> None:
+        self._deadline_s = None
+        match self.state:
+            case State.AWAITING_GLASS:
+                self._react(alarm("no_glass", f"waited {waited_s:.0f} s"))
+            case State.TARING | State.RESTARTING:
+                self._react(alarm("not_at_rest", f"moving for {waited_s:.1f} s"))
+            case State.HOLDING:  # no sample tells, but the lease has ended whatever ran
+                self._enter(State.HELD)
+            case State.STOPPING:
+                self._end(State.STOPPED)
+            case State.ABORTING:
+                self._end(State.ABORTED)
+
+    @property
+    def _needs_readings(self) -> bool:
+        return self.state in FED or self.state in (State.TARING, State.RESTARTING)
+
+    # Readings, state by state
+
+    def _await_glass(self, reading: Reading) -> None:
+        if abs(reading.jump_g) > self._settings.jump_g:
+            self._view.forget_level()
+        if reading.gross_g >= self._settings.glass_least_g:
+            self._view.forget_level()
+            self._enter(State.TARING, self._settings.rest_wait_s)
+
+    def _tare(self, reading: Reading) -> None:
+        if reading.gross_g < self._settings.glass_least_g:
+            self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
+        elif abs(reading.jump_g) > self._settings.jump_g:
+            self._view.forget_level()
+        elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._now_s):
+            self._react(found)
+        elif reading.long_rest is not None:
+            self._start_doses(reading.long_rest.mean_g)
+
+    def _start_doses(self, glass_g: float) -> None:
+        whole_g = glass_g + self.setup.plan.target_g
+        most_g = self.setup.rating.max_g
+        if whole_g > most_g:
+            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, most is {most_g:.0f} g"))
+            return
+        self._glass_g = self._feeder.mass_g = glass_g
+        self._out.append(e.Tared(glass_g))
+        self._feeder.begin(0, glass_g, self._now_s)
+        self._follow(None)
+
+    def _feed(self, reading: Reading) -> None:
+        self._follow(self._feeder.take(reading, self._now_s))
+
+    def _follow(self, found: Alarm | None) -> None:
+        """Go where the feeder went: on in its state, to the next dose, to the end, or out by an alarm."""
+        feeder = self._feeder
+        if found is not None:
+            self._react(found)
+            return
+        while feeder.done:
+            index = self._end_dose("target", settled=True)
+            feeder.done = False
+            if index + 1 == len(self.setup.plan.doses):
+                self._end(State.COMPLETE)
+                return
+            feeder.begin(index + 1, feeder.mass_g, self._now_s)
+        if feeder.state is not self.state:
+            self._enter(feeder.state)
+
+    def _finish_holding(self, reading: Reading) -> None:
+        if not reading.pump_on:
+            self._enter(State.HELD)
+        else:
+            self._check_stuck()
+
+    def _stay_held(self, reading: Reading) -> None:
+        if abs(reading.jump_g) > self._settings.jump_g:
+            self._view.forget_level()
+            self._watch.reset()
+        elif found := self._watch.quiet(reading, self._now_s):
+            self._react(found)
+
+    def _finish_restarting(self, reading: Reading) -> None:
+        if abs(reading.jump_g) > self._settings.jump_g:
+            self._view.forget_level()
+        elif self._glass_g is None:
+            self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
+        elif reading.long_rest is not None:
+            mass_g = reading.long_rest.mean_g
+            if -RESTART_LESS_G <= mass_g - self._held_g <= RESTART_MORE_G:
+                self._feeder.resume(self._now_s)
+                self._follow(None)
+            else:
+                detail = f"{mass_g:.0f} g stand there, {self._held_g:.0f} g did"
+                self._react(alarm("glass_changed", detail))
+
+    def _finish_stopping(self, reading: Reading) -> None:
+        if reading.pump_on:
+            self._check_stuck()
+        elif reading.rest is not None:
+            self._feeder.mass_g = reading.rest.mean_g
+            self._end(State.STOPPED)
+
+    def _finish_aborting(self, reading: Reading) -> None:
+        if not reading.pump_on:
+            self._end(State.ABORTED)
+
+    def _check_stuck(self) -> None:
+        if self._now_s - self._entered_s > CONFIRM_S:
+            self._react(alarm("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop"))
+
+    # Ways out
+
+    def _react(self, found: Alarm) -> None:
+        self._alarm = found
+        self._out.append(e.Raised(found))
+        if found.name in ("unexpected_mass", "pump_stuck"):
+            self._out.append(e.TripEmergencyStop())
+        if found.name == "link_lost":
+            self._cause = found.name
+            self._end(State.ABORTED)
+        elif found.reaction is Reaction.HOLD:
+            self._hold()
+        elif found.reaction is Reaction.STOP:
+            self._stop(found.name)
+        elif found.reaction is Reaction.ABORT:
+            self._abort(found.name)
+
+    def _hold(self) -> None:
+        if self.state not in (State.RESTARTING, State.HOLDING, State.HELD):
+            self._held_g = self._feeder.mass_g
+        self._out.append(e.StopPumps())
+        self._view.forget_level()
+        self._enter(State.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
+
+    def _stop(self, cause: str) -> None:
+        self._cause = cause
+        self._out.append(e.StopPumps())
+        self._view.new_course()
+        self._enter(State.STOPPING, STOPPING_S)
+
+    def _abort(self, cause: str) -> None:
+        self._cause = cause
+        self._out.append(e.StopPumps())
+        self._enter(State.ABORTING, CONFIRM_S)
+
+    def _end_dose(self, cause: str, settled: bool) -> int:
+        dose = self._feeder.dose
+        if dose is None:
+            raise RuntimeError("no dose has begun")
+        delivered_g = self._feeder.mass_g - dose.start_g
+        verdict = judge(delivered_g, dose.plan.target_g, self._settings.accuracy_class) if settled else None
+        self._delivered_g.append(delivered_g)
+        self._out.append(
+            e.DoseEnded(
+                index=dose.index,
+                delivered_g=delivered_g,
+                inflight_g=dose.inflight_used_g,
+                peak_flow_g_per_s=dose.peak_g_per_s,
+                jogs=dose.jogs,
+                began_s=dose.began_s,
+                cut_off_s=dose.cut_off_s,
+                ended_s=self._now_s,
+                verdict=verdict,
+                cause=cause,
+            )
+        )
+        if cause == "target" and verdict in (Verdict.OVER, Verdict.UNDER):
+            found = alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {dose.plan.target_g:.1f} g")
+            self._alarm = found
+            self._out.append(e.Raised(found))
+        return dose.index
+
+    def _end(self, state: State) -> None:
+        dose = self._feeder.dose
+        if dose is not None and dose.index == len(self._delivered_g):
+            self._end_dose(self._cause, settled=False)
+        delivered_g = 0.0 if self._glass_g is None else self._feeder.mass_g - self._glass_g
+        self._enter(state)
+        self._out.append(e.PourEnded(state.value, self._cause, delivered_g))
+
+    def _enter(self, state: State, limit_s: float | None = None) -> None:
+        if state is not self.state:
+            self._out.append(e.StateChanged(state.value))
+        self.state = state
+        self._entered_s = self._now_s
+        self._deadline_s = None if limit_s is None else self._now_s + limit_s
+        self._watch.reset()

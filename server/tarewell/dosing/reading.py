@@ -1,0 +1,88 @@
+"""The mass as one pour sees it: samples in, estimates and rests out."""
+
+from dataclasses import dataclass
+
+from tarewell.weighing.clocks import BoardClock, ClockMap
+from tarewell.weighing.estimator import Estimate, LineEstimator
+from tarewell.weighing.stability import Rest, StabilityTest
+from tarewell_protocol.messages import Sample
+
+from .setup import PourSetup
+
+CONVERSION_DELAY = 2.0
+"""A reading lies this many conversion periods behind the load.
+
+The data sheet of the HX711 gives a settling time of four conversions; a symmetric filter of that length
+delays by half of it. What this leaves over is learned with the in-flight mass.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One sample, weighed. `jump_g` is how far it lies from where the line before it led."""
+
+    sample: Sample
+    gross_g: float
+    jump_g: float
+    estimate: Estimate | None
+    rest: Rest | None
+    long_rest: Rest | None
+
+    @property
+    def pump_on(self) -> bool:
+        """Whether the board reports any channel running."""
+        return self.sample.running != 0
+
+
+class MassView:
+    """Weighs the samples of one pour."""
+
+    def __init__(self, setup: PourSetup) -> None:
+        settings = setup.settings
+        period_s = 1 / setup.sample_rate_hz
+        self._calibration = setup.calibration
+        self._jump_g = settings.jump_g
+        self._board_clock = BoardClock()
+        self._clock_map = ClockMap()
+        self._line = LineEstimator(
+            max(settings.flow_window_s, 5 * period_s), CONVERSION_DELAY * period_s, least=5
+        )
+        rest_s = max(settings.rest_window_s, 6 * period_s)
+        self._rest = StabilityTest(rest_s, settings.rest_band_g)
+        self._long_rest = StabilityTest(max(settings.tare_window_s, rest_s), settings.rest_band_g)
+        self._estimate: Estimate | None = None
+        self._last_g: float | None = None
+
+    def take(self, sample: Sample, now_s: float) -> Reading:
+        """Weigh a sample that arrived at `now_s`. One that jumps is not taken into the line."""
+        t_s = self._board_clock.seconds(sample.board_ms)
+        self._clock_map.note(t_s, now_s)
+        gross_g = self._calibration.grams(sample.counts)
+        jump_g = 0.0
+        if self._estimate is not None:
+            # the line is compared where it was measured: the reading's own delay is in both
+            jump_g = gross_g - (self._estimate.at(t_s) - self._estimate.flow_g_per_s * self._line.delay_s)
+        elif self._last_g is not None:
+            jump_g = gross_g - self._last_g
+        if abs(jump_g) <= self._jump_g:
+            self._last_g = gross_g
+            self._estimate = self._line.feed(t_s, gross_g)
+        rest = self._rest.feed(t_s, gross_g)
+        long_rest = self._long_rest.feed(t_s, gross_g)
+        return Reading(sample, gross_g, jump_g, self._estimate, rest, long_rest)
+
+    def new_course(self) -> None:
+        """The flow is about to change: fit a new line, and call nothing at rest before it has been seen."""
+        self._line.clear()
+        self._estimate = None
+        self._rest.clear()
+        self._long_rest.clear()
+
+    def forget_level(self) -> None:
+        """A glass may come or go: the next reading is no jump, wherever it lies."""
+        self.new_course()
+        self._last_g = None
+
+    def mass_g(self, estimate: Estimate, now_s: float) -> float:
+        """Mass in g on the platform at the host's `now_s`."""
+        return estimate.at(self._clock_map.board_s(now_s))

@@ -1,0 +1,116 @@
+"""Does the measurement answer the command? Each way it may not is a named alarm.
+
+The watch sees every reading of a pour; the pour tells it which checks make sense in its present state.
+"""
+
+from dataclasses import dataclass
+
+from .alarms import Alarm, alarm
+from .reading import Reading
+from .setup import PourSetup
+
+FALLING_G_PER_S = 0.3
+FALLING_S = 0.6
+RISING_G_PER_S = 0.5
+RISING_S = 1.2
+FLOW_MOST_G_PER_S = 60.0
+LOST_SHARE = 0.35
+LOST_S = 0.6
+FIRST_FLOW_G = 0.5
+
+
+@dataclass(slots=True)
+class _Lasting:
+    """How long a condition has held without a break."""
+
+    since_s: float | None = None
+
+    def held_s(self, condition: bool, now_s: float) -> float:
+        if not condition:
+            self.since_s = None
+            return 0.0
+        if self.since_s is None:
+            self.since_s = now_s
+        return now_s - self.since_s
+
+
+class Watch:
+    """Checks readings against what the pumps were told."""
+
+    def __init__(self, setup: PourSetup) -> None:
+        rate_hz = setup.sample_rate_hz
+        self._overload_g = setup.rating.overload_g
+        self._jump_g = setup.settings.jump_g
+        self._no_flow_s = setup.settings.no_flow_s
+        self._jumps_needed = max(2, round(0.035 * rate_hz))
+        self._frozen_needed = max(5, round(0.2 * rate_hz))
+        self._jumps = 0
+        self._same = 0
+        self._last_counts: int | None = None
+        self._falling = _Lasting()
+        self._rising = _Lasting()
+        self._lost = _Lasting()
+
+    def reset(self) -> None:
+        """The pump's command changed: conditions start to count anew."""
+        self._falling = _Lasting()
+        self._rising = _Lasting()
+        self._lost = _Lasting()
+        self._jumps = 0
+
+    def cell(self, reading: Reading) -> Alarm | None:
+        """Is the load cell being read, and within its range?"""
+        sample = reading.sample
+        self._same = self._same + 1 if sample.counts == self._last_counts else 0
+        self._last_counts = sample.counts
+        if sample.saturated or reading.gross_g > self._overload_g:
+            return alarm("overload", f"{reading.gross_g:.0f} g, most is {self._overload_g:.0f} g")
+        if self._same >= self._frozen_needed:
+            return alarm("frozen_reading", f"{sample.counts} counts, {self._same + 1} times in a row")
+        return None
+
+    def glass(self, reading: Reading, now_s: float) -> Alarm | None:
+        """Does the glass stand still, and keep what it holds?"""
+        jump_g = reading.jump_g
+        self._jumps = self._jumps + 1 if abs(jump_g) > self._jump_g else 0
+        if self._jumps >= self._jumps_needed:
+            name = "glass_lifted" if jump_g < 0 else "disturbed"
+            return alarm(name, f"the reading is {jump_g:+.0f} g from where it should be")
+        estimate = reading.estimate
+        if estimate is None:
+            return None
+        flow = estimate.flow_g_per_s
+        if flow > FLOW_MOST_G_PER_S:
+            return alarm("disturbed", f"the mass rises by {flow:.0f} g/s")
+        sure = flow < -max(FALLING_G_PER_S, 3 * estimate.flow_sigma_g_per_s)
+        if self._falling.held_s(sure, now_s) >= FALLING_S:
+            return alarm("mass_falling", f"{flow:.1f} g/s for {FALLING_S:g} s")
+        return None
+
+    def quiet(self, reading: Reading, now_s: float) -> Alarm | None:
+        """With no pump on, does the mass stay? Only a steady rise counts, not a knock."""
+        estimate = reading.estimate
+        if estimate is None:
+            return None
+        flow = estimate.flow_g_per_s
+        steady = flow > max(RISING_G_PER_S, 4 * estimate.flow_sigma_g_per_s)
+        if self._rising.held_s(steady and not reading.pump_on, now_s) >= RISING_S:
+            return alarm("unexpected_mass", f"{flow:.1f} g/s for {RISING_S:g} s with every pump off")
+        return None
+
+    def flow(
+        self, reading: Reading, now_s: float, on_s: float, risen_g: float, peak_g_per_s: float
+    ) -> Alarm | None:
+        """With a pump on since `on_s` s, does liquid arrive, and go on arriving?
+
+        `risen_g` is the mass gained since the pump was started, `peak_g_per_s` the flow that a broken-off
+        flow is measured against.
+        """
+        if on_s >= self._no_flow_s and risen_g < FIRST_FLOW_G:
+            return alarm("no_flow", f"{risen_g:.1f} g in {on_s:.1f} s")
+        if reading.estimate is None or risen_g < FIRST_FLOW_G:
+            return None
+        flow = reading.estimate.flow_g_per_s
+        if self._lost.held_s(flow < LOST_SHARE * peak_g_per_s, now_s) >= LOST_S:
+            return alarm("flow_lost", f"{max(flow, 0.0):.1f} g/s after {peak_g_per_s:.1f} g/s")
+        return None

@@ -1,0 +1,133 @@
+"""What can go wrong with the records, each with its cure, and SQLite's own errors turned into these."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy.exc import DBAPIError
+
+
+class RecordsError(Exception):
+    """Any refusal of the records room."""
+
+
+class StoreError(RecordsError):
+    """The database file cannot be used as it is; nothing was half done."""
+
+
+class NotADatabaseError(StoreError):
+    """The file is no SQLite database, or one of another program."""
+
+
+class NewerDatabaseError(StoreError):
+    """The database was written by a newer version of the program."""
+
+
+class MigrationError(StoreError):
+    """The database could not be brought up to date and is as it was before."""
+
+
+class DiskFullError(StoreError):
+    """There is no room left for what was to be written."""
+
+
+class ReadOnlyError(StoreError):
+    """The database, or its directory, may not be written."""
+
+
+class DamagedError(StoreError):
+    """The file can no longer be read whole."""
+
+
+class StoreInUseError(StoreError):
+    """Another process holds the database or the machine."""
+
+
+class IdempotencyConflict(RecordsError):  # noqa: N818 - it names what happened
+    """The idempotency key was used before for another request; `pour_id` is what it belongs to."""
+
+    def __init__(self, key: str, pour_id: str) -> None:
+        super().__init__(
+            f"the idempotency key {key!r} was used before, for pour {pour_id} with other contents; "
+            "send a new key with a new request"
+        )
+        self.key = key
+        self.pour_id = pour_id
+
+
+class UnknownRecordError(RecordsError, LookupError):
+    """There is no such pour, liquid or channel."""
+
+
+class PourOverError(RecordsError):
+    """The pour has an outcome already, and what happened is not changed afterwards."""
+
+
+class RetiredLiquidError(RecordsError):
+    """The liquid is retired, or cannot be retired now."""
+
+
+_BY_CODE: dict[int, tuple[type[StoreError], str]] = {
+    sqlite3.SQLITE_NOTADB: (
+        NotADatabaseError,
+        "is not an SQLite database; name another file, or move this one away to start a new database",
+    ),
+    sqlite3.SQLITE_CORRUPT: (
+        DamagedError,
+        "is damaged; stop the program, keep the file for inspection and restore the last backup",
+    ),
+    sqlite3.SQLITE_FULL: (
+        DiskFullError,
+        "cannot grow, the disk is full; free some space, then try again",
+    ),
+    sqlite3.SQLITE_READONLY: (
+        ReadOnlyError,
+        "may not be written; check that the file still exists and that the program's user may write the file "
+        "and its directory",
+    ),
+    sqlite3.SQLITE_CANTOPEN: (
+        StoreError,
+        "cannot be opened; check that its directory exists and that the program's user may write there",
+    ),
+    sqlite3.SQLITE_BUSY: (
+        StoreInUseError,
+        "is locked by another process; end the other program that has it open, then try again",
+    ),
+    sqlite3.SQLITE_IOERR: (
+        StoreError,
+        "could not be read or written; check the disk or memory card and its space, then try again",
+    ),
+}
+
+
+def blames_the_file(error: BaseException) -> bool:
+    """Whether SQLite reported the file, the disk or another process, rather than what it was told to do."""
+    orig = error.orig if isinstance(error, DBAPIError) else error
+    return isinstance(orig, sqlite3.Error) and _primary_code(orig) in _BY_CODE
+
+
+def _primary_code(error: sqlite3.Error) -> int:
+    code: int = getattr(error, "sqlite_errorcode", 0)
+    return code & 0xFF  # the low byte; the others tell more about the same result
+
+
+def store_error(path: Path, error: sqlite3.Error) -> StoreError:
+    """The typed error, with its cure, for what SQLite reported about the file at `path`."""
+    kind, cure = _BY_CODE.get(
+        _primary_code(error), (StoreError, "refused an operation; nothing was changed by it")
+    )
+    return kind(f"the database {path} {cure} (SQLite: {error})")
+
+
+@contextmanager
+def translated(path: Path) -> Iterator[None]:
+    """Raise `StoreError` and its kin for the errors of SQLite and SQLAlchemy within."""
+    try:
+        yield
+    except DBAPIError as error:
+        if isinstance(error.orig, sqlite3.Error):
+            raise store_error(path, error.orig) from error
+        raise
+    except sqlite3.Error as error:
+        raise store_error(path, error) from error

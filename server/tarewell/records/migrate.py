@@ -1,0 +1,169 @@
+"""Brings a database to the program's schema, all or nothing.
+
+SQLite runs schema changes in a transaction only when BEGIN is sent by hand, and changing a table (a copy,
+then a rename) with foreign keys enforced would delete the rows that refer to it. So migrations run on an engine of
+their own, within one BEGIN IMMEDIATE, without enforcement, and the keys are checked before the commit.
+"""
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine, NullPool, create_engine, event
+
+import tarewell
+
+from .backup import back_up, backup_path, newest_backup
+from .engine import BUSY_TIMEOUT_MS, database_url, send_begin
+from .errors import (
+    MigrationError,
+    NewerDatabaseError,
+    NotADatabaseError,
+    StoreError,
+    blames_the_file,
+    translated,
+)
+from .tables import APPLICATION_ID
+
+
+@dataclass(frozen=True, slots=True)
+class UpgradeResult:
+    """Schema revision before (None: the database is new) and after, and the backup if one was made."""
+
+    before: str | None
+    after: str
+    backup: Path | None
+
+
+def migrations_dir() -> Path:
+    """Where the migrations are: within an installed package, or in the checkout it runs from."""
+    package = Path(tarewell.__file__).parent
+    packaged = package / "_migrations"
+    return packaged if packaged.is_dir() else package.parents[1] / "migrations"
+
+
+def migration_engine(path: Path) -> Engine:
+    """An engine whose transactions hold schema changes too; foreign keys are not enforced on it."""
+    engine = create_engine(
+        database_url("sqlite", path), connect_args={"isolation_level": None}, poolclass=NullPool
+    )
+
+    @event.listens_for(engine, "connect")
+    def set_pragmas(connection: sqlite3.Connection, _record: object) -> None:
+        connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+        connection.execute("PRAGMA foreign_keys = OFF")
+        connection.execute("PRAGMA synchronous = FULL")
+
+    send_begin(engine)
+    return engine
+
+
+def upgrade(path: Path, scripts: Path | None = None) -> UpgradeResult:
+    """Create the database at `path` or bring it to the newest schema; blocks.
+
+    One that is behind is backed up beside itself first. `scripts` replaces the program's own migrations.
+
+    Raises:
+        NewerDatabaseError: a newer program wrote it; the message names the backup that fits, if there is one.
+        NotADatabaseError: no SQLite file, or another program's.
+        MigrationError: a migration failed; the database is as it was, and no backup is kept.
+        StoreError: the file or the backup could not be opened or written.
+    """
+    config = Config()
+    config.set_main_option("script_location", str(scripts or migrations_dir()).replace("%", "%%"))
+    directory = ScriptDirectory.from_config(config)
+    head = directory.get_current_head()
+    if head is None:
+        raise StoreError(f"there are no migrations in {directory.dir}; install the program anew")
+    existed = path.exists()
+    before = revision_of(path) if existed else None
+    known = frozenset(script.revision for script in directory.walk_revisions())
+    if before is not None and before not in known:
+        raise NewerDatabaseError(_newer_message(path, before, newest_backup(path, known)))
+    if before == head:
+        return UpgradeResult(before, head, None)
+    backup = None
+    if before is not None:
+        backup = backup_path(path, before)
+        back_up(path, backup)
+    try:
+        _migrate(path, config)
+    except BaseException:
+        if backup is not None:
+            backup.unlink()  # the database is untouched, and a restarting service must not fill the disk
+        if not existed and path.exists() and path.stat().st_size == 0:
+            path.unlink()
+        raise
+    return UpgradeResult(before, head, backup)
+
+
+def revision_of(path: Path) -> str | None:
+    """The schema revision of a database file, None for an empty one.
+
+    Raises:
+        NotADatabaseError: no SQLite file, or another program's.
+        StoreError: the file cannot be opened.
+    """
+    with (
+        translated(path),
+        closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as connection,
+    ):
+        tables = {
+            name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        }
+        if not tables:
+            return None
+        (application_id,) = connection.execute("PRAGMA application_id").fetchone()
+        if application_id != APPLICATION_ID or "alembic_version" not in tables:
+            raise NotADatabaseError(
+                f"{path} is an SQLite database of another program; name another file for Tarewell"
+            )
+        row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    if row is None:
+        raise NotADatabaseError(f"{path} has tables but no schema revision; restore a backup of it")
+    return str(row[0])
+
+
+def _migrate(path: Path, config: Config) -> None:
+    with translated(path):
+        engine = migration_engine(path)
+        with engine.begin() as connection:
+            config.attributes["connection"] = connection
+            try:
+                command.upgrade(config, "head")
+            except Exception as error:
+                if blames_the_file(error):
+                    raise
+                raise MigrationError(
+                    f"the database {path} could not be brought up to date and is unchanged: {error}; "
+                    "go on with the program version used before and report this message"
+                ) from error
+            _check_foreign_keys(path, connection)
+
+
+def _check_foreign_keys(path: Path, connection: Connection) -> None:
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+    if broken:
+        table, rowid, parent, _ = broken[0]
+        raise MigrationError(
+            f"the database {path} could not be brought up to date and is unchanged: after the migration "
+            f"{len(broken)} rows refer to nothing, the first is row {rowid} of {table}, which names a missing "
+            f"{parent}; go on with the program version used before and report this message"
+        )
+
+
+def _newer_message(path: Path, revision: str, backup: Path | None) -> str:
+    message = (
+        f"the database {path} was written by a newer version of the program (its schema {revision} is not known "
+        "here); install that version or a later one"
+    )
+    if backup is None:
+        return message
+    return (
+        f"{message}, or go back to the state of the backup {backup}: move {path} away together with its -wal and "
+        "-shm files and copy the backup into its place"
+    )

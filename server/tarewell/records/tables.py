@@ -1,0 +1,231 @@
+"""The tables. docs/records.md tells what each column means; migrations/ creates them.
+
+History is in `APPEND_ONLY`: triggers of the database refuse to change or delete its rows.
+"""
+
+from datetime import UTC, datetime
+
+from sqlalchemy import (
+    CheckConstraint,
+    Dialect,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    LargeBinary,
+    MetaData,
+    Text,
+    TypeDecorator,
+)
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+APPLICATION_ID = 0x54415245
+"""`PRAGMA application_id` of the file ("TARE" in ASCII), so that another program's database is recognised."""
+
+APPEND_ONLY = (
+    "pour",
+    "dose",
+    "pour_outcome",
+    "dose_outcome",
+    "trace_chunk",
+    "event",
+    "inflight",
+    "calibration",
+)
+
+
+def utc_text(at: datetime) -> str:
+    """ISO 8601 in UTC with microseconds, always 27 characters, so that text order is time order.
+
+    Raises:
+        ValueError: a time without a zone.
+    """
+    if at.tzinfo is None:
+        raise ValueError(f"a time needs its zone, got {at.isoformat()}; use datetime.now(UTC)")
+    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+class UtcTime(TypeDecorator[datetime]):
+    """An aware datetime, stored as the text of `utc_text`."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> str | None:
+        """To the column."""
+        return None if value is None else utc_text(value)
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> datetime | None:
+        """From the column."""
+        return None if value is None else datetime.fromisoformat(value)
+
+
+class Base(DeclarativeBase):
+    """All tables; every constraint has a name, since SQLite can only change a named one."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+    type_annotation_map = {str: Text, float: Double, bytes: LargeBinary, datetime: UtcTime}  # noqa: RUF012 - as SQLAlchemy reads it
+
+
+class LiquidRow(Base):
+    __tablename__ = "liquid"
+    __table_args__ = (
+        CheckConstraint("density_g_per_ml > 0", "density"),
+        CheckConstraint("abv_percent BETWEEN 0 AND 100", "abv"),
+    )
+
+    id: Mapped[str] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    name: Mapped[str]
+    density_g_per_ml: Mapped[float]
+    density_origin: Mapped[str]
+    allergens: Mapped[str | None]
+    abv_percent: Mapped[float | None]
+    active: Mapped[bool]
+
+
+class ChannelRow(Base):
+    __tablename__ = "channel"
+    __table_args__ = (CheckConstraint("number >= 1", "number"),)
+
+    number: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    machine_id: Mapped[str]
+    liquid_id: Mapped[str | None] = mapped_column(ForeignKey("liquid.id"))
+    name: Mapped[str]
+
+
+class PourRow(Base):
+    __tablename__ = "pour"
+    __table_args__ = (
+        CheckConstraint("(idempotency_key IS NULL) = (fingerprint IS NULL)", "key_with_fingerprint"),
+        Index(None, "created_at"),
+    )
+
+    id: Mapped[str] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    created_at: Mapped[datetime]
+    idempotency_key: Mapped[str | None] = mapped_column(unique=True)
+    fingerprint: Mapped[str | None]
+    setup: Mapped[str]
+    origin: Mapped[str]
+    program_version: Mapped[str]
+    board_id: Mapped[str | None]
+    board_firmware: Mapped[str | None]
+
+
+class DoseRow(Base):
+    __tablename__ = "dose"
+    __table_args__ = (CheckConstraint("target_g > 0", "target"), Index(None, "channel", "pour_id"))
+
+    pour_id: Mapped[str] = mapped_column(ForeignKey("pour.id"), primary_key=True)
+    dose_index: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    channel: Mapped[int]
+    liquid_id: Mapped[str] = mapped_column(ForeignKey("liquid.id"))
+    liquid_name: Mapped[str]
+    density_g_per_ml: Mapped[float]
+    abv_percent: Mapped[float | None]
+    target_g: Mapped[float]
+
+
+class PourOutcomeRow(Base):
+    __tablename__ = "pour_outcome"
+    __table_args__ = (
+        CheckConstraint("state IN ('complete', 'stopped', 'aborted', 'interrupted')", "state"),
+        Index(None, "state", "pour_id"),
+    )
+
+    pour_id: Mapped[str] = mapped_column(ForeignKey("pour.id"), primary_key=True)
+    machine_id: Mapped[str]
+    ended_at: Mapped[datetime]
+    state: Mapped[str]
+    cause: Mapped[str]
+    delivered_g: Mapped[float | None]
+    glass_g: Mapped[float | None]
+
+
+class DoseOutcomeRow(Base):
+    __tablename__ = "dose_outcome"
+    __table_args__ = (
+        ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),
+        CheckConstraint("verdict IN ('within', 'under', 'over')", "verdict"),
+    )
+
+    pour_id: Mapped[str] = mapped_column(primary_key=True)
+    dose_index: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    delivered_g: Mapped[float]
+    inflight_g: Mapped[float]
+    peak_flow_g_per_s: Mapped[float]
+    jogs: Mapped[int]
+    began_s: Mapped[float]
+    cut_off_s: Mapped[float | None]
+    ended_s: Mapped[float]
+    verdict: Mapped[str | None]
+    cause: Mapped[str]
+
+
+class TraceChunkRow(Base):
+    __tablename__ = "trace_chunk"
+
+    pour_id: Mapped[str] = mapped_column(ForeignKey("pour.id"), primary_key=True)
+    number: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    entries: Mapped[int]
+    last_delivered_g: Mapped[float | None]
+    data: Mapped[bytes]
+
+
+class EventRow(Base):
+    __tablename__ = "event"
+    __table_args__ = (Index(None, "pour_id"), {"sqlite_autoincrement": True})
+
+    seq: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    kind: Mapped[str]
+    pour_id: Mapped[str | None] = mapped_column(ForeignKey("pour.id"))
+    body: Mapped[str]
+    prev_hash: Mapped[str]
+    hash: Mapped[str]
+
+
+class InFlightRow(Base):
+    __tablename__ = "inflight"
+    __table_args__ = (Index(None, "channel", "liquid_id", "id"), {"sqlite_autoincrement": True})
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    channel: Mapped[int]
+    liquid_id: Mapped[str] = mapped_column(ForeignKey("liquid.id"))
+    lag_s: Mapped[float]
+    spread_s: Mapped[float]
+    flow_g_per_s: Mapped[float]
+    count: Mapped[int]
+    pour_id: Mapped[str | None] = mapped_column(ForeignKey("pour.id"))
+
+
+class CalibrationRow(Base):
+    __tablename__ = "calibration"
+    __table_args__ = (
+        CheckConstraint("counts_per_g <> 0", "span"),
+        CheckConstraint("how IN ('two_point', 'zero')", "how"),
+        {"sqlite_autoincrement": True},
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    zero_counts: Mapped[float]
+    counts_per_g: Mapped[float]
+    how: Mapped[str]
