@@ -1,0 +1,218 @@
+"""The back door: what hands can do to the machine, and faults, past the protocol."""
+
+from __future__ import annotations
+
+from difflib import get_close_matches
+from inspect import Parameter, signature
+from typing import TYPE_CHECKING, Any, get_type_hints
+
+from pydantic import TypeAdapter, ValidationError
+
+from tarewell_protocol.messages import ResetCause
+
+from .glass import Glass
+from .tube import G_M_PER_S2
+from .wire import WireFaults
+
+if TYPE_CHECKING:
+    from .feed import FeedLine
+    from .machine import SimulatedMachine
+
+
+class BenchError(ValueError):
+    """A command that the back door does not have, or that makes no sense now."""
+
+
+class Bench:
+    """Each public method is a command; all take effect at the machine's present time."""
+
+    def __init__(self, machine: SimulatedMachine) -> None:
+        self._machine = machine
+
+    def call(self, name: str, args: dict[str, Any]) -> None:
+        """Carry out a command by name, with its arguments checked.
+
+        Raises:
+            BenchError: an unknown name, or arguments that it does not take.
+        """
+        checked = check_command(name, args)
+        getattr(self, name)(**checked)
+
+    # Hands
+
+    def place_glass(
+        self,
+        mass_g: float | None = None,
+        inner_diameter_mm: float | None = None,
+        height_mm: float | None = None,
+        contents_g: float = 0.0,
+    ) -> None:
+        """Put a glass under the nozzle, the scenario's unless told otherwise; one that stands there goes."""
+        plant, spec = self._machine.plant, self._machine.scenario.glass
+        for old in (plant.glass, plant.shelf):
+            plant.away_g += old.contents_g if old else 0.0
+        plant.shelf = None
+        plant.glass = Glass(
+            spec.mass_g if mass_g is None else mass_g,
+            spec.inner_diameter_mm if inner_diameter_mm is None else inner_diameter_mm,
+            spec.height_mm if height_mm is None else height_mm,
+            contents_g,
+        )
+        plant.brought_g += contents_g
+
+    def lift_glass(self) -> None:
+        """Take the glass off the platform and keep it in hand."""
+        plant = self._machine.plant
+        if plant.glass is None:
+            raise BenchError("no glass stands on the platform; place one first")
+        plant.shelf, plant.glass = plant.glass, None
+
+    def put_back(self) -> None:
+        """Put the lifted glass back, with what it holds."""
+        plant = self._machine.plant
+        if plant.shelf is None:
+            raise BenchError("no glass was lifted; lift or place one first")
+        plant.shelf, plant.glass = None, plant.shelf
+
+    def swap_bottle(self, channel: int, mass_g: float | None = None) -> None:
+        """Change the bottle for one that holds `mass_g`, as full as the scenario's unless told otherwise."""
+        line = self._line(channel)
+        new_g = line.spec.bottle_g if mass_g is None else mass_g
+        self._machine.plant.away_g += line.bottle_g
+        self._machine.plant.brought_g += new_g
+        line.bottle_g = new_g
+
+    def bump(self, impulse_n_s: float) -> None:
+        """Knock on the platform, downwards if positive."""
+        plant = self._machine.plant
+        plant.platform.knock(impulse_n_s, plant.load_g)
+
+    def hand(self, force_n: float, seconds: float) -> None:
+        """Press a hand on the platform for a while."""
+        machine, force_g = self._machine, 1000 * force_n / G_M_PER_S2
+
+        def press(by_g: float) -> None:
+            machine.plant.hand_g += by_g
+
+        press(force_g)
+        machine.at(machine.now_s + seconds, lambda: press(-force_g))
+
+    def press(self, hold_s: float = 0.1) -> None:
+        """Press the knob's button and let go after `hold_s`."""
+        machine = self._machine
+        machine.tell_board(lambda board, now_ms: board.press(True, now_ms))
+        machine.at(
+            machine.now_s + hold_s,
+            lambda: machine.tell_board(lambda board, now_ms: board.press(False, now_ms)),
+        )
+
+    def turn(self, steps: int) -> None:
+        """Turn the knob, clockwise if positive."""
+        self._machine.tell_board(lambda board, now_ms: board.turn(steps, now_ms))
+
+    # Faults of pumps, bottles and glass
+
+    def stuck_relay(self, channel: int, on: bool) -> None:
+        """Weld the output of a channel: its pump runs forward at full supply, whatever the board says."""
+        self._line(channel).stick(on)
+
+    def dry(self, channel: int) -> None:
+        """Let the bottle run low, to the last that sputters; what the tube holds still comes first."""
+        line = self._line(channel)
+        gone_g = max(0.0, line.bottle_g - line.spec.sputter_g)
+        line.bottle_g -= gone_g
+        self._machine.plant.away_g += gone_g
+
+    def kink(self, channel: int, factor: float) -> None:
+        """Squeeze the tube: `factor` of the flow is left, 1 is free, 0 is shut."""
+        if not 0 <= factor <= 1:
+            raise BenchError(f"a kink leaves 0 to 1 of the flow, got {factor}")
+        self._line(channel).kink = factor
+
+    def leak(self, g_per_s: float) -> None:
+        """Let liquid run out of the glass and off the platform; 0 mends it."""
+        self._machine.plant.leak_g_per_s = g_per_s
+
+    # Faults of scale and converter
+
+    def freeze_reading(self, on: bool) -> None:
+        """Let the converter repeat its last code for ever."""
+        self._machine.frozen_counts = self._machine.last_counts if on else None
+
+    def drift(self, g_per_min: float) -> None:
+        """Let the scale's zero run away; 0 ends it where it is."""
+        self._machine.plant.cell.drift_g_per_s = g_per_min / 60
+
+    def stop_conversions(self, on: bool) -> None:
+        """Let the converter deliver nothing."""
+        self._machine.converting = not on
+
+    # Faults of board and wire
+
+    def restart_board(self, cause: ResetCause = ResetCause.POWER) -> None:
+        """Reset the board."""
+        self._machine.restart_board(cause)
+
+    def silence(self, on: bool) -> None:
+        """Let the board say nothing, though it hears and acts."""
+        self._machine.silent = on
+
+    def unplug(self) -> None:
+        """Pull the data cable; the board keeps its supply and lives on."""
+        self._machine.to_board.plug(False)
+        self._machine.to_host.plug(False)
+
+    def replug(self) -> None:
+        """Put the data cable back."""
+        self._machine.to_board.plug(True)
+        self._machine.to_host.plug(True)
+
+    def wire(
+        self,
+        bit_error_rate: float = 0.0,
+        lose: float = 0.0,
+        duplicate: float = 0.0,
+        delay_s: float = 0.0,
+    ) -> None:
+        """Spoil the wire in both directions: chances per byte and per line; what is left out is healthy."""
+        faults = WireFaults(bit_error_rate, lose, duplicate, delay_s)
+        self._machine.to_board.faults = self._machine.to_host.faults = faults
+
+    def _line(self, channel: int) -> FeedLine:
+        lines = self._machine.plant.lines
+        if channel not in lines:
+            raise BenchError(f"no bottle on channel {channel}; this machine has {', '.join(map(str, lines))}")
+        return lines[channel]
+
+
+COMMANDS = tuple(name for name in vars(Bench) if not name.startswith("_") and name != "call")
+
+
+def check_command(name: str, args: dict[str, Any]) -> dict[str, Any]:
+    """The arguments of a command, each turned into its type.
+
+    Raises:
+        BenchError: an unknown command or argument, one missing, or a value of another type.
+    """
+    if name not in COMMANDS:
+        raise BenchError(f"unknown command '{name}'; {_nearest(name, COMMANDS)}")
+    method = getattr(Bench, name)
+    hints, takes = get_type_hints(method), list(signature(method).parameters.values())[1:]
+    names = tuple(parameter.name for parameter in takes)
+    checked = {}
+    for key, value in args.items():
+        if key not in names:
+            raise BenchError(f"{name} does not take '{key}'; {_nearest(key, names)}")
+        try:
+            checked[key] = TypeAdapter(hints[key]).validate_python(value)
+        except ValidationError as error:
+            raise BenchError(f"{name}: {key}: {error.errors()[0]['msg']}, got {value!r}") from error
+    missing = [p.name for p in takes if p.default is Parameter.empty and p.name not in args]
+    if missing:
+        raise BenchError(f"{name} needs {', '.join(missing)}")
+    return checked
+
+
+def _nearest(word: str, known: tuple[str, ...]) -> str:
+    near = get_close_matches(word, known, 1, 0.5)
+    return f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known) or 'none'}"

@@ -1,0 +1,295 @@
+"""The board's side of protocol/SPEC.md: requests, outputs that end by themselves, samples and events.
+
+It has its own millisecond clock and knows nothing of physics: conversions, button and knob are told to it,
+what it drives is read from it. Section numbers below are those of SPEC.md.
+"""
+
+from collections import deque
+from dataclasses import dataclass, replace
+
+from tarewell_protocol import messages as m
+from tarewell_protocol.codec import decode_command, encode_from_board, request_seq
+from tarewell_protocol.framing import HOST_LINE_MAX, LineReader, crc16
+
+from .specs import AdcSpec, BoardSpec
+
+ADC_GUARD_MS = 150
+LONG_PRESS_MS = 1000
+ANSWERS_KEPT = 4
+_COUNTER_MOST = 65535
+_UNREMEMBERED = (m.Hello, m.AskState, m.AskStats, m.AskLimits)
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """The one pump that runs, and what ends it."""
+
+    run: m.Run
+    started_ms: int
+    asked_ms: int
+    renewed_ms: int
+    lease_ms: int
+
+
+class Board:
+    """One board from reset to reset. All times are milliseconds of its own clock, not wrapped."""
+
+    def __init__(self, spec: BoardSpec, adc: AdcSpec, cause: m.ResetCause, now_ms: int) -> None:
+        self.running: Running | None = None
+        self._spec, self._rate_hz, self._cause = spec, adc.rate_hz, cause
+        self._reader = LineReader(HOST_LINE_MAX)
+        self._answered: deque[tuple[tuple[int, int], bytes]] = deque(maxlen=ANSWERS_KEPT)
+        self._out = bytearray()
+        self._nonce: int | None = None
+        self._latched = False
+        self._last: tuple[int, m.StopCause | None] = (0, None)
+        self._next_event = 0
+        self._stats = m.BoardStats(0, 0, 0, 0, 0, 0, 0)
+        self._reading: int | None = None
+        self._reading_ms = now_ms - ADC_GUARD_MS
+        self._count = 0
+        self._pressed_ms: int | None = None
+        self._long_sent = False
+        self._shape = tuple(int(n) for n in spec.display.split("x")) if spec.display else (0, 0)
+        self.display = [" " * self._shape[0]] * self._shape[1]
+        self._event(m.Booted(cause))
+
+    def output(self) -> bytes:
+        """What it wants to send since the last call."""
+        data = bytes(self._out)
+        self._out.clear()
+        return data
+
+    # What reaches it
+
+    def receive(self, data: bytes, now_ms: int) -> None:
+        """Bytes from the host."""
+        for body in self._reader.feed(data):
+            self._take(body, now_ms)
+
+    def convert(self, counts: int, now_ms: int) -> None:
+        """A conversion has ended (section 4); it may end a run (section 6, rules 4 and 5)."""
+        periods = (now_ms - self._reading_ms) * self._rate_hz / 1000
+        late = self._reading is not None and periods > 1.5
+        if late:
+            self._bump("conversions_late")
+            self._bump("conversions_lost", round(periods) - 1)
+        saturated = counts in (m.COUNTS_MIN, m.COUNTS_MAX)
+        if saturated:
+            self._bump("saturated")
+        self._reading, self._reading_ms = counts, now_ms
+        self._count = (self._count + 1) % (1 << 16)
+        if self.running and saturated:
+            self._stop(m.StopCause.ADC, now_ms)
+        elif self.running and self._past(self.running.run):
+            self._stop(m.StopCause.CEILING, now_ms)
+        if self._nonce is not None:
+            mask = 1 << (self.running.run.channel - 1) if self.running else 0
+            clock = now_ms % (1 << 32)
+            self._send(m.Sample(clock, self._count, counts, mask, saturated, self._latched, late))
+
+    def press(self, down: bool, now_ms: int) -> None:
+        """The knob's button went down or up."""
+        if "k" in self._spec.abilities and down == (self._pressed_ms is None):
+            self._pressed_ms = now_ms if down else None
+            self._report(m.Button(m.Press.DOWN if down else m.Press.UP, now_ms % (1 << 32)))
+            self._long_sent = False
+
+    def turn(self, steps: int, now_ms: int) -> None:
+        """The knob was turned."""
+        if "k" in self._spec.abilities and steps:
+            self._report(m.Knob(max(-127, min(127, steps)), now_ms % (1 << 32)))
+
+    # Its own clock
+
+    def due_ms(self) -> int | None:
+        """When `tick` has something to do; None when nothing waits for the clock."""
+        due = []
+        if self._pressed_ms is not None and not self._long_sent:
+            due.append(self._pressed_ms + LONG_PRESS_MS)
+        if running := self.running:
+            due.append(self._reading_ms + ADC_GUARD_MS)
+            due.append(running.asked_ms + running.run.max_ms)
+            due.append(running.renewed_ms + running.lease_ms)
+        return min(due, default=None)
+
+    def tick(self, now_ms: int) -> None:
+        """End what is over (section 6, rules 2, 3 and 5), in the order in which causes are reported."""
+        if running := self.running:
+            if now_ms - self._reading_ms >= ADC_GUARD_MS:
+                self._stop(m.StopCause.ADC, now_ms)
+            elif now_ms - running.asked_ms >= running.run.max_ms:
+                self._stop(m.StopCause.TIME, now_ms)
+            elif now_ms - running.renewed_ms >= running.lease_ms:
+                self._stop(m.StopCause.LEASE, now_ms)
+        if (
+            self._pressed_ms is not None
+            and not self._long_sent
+            and now_ms - self._pressed_ms >= LONG_PRESS_MS
+        ):
+            self._long_sent = True
+            self._report(m.Button(m.Press.LONG, now_ms % (1 << 32)))
+
+    # Requests
+
+    def _take(self, body: str, now_ms: int) -> None:
+        command, seq = decode_command(body), request_seq(body)
+        if command is None or seq is None:
+            self._bump("bad_crc")
+            return
+        self._bump("frames")
+        key = (seq, crc16(body.encode("ascii")))
+        for known, line in self._answered:
+            if known == key:
+                self._out += line
+                return
+        answer = self._answer(command, now_ms)
+        line = encode_from_board(m.Reply(seq, answer))
+        if not isinstance(command, _UNREMEMBERED):
+            self._answered.append((key, line))
+        self._out += line
+
+    def _answer(self, command: m.Command | m.Refusal, now_ms: int) -> m.ReplyBody:
+        if isinstance(command, m.Refusal):
+            return m.Refused(command)
+        if reason := self._refusal(command, now_ms):
+            return m.Refused(reason)
+        match command:
+            case m.Hello(nonce, protocol):
+                return self._hello(nonce, protocol, now_ms)
+            case m.Run():
+                started = self.running.started_ms if self.running else now_ms
+                self.running = Running(command, started, now_ms, now_ms, command.lease_ms)
+            case m.Keep(lease_ms):
+                if self.running:
+                    self.running = replace(self.running, renewed_ms=now_ms, lease_ms=lease_ms)
+            case m.Stop(channel):
+                if self.running and channel in (None, self.running.run.channel):
+                    self._stop(m.StopCause.HOST, now_ms)
+            case m.EmergencyStop():
+                self._latched = True
+                self._stop(m.StopCause.ESTOP, now_ms)
+            case m.Clear():
+                self._latched = False
+            case m.Show(line, text):
+                width = self._shape[0]
+                self.display[line] = text[:width].ljust(width)
+            case m.AskState():
+                return self._state()
+            case m.AskStats():
+                noise = self._reader.noise
+                bad = self._stats.bad_crc + noise.bad_crc + noise.malformed
+                return replace(
+                    self._stats,
+                    bad_crc=min(_COUNTER_MOST, bad),
+                    overlong=min(_COUNTER_MOST, noise.overlong),
+                )
+            case m.AskLimits():
+                spec = self._spec
+                return m.BoardLimits(
+                    spec.longest_lease_ms, spec.longest_run_ms, spec.lowest_counts, spec.highest_counts
+                )
+        return m.Done()
+
+    def _refusal(self, command: m.Command, now_ms: int) -> m.Refusal | None:
+        """The first reason of section 3's table that holds."""
+        return next((reason for reason, holds in self._reasons(command, now_ms) if holds), None)
+
+    def _reasons(self, command: m.Command, now_ms: int) -> list[tuple[m.Refusal, bool]]:
+        spec, reasons = self._spec, m.Refusal
+        session = (reasons.SESSION, self._nonce is None)
+        match command:
+            case m.Hello() | m.EmergencyStop():
+                return []
+            case m.Stop(channel):
+                return [(reasons.CHANNEL, channel is not None and channel > spec.channels)]
+            case m.Keep(lease_ms):
+                return [(reasons.RANGE, lease_ms > spec.longest_lease_ms), session]
+            case m.Show(line):
+                lines = self._shape[1]
+                return [(reasons.RANGE, 0 < lines <= line), session, (reasons.ABILITY, lines == 0)]
+            case m.Run():
+                running = self.running.run if self.running else command
+                other = (running.channel, running.direction) != (command.channel, command.direction)
+                unable = (command.direction is m.Direction.REVERSE and "r" not in spec.abilities) or (
+                    command.speed != 255 and "v" not in spec.abilities
+                )
+                blind = now_ms - self._reading_ms >= ADC_GUARD_MS
+                saturated = self._reading in (m.COUNTS_MIN, m.COUNTS_MAX)
+                return [
+                    (reasons.RANGE, self._out_of_range(command)),
+                    (reasons.CHANNEL, command.channel > spec.channels),
+                    (reasons.BUSY, other),
+                    (reasons.LATCHED, self._latched),
+                    session,
+                    (reasons.ABILITY, unable),
+                    (reasons.CEILING, self._past(command)),
+                    (reasons.ADC, blind or saturated),
+                ]
+        return [session]
+
+    def _out_of_range(self, run: m.Run) -> bool:
+        spec = self._spec
+        return (
+            run.lease_ms > spec.longest_lease_ms
+            or run.max_ms > spec.longest_run_ms
+            or not spec.lowest_counts <= run.ceiling_counts <= spec.highest_counts
+        )
+
+    def _past(self, run: m.Run) -> bool:
+        """Whether the last reading forbids this run: past its ceiling or outside the board's limits."""
+        reading = self._reading
+        if reading is None:
+            return False
+        if not self._spec.lowest_counts <= reading <= self._spec.highest_counts:
+            return True
+        return reading >= run.ceiling_counts if run.ceiling_above else reading <= run.ceiling_counts
+
+    def _hello(self, nonce: int, protocol: int, now_ms: int) -> m.ReplyBody:
+        """Section 5: another version opens nothing; the open session's nonce is a repetition."""
+        spec = self._spec
+        if spec.protocol != m.PROTOCOL_VERSION:
+            return m.OtherVersion(spec.protocol, spec.firmware)
+        if protocol == spec.protocol and nonce != self._nonce:
+            self._nonce = nonce
+            self._answered.clear()
+            self._stop(m.StopCause.SESSION, now_ms)
+        return m.Identity(
+            spec.protocol,
+            spec.firmware,
+            spec.id,
+            spec.channels,
+            self._rate_hz,
+            m.COUNTS_MAX,
+            frozenset(spec.abilities),
+            spec.display,
+            self._cause,
+        )
+
+    def _state(self) -> m.BoardState:
+        running = frozenset({self.running.run.channel} if self.running else ())
+        return m.BoardState(running, self._latched, *self._last, self._next_event)
+
+    # What it does
+
+    def _stop(self, cause: m.StopCause, now_ms: int) -> None:
+        if running := self.running:
+            self.running = None
+            self._last = (running.run.channel, cause)
+            ran_ms = now_ms - running.started_ms
+            self._report(m.Stopped(running.run.channel, cause, now_ms % (1 << 32), ran_ms))
+
+    def _report(self, body: m.EventBody) -> None:
+        if self._nonce is not None:
+            self._event(body)
+
+    def _event(self, body: m.EventBody) -> None:
+        self._send(m.Event(self._next_event, body))
+        self._next_event = (self._next_event + 1) % 256
+
+    def _send(self, message: m.FromBoard) -> None:
+        self._out += encode_from_board(message)
+
+    def _bump(self, counter: str, by: int = 1) -> None:
+        value = min(_COUNTER_MOST, getattr(self._stats, counter) + by)
+        self._stats = replace(self._stats, **{counter: value})

@@ -1,0 +1,84 @@
+"""The whole of the physics: feed lines, glass and scale, advanced by a time step."""
+
+from math import ceil
+from random import Random
+
+from .adc import Adc
+from .feed import FeedLine
+from .glass import Glass
+from .scale import Cell, Platform, swing_c
+from .scenario import Scenario
+from .tube import G_M_PER_S2
+
+STEP_S = 0.0025
+"""Longest step while something moves; a machine at rest is advanced in one."""
+
+_LEAST_FALL_M = 0.005
+
+
+class Plant:
+    """Everything that has mass; knows nothing of boards and protocols."""
+
+    def __init__(self, scenario: Scenario, seed: int) -> None:
+        self.scenario = scenario
+        self.now_s = 0.0
+        self.lines = {
+            spec.number: FeedLine(spec, scenario.room, Random(f"{seed} feed {spec.number}"))
+            for spec in scenario.channels
+        }
+        self.platform = Platform(scenario.scale.platform)
+        self.cell = Cell(scenario.scale.cell, Random(f"{seed} cell"))
+        self.adc = Adc(scenario.scale.adc, Random(f"{seed} adc"))
+        self.glass: Glass | None = None
+        self.shelf: Glass | None = None
+        self.hand_g = 0.0
+        self.leak_g_per_s = 0.0
+        self.spilled_g = 0.0
+        self.away_g = 0.0
+        self.delivered_g = dict.fromkeys(self.lines, 0.0)
+        self.brought_g = sum(line.bottle_g + line.tube_g for line in self.lines.values())
+        self._spring_gs = 0.0
+        self._converted_s = 0.0
+
+    @property
+    def load_g(self) -> float:
+        """Mass on the platform."""
+        return self.glass.mass_g + self.glass.contents_g if self.glass else 0.0
+
+    def advance(self, dt_s: float) -> None:
+        """Advance by any time, in equal steps of at most `STEP_S` while something moves."""
+        active = [line for line in self.lines.values() if line.active]
+        steps = ceil(dt_s / STEP_S - 1e-9) if active or self.leak_g_per_s else 1
+        step_s = dt_s / max(1, steps)
+        for _ in range(steps):
+            self._step(active, step_s)
+
+    def _step(self, active: list[FeedLine], dt_s: float) -> None:
+        glass, force_g = self.glass, self.hand_g
+        height_m = self.scenario.room.nozzle_height_mm / 1000 - (glass.level_m if glass else 0.0)
+        for line in active:
+            landed_g, momentum = line.step(self.now_s, dt_s, max(_LEAST_FALL_M, height_m))
+            if landed_g > 0.0:
+                self._receive(line, landed_g)
+                force_g += momentum / (dt_s * G_M_PER_S2)
+            if line.pump.active:
+                force_g += line.pump.shake_g()
+        if glass and self.leak_g_per_s:
+            self.spilled_g += glass.leak(self.leak_g_per_s * dt_s)
+        load_g = self.load_g
+        self._spring_gs += self.platform.step(dt_s, force_g + load_g, load_g)
+        self.now_s += dt_s
+
+    def _receive(self, line: FeedLine, mass_g: float) -> None:
+        over_g = self.glass.pour_in(mass_g, line.liquid.density_g_per_ml) if self.glass else mass_g
+        self.delivered_g[line.spec.number] += mass_g - over_g
+        self.spilled_g += over_g
+
+    def convert(self) -> int:
+        """The code of the conversion that ends now."""
+        period_s = self.now_s - self._converted_s
+        mean_g = self._spring_gs / period_s
+        self._spring_gs, self._converted_s = 0.0, self.now_s
+        room = self.scenario.room
+        temperature_c = swing_c(room.temperature_c, room.swing_k, room.swing_period_h, self.now_s)
+        return self.adc.convert(self.cell.counts(mean_g, period_s, temperature_c))

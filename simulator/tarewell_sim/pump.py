@@ -1,0 +1,86 @@
+"""A peristaltic pump: the motor's speed and the volume its rollers move."""
+
+from math import exp, sin, tau
+
+from .specs import PumpSpec
+
+_AT_REST = 0.002
+"""Share of rated speed below which friction stops a motor that is not driven."""
+
+
+class Pump:
+    """Speed follows the drive as a first-order lag; volume follows the angle of the rollers.
+
+    Positive speeds push the liquid towards the nozzle.
+    """
+
+    def __init__(self, spec: PumpSpec, supply_v: float) -> None:
+        self._spec = spec
+        self._full_v = supply_v
+        self._rated = spec.rated_rpm / 60
+        self._target = 0.0
+        self._dt_s = 0.0
+        self._keep = 1.0
+        self.rev_per_s = 0.0
+        self.turns = 0.0
+
+    def drive(self, signed_share: float) -> None:
+        """Set the drive, -1 (full reverse) to 1 (full forward), as a share of the supply.
+
+        A direct-current motor's speed goes with its voltage; up to `stall_share` of the rated voltage
+        friction holds it (common practice, no source).
+        """
+        stall = self._spec.stall_share
+        share = abs(signed_share) * self._full_v / self._spec.rated_v
+        speed = max(0.0, (share - stall) / (1 - stall)) * self._rated
+        self._target = speed if signed_share > 0 else -speed
+        self._dt_s = 0.0
+
+    @property
+    def active(self) -> bool:
+        """Whether it turns or is about to."""
+        return self._target != 0.0 or self.rev_per_s != 0.0
+
+    @property
+    def mean_ml_per_s(self) -> float:
+        """Volume rate without ripple, before the losses of tube and liquid."""
+        return self.rev_per_s * self._spec.ml_per_rev
+
+    def step(self, dt_s: float) -> float:
+        """Advance and return the volume moved, in ml, negative towards the bottle.
+
+        Speed n' = (n_target - n) / T, solved exactly over the step.
+        """
+        if dt_s != self._dt_s:
+            self._dt_s = dt_s
+            self._lag_s = self._spec.run_up_s if self._target else self._spec.coast_s
+            self._keep = exp(-dt_s / self._lag_s)
+        behind = self.rev_per_s - self._target
+        before = self.turns
+        self.turns = before + self._target * dt_s + behind * self._lag_s * (1 - self._keep)
+        self.rev_per_s = self._target + behind * self._keep
+        if self._target == 0.0 and abs(self.rev_per_s) < _AT_REST * self._rated:
+            self.rev_per_s = 0.0
+        return self._moved_ml(self.turns) - self._moved_ml(before)
+
+    def _moved_ml(self, turns: float) -> float:
+        """Volume moved since angle 0.
+
+        Flow dips as a roller leaves the tube, `rollers` times a turn: with a = ripple,
+        dV/dangle = ml_per_rev (1 - a (0.7 cos(N angle) + 0.3 cos(2 N angle))). The frequency N rpm / 60 is
+        that of the standards table (peristaltic pumps, section 13); the shape is an assumption.
+        """
+        spec = self._spec
+        phase = tau * spec.rollers * turns
+        bend = spec.ripple * (0.7 * sin(phase) + 0.15 * sin(2 * phase)) / (tau * spec.rollers)
+        return spec.ml_per_rev * (turns - bend)
+
+    def shake_g(self) -> float:
+        """Force on the platform in grams-force: rollers leaving the tube and the motor's imbalance.
+
+        The imbalance of a rotor goes with its speed squared (m e omega², mechanics textbook).
+        """
+        spec = self._spec
+        share = self.rev_per_s / self._rated
+        rollers = spec.shake_g * abs(share) * sin(tau * spec.rollers * self.turns)
+        return rollers + spec.motor_shake_g * share * share * sin(tau * spec.gear_ratio * self.turns)

@@ -1,0 +1,92 @@
+"""What only physics knows, for tests and demonstrations; no board can measure it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from .machine import SimulatedMachine
+
+
+class Truth:
+    """Always of the machine's present time.
+
+    Mass is conserved: bottles, tubes, air, the glass that stands, `in_hand_g`, `spilled_g` and `away_g`
+    add up to `brought_g`.
+    """
+
+    def __init__(self, machine: SimulatedMachine) -> None:
+        self._machine = machine
+        self._plant = machine.plant
+
+    @property
+    def glass_present(self) -> bool:
+        """Whether a glass stands on the platform."""
+        return self._plant.glass is not None
+
+    @property
+    def glass_contents_g(self) -> float:
+        """What the standing glass holds, 0 without one."""
+        return self._plant.glass.contents_g if self._plant.glass else 0.0
+
+    @property
+    def in_hand_g(self) -> float:
+        """What the lifted glass holds."""
+        return self._plant.shelf.contents_g if self._plant.shelf else 0.0
+
+    @property
+    def delivered_g(self) -> dict[int, float]:
+        """What landed in glasses since the start, by channel."""
+        return dict(self._plant.delivered_g)
+
+    @property
+    def spilled_g(self) -> float:
+        """What fell beside, ran over or leaked since the start."""
+        return self._plant.spilled_g
+
+    @property
+    def air_g(self) -> float:
+        """What is between nozzles and glass."""
+        return sum(line.jet.mass_g for line in self._plant.lines.values())
+
+    @property
+    def bottle_g(self) -> dict[int, float]:
+        """What the bottles hold, by channel."""
+        return {number: line.bottle_g for number, line in self._plant.lines.items()}
+
+    @property
+    def tube_g(self) -> dict[int, float]:
+        """What the tubes hold, by channel."""
+        return {number: line.tube_g for number, line in self._plant.lines.items()}
+
+    @property
+    def brought_g(self) -> float:
+        """What was there at the start and what hands have brought since."""
+        return self._plant.brought_g
+
+    @property
+    def away_g(self) -> float:
+        """What hands have taken away for good, in bottles and glasses."""
+        return self._plant.away_g
+
+    @property
+    def pump_on(self) -> frozenset[int]:
+        """Channels whose motor has voltage."""
+        return frozenset(number for number, line in self._plant.lines.items() if line.driven)
+
+    @property
+    def lcd(self) -> tuple[str, ...]:
+        """The lines of the display; none while the board is down or has no display."""
+        return tuple(self._machine.board.display) if self._machine.board else ()
+
+    def flow_g_per_s(self, channel: int) -> float:
+        """What leaves the nozzle of a channel, drops after the stop left out."""
+        return self._plant.lines[channel].flow_g_per_s
+
+    def as_dict(self) -> dict[str, Any]:
+        """All of it, ready for JSON."""
+        names = [name for name, value in vars(Truth).items() if isinstance(value, property)]
+        values = {name: getattr(self, name) for name in names}
+        values["pump_on"] = sorted(self.pump_on)
+        values["flow_g_per_s"] = {number: self.flow_g_per_s(number) for number in self._plant.lines}
+        return values | {"now_s": self._machine.now_s}
