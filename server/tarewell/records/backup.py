@@ -50,7 +50,7 @@ def _flush(path: Path) -> None:
 
 
 def backup_path(path: Path, revision: str) -> Path:
-    """Where the backup of `path` at a schema revision goes: beside it, with revision and UTC time in its name."""
+    """Where the backup of `path` goes: beside it, with UTC time and schema revision in its name."""
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     return path.with_name(f"{path.stem}.{stamp}.{revision}.backup{path.suffix}")
 

@@ -32,7 +32,7 @@ def database_url(driver: str, path: Path) -> URL:
 
 
 def send_begin(engine: Engine) -> None:
-    """Open each transaction with the statement in the execution option `begin`, by default BEGIN IMMEDIATE."""
+    """Open each transaction with the execution option `begin`, by default BEGIN IMMEDIATE."""
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -75,7 +75,7 @@ class Database:
         """
         self._require_open()
         with translated(self.path):
-            async with AsyncSession(self._reader) as session, session.begin():
+            async with AsyncSession(self._reader, expire_on_commit=False) as session, session.begin():
                 yield session
 
     @asynccontextmanager
@@ -89,7 +89,7 @@ class Database:
         async with self._writer_turn:
             self._require_open()
             with translated(self.path):
-                async with AsyncSession(self._engine) as session, session.begin():
+                async with AsyncSession(self._engine, expire_on_commit=False) as session, session.begin():
                     yield session
 
     async def check(self) -> None:

@@ -1,8 +1,8 @@
 """Brings a database to the program's schema, all or nothing.
 
-SQLite runs schema changes in a transaction only when BEGIN is sent by hand, and changing a table (a copy,
-then a rename) with foreign keys enforced would delete the rows that refer to it. So migrations run on an engine of
-their own, within one BEGIN IMMEDIATE, without enforcement, and the keys are checked before the commit.
+The driver runs schema changes outside its transactions unless BEGIN is sent by hand, and changing a table
+(a copy, then a rename) with foreign keys enforced would delete the rows that refer to it. So migrations run
+on an engine of their own, in one BEGIN IMMEDIATE, without enforcement; the keys are checked before COMMIT.
 """
 
 import sqlite3
@@ -151,19 +151,19 @@ def _check_foreign_keys(path: Path, connection: Connection) -> None:
         table, rowid, parent, _ = broken[0]
         raise MigrationError(
             f"the database {path} could not be brought up to date and is unchanged: after the migration "
-            f"{len(broken)} rows refer to nothing, the first is row {rowid} of {table}, which names a missing "
-            f"{parent}; go on with the program version used before and report this message"
+            f"{len(broken)} rows refer to nothing, the first is row {rowid} of {table}, which names a "
+            f"missing {parent}; go on with the program version used before and report this message"
         )
 
 
 def _newer_message(path: Path, revision: str, backup: Path | None) -> str:
     message = (
-        f"the database {path} was written by a newer version of the program (its schema {revision} is not known "
-        "here); install that version or a later one"
+        f"the database {path} was written by a newer version of the program (its schema {revision} is not "
+        "known here); install that version or a later one"
     )
     if backup is None:
         return message
     return (
-        f"{message}, or go back to the state of the backup {backup}: move {path} away together with its -wal and "
-        "-shm files and copy the backup into its place"
+        f"{message}, or go back to the state of the backup {backup}: move {path} away together with its -wal "
+        "and -shm files and copy the backup into its place"
     )

@@ -1,0 +1,147 @@
+"""The hashes of the journal, computed over what is stored, so that `sqlite3` and any SHA-256 can check them.
+
+An event's hash covers its row and the hash before it. The event that tells of an intent, an outcome or a
+calibration also holds a seal: one hash over the rows that were written with it.
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any
+
+GENESIS = "0" * 64
+"""The hash before the first event."""
+
+Value = str | int | float | bytes | None
+
+
+def canonical(value: Any) -> str:
+    """JSON in one spelling: keys sorted, no spaces, ASCII, floats in their shortest exact form.
+
+    Raises:
+        ValueError: an infinity or a value that is not a number.
+    """
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def event_hash(
+    prev_hash: str, seq: int, machine_id: str, at: str, kind: str, pour_id: str | None, body: str
+) -> str:
+    """SHA-256 in hex over the canonical JSON array of the stored columns, in this order."""
+    return sha256(canonical([prev_hash, seq, machine_id, at, kind, pour_id, body]).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class SealedTable:
+    """Which columns of a table a seal covers, in what order, and how to find the rows of one key."""
+
+    name: str
+    columns: tuple[str, ...]
+    key: str
+    order: str
+
+    @property
+    def select(self) -> str:
+        """The query for the rows of one key."""
+        return f"SELECT {', '.join(self.columns)} FROM {self.name} WHERE {self.key} = ? ORDER BY {self.order}"
+
+
+INTENT = (
+    SealedTable(
+        "pour",
+        (
+            "id",
+            "machine_id",
+            "created_at",
+            "idempotency_key",
+            "fingerprint",
+            "setup",
+            "origin",
+            "program_version",
+            "board_id",
+            "board_firmware",
+        ),
+        "id",
+        "id",
+    ),
+    SealedTable(
+        "dose",
+        (
+            "pour_id",
+            "dose_index",
+            "machine_id",
+            "channel",
+            "liquid_id",
+            "liquid_name",
+            "density_g_per_ml",
+            "abv_percent",
+            "target_g",
+        ),
+        "pour_id",
+        "dose_index",
+    ),
+)
+OUTCOME = (
+    SealedTable(
+        "pour_outcome",
+        ("pour_id", "machine_id", "ended_at", "state", "cause", "delivered_g", "glass_g"),
+        "pour_id",
+        "pour_id",
+    ),
+    SealedTable(
+        "dose_outcome",
+        (
+            "pour_id",
+            "dose_index",
+            "machine_id",
+            "delivered_g",
+            "inflight_g",
+            "peak_flow_g_per_s",
+            "jogs",
+            "began_s",
+            "cut_off_s",
+            "ended_s",
+            "verdict",
+            "cause",
+        ),
+        "pour_id",
+        "dose_index",
+    ),
+    SealedTable(
+        "trace_chunk",
+        ("pour_id", "number", "machine_id", "at", "entries", "last_delivered_g", "data"),
+        "pour_id",
+        "number",
+    ),
+)
+CALIBRATION = (
+    SealedTable("calibration", ("id", "machine_id", "at", "zero_counts", "counts_per_g", "how"), "id", "id"),
+)
+
+POUR_BEGUN = "pour_begun"
+POUR_ENDED = "pour_ended"
+POUR_INTERRUPTED = "pour_interrupted"
+CALIBRATED = "calibrated"
+
+SEALED: dict[str, tuple[SealedTable, ...]] = {
+    POUR_BEGUN: INTENT,
+    POUR_ENDED: OUTCOME,
+    POUR_INTERRUPTED: OUTCOME,
+    CALIBRATED: CALIBRATION,
+}
+"""What the seal of an event covers, by its kind."""
+
+
+def seal(tables: Iterable[tuple[str, Iterable[Sequence[Value]]]]) -> str:
+    """SHA-256 in hex over rows as SQLite holds them.
+
+    Each row is one line: the canonical JSON array of its table's name and its values. A blob
+    enters as the hex of its own SHA-256.
+    """
+    digest = sha256()
+    for name, rows in tables:
+        for row in rows:
+            values = [sha256(value).hexdigest() if isinstance(value, bytes) else value for value in row]
+            digest.update(canonical([name, *values]).encode() + b"\n")
+    return digest.hexdigest()

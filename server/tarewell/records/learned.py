@@ -1,0 +1,92 @@
+"""What the machine has measured about itself: calibrations and in-flight times. Each is a new row."""
+
+from sqlalchemy import func, insert, select
+
+from tarewell.dosing.inflight import InFlight
+from tarewell.weighing.calibration import Calibration
+
+from .chain import CALIBRATED
+from .engine import Database
+from .journal import Journal
+from .tables import CalibrationRow, InFlightRow
+from .values import CalibrationRecord
+
+
+class Calibrations:
+    """The store's calibrations; the newest holds."""
+
+    def __init__(self, database: Database, journal: Journal) -> None:
+        self._database = database
+        self._journal = journal
+
+    async def current(self) -> Calibration | None:
+        """The calibration that holds; None: the scale was never calibrated."""
+        newest = await self.history(1)
+        return newest[0].calibration if newest else None
+
+    async def history(self, limit: int = 50) -> list[CalibrationRecord]:
+        """The calibrations, newest first, at most `limit`."""
+        query = select(CalibrationRow).order_by(CalibrationRow.id.desc()).limit(limit)
+        async with self._database.reading() as session:
+            return [
+                CalibrationRecord(Calibration(row.zero_counts, row.counts_per_g), row.at, row.how)
+                for row in await session.scalars(query)
+            ]
+
+    async def add(self, calibration: Calibration, how: str) -> CalibrationRecord:
+        """Keep a calibration made by "two_point", or a new zero ("zero"), and tell the journal.
+
+        Raises:
+            StoreError: it could not be written, `how` is another word, or the span is 0.
+        """
+        async with self._journal.transaction() as transaction:
+            figures = {
+                "zero_counts": calibration.zero_counts,
+                "counts_per_g": calibration.counts_per_g,
+                "how": how,
+            }
+            statement = insert(CalibrationRow).values(
+                machine_id=transaction.machine_id, at=transaction.at, **figures
+            )
+            key = (await transaction.session.execute(statement.returning(CalibrationRow.id))).scalar_one()
+            await transaction.tell_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
+        return CalibrationRecord(calibration, transaction.at, how)
+
+
+class InFlights:
+    """The store's in-flight times; for each channel with each liquid the newest holds."""
+
+    def __init__(self, database: Database, journal: Journal) -> None:
+        self._database = database
+        self._journal = journal
+
+    async def current(self) -> dict[tuple[int, str], InFlight]:
+        """What is known, by channel and liquid id."""
+        newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
+        query = select(InFlightRow).where(InFlightRow.id.in_(newest))
+        async with self._database.reading() as session:
+            return {
+                (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
+                for row in await session.scalars(query)
+            }
+
+    async def add(self, channel: int, liquid_id: str, inflight: InFlight, pour_id: str | None) -> None:
+        """Keep what a stop has taught; the trace of its pour tells the rest.
+
+        Raises:
+            StoreError: it could not be written, or there is no such liquid or pour.
+        """
+        async with self._journal.transaction() as transaction:
+            await transaction.session.execute(
+                insert(InFlightRow).values(
+                    machine_id=transaction.machine_id,
+                    at=transaction.at,
+                    channel=channel,
+                    liquid_id=liquid_id,
+                    lag_s=inflight.lag_s,
+                    spread_s=inflight.spread_s,
+                    flow_g_per_s=inflight.flow_g_per_s,
+                    count=inflight.count,
+                    pour_id=pour_id,
+                )
+            )

@@ -1,0 +1,151 @@
+"""Between the rows of a pour and its record."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from pydantic import TypeAdapter
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.dosing.events import DoseEnded
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.tolerance import Verdict
+
+from .chain import canonical
+from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow
+from .values import DoseRecord, NewPour, PourOutcome, PourRecord
+
+_SETUP = TypeAdapter(PourSetup)
+
+
+def setup_text(setup: PourSetup) -> str:
+    """The setup as canonical JSON.
+
+    Raises:
+        ValueError: it holds an infinity or a value that is not a number.
+    """
+    return canonical(_SETUP.dump_python(setup, mode="json"))
+
+
+def setup_from(text: str) -> PourSetup:
+    """The setup as it was given."""
+    return _SETUP.validate_json(text)
+
+
+def check_new(new: NewPour) -> None:
+    """See that a new pour agrees with itself.
+
+    Raises:
+        ValueError: doses that differ from the plan's, or a key without a fingerprint.
+    """
+    planned = [(dose.channel, dose.liquid_id, dose.target_g) for dose in new.setup.plan.doses]
+    given = [(dose.channel, dose.liquid_id, dose.target_g) for dose in new.doses]
+    if planned != given or not given:
+        raise ValueError(f"the doses must be those of the plan, {planned}, got {given}")
+    if (new.idempotency_key is None) != (new.fingerprint is None):
+        raise ValueError(
+            "an idempotency key and the fingerprint of its request come together; give both or none"
+        )
+
+
+def dose_values(pour_id: str, machine_id: str, new: NewPour) -> list[dict[str, Any]]:
+    """The rows of `dose` for a new pour."""
+    return [
+        {
+            "pour_id": pour_id,
+            "dose_index": index,
+            "machine_id": machine_id,
+            "channel": dose.channel,
+            "liquid_id": dose.liquid_id,
+            "liquid_name": dose.liquid_name,
+            "density_g_per_ml": dose.density_g_per_ml,
+            "abv_percent": dose.abv_percent,
+            "target_g": dose.target_g,
+        }
+        for index, dose in enumerate(new.doses)
+    ]
+
+
+def dose_outcome_values(pour_id: str, machine_id: str, ended: DoseEnded) -> dict[str, Any]:
+    """The row of `dose_outcome` for a dose that ended."""
+    return {
+        "pour_id": pour_id,
+        "dose_index": ended.index,
+        "machine_id": machine_id,
+        "delivered_g": ended.delivered_g,
+        "inflight_g": ended.inflight_g,
+        "peak_flow_g_per_s": ended.peak_flow_g_per_s,
+        "jogs": ended.jogs,
+        "began_s": ended.began_s,
+        "cut_off_s": ended.cut_off_s,
+        "ended_s": ended.ended_s,
+        "verdict": ended.verdict,
+        "cause": ended.cause,
+    }
+
+
+async def load_records(session: AsyncSession, rows: Sequence[PourRow]) -> list[PourRecord]:
+    """The records of these pours, in their order."""
+    ids = [row.id for row in rows]
+    doses = await session.scalars(
+        select(DoseRow).where(DoseRow.pour_id.in_(ids)).order_by(DoseRow.dose_index)
+    )
+    dose_outcomes = await session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))
+    outcomes = await session.scalars(select(PourOutcomeRow).where(PourOutcomeRow.pour_id.in_(ids)))
+    ended = {(row.pour_id, row.dose_index): _dose_ended(row) for row in dose_outcomes}
+    over = {row.pour_id: _outcome(row) for row in outcomes}
+    parts = _dose_records(doses, ended)
+    return [
+        PourRecord(
+            id=row.id,
+            machine_id=row.machine_id,
+            created_at=row.created_at,
+            origin=row.origin,
+            program_version=row.program_version,
+            board_id=row.board_id,
+            board_firmware=row.board_firmware,
+            idempotency_key=row.idempotency_key,
+            doses=tuple(parts[row.id]),
+            outcome=over.get(row.id),
+        )
+        for row in rows
+    ]
+
+
+def _dose_records(
+    rows: Iterable[DoseRow], ended: dict[tuple[str, int], DoseEnded]
+) -> dict[str, list[DoseRecord]]:
+    parts: dict[str, list[DoseRecord]] = defaultdict(list)
+    for row in rows:
+        record = DoseRecord(
+            index=row.dose_index,
+            channel=row.channel,
+            liquid_id=row.liquid_id,
+            liquid_name=row.liquid_name,
+            density_g_per_ml=row.density_g_per_ml,
+            abv_percent=row.abv_percent,
+            target_g=row.target_g,
+            outcome=ended.get((row.pour_id, row.dose_index)),
+        )
+        parts[row.pour_id].append(record)
+    return parts
+
+
+def _outcome(row: PourOutcomeRow) -> PourOutcome:
+    return PourOutcome(row.state, row.cause, row.delivered_g, row.glass_g, row.ended_at)
+
+
+def _dose_ended(row: DoseOutcomeRow) -> DoseEnded:
+    return DoseEnded(
+        index=row.dose_index,
+        delivered_g=row.delivered_g,
+        inflight_g=row.inflight_g,
+        peak_flow_g_per_s=row.peak_flow_g_per_s,
+        jogs=row.jogs,
+        began_s=row.began_s,
+        cut_off_s=row.cut_off_s,
+        ended_s=row.ended_s,
+        verdict=None if row.verdict is None else Verdict(row.verdict),
+        cause=row.cause,
+    )

@@ -1,0 +1,286 @@
+"""Pours: the intent before a pump turns, the trace while it does, the outcome after."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from typing import Any
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.dosing.events import DoseEnded, PourEnded, Tared
+from tarewell.dosing.setup import PourSetup
+
+from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
+from .engine import Database
+from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
+from .ids import IdSource
+from .journal import Journal, Transaction
+from .owner import Ownership
+from .pour_list import list_pours
+from .pour_rows import check_new, dose_outcome_values, dose_values, load_records, setup_from, setup_text
+from .tables import DoseOutcomeRow, DoseRow, LiquidRow, PourOutcomeRow, PourRow, TraceChunkRow
+from .traces import Trace, TraceEntry, TraceError, decode, encode
+from .values import INTERRUPTED, NewPour, PourPage, PourQuery, PourRecord
+
+PourRecords = list[PourRecord]
+
+PROGRAM_ENDED = "program_ended"
+"""Cause of an interrupted pour: the program, or the computer, went away before the pour was over."""
+
+
+class Pours:
+    """The store's pours. What was written is never changed: intent and outcome are rows of their own."""
+
+    def __init__(
+        self, database: Database, journal: Journal, ids: IdSource, ownership: Ownership, program_version: str
+    ) -> None:
+        self._database = database
+        self._journal = journal
+        self._ids = ids
+        self._ownership = ownership
+        self._program_version = program_version
+
+    async def begin(self, new: NewPour) -> PourRecord:
+        """Commit the intent of a pour. Only after this returns may a pump turn, and not if `replayed` is set.
+
+        With an idempotency key that was used before, the pour of that time is returned, marked `replayed`.
+
+        Raises:
+            IdempotencyConflict: that key came with another fingerprint.
+            UnknownRecordError: a dose names a liquid that is not in the records.
+            ValueError: doses that differ from the plan's, or a key without a fingerprint.
+            StoreError: it could not be written; nothing was.
+        """
+        check_new(new)
+        async with self._journal.transaction() as transaction:
+            session = transaction.session
+            if new.idempotency_key is not None:
+                earlier = await _by_key(session, new.idempotency_key)
+                if earlier is not None and earlier.fingerprint != new.fingerprint:
+                    raise IdempotencyConflict(new.idempotency_key, earlier.id)
+                if earlier is not None:
+                    (record,) = await load_records(session, [earlier])
+                    return replace(record, replayed=True)
+            await _require_liquids(session, {dose.liquid_id for dose in new.doses})
+            pour_id = self._ids.next(transaction.at)
+            await session.execute(insert(PourRow).values(self._pour_values(pour_id, transaction, new)))
+            await session.execute(insert(DoseRow), dose_values(pour_id, transaction.machine_id, new))
+            body = {"origin": new.origin, "doses": [asdict(dose) for dose in new.doses]}
+            await transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
+            return await _record(session, pour_id)
+
+    def _pour_values(self, pour_id: str, transaction: Transaction, new: NewPour) -> dict[str, Any]:
+        return {
+            "id": pour_id,
+            "machine_id": transaction.machine_id,
+            "created_at": transaction.at,
+            "idempotency_key": new.idempotency_key,
+            "fingerprint": new.fingerprint,
+            "setup": setup_text(new.setup),
+            "origin": new.origin,
+            "program_version": self._program_version,
+            "board_id": new.board_id,
+            "board_firmware": new.board_firmware,
+        }
+
+    async def append_trace(
+        self, pour_id: str, entries: Sequence[TraceEntry], last_delivered_g: float | None
+    ) -> None:
+        """Commit what came in and went out since the last chunk, with the mass delivered so far in g.
+
+        Raises:
+            UnknownRecordError: there is no such pour.
+            PourOverError: it has ended.
+            TraceError: an entry that cannot be kept.
+            StoreError: it could not be written; the chunks before it are safe.
+        """
+        data = encode(entries)
+        async with self._journal.transaction() as transaction:
+            await _require_open(transaction.session, pour_id)
+            await _add_chunk(transaction, pour_id, data, len(entries), last_delivered_g)
+
+    async def finish(
+        self,
+        pour_id: str,
+        ended: PourEnded,
+        doses: Sequence[DoseEnded],
+        glass_g: float | None,
+        entries: Sequence[TraceEntry] = (),
+    ) -> PourRecord:
+        """Commit the outcome, its doses' outcomes and the last of the trace, all together.
+
+        Raises:
+            UnknownRecordError: there is no such pour, or a dose that it does not have.
+            ValueError: a figure that is no number.
+            PourOverError: it has ended before.
+            TraceError: an entry that cannot be kept.
+            StoreError: it could not be written; the pour is still open.
+        """
+        data = encode(entries) if entries else None
+        async with self._journal.transaction() as transaction:
+            await _require_open(transaction.session, pour_id)
+            if data is not None:
+                await _add_chunk(transaction, pour_id, data, len(entries), ended.delivered_g)
+            outcome = {
+                "ended_at": transaction.at,
+                "state": ended.state,
+                "cause": ended.cause,
+                "delivered_g": ended.delivered_g,
+                "glass_g": glass_g,
+            }
+            await _add_outcome(transaction, POUR_ENDED, pour_id, outcome, doses)
+            return await _record(transaction.session, pour_id)
+
+    async def close_interrupted(self) -> PourRecords:
+        """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.
+
+        What is known comes from the trace: the last mass, the glass, and the doses that had ended. Called
+        once, at the start, by the process that runs the machine.
+
+        Raises:
+            StoreInUseError: another process runs the machine with this database.
+            StoreError: it could not be written; the pours are still open.
+        """
+        self._ownership.take()
+        query = select(PourRow).where(
+            ~select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id).exists()
+        )
+        async with self._journal.transaction() as transaction:
+            rows = list(await transaction.session.scalars(query.order_by(PourRow.id)))
+            for row in rows:
+                await _interrupt(transaction, row)
+            return await load_records(transaction.session, rows)
+
+    async def get(self, pour_id: str) -> PourRecord:
+        """One pour.
+
+        Raises:
+            UnknownRecordError: there is no such pour.
+        """
+        async with self._database.reading() as session:
+            return await _record(session, pour_id)
+
+    async def list(self, query: PourQuery) -> PourPage:
+        """A page of pours, newest first."""
+        async with self._database.reading() as session:
+            return await list_pours(session, query)
+
+    async def trace(self, pour_id: str) -> Trace:
+        """Everything that the pour was fed and answered, as far as it was written; empty if nothing was.
+
+        Raises:
+            UnknownRecordError: there is no such pour.
+            TraceError: a chunk that cannot be read.
+        """
+        async with self._database.reading() as session:
+            await _require_pour(session, pour_id)
+            chunks = await _chunks(session, pour_id)
+        return [entry for chunk in chunks for entry in decode(chunk.data)]
+
+    async def setup(self, pour_id: str) -> PourSetup:
+        """What the pour started from.
+
+        Raises:
+            UnknownRecordError: there is no such pour.
+        """
+        async with self._database.reading() as session:
+            row = await _require_pour(session, pour_id)
+            return setup_from(row.setup)
+
+
+async def _by_key(session: AsyncSession, key: str) -> PourRow | None:
+    return (await session.scalars(select(PourRow).where(PourRow.idempotency_key == key))).one_or_none()
+
+
+async def _require_liquids(session: AsyncSession, ids: set[str]) -> None:
+    known = set(await session.scalars(select(LiquidRow.id).where(LiquidRow.id.in_(ids))))
+    if ids - known:
+        raise UnknownRecordError(
+            f"there is no liquid {', '.join(sorted(ids - known))} in the records; add it, then pour again"
+        )
+
+
+async def _require_pour(session: AsyncSession, pour_id: str) -> PourRow:
+    row = await session.get(PourRow, pour_id)
+    if row is None:
+        raise UnknownRecordError(f"there is no pour {pour_id}; take an id from the list of pours")
+    return row
+
+
+async def _require_open(session: AsyncSession, pour_id: str) -> None:
+    await _require_pour(session, pour_id)
+    outcome = await session.get(PourOutcomeRow, pour_id)
+    if outcome is not None:
+        raise PourOverError(
+            f"pour {pour_id} has ended, {outcome.state}; what happened is not changed afterwards"
+        )
+
+
+async def _record(session: AsyncSession, pour_id: str) -> PourRecord:
+    (record,) = await load_records(session, [await _require_pour(session, pour_id)])
+    return record
+
+
+async def _chunks(session: AsyncSession, pour_id: str) -> list[TraceChunkRow]:
+    query = select(TraceChunkRow).where(TraceChunkRow.pour_id == pour_id).order_by(TraceChunkRow.number)
+    return list(await session.scalars(query))
+
+
+async def _add_chunk(
+    transaction: Transaction, pour_id: str, data: bytes, entries: int, last_delivered_g: float | None
+) -> None:
+    query = select(func.count()).where(TraceChunkRow.pour_id == pour_id)
+    number = await transaction.session.scalar(query)
+    await transaction.session.execute(
+        insert(TraceChunkRow).values(
+            pour_id=pour_id,
+            number=number,
+            machine_id=transaction.machine_id,
+            at=transaction.at,
+            entries=entries,
+            last_delivered_g=last_delivered_g,
+            data=data,
+        )
+    )
+
+
+async def _add_outcome(
+    transaction: Transaction, kind: str, pour_id: str, outcome: dict[str, Any], doses: Sequence[DoseEnded]
+) -> None:
+    session, machine_id = transaction.session, transaction.machine_id
+    known = set(await session.scalars(select(DoseRow.dose_index).where(DoseRow.pour_id == pour_id)))
+    if strangers := {dose.index for dose in doses} - known:
+        raise UnknownRecordError(
+            f"pour {pour_id} has the doses {sorted(known)}, got an outcome for {sorted(strangers)}"
+        )
+    await session.execute(insert(PourOutcomeRow).values(pour_id=pour_id, machine_id=machine_id, **outcome))
+    if doses:
+        rows = [dose_outcome_values(pour_id, machine_id, dose) for dose in doses]
+        await session.execute(insert(DoseOutcomeRow), rows)
+    figures = {name: value for name, value in outcome.items() if name != "ended_at"}
+    body = {**figures, "doses": [asdict(dose) for dose in doses]}
+    await transaction.tell_sealed(kind, body, pour_id, pour_id)
+
+
+async def _interrupt(transaction: Transaction, row: PourRow) -> None:
+    chunks = await _chunks(transaction.session, row.id)
+    masses = [chunk.last_delivered_g for chunk in chunks if chunk.last_delivered_g is not None]
+    entries = [entry for chunk in chunks for entry in _readable(chunk.data)]
+    glasses = [entry.item.glass_g for entry in entries if isinstance(entry.item, Tared)]
+    outcome = {
+        "ended_at": chunks[-1].at if chunks else row.created_at,
+        "state": INTERRUPTED,
+        "cause": PROGRAM_ENDED,
+        "delivered_g": masses[-1] if masses else None,
+        "glass_g": glasses[-1] if glasses else None,
+    }
+    doses = [entry.item for entry in entries if isinstance(entry.item, DoseEnded)]
+    await _add_outcome(transaction, POUR_INTERRUPTED, row.id, outcome, doses)
+
+
+def _readable(chunk: bytes) -> list[TraceEntry]:
+    """The entries, or none where the chunk is damaged: a restart must not fail on an old trace."""
+    try:
+        return decode(chunk)
+    except TraceError:
+        return []

@@ -1,0 +1,185 @@
+"""What goes into the records and comes out of them, as plain values.
+
+Times are aware and in UTC; masses in g, densities in g/ml, strength in % by volume.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from tarewell.dosing.events import DoseEnded
+from tarewell.dosing.setup import PourSetup
+from tarewell.weighing.calibration import Calibration
+
+OPEN = "open"
+"""State of a pour that has no outcome yet."""
+
+INTERRUPTED = "interrupted"
+"""State of a pour whose program ended before it did."""
+
+PAGE_MOST = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """What a bottle holds. `density_origin` says where the density comes from: a table, a label, a weighing.
+
+    `id` has lower-case letters, digits and hyphens. A retired liquid (`active` False) stays for history.
+    """
+
+    id: str
+    name: str
+    density_g_per_ml: float
+    density_origin: str
+    allergens: str | None = None
+    abv_percent: float | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """A pump with its tube, and the liquid that hangs on it."""
+
+    number: int
+    liquid_id: str | None
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewDose:
+    """A dose with the facts about its liquid as they are now."""
+
+    channel: int
+    liquid_id: str
+    liquid_name: str
+    density_g_per_ml: float
+    target_g: float
+    abv_percent: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class NewPour:
+    """The intent of a pour. `doses` say the same as `setup.plan.doses`, in the same order.
+
+    `origin` is who asked: "api", "panel", ... An idempotency key comes with a fingerprint of the request.
+    """
+
+    setup: PourSetup
+    doses: tuple[NewDose, ...]
+    origin: str
+    idempotency_key: str | None = None
+    fingerprint: str | None = None
+    board_id: str | None = None
+    board_firmware: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DoseRecord:
+    """A dose as it was intended, and how it ended (None: it did not, or nobody saw it)."""
+
+    index: int
+    channel: int
+    liquid_id: str
+    liquid_name: str
+    density_g_per_ml: float
+    abv_percent: float | None
+    target_g: float
+    outcome: DoseEnded | None
+
+
+@dataclass(frozen=True, slots=True)
+class PourOutcome:
+    """How a pour ended; `delivered_g` and `glass_g` are None where no mass was known.
+
+    For an interrupted pour `ended_at` is the last sign of life and `delivered_g` the last mass written.
+    """
+
+    state: str
+    cause: str
+    delivered_g: float | None
+    glass_g: float | None
+    ended_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class PourRecord:
+    """A pour: intent, and outcome if there is one. `replayed` marks the answer to a repeated request."""
+
+    id: str
+    machine_id: str
+    created_at: datetime
+    origin: str
+    program_version: str
+    board_id: str | None
+    board_firmware: str | None
+    idempotency_key: str | None
+    doses: tuple[DoseRecord, ...]
+    outcome: PourOutcome | None
+    replayed: bool = False
+
+    @property
+    def state(self) -> str:
+        """ "open", or the state that it ended in."""
+        return OPEN if self.outcome is None else self.outcome.state
+
+    @property
+    def target_g(self) -> float:
+        """Mass of the whole drink in g."""
+        return sum(dose.target_g for dose in self.doses)
+
+
+@dataclass(frozen=True, slots=True)
+class PourQuery:
+    """Which pours: begun from `since` on and before `until`, in a state, with a dose from a channel.
+
+    `before` and `after` are pour ids: only pours older, or newer, than that one; at most one of the two.
+
+    Raises:
+        ValueError: a limit outside 1 to `PAGE_MOST`, or both cursors.
+    """
+
+    since: datetime | None = None
+    until: datetime | None = None
+    state: str | None = None
+    channel: int | None = None
+    limit: int = 50
+    before: str | None = None
+    after: str | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.limit <= PAGE_MOST:
+            raise ValueError(f"a page holds 1 to {PAGE_MOST} pours, got {self.limit}")
+        if self.before is not None and self.after is not None:
+            raise ValueError("a page is before one pour or after one, not both; give one cursor")
+
+
+@dataclass(frozen=True, slots=True)
+class PourPage:
+    """Pours, newest first; `older` is the next query's `before`, `newer` its `after`; None: no more."""
+
+    pours: tuple[PourRecord, ...]
+    older: str | None
+    newer: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class StoredEvent:
+    """A row of the journal; `seq` counts from 1 without gaps."""
+
+    seq: int
+    machine_id: str
+    at: datetime
+    kind: str
+    pour_id: str | None
+    body: Mapping[str, Any]
+    hash: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationRecord:
+    """A calibration with when and how it was made: "two_point" or "zero"."""
+
+    calibration: Calibration
+    at: datetime
+    how: str
