@@ -1,0 +1,142 @@
+"""Every exception that may reach the edge, turned into the problem that the client is shown."""
+
+import logging
+from collections.abc import Sequence
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.states import UnexpectedEvent
+from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.records.errors import (
+    IdempotencyConflict,
+    RetiredLiquidError,
+    StoreError,
+    UnknownRecordError,
+)
+from tarewell.weighing.calibration import CalibrationError
+from tarewell.weighing.scale import ScaleError
+
+from .context import services
+from .problems import FieldError, ProblemError, problem_response
+
+log = logging.getLogger(__name__)
+
+_BY_STATUS = {404: "not-found", 405: "method-not-allowed", 406: "not-acceptable"}
+
+
+def pour_link(pour_id: str) -> str:
+    """Where a pour is found."""
+    return f"/v1/pours/{pour_id}"
+
+
+def as_problem(error: Exception, request: Request) -> ProblemError:
+    """What the client is told about an exception."""
+    match error:
+        case ProblemError():
+            return error
+        case RequestValidationError():
+            return _validation(error.errors())
+        case HTTPException():
+            return _http(error, request)
+        case PlanError():
+            pointer = "/doses" if error.dose is None else f"/doses/{error.dose}"
+            return ProblemError(
+                "pour-not-possible", str(error), errors=[FieldError(detail=str(error), pointer=pointer)]
+            )
+        case MachineBusyError():
+            return ProblemError("machine-busy", str(error), pour=pour_link(error.pour_id))
+        case IdempotencyConflict():
+            return ProblemError("idempotency-conflict", str(error), pour=pour_link(error.pour_id))
+        case NotReadyError():
+            hindrances = services(request).operation.status().hindrances
+            return ProblemError("machine-not-ready", str(error), hindrances=hindrances or (str(error),))
+        case NotUnderWayError() | UnexpectedEvent():
+            return ProblemError("order-not-possible", str(error))
+        case CalibrationError():
+            return ProblemError("calibration-refused", str(error))
+        case ScaleError():
+            return ProblemError("scale-not-ready", str(error))
+        case UnknownRecordError():
+            return ProblemError("not-found", str(error))
+        case RetiredLiquidError():
+            return ProblemError("liquid-in-use", str(error))
+        case StoreError():
+            log.error("records unavailable: %s", error)
+            return ProblemError("records-unavailable", str(error))
+    log.error("unexpected error at %s %s", request.method, request.url.path, exc_info=error)
+    return ProblemError("internal-error", "the daemon met an unexpected error; its log has the details")
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error of the app with a problem."""
+
+    async def answer(request: Request, error: Exception) -> JSONResponse:
+        return problem_response(as_problem(error, request), request.url.path)
+
+    for kind in (
+        ProblemError,
+        RequestValidationError,
+        HTTPException,
+        PlanError,
+        MachineBusyError,
+        IdempotencyConflict,
+        NotReadyError,
+        NotUnderWayError,
+        UnexpectedEvent,
+        CalibrationError,
+        ScaleError,
+        UnknownRecordError,
+        RetiredLiquidError,
+        StoreError,
+        Exception,
+    ):
+        app.add_exception_handler(kind, answer)
+
+
+def _http(error: HTTPException, request: Request) -> ProblemError:
+    name = _BY_STATUS.get(error.status_code, "bad-request" if error.status_code == 400 else "http-error")
+    if name == "not-found":
+        detail = f"there is nothing at {request.url.path}; GET /openapi.json lists every path"
+    elif name == "method-not-allowed":
+        allowed = (error.headers or {}).get("Allow", "other methods")
+        detail = f"{request.url.path} takes {allowed}, got {request.method}"
+    else:
+        detail = str(error.detail) or HTTPStatus(error.status_code).phrase
+    return ProblemError(name, detail, status=error.status_code, headers=error.headers)
+
+
+def _validation(errors: Sequence[Any]) -> ProblemError:
+    broken = next((item for item in errors if item["type"] == "json_invalid"), None)
+    if broken is not None:
+        reason = broken.get("ctx", {}).get("error", "it cannot be parsed")
+        place = broken["loc"][-1] if len(broken["loc"]) > 1 else 0
+        return ProblemError(
+            "malformed-json", f"the body is not JSON at character {place}: {reason}; correct it there"
+        )
+    fields = [_field(item) for item in errors]
+    first = fields[0]
+    where = first.pointer or first.parameter or "the body"
+    more = f" (and {len(fields) - 1} more, see errors)" if len(fields) > 1 else ""
+    return ProblemError("invalid-request", f"{where}: {first.detail}{more}", errors=fields)
+
+
+def _field(item: Any) -> FieldError:
+    place, *path = item["loc"]
+    message = _CURES.get(item["type"], "{msg}").format(msg=item["msg"].removeprefix("Value error, "))
+    if place != "body":
+        return FieldError(detail=message, parameter=str(path[0]) if path else place)
+    return FieldError(
+        detail=message, pointer="".join("/" + str(p).replace("~", "~0").replace("/", "~1") for p in path)
+    )
+
+
+_CURES = {
+    "extra_forbidden": "there is no such field; leave it out or correct its name",
+    "missing": "this field is required; add it",
+}

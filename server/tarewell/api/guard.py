@@ -1,0 +1,59 @@
+"""Who may ask: the bearer token (RFC 6750), and no page of another origin.
+
+This is plain ASGI, in front of everything, so that an event stream passes through unbuffered and a request
+without a token is refused before its body is read.
+"""
+
+from secrets import compare_digest
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from .problems import ProblemError, problem_response
+
+OPEN_PATHS = frozenset({"/v1/health"})
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+class Guard:
+    """Lets a request through when it has the token, if there is one, and comes from no foreign page."""
+
+    def __init__(self, app: ASGIApp, token: str | None) -> None:
+        self._app = app
+        self._token = None if token is None else token.encode()
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Take one connection."""
+        if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
+            await problem_response(refusal, scope["path"])(scope, receive, send)
+        else:
+            await self._app(scope, receive, send)
+
+    def _refusal(self, scope: Scope) -> ProblemError | None:
+        headers = Headers(scope=scope)
+        origin = headers.get("origin")
+        if scope["method"] not in SAFE_METHODS and origin is not None:
+            host = headers.get("host", "")
+            if urlsplit(origin).netloc.lower() != host.lower():
+                return ProblemError(
+                    "foreign-origin",
+                    f"a page of {origin} may not change anything at {host}; use a page of the daemon itself",
+                )
+        if self._token is None or scope["path"] in OPEN_PATHS:
+            return None
+        scheme, _, given = headers.get("authorization", "").partition(" ")
+        if scheme.lower() == "bearer" and compare_digest(given.strip().encode(), self._token):
+            return None
+        asked = 'Bearer realm="tarewell"'
+        if not given:
+            return ProblemError(
+                "token-required",
+                "no token was sent; add the header `Authorization: Bearer TOKEN` with the daemon's token",
+                headers={"WWW-Authenticate": asked},
+            )
+        return ProblemError(
+            "token-required",
+            "the token is not the daemon's; compare it with the setting `token`",
+            headers={"WWW-Authenticate": asked + ', error="invalid_token"'},
+        )

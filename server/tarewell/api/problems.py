@@ -1,0 +1,247 @@
+"""Problem details for HTTP APIs, RFC 9457: every error is an `application/problem+json` with its cure."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+MEDIA_TYPE = "application/problem+json"
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemKind:
+    """One type of problem: its name in the type URI, its title, its usual HTTP status and what it means."""
+
+    name: str
+    status: int
+    title: str
+    meaning: str
+
+    @property
+    def uri(self) -> str:
+        """The type member: a reference relative to the daemon's root, where a page explains it."""
+        return f"/problems/{self.name}"
+
+
+_KINDS = (
+    ProblemKind(
+        "malformed-json",
+        400,
+        "The body is not JSON",
+        "The body could not be read as JSON. Correct it at the place named; send UTF-8.",
+    ),
+    ProblemKind(
+        "bad-request",
+        400,
+        "The request cannot be understood",
+        "A header or the request line is wrong. The detail says which.",
+    ),
+    ProblemKind(
+        "token-required",
+        401,
+        "A valid token is required",
+        "The daemon was started with a token. Send it as `Authorization: Bearer TOKEN`.",
+    ),
+    ProblemKind(
+        "foreign-origin",
+        403,
+        "A page of another site may not do that",
+        "The request changes something and came from a web page of another origin. Send it from a page of "
+        "the daemon itself, or from a program.",
+    ),
+    ProblemKind(
+        "not-found",
+        404,
+        "There is no such thing",
+        "The path, or the pour, liquid or channel it names, does not exist. List them to see which do.",
+    ),
+    ProblemKind(
+        "method-not-allowed",
+        405,
+        "The path does not take this method",
+        "The Allow header lists the methods that it takes.",
+    ),
+    ProblemKind(
+        "not-acceptable",
+        406,
+        "None of the accepted media types can be given",
+        "Ask for one of the types that the detail names.",
+    ),
+    ProblemKind(
+        "machine-busy",
+        409,
+        "A pour is under way",
+        "There is one glass place. `pour` links to the pour that runs: wait for its end, or stop it.",
+    ),
+    ProblemKind(
+        "machine-not-ready",
+        409,
+        "The machine cannot do that now",
+        "`hindrances` lists why: no link to the board, not calibrated, the emergency stop latched. Remove "
+        "them, then ask again.",
+    ),
+    ProblemKind(
+        "order-not-possible",
+        409,
+        "The pour does not take that order now",
+        "The pour is over, or its present state does not take the order. The detail names what it takes.",
+    ),
+    ProblemKind(
+        "scale-not-ready",
+        409,
+        "The scale cannot do that now",
+        "Usually it is not at rest. Keep hands and tubes off the platform, then ask again.",
+    ),
+    ProblemKind(
+        "liquid-in-use",
+        409,
+        "The liquid is retired or in use",
+        "A liquid on a channel cannot be retired, and a retired one cannot be put on a channel. Give the "
+        "channel another liquid, or put the liquid anew.",
+    ),
+    ProblemKind(
+        "invalid-request",
+        422,
+        "The request has fields that are wrong",
+        "`errors` has one entry each, with a JSON pointer (RFC 6901) into the body or a parameter's name.",
+    ),
+    ProblemKind(
+        "pour-not-possible",
+        422,
+        "The pour cannot be carried out",
+        "An unknown channel, an amount out of range, or more than the glass or the scale takes. `errors` "
+        "points at the dose.",
+    ),
+    ProblemKind(
+        "idempotency-conflict",
+        422,
+        "The idempotency key belongs to another request",
+        "A key stands for one request for ever. Send a new key with a new request; `pour` links to the old.",
+    ),
+    ProblemKind(
+        "calibration-refused",
+        422,
+        "That calibration would not weigh",
+        "The reading moved too little, or the reference mass is out of range. The detail says what to do.",
+    ),
+    ProblemKind(
+        "internal-error",
+        500,
+        "The daemon failed",
+        "A fault in the program. The pumps stop by themselves. See the daemon's log and report what it says.",
+    ),
+    ProblemKind(
+        "not-ready",
+        503,
+        "No pour could start now",
+        "The answer to a reading that needs the machine: `hindrances` lists why it has none.",
+    ),
+    ProblemKind(
+        "records-unavailable",
+        503,
+        "The records cannot be read or written",
+        "Without its record no pour starts. The detail says what the database reported and what to do.",
+    ),
+    ProblemKind(
+        "http-error", 400, "The request failed", "The status says how; the detail says what was wrong."
+    ),
+)
+
+PROBLEMS = {kind.name: kind for kind in _KINDS}
+
+
+class FieldError(BaseModel):
+    """One field at fault: `pointer` into the body, or `parameter` in path, query or header."""
+
+    detail: str
+    pointer: str | None = None
+    parameter: str | None = None
+
+
+class Problem(BaseModel):
+    """Problem details of RFC 9457. `pour` and `hindrances` are there where they apply."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "type": "/problems/machine-busy",
+                    "title": "A pour is under way",
+                    "status": 409,
+                    "detail": "pour 01JD8B7C2N is under way and there is one glass place; wait for its end, "
+                    "or stop it first",
+                    "instance": "/v1/pours",
+                    "pour": "/v1/pours/01JD8B7C2N",
+                }
+            ]
+        }
+    )
+
+    type: str
+    title: str
+    status: int
+    detail: str
+    instance: str
+    errors: list[FieldError] | None = Field(default=None, description="the fields at fault")
+    pour: str | None = Field(default=None, description="link to the pour that stands in the way")
+    hindrances: list[str] | None = Field(default=None, description="why no pour can start")
+
+
+class ProblemError(Exception):
+    """Answer the request with a problem of this kind."""
+
+    def __init__(
+        self,
+        name: str,
+        detail: str,
+        *,
+        status: int | None = None,
+        errors: Sequence[FieldError] | None = None,
+        pour: str | None = None,
+        hindrances: Sequence[str] | None = None,
+        headers: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(detail)
+        self.kind = PROBLEMS[name]
+        self.detail = detail
+        self.status = status or self.kind.status
+        self.errors = None if errors is None else list(errors)
+        self.pour = pour
+        self.hindrances = None if hindrances is None else list(hindrances)
+        self.headers = dict(headers or {})
+
+
+def problem_response(error: ProblemError, instance: str) -> JSONResponse:
+    """The response for a problem that the request to `instance` met."""
+    body = Problem(
+        type=error.kind.uri,
+        title=error.kind.title,
+        status=error.status,
+        detail=error.detail,
+        instance=instance,
+        errors=error.errors,
+        pour=error.pour,
+        hindrances=error.hindrances,
+    )
+    return JSONResponse(
+        body.model_dump(exclude_none=True),
+        status_code=error.status,
+        headers=error.headers,
+        media_type=MEDIA_TYPE,
+    )
+
+
+def responses(*names: str) -> dict[int | str, dict[str, Any]]:
+    """The OpenAPI responses of a route that may meet these problems."""
+    by_status: dict[int | str, list[ProblemKind]] = {}
+    for name in names:
+        by_status.setdefault(PROBLEMS[name].status, []).append(PROBLEMS[name])
+    return {
+        status: {
+            "model": Problem,
+            "description": "; ".join(kind.title for kind in kinds),
+        }
+        for status, kinds in by_status.items()
+    }

@@ -1,0 +1,51 @@
+"""The machine, its emergency stop, and whether daemon and machine are up."""
+
+from fastapi import APIRouter
+
+from tarewell import __version__
+from tarewell.api.context import Machine
+from tarewell.api.problems import ProblemError, responses
+from tarewell.api.schemas.machine import HealthView, MachineView, ReadyView
+
+router = APIRouter(prefix="/v1", tags=["machine"])
+
+
+@router.get("/machine", summary="The machine at a glance")
+async def read_machine(machine: Machine) -> MachineView:
+    """Link and board, calibrated, latched, the pour under way, and what hinders a pour."""
+    return MachineView.of(machine.operation.status())
+
+
+@router.post(
+    "/machine/emergency-stop",
+    summary="Stop every pump and latch",
+    responses=responses("machine-not-ready"),
+)
+async def emergency_stop(machine: Machine) -> MachineView:
+    """Aborts the pour under way; nothing runs until a reset. It replaces no switch in the pump supply."""
+    await machine.operation.emergency_stop()
+    return MachineView.of(machine.operation.status())
+
+
+@router.post("/machine/reset", summary="Release the emergency stop", responses=responses("machine-not-ready"))
+async def reset(machine: Machine) -> MachineView:
+    """Only after the reason was found and removed. Starts nothing."""
+    await machine.operation.reset()
+    return MachineView.of(machine.operation.status())
+
+
+@router.get("/health", summary="Whether the daemon answers", tags=["health"])
+async def health() -> HealthView:
+    """Needs no token and looks at nothing else."""
+    return HealthView(version=__version__)
+
+
+@router.get(
+    "/ready", summary="Whether a pour could start now", tags=["health"], responses=responses("not-ready")
+)
+async def ready(machine: Machine) -> ReadyView:
+    """A problem of status 503 with the hindrances where none could; a pour under way is no hindrance."""
+    hindrances = machine.operation.status().hindrances
+    if hindrances:
+        raise ProblemError("not-ready", "no pour can start: " + "; ".join(hindrances), hindrances=hindrances)
+    return ReadyView()

@@ -1,0 +1,74 @@
+"""The scale: reading, zero, tare and calibration."""
+
+from fastapi import APIRouter
+
+from tarewell.api.context import Machine
+from tarewell.api.problems import ProblemError, responses
+from tarewell.api.schemas.scale import CalibrationRequest, CalibrationView, EmptyView, IndicationView
+
+router = APIRouter(prefix="/v1/scale", tags=["scale"])
+
+_REFUSALS = responses("scale-not-ready", "machine-not-ready")
+
+
+@router.get("", summary="What the scale shows", responses=responses("not-ready"))
+async def read_scale(machine: Machine) -> IndicationView:
+    """The last reading; a problem when there is none that is fresh."""
+    status = machine.operation.status()
+    if status.indication is None:
+        raise ProblemError(
+            "not-ready",
+            "the scale gives no reading; see the hindrances, and the link in GET /v1/machine",
+            hindrances=status.hindrances,
+        )
+    return IndicationView.of(status.indication)
+
+
+@router.post("/zero", summary="Set zero", responses=_REFUSALS)
+async def zero(machine: Machine) -> IndicationView:
+    """The empty platform at rest now reads 0; clears the tare."""
+    return IndicationView.of(await machine.operation.zero())
+
+
+@router.post("/tare", summary="Set tare", responses=_REFUSALS)
+async def tare(machine: Machine) -> IndicationView:
+    """What stands on the platform at rest is left out of the net mass."""
+    await machine.operation.tare()
+    return await read_scale(machine)
+
+
+@router.delete("/tare", summary="Clear the tare", responses=_REFUSALS)
+async def clear_tare(machine: Machine) -> IndicationView:
+    """Net is gross again."""
+    await machine.operation.clear_tare()
+    return await read_scale(machine)
+
+
+@router.post(
+    "/calibration/empty", summary="Calibrate, first step: read the empty platform", responses=_REFUSALS
+)
+async def calibration_empty(machine: Machine) -> EmptyView:
+    """Changes nothing; send the counts back in the second step."""
+    return EmptyView(empty_counts=await machine.operation.calibration_empty())
+
+
+@router.post(
+    "/calibration",
+    summary="Calibrate, second step: read the reference mass",
+    responses=responses("scale-not-ready", "machine-not-ready", "calibration-refused", "invalid-request"),
+)
+async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationView:
+    """Two-point calibration from the empty platform and a known mass; kept from now on."""
+    return CalibrationView.of(await machine.operation.calibrate(body.empty_counts, body.reference_g))
+
+
+@router.get("/calibration", summary="The calibration in use", responses=responses("not-found"))
+async def read_calibration(machine: Machine) -> CalibrationView:
+    """Where the scale was never calibrated there is none."""
+    newest = await machine.store.calibrations.history(1)
+    if not newest:
+        raise ProblemError(
+            "not-found",
+            "the scale was never calibrated; POST /v1/scale/calibration/empty, then /v1/scale/calibration",
+        )
+    return CalibrationView.of(newest[0].calibration, newest[0])

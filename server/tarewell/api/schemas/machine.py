@@ -1,0 +1,115 @@
+"""The machine at a glance."""
+
+from typing import Self
+
+from pydantic import ConfigDict, Field
+
+from tarewell.operation.requests import LinkState, MachineStatus
+from tarewell_protocol.messages import Identity
+
+from . import View
+
+
+class BoardView(View):
+    """Who the board says it is."""
+
+    board_id: str
+    firmware: str
+    protocol: int
+    channels: int
+    sample_rate_hz: int
+    full_scale_counts: int
+    reset_cause: str
+
+    @classmethod
+    def of(cls, identity: Identity) -> Self:
+        """From the board's answer to hello."""
+        return cls(
+            board_id=identity.board_id,
+            firmware=identity.firmware,
+            protocol=identity.protocol,
+            channels=identity.channels,
+            sample_rate_hz=identity.sample_rate_hz,
+            full_scale_counts=identity.full_scale_counts,
+            reset_cause=identity.cause,
+        )
+
+
+class LinkView(View):
+    """The link to the board, and why it is in this state."""
+
+    state: LinkState
+    reason: str
+    board: BoardView | None
+
+
+class MachineView(View):
+    """The machine; `hindrances` is empty when a pour could start."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "machine_id": "interval-bar",
+                    "link": {
+                        "state": "open",
+                        "reason": "session open",
+                        "board": {
+                            "board_id": "foyer-01",
+                            "firmware": "0.1.0",
+                            "protocol": 1,
+                            "channels": 8,
+                            "sample_rate_hz": 80,
+                            "full_scale_counts": 8388607,
+                            "reset_cause": "power",
+                        },
+                    },
+                    "calibrated": True,
+                    "latched": False,
+                    "pour_id": None,
+                    "pour": None,
+                    "hindrances": [],
+                }
+            ]
+        }
+    )
+
+    machine_id: str
+    link: LinkView
+    calibrated: bool
+    latched: bool = Field(description="the emergency stop is set; nothing runs until a reset")
+    pour_id: str | None = Field(description="the pour under way")
+    pour: str | None = Field(description="link to the pour under way")
+    hindrances: list[str] = Field(description="why no pour can start, in words, each with what to do")
+
+    @classmethod
+    def of(cls, status: MachineStatus) -> Self:
+        """From the operation's status."""
+        identity = status.link.identity
+        board = None if identity is None else BoardView.of(identity)
+        return cls(
+            machine_id=status.machine_id,
+            link=LinkView(state=status.link.state, reason=status.link.reason, board=board),
+            calibrated=status.calibrated,
+            latched=status.latched,
+            pour_id=status.pour_id,
+            pour=None if status.pour_id is None else f"/v1/pours/{status.pour_id}",
+            hindrances=list(status.hindrances),
+        )
+
+
+class HealthView(View):
+    """The daemon answers."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"alive": True, "version": "0.1.0"}]})
+
+    alive: bool = True
+    version: str
+
+
+class ReadyView(View):
+    """A pour could start now."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"ready": True}]})
+
+    ready: bool = True

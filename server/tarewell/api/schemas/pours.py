@@ -1,0 +1,250 @@
+"""Pours: as they are asked for, while they run, and as they are kept."""
+
+from datetime import datetime
+from typing import Annotated, Literal, Self
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.pour import Progress
+from tarewell.dosing.states import procedural
+from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord
+
+from . import Body, View
+
+IdempotencyKey = Annotated[str, StringConstraints(min_length=1, max_length=255, pattern=r"^[\x21-\x7e]+$")]
+
+
+class DoseBody(Body):
+    """One channel's share: exactly one of `amount_g` and `amount_ml`."""
+
+    channel: int = Field(ge=1, le=255)
+    amount_g: float | None = Field(default=None, gt=0, description="mass in g")
+    amount_ml: float | None = Field(
+        default=None,
+        gt=0,
+        description="volume in ml, turned into mass by the density of the channel's liquid",
+    )
+
+    @model_validator(mode="after")
+    def _one_amount(self) -> Self:
+        if (self.amount_g is None) == (self.amount_ml is None):
+            raise ValueError("give exactly one of amount_g and amount_ml")
+        return self
+
+
+class PourBody(Body):
+    """A pour: doses in their order. `glass_holds_ml` guards against more than the glass takes."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "doses": [{"channel": 1, "amount_g": 120}, {"channel": 4, "amount_ml": 20}],
+                    "glass_holds_ml": 300,
+                },
+                {"doses": [{"channel": 2, "amount_ml": 30}, {"channel": 5, "amount_g": 90}]},
+            ]
+        }
+    )
+
+    doses: list[DoseBody] = Field(min_length=1, max_length=32)
+    glass_holds_ml: float | None = Field(default=None, gt=0, description="what the glass holds, in ml")
+
+
+class PourFilter(BaseModel):
+    """Which pours to list, newest first."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    since: AwareDatetime | None = Field(default=None, description="begun at or after, RFC 3339 with zone")
+    until: AwareDatetime | None = Field(default=None, description="begun before, RFC 3339 with zone")
+    state: Literal["open", "complete", "stopped", "aborted", "interrupted"] | None = None
+    channel: int | None = Field(default=None, ge=1, description="with a dose from this channel")
+    limit: int = Field(default=50, ge=1, le=PAGE_MOST)
+    before: str | None = Field(default=None, description="cursor of a next link")
+    after: str | None = Field(default=None, description="cursor of a prev link")
+
+    @model_validator(mode="after")
+    def _one_cursor(self) -> Self:
+        if self.before is not None and self.after is not None:
+            raise ValueError("give before or after, not both; follow the Link header as it is")
+        return self
+
+    def query(self) -> PourQuery:
+        """As the store takes it."""
+        return PourQuery(**self.model_dump())
+
+
+class AlarmView(View):
+    """An alarm with its cure and what was seen."""
+
+    name: str
+    reaction: str
+    message: str
+    cure: str
+    detail: str
+
+    @classmethod
+    def of(cls, alarm: Alarm) -> Self:
+        """From the pour's alarm."""
+        return cls(
+            name=alarm.name,
+            reaction=alarm.reaction,
+            message=alarm.message,
+            cure=alarm.cure,
+            detail=alarm.detail,
+        )
+
+
+class ProgressView(View):
+    """A pour under way. `step` is the step within `state`; `delivered_g` has one entry per dose begun."""
+
+    state: str = Field(description="procedural state of ISA-88")
+    step: str
+    dose: int | None
+    delivered_g: list[float]
+    glass_g: float | None
+    alarm: AlarmView | None
+
+    @classmethod
+    def of(cls, progress: Progress) -> Self:
+        """From the pour machine's progress."""
+        return cls(
+            state=procedural(progress.state),
+            step=progress.state,
+            dose=progress.dose,
+            delivered_g=[round(mass_g, 2) for mass_g in progress.delivered_g],
+            glass_g=None if progress.glass_g is None else round(progress.glass_g, 2),
+            alarm=None if progress.alarm is None else AlarmView.of(progress.alarm),
+        )
+
+
+class DoseView(View):
+    """A dose: what was asked for, and how it ended (null while it has not). Masses in g, times in s.
+
+    `verdict` compares with the tolerance of OIML R 61: within, under, over.
+    """
+
+    channel: int
+    liquid_id: str
+    liquid_name: str
+    density_g_per_ml: float
+    abv_percent: float | None
+    target_g: float
+    delivered_g: float | None
+    error_g: float | None = Field(description="delivered less target")
+    verdict: str | None
+    cause: str | None
+    jogs: int | None
+    inflight_g: float | None
+    peak_flow_g_per_s: float | None
+    took_s: float | None
+
+    @classmethod
+    def of(cls, dose: DoseRecord) -> Self:
+        """From the dose's record."""
+        end = dose.outcome
+        return cls(
+            channel=dose.channel,
+            liquid_id=dose.liquid_id,
+            liquid_name=dose.liquid_name,
+            density_g_per_ml=dose.density_g_per_ml,
+            abv_percent=dose.abv_percent,
+            target_g=round(dose.target_g, 2),
+            delivered_g=None if end is None else round(end.delivered_g, 2),
+            error_g=None if end is None else round(end.delivered_g - dose.target_g, 2),
+            verdict=None if end is None else end.verdict,
+            cause=None if end is None else end.cause,
+            jogs=None if end is None else end.jogs,
+            inflight_g=None if end is None else round(end.inflight_g, 2),
+            peak_flow_g_per_s=None if end is None else round(end.peak_flow_g_per_s, 2),
+            took_s=None if end is None else round(end.ended_s - end.began_s, 2),
+        )
+
+
+class PourView(View):
+    """A pour: intent, progress while it runs, outcome once it is over."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "id": "01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
+                    "state": "complete",
+                    "machine_id": "interval-bar",
+                    "created_at": "2031-03-14T19:42:10.120000Z",
+                    "ended_at": "2031-03-14T19:42:31.480000Z",
+                    "origin": "api",
+                    "program_version": "0.1.0",
+                    "cause": "target",
+                    "target_g": 142.5,
+                    "delivered_g": 142.8,
+                    "glass_g": 251.3,
+                    "doses": [
+                        {
+                            "channel": 1,
+                            "liquid_id": "house-water",
+                            "liquid_name": "House Water",
+                            "density_g_per_ml": 0.998,
+                            "abv_percent": 0.0,
+                            "target_g": 120.0,
+                            "delivered_g": 120.2,
+                            "error_g": 0.2,
+                            "verdict": "within",
+                            "cause": "target",
+                            "jogs": 0,
+                            "inflight_g": 3.1,
+                            "peak_flow_g_per_s": 8.4,
+                            "took_s": 16.9,
+                        }
+                    ],
+                    "progress": None,
+                    "links": {
+                        "self": "/v1/pours/01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
+                        "trace": "/v1/pours/01959c44-7f7a-7000-8a52-0d7c4a1e93b1/trace",
+                    },
+                }
+            ]
+        }
+    )
+
+    id: str
+    state: str = Field(
+        description="procedural state while it runs, then complete, stopped, aborted or interrupted"
+    )
+    machine_id: str
+    created_at: datetime
+    ended_at: datetime | None
+    origin: str
+    program_version: str
+    cause: str | None = Field(description='"target", or the alarm or order that ended it')
+    target_g: float
+    delivered_g: float | None
+    glass_g: float | None
+    doses: list[DoseView]
+    progress: ProgressView | None
+    links: dict[str, str]
+
+    @classmethod
+    def of(cls, record: PourRecord, progress: Progress | None = None) -> Self:
+        """From its record and, while it is under way, its progress."""
+        end = record.outcome
+        link = f"/v1/pours/{record.id}"
+        running = None if progress is None or end is not None else ProgressView.of(progress)
+        return cls(
+            id=record.id,
+            state=record.state if running is None else running.state,
+            machine_id=record.machine_id,
+            created_at=record.created_at,
+            ended_at=None if end is None else end.ended_at,
+            origin=record.origin,
+            program_version=record.program_version,
+            cause=None if end is None else end.cause,
+            target_g=round(record.target_g, 2),
+            delivered_g=None if end is None or end.delivered_g is None else round(end.delivered_g, 2),
+            glass_g=None if end is None or end.glass_g is None else round(end.glass_g, 2),
+            doses=[DoseView.of(dose) for dose in record.doses],
+            progress=running,
+            links={"self": link, "trace": f"{link}/trace"},
+        )

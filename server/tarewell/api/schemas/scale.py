@@ -1,0 +1,103 @@
+"""The scale: what it shows, and its calibration."""
+
+from datetime import datetime
+from typing import Self
+
+from pydantic import ConfigDict, Field
+
+from tarewell.records.values import CalibrationRecord
+from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.scale import Indication
+
+from . import Body, View
+
+
+class IndicationView(View):
+    """One reading: masses in g. `net_g` is gross less tare."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "gross_g": 251.3,
+                    "net_g": 0.0,
+                    "tare_g": 251.3,
+                    "counts": 455443,
+                    "stable": True,
+                    "overload": False,
+                }
+            ]
+        }
+    )
+
+    gross_g: float
+    net_g: float
+    tare_g: float
+    counts: int = Field(description="raw reading of the load cell")
+    stable: bool
+    overload: bool
+
+    @classmethod
+    def of(cls, indication: Indication) -> Self:
+        """From the scale's indication; masses to 0.01 g."""
+        return cls(
+            gross_g=round(indication.gross_g, 2),
+            net_g=round(indication.net_g, 2),
+            tare_g=round(indication.tare_g, 2),
+            counts=indication.counts,
+            stable=indication.stable,
+            overload=indication.overload,
+        )
+
+
+class EmptyView(View):
+    """The raw reading of the empty platform at rest, for the calibration that follows."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"empty_counts": -84213.4}]})
+
+    empty_counts: float
+
+
+class CalibrationRequest(Body):
+    """The second step of a calibration: the reference mass stands on the platform."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"empty_counts": -84213.4, "reference_g": 500.0}]}
+    )
+
+    empty_counts: float = Field(description="as POST /v1/scale/calibration/empty gave it")
+    reference_g: float = Field(gt=0, description="the known mass in g")
+
+
+class CalibrationView(View):
+    """A straight line from raw counts to grams."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "zero_counts": -84213.4,
+                    "counts_per_g": 2214.05,
+                    "calibrated_at": "2031-03-14T18:05:12Z",
+                    "how": "two_point",
+                }
+            ]
+        }
+    )
+
+    zero_counts: float
+    counts_per_g: float = Field(description="negative for a cell whose counts fall with load")
+    calibrated_at: datetime | None = None
+    how: str | None = Field(
+        default=None, description='"two_point", or "zero" when only the zero was set since'
+    )
+
+    @classmethod
+    def of(cls, calibration: Calibration, record: CalibrationRecord | None = None) -> Self:
+        """From a calibration and, where it is known, its record."""
+        return cls(
+            zero_counts=calibration.zero_counts,
+            counts_per_g=calibration.counts_per_g,
+            calibrated_at=None if record is None else record.at,
+            how=None if record is None else record.how,
+        )
