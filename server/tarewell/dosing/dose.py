@@ -18,7 +18,18 @@ SHORT_FEED_S = 0.7
 
 JOG_SHORTEST_S = 0.03
 JOG_LONGEST_S = 0.8
+PROBE_S = 0.3
+PROBE_SHARE = 0.5
+PROBE_LEAST_G = 0.3
+"""A channel of unknown flow is first tried for this long, or for half of what is missing at the most."""
+
 FEEDS_MOST = 4
+FLOW_GAIN = 0.03
+"""Share of each new estimate in the running mean of the flow."""
+
+MEASURED_S = 0.5
+SURE_SHARE = 0.5
+"""A flow counts as measured over at least this time, with an uncertainty below this share of it."""
 
 
 class Feed(StrEnum):
@@ -32,10 +43,14 @@ class Feed(StrEnum):
 
 @dataclass(slots=True)
 class CutOff:
-    """The state of things when the pump was told to stop; masses in g, flow in g/s."""
+    """The state of things when the pump was told to stop; mass in g, flows in g/s.
+
+    `full_flow_g_per_s` is the flow at full speed as far as this dose shows it, 0 if it does not.
+    """
 
     mass_g: float
     flow_g_per_s: float
+    full_flow_g_per_s: float
     learnable: bool
 
 
@@ -52,7 +67,10 @@ class Dose:
     variable_speed: bool
     feeds: int = 0
     jogs: int = 0
+    probed: bool = False
     peak_g_per_s: float = 0.0
+    flow_g_per_s: float = 0.0
+    guess_g_per_s: float = 0.0
     inflight_used_g: float = 0.0
     cut_off_s: float | None = None
     cut_off: CutOff | None = None
@@ -79,13 +97,15 @@ class Dose:
     @property
     def full_flow_g_per_s(self) -> float:
         """Flow at full speed: learned, or seen in this dose, or more than it can be."""
-        return self.inflight.flow_g_per_s or self.peak_g_per_s or UNKNOWN_FLOW_G_PER_S
+        return self.inflight.flow_g_per_s or self.flow_g_per_s or self.guess_g_per_s or UNKNOWN_FLOW_G_PER_S
 
     def next_feed(self, mass_g: float) -> Feed:
         """What to do with `mass_g` at rest on the platform."""
         missing_g = self.end_g - mass_g
         if missing_g <= self.aim_g:
             return Feed.NONE
+        if not self._flow_known and not self.probed:
+            return Feed.JOG
         lag_s = self.inflight.lag_s + self._caution_s
         slow = self.settings.fine_speed / self.settings.coarse_speed if self.variable_speed else 1.0
         for feed, share in ((Feed.COARSE, 1.0), (Feed.FINE, slow)):
@@ -97,13 +117,17 @@ class Dose:
         return Feed.JOG if self.jogs < self.settings.jogs_most else Feed.NONE
 
     @property
+    def _flow_known(self) -> bool:
+        return self.full_flow_g_per_s != UNKNOWN_FLOW_G_PER_S
+
+    @property
     def _caution_s(self) -> float:
         """While little is known, stop earlier by one spread."""
         return self.inflight.spread_s if self.inflight.count < 3 else 0.0
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
         """Whether a stop at this flow would scatter too much for the tolerance."""
-        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > 0.5 * self.tolerance_g
+        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > 0.75 * self.tolerance_g
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""
@@ -119,25 +143,38 @@ class Dose:
         lag_s = self.inflight.lag_s + self._caution_s
         return (self.end_g - mass_g) / flow_g_per_s - lag_s
 
-    def note_flow(self, estimate: Estimate) -> None:
-        """Remember the largest flow that was well measured."""
-        if self._well_measured(estimate):
-            self.peak_g_per_s = max(self.peak_g_per_s, estimate.flow_g_per_s)
+    def note_flow(self, estimate: Estimate, coarse: bool) -> None:
+        """Remember the largest flow that was well measured; a fine feed lets the full flow be guessed."""
+        if not self._well_measured(estimate):
+            return
+        if coarse:
+            flow = estimate.flow_g_per_s
+            self.peak_g_per_s = max(self.peak_g_per_s, flow)
+            self.flow_g_per_s += FLOW_GAIN * (flow - self.flow_g_per_s) if self.flow_g_per_s else flow
+        else:
+            share = self.settings.fine_speed / self.settings.coarse_speed
+            guess = estimate.flow_g_per_s / share
+            self.guess_g_per_s += FLOW_GAIN * (guess - self.guess_g_per_s) if self.guess_g_per_s else guess
 
     def _well_measured(self, estimate: Estimate) -> bool:
-        whole = estimate.span_s >= 0.9 * self.settings.flow_window_s
-        return whole and estimate.flow_sigma_g_per_s < 0.2 * estimate.flow_g_per_s
+        whole = estimate.span_s >= MEASURED_S
+        return whole and estimate.flow_sigma_g_per_s < SURE_SHARE * estimate.flow_g_per_s
 
     def stop_at(self, mass_g: float, estimate: Estimate, now_s: float) -> None:
         """The pump is told to stop with `mass_g` on the platform."""
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
-        self.cut_off = CutOff(mass_g, flow, self._well_measured(estimate) and flow > 0.3)
+        full_flow = self.flow_g_per_s or (0.0 if self.inflight.flow_g_per_s else self.guess_g_per_s)
+        self.cut_off = CutOff(mass_g, flow, full_flow, self._well_measured(estimate) and flow > 0.3)
 
     def jog_s(self, mass_g: float) -> float:
-        """How long a jog should run to bring `mass_g` to the target."""
+        """How long a jog should run to bring `mass_g` to the target, or to show an unknown channel's flow."""
         self.jog_mass_g = mass_g
+        if not self._flow_known and not self.probed:
+            self.probed = True
+            return min(PROBE_S, PROBE_SHARE * (self.end_g - mass_g) / UNKNOWN_FLOW_G_PER_S)
+        self.jogs += 1
         share = self.jog_speed / self.settings.coarse_speed
         wanted_s = self.jog_yield * (self.end_g - mass_g) / (self.full_flow_g_per_s * share)
         return min(max(wanted_s, JOG_SHORTEST_S), JOG_LONGEST_S)
@@ -145,12 +182,20 @@ class Dose:
     @property
     def jog_speed(self) -> int:
         """Full speed for slow pumps, the fine speed for fast ones."""
-        fast = self.variable_speed and self.full_flow_g_per_s > 8.0
+        fast = self.variable_speed and self._flow_known and self.full_flow_g_per_s > 8.0
         return self.settings.fine_speed if fast else self.settings.coarse_speed
 
     def after_jog(self, mass_g: float, jog_s: float) -> None:
-        """Learn, for the next jog of this dose, what the last one gave."""
+        """Learn from what a jog gave: for the next jog of this dose, or the flow if it was unknown.
+
+        Run-up and coast of a pump make up for each other, so a jog gives about flow times its length.
+        """
+        given_g = mass_g - self.jog_mass_g
         share = self.jog_speed / self.settings.coarse_speed
+        if not self._flow_known:
+            if given_g > PROBE_LEAST_G:
+                self.guess_g_per_s = given_g / (jog_s * share)
+            return
         expected_g = self.full_flow_g_per_s * share * jog_s
-        given = max(0.25, min(2.0, (mass_g - self.jog_mass_g) / expected_g))
+        given = max(0.25, min(2.0, given_g / expected_g))
         self.jog_yield = 0.95 / given

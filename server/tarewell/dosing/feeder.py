@@ -9,7 +9,7 @@ from tarewell_protocol.messages import Direction, Run, StopCause
 
 from . import events as e
 from .alarms import Alarm, alarm
-from .dose import Dose, Feed
+from .dose import CutOff, Dose, Feed
 from .inflight import InFlight
 from .reading import MassView, Reading
 from .setup import PourSetup
@@ -51,6 +51,7 @@ class Feeder:
         self.state = State.SETTLING
         self.dose: Dose | None = None
         self.done = False
+        self.glass_g = 0.0
         self.mass_g = 0.0
         """Last mass known on the platform."""
 
@@ -79,7 +80,7 @@ class Feeder:
         self._estimate = reading.estimate
         if reading.estimate is not None:
             self.mass_g = reading.estimate.mass_g
-        found = self._watch.cell(reading) or self._watch.glass(reading, now_s)
+        found = self._watch.cell(reading) or self._watch.glass(reading, now_s, self.glass_g)
         if found is not None:
             return found
         match self.state:
@@ -127,7 +128,6 @@ class Feeder:
                 dose.feeds += 1
                 self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
             case Feed.JOG:
-                dose.jogs += 1
                 self._jog_s = dose.jog_s(mass_g)
                 self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
                 self._enter(State.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
@@ -139,7 +139,8 @@ class Feeder:
         missing_g = dose.end_g - mass_g
         share = speed / self._settings.coarse_speed
         slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
-        allowed_s = self._settings.no_flow_s + 2 * missing_g / (slowest * share)
+        wanted_s = self._settings.no_flow_s + 2 * missing_g / (slowest * share)
+        allowed_s = min(wanted_s, self._settings.feed_most_s)
         self._fed_from_g = mass_g
         self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
         self._enter(state, now_s, allowed_s)
@@ -169,7 +170,7 @@ class Feeder:
         self._renew(now_s)
         risen_g = reading.gross_g - self._fed_from_g
         if self.state is State.COARSE_FEED and (
-            found := self._watch.flow(reading, now_s, on_s, risen_g, dose.peak_g_per_s)
+            found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):
             return found
         estimate = reading.estimate
@@ -177,12 +178,12 @@ class Feeder:
             return None
         flow = estimate.flow_g_per_s
         mass_g = self._view.mass_g(estimate, now_s)
-        if self.state is State.COARSE_FEED:
-            dose.note_flow(estimate)
-            if flow > 0 and dose.fine_pays(flow):
-                if dose.switch_due(mass_g, flow):
-                    self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
-                return None
+        coarse = self.state is State.COARSE_FEED
+        dose.note_flow(estimate, coarse)
+        if coarse and flow > 0 and dose.fine_pays(flow):
+            if dose.switch_due(mass_g, flow):
+                self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+            return None
         wait_s = dose.time_to_cut_s(mass_g, flow)
         if wait_s <= 0:
             self._cut_off(now_s)
@@ -244,15 +245,17 @@ class Feeder:
         if self._jog_s:
             dose.after_jog(mass_g, self._jog_s)
             self._jog_s = 0.0
-        elif (cut := dose.cut_off) is not None and cut.learnable:
-            self._learn(dose, mass_g - cut.mass_g, cut.flow_g_per_s)
+        elif dose.cut_off is not None:
+            self._learn(dose, dose.cut_off, mass_g)
         dose.cut_off = None
         self._go_on(dose, mass_g, now_s)
 
-    def _learn(self, dose: Dose, arrived_g: float, flow_g_per_s: float) -> None:
-        learned = dose.inflight.learn(arrived_g, flow_g_per_s)
-        if dose.peak_g_per_s > 0:
-            learned = learned.with_flow(dose.peak_g_per_s)
+    def _learn(self, dose: Dose, cut: CutOff, mass_g: float) -> None:
+        learned = dose.inflight
+        if cut.learnable:
+            learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
+        if cut.full_flow_g_per_s > 0:
+            learned = learned.with_flow(cut.full_flow_g_per_s)
         dose.inflight = self._known[dose.plan.channel] = learned
         self._out.append(e.Learned(dose.plan.channel, dose.plan.liquid_id, learned))
 

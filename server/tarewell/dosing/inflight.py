@@ -41,7 +41,7 @@ class InFlight:
         """
         observed_s = observed_g / flow_g_per_s
         if self.count == 0:
-            return replace(self, lag_s=observed_s, spread_s=0.5 * self.spread_s, count=1)
+            return replace(self, lag_s=observed_s, spread_s=0.3 * self.spread_s, count=1)
         limit_s = OUTLIER_SIGMAS * max(self.spread_s, 0.01)
         error_s = max(-limit_s, min(limit_s, observed_s - self.lag_s))
         gain = max(SMALLEST_GAIN, 1 / (self.count + 1))

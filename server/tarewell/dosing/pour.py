@@ -193,7 +193,7 @@ class Pour:
     # Readings, state by state
 
     def _await_glass(self, reading: Reading) -> None:
-        if abs(reading.jump_g) > self._settings.jump_g:
+        if reading.jumps:
             self._view.forget_level()
         if reading.gross_g >= self._settings.glass_least_g:
             self._view.forget_level()
@@ -202,7 +202,7 @@ class Pour:
     def _tare(self, reading: Reading) -> None:
         if reading.gross_g < self._settings.glass_least_g:
             self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
-        elif abs(reading.jump_g) > self._settings.jump_g:
+        elif reading.jumps:
             self._view.forget_level()
         elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._now_s):
             self._react(found)
@@ -215,7 +215,7 @@ class Pour:
         if whole_g > most_g:
             self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, most is {most_g:.0f} g"))
             return
-        self._glass_g = self._feeder.mass_g = glass_g
+        self._glass_g = self._feeder.glass_g = self._feeder.mass_g = glass_g
         self._out.append(e.Tared(glass_g))
         self._feeder.begin(0, glass_g, self._now_s)
         self._follow(None)
@@ -246,14 +246,14 @@ class Pour:
             self._check_stuck()
 
     def _stay_held(self, reading: Reading) -> None:
-        if abs(reading.jump_g) > self._settings.jump_g:
+        if reading.jumps:
             self._view.forget_level()
             self._watch.reset()
         elif found := self._watch.quiet(reading, self._now_s):
             self._react(found)
 
     def _finish_restarting(self, reading: Reading) -> None:
-        if abs(reading.jump_g) > self._settings.jump_g:
+        if reading.jumps:
             self._view.forget_level()
         elif self._glass_g is None:
             self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)

@@ -16,14 +16,23 @@ The data sheet of the HX711 gives a settling time of four conversions; a symmetr
 delays by half of it. What this leaves over is learned with the in-flight mass.
 """
 
+JUMP_SIGMAS = 6.0
+FIRST_SPAN_S = 0.25
+"""Readings over less time than this give no line: the platform still rings from the pump's start or stop."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One sample, weighed. `jump_g` is how far it lies from where the line before it led."""
+    """One sample, weighed.
+
+    `jump_g` is how far it lies from where the line before it led; `jumps` whether that is too far for liquid
+    and for the present vibration.
+    """
 
     sample: Sample
     gross_g: float
     jump_g: float
+    jumps: bool
     estimate: Estimate | None
     rest: Rest | None
     long_rest: Rest | None
@@ -45,13 +54,16 @@ class MassView:
         self._board_clock = BoardClock()
         self._clock_map = ClockMap()
         self._line = LineEstimator(
-            max(settings.flow_window_s, 5 * period_s), CONVERSION_DELAY * period_s, least=5
+            max(settings.flow_window_s, 5 * period_s),
+            CONVERSION_DELAY * period_s,
+            least=max(5, round(FIRST_SPAN_S / period_s)),
         )
         rest_s = max(settings.rest_window_s, 6 * period_s)
         self._rest = StabilityTest(rest_s, settings.rest_band_g)
         self._long_rest = StabilityTest(max(settings.tare_window_s, rest_s), settings.rest_band_g)
         self._estimate: Estimate | None = None
-        self._last_g: float | None = None
+        self._level_g: float | None = None
+        self._scatter_g = 0.0
 
     def take(self, sample: Sample, now_s: float) -> Reading:
         """Weigh a sample that arrived at `now_s`. One that jumps is not taken into the line."""
@@ -62,14 +74,19 @@ class MassView:
         if self._estimate is not None:
             # the line is compared where it was measured: the reading's own delay is in both
             jump_g = gross_g - (self._estimate.at(t_s) - self._estimate.flow_g_per_s * self._line.delay_s)
-        elif self._last_g is not None:
-            jump_g = gross_g - self._last_g
-        if abs(jump_g) <= self._jump_g:
-            self._last_g = gross_g
+        elif self._level_g is not None:
+            jump_g = gross_g - self._level_g
+        jumps = abs(jump_g) > max(self._jump_g, JUMP_SIGMAS * self._scatter_g)
+        if not jumps:
             self._estimate = self._line.feed(t_s, gross_g)
+        if self._level_g is None:
+            self._level_g = gross_g
+        if self._estimate is not None:
+            self._level_g = self._estimate.mass_g
+            self._scatter_g = self._estimate.scatter_g
         rest = self._rest.feed(t_s, gross_g)
         long_rest = self._long_rest.feed(t_s, gross_g)
-        return Reading(sample, gross_g, jump_g, self._estimate, rest, long_rest)
+        return Reading(sample, gross_g, jump_g, jumps, self._estimate, rest, long_rest)
 
     def new_course(self) -> None:
         """The flow is about to change: fit a new line, and call nothing at rest before it has been seen."""
@@ -81,7 +98,8 @@ class MassView:
     def forget_level(self) -> None:
         """A glass may come or go: the next reading is no jump, wherever it lies."""
         self.new_course()
-        self._last_g = None
+        self._level_g = None
+        self._scatter_g = 0.0
 
     def mass_g(self, estimate: Estimate, now_s: float) -> float:
         """Mass in g on the platform at the host's `now_s`."""

@@ -22,11 +22,11 @@ class DosingSettings:
     jogs_most: int = 3
     coarse_speed: int = 255
     fine_speed: int = 80
-    fine_s: float = 0.5
+    fine_s: float = 0.3
     """How long the fine feed should last when it is used."""
-    flow_window_s: float = 0.3
-    rest_window_s: float = 0.3
-    rest_band_g: float = 0.12
+    flow_window_s: float = 0.8
+    rest_window_s: float = 0.45
+    rest_band_g: float = 0.08
     tare_window_s: float = 0.6
     lease_ms: int = 400
     renew_s: float = 0.1
@@ -35,9 +35,9 @@ class DosingSettings:
     glass_wait_s: float = 120.0
     rest_wait_s: float = 6.0
     no_flow_s: float = 5.0
-    dose_time_factor: float = 3.0
-    ceiling_margin_g: float = 12.0
-    jump_g: float = 10.0
+    feed_most_s: float = 60.0
+    ceiling_margin_g: float = 30.0
+    jump_g: float = 15.0
     """A reading this far from the fitted line is no liquid."""
 
 

@@ -17,6 +17,8 @@ FLOW_MOST_G_PER_S = 60.0
 LOST_SHARE = 0.35
 LOST_S = 0.6
 FIRST_FLOW_G = 0.5
+LIFTED_SHARE = 0.5
+"""Less than this share of the empty glass on the platform: it was lifted."""
 
 
 @dataclass(slots=True)
@@ -40,11 +42,11 @@ class Watch:
     def __init__(self, setup: PourSetup) -> None:
         rate_hz = setup.sample_rate_hz
         self._overload_g = setup.rating.overload_g
-        self._jump_g = setup.settings.jump_g
         self._no_flow_s = setup.settings.no_flow_s
         self._jumps_needed = max(2, round(0.035 * rate_hz))
         self._frozen_needed = max(5, round(0.2 * rate_hz))
         self._jumps = 0
+        self._gone = 0
         self._same = 0
         self._last_counts: int | None = None
         self._falling = _Lasting()
@@ -56,7 +58,6 @@ class Watch:
         self._falling = _Lasting()
         self._rising = _Lasting()
         self._lost = _Lasting()
-        self._jumps = 0
 
     def cell(self, reading: Reading) -> Alarm | None:
         """Is the load cell being read, and within its range?"""
@@ -69,13 +70,17 @@ class Watch:
             return alarm("frozen_reading", f"{sample.counts} counts, {self._same + 1} times in a row")
         return None
 
-    def glass(self, reading: Reading, now_s: float) -> Alarm | None:
-        """Does the glass stand still, and keep what it holds?"""
-        jump_g = reading.jump_g
-        self._jumps = self._jumps + 1 if abs(jump_g) > self._jump_g else 0
-        if self._jumps >= self._jumps_needed:
-            name = "glass_lifted" if jump_g < 0 else "disturbed"
-            return alarm(name, f"the reading is {jump_g:+.0f} g from where it should be")
+    def glass(self, reading: Reading, now_s: float, glass_g: float) -> Alarm | None:
+        """Does the glass, which weighs `glass_g` empty, stand still and keep what it holds?"""
+        gone = reading.gross_g < LIFTED_SHARE * glass_g
+        self._gone = self._gone + 1 if gone else 0
+        self._jumps = self._jumps + 1 if reading.jumps else 0
+        if self._gone >= self._jumps_needed:
+            return alarm(
+                "glass_lifted", f"{reading.gross_g:.0f} g on the platform, the glass has {glass_g:.0f} g"
+            )
+        if self._jumps >= self._jumps_needed and not gone:
+            return alarm("disturbed", f"the reading is {reading.jump_g:+.0f} g from where it should be")
         estimate = reading.estimate
         if estimate is None:
             return None
@@ -99,11 +104,11 @@ class Watch:
         return None
 
     def flow(
-        self, reading: Reading, now_s: float, on_s: float, risen_g: float, peak_g_per_s: float
+        self, reading: Reading, now_s: float, on_s: float, risen_g: float, usual_g_per_s: float
     ) -> Alarm | None:
         """With a pump on since `on_s` s, does liquid arrive, and go on arriving?
 
-        `risen_g` is the mass gained since the pump was started, `peak_g_per_s` the flow that a broken-off
+        `risen_g` is the mass gained since the pump was started, `usual_g_per_s` the flow that a broken-off
         flow is measured against.
         """
         if on_s >= self._no_flow_s and risen_g < FIRST_FLOW_G:
@@ -111,6 +116,6 @@ class Watch:
         if reading.estimate is None or risen_g < FIRST_FLOW_G:
             return None
         flow = reading.estimate.flow_g_per_s
-        if self._lost.held_s(flow < LOST_SHARE * peak_g_per_s, now_s) >= LOST_S:
-            return alarm("flow_lost", f"{max(flow, 0.0):.1f} g/s after {peak_g_per_s:.1f} g/s")
+        if self._lost.held_s(flow < LOST_SHARE * usual_g_per_s, now_s) >= LOST_S:
+            return alarm("flow_lost", f"{max(flow, 0.0):.1f} g/s after {usual_g_per_s:.1f} g/s")
         return None

@@ -6,22 +6,25 @@ doses, so the window is a setting here and the machine's own zero and tare use a
 
 from collections import deque
 from dataclasses import dataclass
-from itertools import pairwise
+
+from .taper import hann_mean
+
+PARTS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """A stable reading: its mean and the range of its quarter means, both in g."""
+    """A stable reading: its mean and how far its earlier and later part are apart, both in g."""
 
     mean_g: float
     range_g: float
 
 
 class StabilityTest:
-    """Stable when the means of the window's four quarters lie within `band_g` of each other.
+    """Stable when the first and the last two thirds of the window have the same mean, within `band_g`.
 
-    Averaging over quarters makes it blind to the platform's ringing and to noise, and keeps it sharp for
-    what matters: liquid that still arrives or leaves.
+    The means are Hann-weighted: blind to the platform's ringing and to noise, sharp for what matters, liquid
+    that still arrives or leaves.
     """
 
     def __init__(self, window_s: float, band_g: float, gap_s: float = 0.25) -> None:
@@ -43,10 +46,10 @@ class StabilityTest:
         while readings[0][0] < t_s - self._window_s:
             readings.popleft()
         count = len(readings)
-        if count < 4 or t_s - readings[0][0] < 0.85 * self._window_s:
+        if count < 2 * PARTS or t_s - readings[0][0] < 0.85 * self._window_s:
             return None
         values = [value_g for _, value_g in readings]
-        bounds = [count * quarter // 4 for quarter in range(5)]
-        means = [sum(values[low:high]) / (high - low) for low, high in pairwise(bounds)]
-        range_g = max(means) - min(means)
-        return Rest(sum(values) / count, range_g) if range_g <= self._band_g else None
+        part = count // PARTS
+        early_g, late_g = hann_mean(values[: count - part]), hann_mean(values[part:])
+        range_g = abs(late_g - early_g)
+        return Rest(late_g, range_g) if range_g <= self._band_g else None

@@ -1,0 +1,236 @@
+"""A simulated machine, the host's session and one pour after another, in lock step and without a wall clock.
+
+The rig plays the daemon's part: bytes to session, session events to the pour, commands to the session. It
+knows of the simulator only what comes over the wire; `machine.truth` is for what tests compare with.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from random import Random
+from typing import TypeVar
+
+from tarewell.dosing import events as e
+from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.pour import Pour
+from tarewell.dosing.setup import DosingSettings, PourSetup
+from tarewell.dosing.states import State, UnexpectedEvent
+from tarewell.weighing.calibration import Calibration, two_point
+from tarewell.weighing.stability import StabilityTest
+from tarewell_protocol import messages as m
+from tarewell_protocol import session as s
+from tarewell_sim.machine import SimulatedMachine
+from tarewell_sim.scenario import Scenario, load_scenario
+
+T = TypeVar("T")
+
+STEP_S = 0.002
+
+
+@dataclass
+class Result:
+    """One pour: what the core said, and when."""
+
+    setup: PourSetup
+    log: list[tuple[float, e.PourEvent | e.PourOutput]] = field(default_factory=list)
+
+    def of(self, kind: type[T]) -> list[T]:
+        """All entries of one kind."""
+        return [item for _, item in self.log if isinstance(item, kind)]
+
+    @property
+    def ended(self) -> e.PourEnded:
+        """How it ended."""
+        (ended,) = self.of(e.PourEnded)
+        return ended
+
+    @property
+    def doses(self) -> list[e.DoseEnded]:
+        """The doses that ended."""
+        return self.of(e.DoseEnded)
+
+    @property
+    def alarms(self) -> list[str]:
+        """Names of the alarms raised, in order."""
+        return [raised.alarm.name for raised in self.of(e.Raised)]
+
+    @property
+    def states(self) -> list[str]:
+        """States entered, in order."""
+        return [changed.state for changed in self.of(e.StateChanged)]
+
+
+class Rig:
+    """One simulated machine under control."""
+
+    def __init__(self, scenario: Scenario | str = "theatre_bar", seed: int = 1) -> None:
+        loaded = load_scenario(scenario) if isinstance(scenario, str) else scenario
+        self.machine = SimulatedMachine(loaded, seed=seed)
+        self.known: dict[int, InFlight] = {}
+        self._random = Random(seed)
+        self._host_s = 0.0
+        self._tickets: dict[int, int] = {}
+        self.pour: Pour | None = None
+        self.result: Result | None = None
+        self.session = self._connect()
+        self.calibration = self._calibrate()
+
+    @property
+    def now_s(self) -> float:
+        """The host's clock."""
+        return self.machine.now_s + 1000.0
+
+    def _connect(self) -> s.HostSession:
+        self.session = s.HostSession(self._random.randrange(1 << 16), self.now_s)
+        self.identity: m.Identity | None = None
+        self.samples: list[m.Sample] = []
+        self.until(lambda: self.identity is not None, 10)
+        return self.session
+
+    def reconnect(self) -> None:
+        """Open a new session, as the daemon does after a link was lost."""
+        self._connect()
+
+    def _calibrate(self) -> Calibration:
+        bench = self.machine.bench
+        if self.machine.truth.glass_present:
+            bench.lift_glass()
+        empty = self.rest_counts()
+        bench.place_glass(mass_g=500.0)
+        loaded = self.rest_counts()
+        bench.lift_glass()
+        self.rest_counts()
+        return two_point(empty, loaded, 500.0)
+
+    def rest_counts(self, wait_s: float = 30.0) -> float:
+        """Raw reading at rest."""
+        test = StabilityTest(window_s=1.0, band_g=200.0)
+        found: list[float] = []
+        seen = len(self.samples)
+
+        def resting() -> bool:
+            nonlocal seen
+            for sample in self.samples[seen:]:
+                rest = test.feed(sample.count / 80, float(sample.counts))
+                if rest is not None:
+                    found.append(rest.mean_g)
+            seen = len(self.samples)
+            return bool(found)
+
+        self.until(resting, wait_s)
+        return found[-1]
+
+    def until(self, condition: Callable[[], bool], limit_s: float) -> None:
+        """Let time pass until `condition` holds; fail after `limit_s` of simulated time."""
+        end_s = self.now_s + limit_s
+        while not condition():
+            if self.now_s > end_s:
+                raise TimeoutError(f"nothing came of it within {limit_s} s: {self.pour and self.pour.state}")
+            self.step()
+
+    def run_for(self, seconds: float) -> None:
+        """Let time pass."""
+        end_s = self.now_s + seconds
+        self.until(lambda: self.now_s >= end_s, seconds + 1)
+
+    def step(self) -> None:
+        """One scheduling step of the host, of uneven length as on a busy computer."""
+        self.machine.advance(STEP_S * self._random.uniform(0.3, 1.7))
+        now_s = self.now_s
+        events = self.session.receive(self.machine.read(), now_s)
+        due_s = self.session.wakeup_s()
+        if due_s is not None and now_s >= due_s:
+            events += self.session.tick(now_s)
+        for event in events:
+            self._take(event)
+        pour = self.pour
+        if pour and not pour.finished and pour.wakeup_s is not None and now_s >= pour.wakeup_s:
+            self.tell(e.Tick())
+        if data := self.session.data_to_send():
+            self.machine.write(data)
+
+    def _take(self, event: s.SessionEvent) -> None:
+        match event:
+            case s.Opened(identity):
+                self.identity = identity
+            case s.SampleArrived(sample):
+                self.samples.append(sample)
+                self.tell(e.Weighed(sample))
+            case s.Reported(m.Stopped(channel, cause)):
+                self.tell(e.BoardStopped(channel, cause))
+            case s.Answered(_, m.Run(channel=channel), m.Refused(reason)):
+                self.tell(e.BoardRefused(channel, reason))
+            case s.Unanswered(_, m.Run(channel=channel), reason):
+                self.tell(e.BoardRefused(channel, reason))
+            case s.Closed(reason):
+                self.tell(e.LinkLost(reason))
+
+    def tell(self, event: e.PourEvent) -> None:
+        """Give the pour an event and carry out what it answers."""
+        pour, result = self.pour, self.result
+        if pour is None or result is None or pour.finished:
+            return
+        if pour.state is State.IDLE and not isinstance(event, e.Ordered):
+            return
+        try:
+            outputs = pour.handle(event, self.now_s)
+        except UnexpectedEvent:
+            if isinstance(event, e.Ordered):
+                raise
+            return
+        result.log.append((self.now_s, event))
+        for output in outputs:
+            result.log.append((self.now_s, output))
+            self._carry_out(output)
+
+    def _carry_out(self, output: e.PourOutput) -> None:
+        if self.session.phase is not s.Phase.OPEN:
+            return
+        match output:
+            case e.RunPump(run):
+                self.session.request(run, self.now_s)
+            case e.StopPumps():
+                self.session.request(m.Stop(), self.now_s)
+            case e.RenewLease(lease_ms):
+                self.session.request(m.Keep(lease_ms), self.now_s)
+            case e.TripEmergencyStop():
+                self.session.request(m.EmergencyStop(), self.now_s)
+            case e.Learned(channel, _, inflight):
+                self.known[channel] = inflight
+
+    def begin(
+        self,
+        doses: Iterable[tuple[int, float]],
+        settings: DosingSettings | None = None,
+        glass_g: float | None = 250.0,
+    ) -> Result:
+        """Start a pour of (channel, grams), with a fresh glass on the platform."""
+        plan = PourPlan(tuple(DosePlan(ch, f"liquid-{ch}", grams) for ch, grams in doses))
+        setup = PourSetup(
+            plan,
+            self.calibration,
+            known={k: v for k, v in self.known.items() if k in {d.channel for d in plan.doses}},
+            settings=settings or DosingSettings(),
+        )
+        if glass_g is not None:
+            self.machine.bench.place_glass(mass_g=glass_g)
+        self.pour, self.result = Pour(setup), Result(setup)
+        self.tell(e.Ordered(e.Order.START))
+        return self.result
+
+    def order(self, order: e.Order) -> None:
+        """Give the operator's command."""
+        self.tell(e.Ordered(order))
+
+    def finish(self, limit_s: float = 120.0) -> Result:
+        """Run to the end of the pour."""
+        pour, result = self.pour, self.result
+        if pour is None or result is None:
+            raise RuntimeError("no pour was begun")
+        self.until(lambda: pour.finished, limit_s)
+        return result
+
+    def run_until_state(self, state: State, limit_s: float = 60.0) -> None:
+        """Run until the pour is in `state`."""
+        pour = self.pour
+        self.until(lambda: pour is not None and pour.state is state, limit_s)
