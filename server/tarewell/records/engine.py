@@ -6,15 +6,16 @@ The sqlite3 driver opens transactions late and only for some statements, so it i
 
 import asyncio
 import sqlite3
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from collections.abc import Callable, Coroutine
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from sqlalchemy import URL, Connection, Engine, event
 from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, create_async_engine
 
 from .errors import StoreError, translated
+
+T = TypeVar("T")
 
 BUSY_TIMEOUT_MS = 5000
 PRAGMAS = {
@@ -57,40 +58,37 @@ def _store_engine(path: Path) -> AsyncEngine:
 
 
 class Database:
-    """One SQLite file: many readers, one writer at a time."""
+    """One SQLite file: many readers, one writer at a time.
+
+    Work runs in a task of its own, so that cancelling a caller does not break a transaction off in its middle,
+    which the driver would leave open. It then ends unseen, committed whole or not at all.
+    """
 
     def __init__(self, path: Path) -> None:
         self.path = path
         self._engine = _store_engine(path)
         self._reader = self._engine.execution_options(begin="BEGIN")
         self._writer_turn = asyncio.Lock()
+        self._under_way: set[asyncio.Task[Any]] = set()
         self._closed = False
 
-    @asynccontextmanager
-    async def reading(self) -> AsyncIterator[AsyncSession]:
-        """One unchanging view of the database.
+    async def read(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
+        """The result of `work` on one unchanging view of the database.
 
         Raises:
             StoreError: the file cannot be read, or the store is closed.
         """
-        self._require_open()
-        with translated(self.path):
-            async with AsyncSession(self._reader, expire_on_commit=False) as session, session.begin():
-                yield session
+        return await self.apart(self._run(self._reader, work))
 
-    @asynccontextmanager
-    async def writing(self) -> AsyncIterator[AsyncSession]:
-        """A transaction that is on the disk when this returns, or leaves nothing when it raises.
+    async def write(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
+        """The result of `work`, in a transaction that is on the disk when this returns.
+
+        Whatever `work` raises leaves nothing written.
 
         Raises:
             StoreError: the file cannot be written, or the store is closed.
         """
-        self._require_open()
-        async with self._writer_turn:
-            self._require_open()
-            with translated(self.path):
-                async with AsyncSession(self._engine, expire_on_commit=False) as session, session.begin():
-                    yield session
+        return await self.apart(self._write(work))
 
     async def check(self) -> None:
         """See that the file opens in WAL mode.
@@ -98,23 +96,47 @@ class Database:
         Raises:
             StoreError: it does not, as on some network file systems.
         """
-        async with self.reading() as session:
-            mode = await (await session.connection()).exec_driver_sql("PRAGMA journal_mode")
-            if (found := mode.scalar_one()) != "wal":
-                raise StoreError(
-                    f"the database {self.path} does not take SQLite's WAL mode but stays in {found!r}; "
-                    "put it on a local disk"
-                )
+        mode = await self.read(_journal_mode)
+        if mode != "wal":
+            raise StoreError(
+                f"the database {self.path} does not take SQLite's WAL mode but stays in {mode!r}; "
+                "put it on a local disk"
+            )
 
     async def close(self) -> None:
-        """Let the writer finish, then close every connection; further use raises StoreError."""
-        async with self._writer_turn:
-            self._closed = True
-            await self._engine.dispose()
+        """Let what is under way end, then close every connection; further use raises StoreError."""
+        self._closed = True
+        if self._under_way:
+            await asyncio.wait(self._under_way)
+        await self._engine.dispose()
 
-    def _require_open(self) -> None:
+    async def apart(self, work: Coroutine[Any, Any, T]) -> T:
+        """The result of `work`, which goes on to its end even if the caller is cancelled.
+
+        Raises:
+            StoreError: the store is closed.
+        """
         if self._closed:
+            work.close()
             raise StoreError(f"the database {self.path} is closed; open the store again")
+        task = asyncio.create_task(work)
+        self._under_way.add(task)
+        task.add_done_callback(self._under_way.discard)
+        return await asyncio.shield(task)
+
+    async def _write(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
+        async with self._writer_turn:
+            return await self._run(self._engine, work)
+
+    async def _run(self, engine: AsyncEngine, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
+        with translated(self.path):
+            async with AsyncSession(engine, expire_on_commit=False) as session, session.begin():
+                return await work(session)
+
+
+async def _journal_mode(session: AsyncSession) -> str:
+    result = await (await session.connection()).exec_driver_sql("PRAGMA journal_mode")
+    return str(result.scalar_one())
 
 
 def read_only(path: Path) -> sqlite3.Connection:

@@ -2,13 +2,12 @@
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Callable, Mapping
-from contextlib import asynccontextmanager
+from collections.abc import Callable, Coroutine, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, TypeVar
 
-from sqlalchemy import insert, select
+from sqlalchemy import ColumnElement, insert, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from .chain import GENESIS, SEALED, canonical, event_hash, seal
@@ -16,6 +15,8 @@ from .engine import Database
 from .tables import EventRow, utc_text
 from .values import StoredEvent
 from .verify import ChainReport, verify
+
+T = TypeVar("T")
 
 
 @dataclass(slots=True)
@@ -78,20 +79,30 @@ class Journal:
         self._last_seq = 0
         self._grown = asyncio.Condition()
 
-    @asynccontextmanager
-    async def transaction(self) -> AsyncIterator[Transaction]:
-        """A writing transaction; whoever waits for events is woken after its commit.
+    async def write(self, work: Callable[[Transaction], Coroutine[Any, Any, T]]) -> T:
+        """The result of `work`, committed with the events it told; whoever waits for events is woken.
 
         Raises:
             StoreError: the file cannot be written; then nothing of it was.
         """
-        async with self._database.writing() as session:
+        return await self._database.apart(self._write(work))
+
+    async def _write(self, work: Callable[[Transaction], Coroutine[Any, Any, T]]) -> T:
+        told = 0
+
+        async def transact(session: AsyncSession) -> T:
+            nonlocal told
             transaction = Transaction(session, self._machine_id, self._clock())
-            yield transaction
-        if transaction.last_seq:
+            result = await work(transaction)
+            told = transaction.last_seq
+            return result
+
+        result = await self._database.write(transact)
+        if told:
             async with self._grown:
-                self._last_seq = transaction.last_seq
+                self._last_seq = told
                 self._grown.notify_all()
+        return result
 
     async def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
         """Write one event by itself.
@@ -104,8 +115,7 @@ class Journal:
             raise ValueError(
                 f"an event {kind!r} is only written with the rows it tells of; name another kind"
             )
-        async with self.transaction() as transaction:
-            return await transaction.tell(kind, body, pour_id)
+        return await self.write(lambda transaction: transaction.tell(kind, body, pour_id))
 
     async def wait(self, after_seq: int) -> None:
         """Return once this process has written an event beyond `after_seq`; at once if it has already."""
@@ -114,21 +124,16 @@ class Journal:
 
     async def since(self, seq: int, limit: int = 100) -> list[StoredEvent]:
         """The events after `seq`, oldest first, at most `limit`."""
-        query = select(EventRow).where(EventRow.seq > seq).order_by(EventRow.seq).limit(limit)
-        async with self._database.reading() as session:
-            return [_event(row) for row in await session.scalars(query)]
+        return await self._database.read(lambda session: _events(session, EventRow.seq > seq, limit))
 
     async def of_pour(self, pour_id: str) -> list[StoredEvent]:
         """All events that name a pour, oldest first."""
-        query = select(EventRow).where(EventRow.pour_id == pour_id).order_by(EventRow.seq)
-        async with self._database.reading() as session:
-            return [_event(row) for row in await session.scalars(query)]
+        return await self._database.read(lambda session: _events(session, EventRow.pour_id == pour_id, None))
 
     async def last_seq(self) -> int:
         """The number of the newest event, 0 if there is none."""
         query = select(EventRow.seq).order_by(EventRow.seq.desc()).limit(1)
-        async with self._database.reading() as session:
-            return await session.scalar(query) or 0
+        return await self._database.read(lambda session: session.scalar(query)) or 0
 
     async def verify(self) -> ChainReport:
         """Check the chain and everything it seals, beside the running program.
@@ -137,6 +142,13 @@ class Journal:
             StoreError: the file cannot be read.
         """
         return await asyncio.to_thread(verify, self._database.path)
+
+
+async def _events(
+    session: AsyncSession, condition: ColumnElement[bool], limit: int | None
+) -> list[StoredEvent]:
+    query = select(EventRow).where(condition).order_by(EventRow.seq).limit(limit)
+    return [_event(row) for row in await session.scalars(query)]
 
 
 def _event(row: EventRow) -> StoredEvent:

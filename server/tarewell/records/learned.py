@@ -1,13 +1,14 @@
 """What the machine has measured about itself: calibrations and in-flight times. Each is a new row."""
 
 from sqlalchemy import func, insert, select
+from sqlalchemy.ext.asyncio import AsyncSession
 
 from tarewell.dosing.inflight import InFlight
 from tarewell.weighing.calibration import Calibration
 
 from .chain import CALIBRATED
 from .engine import Database
-from .journal import Journal
+from .journal import Journal, Transaction
 from .tables import CalibrationRow, InFlightRow
 from .values import CalibrationRecord
 
@@ -27,11 +28,14 @@ class Calibrations:
     async def history(self, limit: int = 50) -> list[CalibrationRecord]:
         """The calibrations, newest first, at most `limit`."""
         query = select(CalibrationRow).order_by(CalibrationRow.id.desc()).limit(limit)
-        async with self._database.reading() as session:
+
+        async def work(session: AsyncSession) -> list[CalibrationRecord]:
             return [
                 CalibrationRecord(Calibration(row.zero_counts, row.counts_per_g), row.at, row.how)
                 for row in await session.scalars(query)
             ]
+
+        return await self._database.read(work)
 
     async def add(self, calibration: Calibration, how: str) -> CalibrationRecord:
         """Keep a calibration made by "two_point", or a new zero ("zero"), and tell the journal.
@@ -39,18 +43,21 @@ class Calibrations:
         Raises:
             StoreError: it could not be written, `how` is another word, or the span is 0.
         """
-        async with self._journal.transaction() as transaction:
-            figures = {
-                "zero_counts": calibration.zero_counts,
-                "counts_per_g": calibration.counts_per_g,
-                "how": how,
-            }
+        figures = {
+            "zero_counts": calibration.zero_counts,
+            "counts_per_g": calibration.counts_per_g,
+            "how": how,
+        }
+
+        async def work(transaction: Transaction) -> CalibrationRecord:
             statement = insert(CalibrationRow).values(
                 machine_id=transaction.machine_id, at=transaction.at, **figures
             )
             key = (await transaction.session.execute(statement.returning(CalibrationRow.id))).scalar_one()
             await transaction.tell_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
-        return CalibrationRecord(calibration, transaction.at, how)
+            return CalibrationRecord(calibration, transaction.at, how)
+
+        return await self._journal.write(work)
 
 
 class InFlights:
@@ -64,11 +71,14 @@ class InFlights:
         """What is known, by channel and liquid id."""
         newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
         query = select(InFlightRow).where(InFlightRow.id.in_(newest))
-        async with self._database.reading() as session:
+
+        async def work(session: AsyncSession) -> dict[tuple[int, str], InFlight]:
             return {
                 (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
                 for row in await session.scalars(query)
             }
+
+        return await self._database.read(work)
 
     async def add(self, channel: int, liquid_id: str, inflight: InFlight, pour_id: str | None) -> None:
         """Keep what a stop has taught; the trace of its pour tells the rest.
@@ -76,7 +86,8 @@ class InFlights:
         Raises:
             StoreError: it could not be written, or there is no such liquid or pour.
         """
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> None:
             await transaction.session.execute(
                 insert(InFlightRow).values(
                     machine_id=transaction.machine_id,
@@ -90,3 +101,5 @@ class InFlights:
                     pour_id=pour_id,
                 )
             )
+
+        await self._journal.write(work)

@@ -12,7 +12,7 @@ from tarewell_protocol.messages import CHANNELS_MAX
 
 from .engine import Database
 from .errors import RetiredLiquidError, UnknownRecordError
-from .journal import Journal
+from .journal import Journal, Transaction
 from .tables import ChannelRow, LiquidRow
 from .values import Channel, Liquid
 
@@ -32,8 +32,11 @@ class Liquids:
         query = select(LiquidRow).order_by(LiquidRow.name, LiquidRow.id)
         if not retired:
             query = query.where(LiquidRow.active)
-        async with self._database.reading() as session:
+
+        async def work(session: AsyncSession) -> list[Liquid]:
             return [_liquid(row) for row in await session.scalars(query)]
+
+        return await self._database.read(work)
 
     async def get(self, liquid_id: str) -> Liquid:
         """One liquid, retired or not.
@@ -41,8 +44,7 @@ class Liquids:
         Raises:
             UnknownRecordError: there is none of that id.
         """
-        async with self._database.reading() as session:
-            return _liquid(await _require(session, liquid_id))
+        return _liquid(await self._database.read(lambda session: _require(session, liquid_id)))
 
     async def put(self, liquid: Liquid) -> Liquid:
         """Add a liquid or change one; pours keep the facts of their time.
@@ -53,11 +55,12 @@ class Liquids:
             StoreError: it could not be written.
         """
         _check(liquid)
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> None:
             session = transaction.session
             before = await session.get(LiquidRow, liquid.id)
             if before is not None and _liquid(before) == liquid:
-                return liquid
+                return
             if not liquid.active:
                 await _require_unused(session, liquid.id)
             values = {**asdict(liquid), "machine_id": transaction.machine_id}
@@ -65,6 +68,8 @@ class Liquids:
                 insert(LiquidRow).values(values).on_conflict_do_update(index_elements=["id"], set_=values)
             )
             await transaction.tell("liquid_put", asdict(liquid))
+
+        await self._journal.write(work)
         return liquid
 
     async def retire(self, liquid_id: str) -> Liquid:
@@ -75,13 +80,16 @@ class Liquids:
             RetiredLiquidError: it hangs on a channel.
             StoreError: it could not be written.
         """
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> Liquid:
             row = await _require(transaction.session, liquid_id)
             if row.active:
                 await _require_unused(transaction.session, liquid_id)
                 row.active = False
                 await transaction.tell("liquid_retired", {"id": liquid_id})
             return _liquid(row)
+
+        return await self._journal.write(work)
 
 
 class Channels:
@@ -94,8 +102,11 @@ class Channels:
     async def all(self) -> list[Channel]:
         """The channels by number."""
         query = select(ChannelRow).order_by(ChannelRow.number)
-        async with self._database.reading() as session:
+
+        async def work(session: AsyncSession) -> list[Channel]:
             return [Channel(row.number, row.liquid_id, row.name) for row in await session.scalars(query)]
+
+        return await self._database.read(work)
 
     async def assign(self, number: int, liquid_id: str | None, name: str) -> Channel:
         """Say what hangs on a channel (None: nothing) and what the channel is called.
@@ -109,7 +120,8 @@ class Channels:
         if not 1 <= number <= CHANNELS_MAX:
             raise ValueError(f"a channel has a number from 1 to {CHANNELS_MAX}, got {number}")
         channel = Channel(number, liquid_id, name)
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> None:
             session = transaction.session
             if liquid_id is not None and not (await _require(session, liquid_id)).active:
                 raise RetiredLiquidError(
@@ -117,7 +129,7 @@ class Channels:
                 )
             before = await session.get(ChannelRow, number)
             if before is not None and Channel(before.number, before.liquid_id, before.name) == channel:
-                return channel
+                return
             values = {**asdict(channel), "machine_id": transaction.machine_id}
             await session.execute(
                 insert(ChannelRow)
@@ -125,6 +137,8 @@ class Channels:
                 .on_conflict_do_update(index_elements=["number"], set_=values)
             )
             await transaction.tell("channel_assigned", asdict(channel))
+
+        await self._journal.write(work)
         return channel
 
 

@@ -1,5 +1,6 @@
 """Pours: the intent before a pump turns, the trace while it does, the outcome after."""
 
+import asyncio
 from collections.abc import Sequence
 from dataclasses import asdict, replace
 from typing import Any
@@ -52,22 +53,23 @@ class Pours:
             StoreError: it could not be written; nothing was.
         """
         check_new(new)
-        async with self._journal.transaction() as transaction:
-            session = transaction.session
-            if new.idempotency_key is not None:
-                earlier = await _by_key(session, new.idempotency_key)
-                if earlier is not None and earlier.fingerprint != new.fingerprint:
-                    raise IdempotencyConflict(new.idempotency_key, earlier.id)
-                if earlier is not None:
-                    (record,) = await load_records(session, [earlier])
-                    return replace(record, replayed=True)
-            await _require_liquids(session, {dose.liquid_id for dose in new.doses})
-            pour_id = self._ids.next(transaction.at)
-            await session.execute(insert(PourRow).values(self._pour_values(pour_id, transaction, new)))
-            await session.execute(insert(DoseRow), dose_values(pour_id, transaction.machine_id, new))
-            body = {"origin": new.origin, "doses": [asdict(dose) for dose in new.doses]}
-            await transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
-            return await _record(session, pour_id)
+        return await self._journal.write(lambda transaction: self._begin(transaction, new))
+
+    async def _begin(self, transaction: Transaction, new: NewPour) -> PourRecord:
+        session = transaction.session
+        if new.idempotency_key is not None:
+            earlier = await _by_key(session, new.idempotency_key)
+            if earlier is not None and earlier.fingerprint != new.fingerprint:
+                raise IdempotencyConflict(new.idempotency_key, earlier.id)
+            if earlier is not None:
+                return replace(await _record(session, earlier.id), replayed=True)
+        await _require_liquids(session, {dose.liquid_id for dose in new.doses})
+        pour_id = self._ids.next(transaction.at)
+        await session.execute(insert(PourRow).values(self._pour_values(pour_id, transaction, new)))
+        await session.execute(insert(DoseRow), dose_values(pour_id, transaction.machine_id, new))
+        body = {"origin": new.origin, "doses": [asdict(dose) for dose in new.doses]}
+        await transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
+        return await _record(session, pour_id)
 
     def _pour_values(self, pour_id: str, transaction: Transaction, new: NewPour) -> dict[str, Any]:
         return {
@@ -95,9 +97,12 @@ class Pours:
             StoreError: it could not be written; the chunks before it are safe.
         """
         data = encode(entries)
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> None:
             await _require_open(transaction.session, pour_id)
             await _add_chunk(transaction, pour_id, data, len(entries), last_delivered_g)
+
+        await self._journal.write(work)
 
     async def finish(
         self,
@@ -117,7 +122,8 @@ class Pours:
             StoreError: it could not be written; the pour is still open.
         """
         data = encode(entries) if entries else None
-        async with self._journal.transaction() as transaction:
+
+        async def work(transaction: Transaction) -> PourRecord:
             await _require_open(transaction.session, pour_id)
             if data is not None:
                 await _add_chunk(transaction, pour_id, data, len(entries), ended.delivered_g)
@@ -131,6 +137,8 @@ class Pours:
             await _add_outcome(transaction, POUR_ENDED, pour_id, outcome, doses)
             return await _record(transaction.session, pour_id)
 
+        return await self._journal.write(work)
+
     async def close_interrupted(self) -> PourRecords:
         """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.
 
@@ -142,14 +150,7 @@ class Pours:
             StoreError: it could not be written; the pours are still open.
         """
         self._ownership.take()
-        query = select(PourRow).where(
-            ~select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id).exists()
-        )
-        async with self._journal.transaction() as transaction:
-            rows = list(await transaction.session.scalars(query.order_by(PourRow.id)))
-            for row in rows:
-                await _interrupt(transaction, row)
-            return await load_records(transaction.session, rows)
+        return await self._journal.write(_close_open)
 
     async def get(self, pour_id: str) -> PourRecord:
         """One pour.
@@ -157,13 +158,11 @@ class Pours:
         Raises:
             UnknownRecordError: there is no such pour.
         """
-        async with self._database.reading() as session:
-            return await _record(session, pour_id)
+        return await self._database.read(lambda session: _record(session, pour_id))
 
     async def list(self, query: PourQuery) -> PourPage:
         """A page of pours, newest first."""
-        async with self._database.reading() as session:
-            return await list_pours(session, query)
+        return await self._database.read(lambda session: list_pours(session, query))
 
     async def trace(self, pour_id: str) -> Trace:
         """Everything that the pour was fed and answered, as far as it was written; empty if nothing was.
@@ -172,10 +171,13 @@ class Pours:
             UnknownRecordError: there is no such pour.
             TraceError: a chunk that cannot be read.
         """
-        async with self._database.reading() as session:
+
+        async def work(session: AsyncSession) -> list[bytes]:
             await _require_pour(session, pour_id)
-            chunks = await _chunks(session, pour_id)
-        return [entry for chunk in chunks for entry in decode(chunk.data)]
+            return [chunk.data for chunk in await _chunks(session, pour_id)]
+
+        blobs = await self._database.read(work)
+        return await asyncio.to_thread(lambda: [entry for blob in blobs for entry in decode(blob)])
 
     async def setup(self, pour_id: str) -> PourSetup:
         """What the pour started from.
@@ -183,9 +185,8 @@ class Pours:
         Raises:
             UnknownRecordError: there is no such pour.
         """
-        async with self._database.reading() as session:
-            row = await _require_pour(session, pour_id)
-            return setup_from(row.setup)
+        row = await self._database.read(lambda session: _require_pour(session, pour_id))
+        return setup_from(row.setup)
 
 
 async def _by_key(session: AsyncSession, key: str) -> PourRow | None:
@@ -260,6 +261,15 @@ async def _add_outcome(
     figures = {name: value for name, value in outcome.items() if name != "ended_at"}
     body = {**figures, "doses": [asdict(dose) for dose in doses]}
     await transaction.tell_sealed(kind, body, pour_id, pour_id)
+
+
+async def _close_open(transaction: Transaction) -> PourRecords:
+    outcome = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id)
+    query = select(PourRow).where(~outcome.exists()).order_by(PourRow.id)
+    rows = list(await transaction.session.scalars(query))
+    for row in rows:
+        await _interrupt(transaction, row)
+    return await load_records(transaction.session, rows)
 
 
 async def _interrupt(transaction: Transaction, row: PourRow) -> None:

@@ -56,8 +56,7 @@ class Store:
         database = Database(path)
         try:
             await database.check()
-            async with database.reading() as session:
-                newest = await session.scalar(select(func.max(PourRow.id)))
+            newest = await database.read(lambda session: session.scalar(select(func.max(PourRow.id))))
         except BaseException:
             await database.close()
             raise

@@ -1,0 +1,157 @@
+"""Traces and the history as tables for people and their spreadsheets: CSV as in RFC 4180, or plain dicts.
+
+A cell that a spreadsheet would take for a formula is led by an apostrophe (common practice, no source).
+"""
+
+import csv
+import io
+import json
+from collections.abc import AsyncIterator, Iterable, Iterator
+from dataclasses import asdict, astuple, dataclass, fields, replace
+from typing import Any
+
+from tarewell.dosing.events import Weighed
+from tarewell.weighing.calibration import Calibration
+from tarewell_protocol.messages import CHANNELS_MAX, Sample
+
+from .pours import Pours
+from .traces import TraceEntry
+from .values import PAGE_MOST, DoseRecord, PourQuery, PourRecord
+
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+@dataclass(frozen=True, slots=True)
+class TraceLine:
+    """One line of a trace. `what` is "sample" or the name of the event, command or state change.
+
+    A sample fills the middle columns, everything else `detail`. `host_s` is the host's monotonic clock,
+    `gross_g` by the calibration that the pour began with; `running` lists channels ("1", "1 3"), `flags` the
+    sample's flags by name.
+    """
+
+    host_s: float
+    what: str
+    board_ms: int | None = None
+    count: int | None = None
+    counts: int | None = None
+    gross_g: float | None = None
+    running: str | None = None
+    flags: str | None = None
+    detail: dict[str, Any] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HistoryLine:
+    """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or nobody saw it."""
+
+    pour_id: str
+    created_at: str
+    ended_at: str | None
+    state: str
+    cause: str | None
+    origin: str
+    dose: int
+    channel: int
+    liquid_id: str
+    liquid_name: str
+    density_g_per_ml: float
+    abv_percent: float | None
+    target_g: float
+    delivered_g: float | None
+    deviation_g: float | None
+    verdict: str | None
+    dose_cause: str | None
+
+
+def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[TraceLine]:
+    """A trace line by line; give the calibration of the pour's setup."""
+    for entry in entries:
+        if isinstance(entry.item, Weighed):
+            yield _sample_line(entry.now_s, entry.item.sample, calibration)
+        else:
+            yield TraceLine(entry.now_s, type(entry.item).__name__, detail=asdict(entry.item))
+
+
+def trace_json(entries: Iterable[TraceEntry], calibration: Calibration) -> list[dict[str, Any]]:
+    """A trace as JSON objects; the columns that a line does not fill are left out."""
+    return [
+        {name: value for name, value in asdict(line).items() if value is not None}
+        for line in trace_lines(entries, calibration)
+    ]
+
+
+def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[str]:
+    """A trace as CSV, header first."""
+    yield _csv_row(field.name for field in fields(TraceLine))
+    for line in trace_lines(entries, calibration):
+        detail = None if line.detail is None else json.dumps(line.detail)
+        yield _csv_row([*astuple(replace(line, detail=None))[:-1], detail])
+
+
+async def history_lines(pours: Pours, query: PourQuery) -> AsyncIterator[HistoryLine]:
+    """Every dose of every pour that fits, newest pour first; the query's limit does not count."""
+    query = replace(query, limit=PAGE_MOST, after=None)
+    while True:
+        page = await pours.list(query)
+        for pour in page.pours:
+            for dose in pour.doses:
+                yield _history_line(pour, dose)
+        if page.older is None:
+            return
+        query = replace(query, before=page.older)
+
+
+async def history_csv(pours: Pours, query: PourQuery) -> AsyncIterator[str]:
+    """The same as CSV, header first."""
+    yield _csv_row(field.name for field in fields(HistoryLine))
+    async for line in history_lines(pours, query):
+        yield _csv_row(astuple(line))
+
+
+def _sample_line(host_s: float, sample: Sample, calibration: Calibration) -> TraceLine:
+    channels = [n for n in range(1, CHANNELS_MAX + 1) if sample.running >> n - 1 & 1]
+    flags = {"saturated": sample.saturated, "latched": sample.latched, "lost": sample.lost}
+    return TraceLine(
+        host_s=host_s,
+        what="sample",
+        board_ms=sample.board_ms,
+        count=sample.count,
+        counts=sample.counts,
+        gross_g=round(calibration.grams(sample.counts), 4),
+        running=" ".join(map(str, channels)),
+        flags=" ".join(name for name, is_set in flags.items() if is_set),
+    )
+
+
+def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
+    over, end = pour.outcome, dose.outcome
+    return HistoryLine(
+        pour_id=pour.id,
+        created_at=pour.created_at.isoformat(),
+        ended_at=over.ended_at.isoformat() if over else None,
+        state=pour.state,
+        cause=over.cause if over else None,
+        origin=pour.origin,
+        dose=dose.index + 1,
+        channel=dose.channel,
+        liquid_id=dose.liquid_id,
+        liquid_name=dose.liquid_name,
+        density_g_per_ml=dose.density_g_per_ml,
+        abv_percent=dose.abv_percent,
+        target_g=dose.target_g,
+        delivered_g=end.delivered_g if end else None,
+        deviation_g=round(end.delivered_g - dose.target_g, 6) if end else None,
+        verdict=end.verdict.value if end and end.verdict else None,
+        dose_cause=end.cause if end else None,
+    )
+
+
+def _csv_row(values: Iterable[Any]) -> str:
+    buffer = io.StringIO()
+    csv.writer(buffer, lineterminator="\r\n").writerow([_cell(value) for value in values])
+    return buffer.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    return "'" + value if isinstance(value, str) and value.startswith(_FORMULA_STARTS) else value

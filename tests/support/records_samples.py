@@ -1,0 +1,103 @@
+"""Values for tests of the records: the interval bar of a small theatre, with invented drinks."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from tarewell.dosing.events import (
+    DoseBegan,
+    DoseEnded,
+    Order,
+    Ordered,
+    PourEnded,
+    RenewLease,
+    RunPump,
+    StateChanged,
+    Tared,
+    Weighed,
+)
+from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.tolerance import Verdict
+from tarewell.records.store import Store
+from tarewell.records.traces import TraceEntry
+from tarewell.records.values import Liquid, NewDose, NewPour
+from tarewell.weighing.calibration import Calibration
+from tarewell_protocol.messages import Direction, Run, Sample
+
+MACHINE = "foyer-bar"
+VERSION = "0.1.0"
+CALIBRATION = Calibration(zero_counts=-84213.4, counts_per_g=1998.25)
+
+LIQUIDS = (
+    Liquid("elderflower", "Elderflower water", 1.02, "weighed on the bar's scale"),
+    Liquid("act-two-bitter", "Act Two bitter", 0.985, "label", allergens="contains nuts", abv_percent=24.0),
+)
+
+
+class Clock:
+    """A UTC clock that stands still until it is told to go on."""
+
+    def __init__(self, at: datetime = datetime(2026, 11, 25, 19, 30, tzinfo=UTC)) -> None:
+        self.at = at
+
+    def __call__(self) -> datetime:
+        return self.at
+
+    def advance(self, seconds: float) -> None:
+        self.at += timedelta(seconds=seconds)
+
+
+async def open_store(path: Path, clock: Clock | None = None) -> Store:
+    """A store that knows the liquids above."""
+    store = await Store.open(path, MACHINE, VERSION, clock or Clock())
+    for liquid in LIQUIDS:
+        await store.liquids.put(liquid)
+    return store
+
+
+def new_pour(
+    key: str | None = None, fingerprint: str | None = None, channels: tuple[int, ...] = (1, 3)
+) -> NewPour:
+    """One dose per channel, of 40 g, 41 g and so on; the liquids in turn."""
+    doses = tuple(
+        NewDose(
+            channel,
+            (liquid := LIQUIDS[index % 2]).id,
+            liquid.name,
+            liquid.density_g_per_ml,
+            40.0 + index,
+            liquid.abv_percent,
+        )
+        for index, channel in enumerate(channels)
+    )
+    plan = PourPlan(tuple(DosePlan(dose.channel, dose.liquid_id, dose.target_g) for dose in doses), 300.0)
+    setup = PourSetup(plan, CALIBRATION, known={1: InFlight(0.31, 0.02, 8.25, 12)})
+    return NewPour(setup, doses, "api", key, fingerprint, "foyer-01", "0.1.0")
+
+
+def dose_ended(index: int, delivered_g: float = 40.2) -> DoseEnded:
+    """A dose that went well."""
+    return DoseEnded(index, delivered_g, 2.4, 8.3, 1, 100.0 + index, 105.5, 107.25, Verdict.WITHIN, "target")
+
+
+COMPLETE = PourEnded("complete", "target", 81.3)
+
+
+def trace(seconds: float = 1.0, start_s: float = 100.0) -> list[TraceEntry]:
+    """Start, tare, and a dose of steady flow at 80 samples/s."""
+    run = Run(1, Direction.FORWARD, 255, 400, 1203941, 15000)
+    entries = [
+        TraceEntry(start_s, Ordered(Order.START)),
+        TraceEntry(start_s, StateChanged("coarse_feed")),
+        TraceEntry(start_s + 0.001, Tared(251.3)),
+        TraceEntry(start_s + 0.001, DoseBegan(0, 2.4)),
+        TraceEntry(start_s + 0.002, RunPump(run)),
+    ]
+    for number in range(round(80 * seconds)):
+        at_s = start_s + 0.01 + number * 0.0125
+        sample = Sample(1834023 + 25 * number // 2, 4711 + number, 418000 + 207 * number, 1)
+        entries.append(TraceEntry(at_s, Weighed(sample)))
+        if number % 8 == 0:
+            entries.append(TraceEntry(at_s, RenewLease(400)))
+    return entries
