@@ -7,13 +7,24 @@ without a token is refused before its body is read.
 from secrets import compare_digest
 from urllib.parse import urlsplit
 
-from starlette.datastructures import Headers
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .problems import ProblemError, problem_response
 
 OPEN_PATHS = frozenset({"/v1/health"})
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+def _without_sniffing(send: Send) -> Send:
+    """Tells browsers to believe the media type, so that a name never becomes markup."""
+
+    async def send_marked(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            MutableHeaders(scope=message)["X-Content-Type-Options"] = "nosniff"
+        await send(message)
+
+    return send_marked
 
 
 class Guard:
@@ -28,7 +39,7 @@ class Guard:
         if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
             await problem_response(refusal, scope["path"])(scope, receive, send)
         else:
-            await self._app(scope, receive, send)
+            await self._app(scope, receive, _without_sniffing(send))
 
     def _refusal(self, scope: Scope) -> ProblemError | None:
         headers = Headers(scope=scope)

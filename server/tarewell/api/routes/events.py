@@ -17,6 +17,8 @@ from tarewell.records.store import Store
 router = APIRouter(prefix="/v1", tags=["events"])
 
 BATCH = 100
+LAGGED = "lagged"
+"""The feed dropped something for this reader, who was too slow; what is durable is read again."""
 
 
 @router.get(
@@ -35,18 +37,18 @@ async def events(
     store = machine.store
     newest = await store.journal.last_seq()
     last_seq = newest if last_event_id is None else min(last_event_id, newest)
-    live = machine.operation.feed.subscribe()
-    yield ServerSentEvent(comment="the stream is open", retry=1000)
-    async for event in _since(store, last_seq):
-        last_seq = int(event.id or last_seq)
-        yield event
-    async for item in live:
-        if item.seq is None:
-            yield ServerSentEvent(event=item.kind, data=item.body)
-        elif item.seq > last_seq:
-            async for event in _since(store, last_seq):
-                last_seq = int(event.id or last_seq)
-                yield event
+    async with machine.operation.feed.subscribe() as live:
+        yield ServerSentEvent(comment="the stream is open", retry=1000)
+        async for event in _since(store, last_seq):
+            last_seq = int(event.id or last_seq)
+            yield event
+        async for item in live:
+            if item.kind != LAGGED and item.seq is None:
+                yield ServerSentEvent(event=item.kind, data=item.body)
+            elif item.seq is None or item.seq > last_seq:
+                async for event in _since(store, last_seq):
+                    last_seq = int(event.id or last_seq)
+                    yield event
 
 
 async def _since(store: Store, last_seq: int) -> AsyncIterator[ServerSentEvent]:

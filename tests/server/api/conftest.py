@@ -1,0 +1,89 @@
+import shutil
+from collections.abc import AsyncIterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from fastapi import FastAPI
+
+from api_app import Poured, app_with, client_of
+from operation_double import OperationDouble
+from tarewell.records.migrate import upgrade
+from tarewell.records.store import Store
+from tarewell.records.values import Liquid
+
+LIQUIDS = (
+    # densities: OIML R 22 (spirit), published sucrose table at 20 °C (cordial), IAPWS (water)
+    (1, Liquid("house-water", "House Water", 0.998, "pure water at 20 °C", abv_percent=0.0)),
+    (2, Liquid("footlight-spirit", "Footlight Spirit", 0.948, "40 % vol at 20 °C", abv_percent=40.0)),
+    (4, Liquid("prompters-cordial", "Prompter's Cordial", 1.127, "30 °Bx at 20 °C", abv_percent=0.0)),
+)
+
+
+class Clock:
+    """UTC that moves on by a minute with every look."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2031, 3, 14, 19, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        self.now += timedelta(minutes=1)
+        return self.now
+
+
+@pytest.fixture(scope="session")
+def new_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated, empty file to copy, so that not every test migrates."""
+    path = tmp_path_factory.mktemp("template") / "new.db"
+    upgrade(path)
+    return path
+
+
+@pytest.fixture
+async def store(tmp_path: Path, new_database: Path) -> AsyncIterator[Store]:
+    shutil.copy(new_database, tmp_path / "bar.db")
+    store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0", Clock())
+    for number, liquid in LIQUIDS:
+        await store.liquids.put(liquid)
+        await store.channels.assign(number, liquid.id, f"bottle {number}")
+    yield store
+    await store.close()
+
+
+@pytest.fixture
+def operation(store: Store) -> OperationDouble:
+    return OperationDouble(store)
+
+
+@pytest.fixture
+def app(operation: OperationDouble) -> FastAPI:
+    return app_with(operation)
+
+
+@pytest.fixture
+async def client(app: FastAPI) -> AsyncIterator[httpx.AsyncClient]:
+    async with client_of(app) as client:
+        yield client
+
+
+@pytest.fixture
+async def guarded(operation: OperationDouble) -> AsyncIterator[httpx.AsyncClient]:
+    """A daemon with the token "second-bell"."""
+    async with client_of(app_with(operation, "second-bell")) as client:
+        yield client
+
+
+@pytest.fixture
+def poured(client: httpx.AsyncClient, operation: OperationDouble) -> Poured:
+    """Pours one dose through the API and ends it."""
+
+    async def pour(channel: int = 1, amount_g: float = 50.0, **finish: Any) -> dict[str, Any]:
+        reply = await client.post("/v1/pours", json={"doses": [{"channel": channel, "amount_g": amount_g}]})
+        assert reply.status_code == 201, reply.text
+        await operation.finish([amount_g + 0.4], **finish)
+        body: dict[str, Any] = reply.json()
+        return body
+
+    return pour

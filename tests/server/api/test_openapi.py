@@ -1,0 +1,89 @@
+from typing import Any
+
+import httpx
+from fastapi import FastAPI
+from pydantic import BaseModel
+
+from api_app import app_with
+from operation_double import OperationDouble
+from tarewell.api.schemas import liquids, machine, pours, scale, traces
+
+BODIES = (
+    liquids.LiquidBody,
+    liquids.LiquidView,
+    liquids.ChannelBody,
+    liquids.ChannelView,
+    machine.HealthView,
+    machine.MachineView,
+    machine.ReadyView,
+    pours.PourBody,
+    pours.PourView,
+    scale.CalibrationRequest,
+    scale.CalibrationView,
+    scale.EmptyView,
+    scale.IndicationView,
+    traces.TraceView,
+)
+
+
+def refs(node: Any) -> set[str]:
+    if isinstance(node, dict):
+        found = {node["$ref"]} if isinstance(node.get("$ref"), str) else set()
+        return found.union(*map(refs, node.values()))
+    return set().union(*map(refs, node)) if isinstance(node, list) else set()
+
+
+async def test_it_is_openapi_3_1_and_every_reference_leads_somewhere(client: httpx.AsyncClient) -> None:
+    schema = (await client.get("/openapi.json")).json()
+    assert schema["openapi"].startswith("3.1.")
+    known = {f"#/components/schemas/{name}" for name in schema["components"]["schemas"]}
+    assert refs(schema) <= known
+
+
+def test_operation_ids_are_unique_and_every_operation_has_a_summary(app: FastAPI) -> None:
+    operations = [item for path in app.openapi()["paths"].values() for item in path.values()]
+    ids = [operation["operationId"] for operation in operations]
+    assert len(ids) == len(set(ids))
+    assert all(operation["summary"] and operation["description"] for operation in operations)
+
+
+def test_every_error_is_described_as_a_problem(app: FastAPI) -> None:
+    for path in app.openapi()["paths"].values():
+        for operation in path.values():
+            errors = {code: answer for code, answer in operation["responses"].items() if int(code) >= 400}
+            assert errors
+            assert all(list(answer["content"]) == ["application/problem+json"] for answer in errors.values())
+
+
+def test_every_body_has_examples_that_are_valid() -> None:
+    for model in BODIES:
+        extra = model.model_config["json_schema_extra"]
+        assert isinstance(extra, dict)
+        examples = extra["examples"]
+        assert isinstance(examples, list)
+        assert examples
+        for example in examples:
+            assert isinstance(model.model_validate(example, strict=False), BaseModel)
+
+
+def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
+    schemas = app.openapi()["components"]["schemas"]
+    parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceRow"}
+    parts |= {"FieldError", "LinkState", "ServerSentEvent"}
+    lacking = {name for name, schema in schemas.items() if "examples" not in schema}
+    assert lacking <= parts
+
+
+def test_half_of_the_drinks_in_the_examples_have_no_alcohol() -> None:
+    extra = pours.PourBody.model_config["json_schema_extra"]
+    assert isinstance(extra, dict)
+    examples = [pours.PourBody.model_validate(example) for example in extra["examples"]]  # type: ignore[union-attr]
+    with_spirit = [body for body in examples if any(dose.channel == 2 for dose in body.doses)]
+    assert 2 * len(with_spirit) <= len(examples)
+
+
+def test_the_token_is_described_where_one_is_set(operation: OperationDouble) -> None:
+    schema = app_with(operation, "second-bell").openapi()
+    assert schema["security"] == [{"token": []}]
+    assert schema["components"]["securitySchemes"]["token"]["scheme"] == "bearer"
+    assert schema["paths"]["/v1/health"]["get"]["security"] == []

@@ -1,0 +1,24 @@
+"""The API over a double of the operation, and clients for it without a network."""
+
+from collections.abc import Awaitable, Callable
+from types import SimpleNamespace
+from typing import Any, cast
+
+import httpx
+from fastapi import FastAPI
+from pydantic import SecretStr
+
+from operation_double import OperationDouble
+from tarewell.api.app import create_app
+
+Poured = Callable[..., Awaitable[dict[str, Any]]]
+
+
+def app_with(operation: OperationDouble, token: str | None = None) -> FastAPI:
+    settings = SimpleNamespace(token=None if token is None else SecretStr(token))
+    return create_app(cast(Any, operation), operation.store, cast(Any, settings))
+
+
+def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:
+    transport = httpx.ASGITransport(app, raise_app_exceptions=False)
+    return httpx.AsyncClient(transport=transport, base_url="http://bar.test", headers=headers)

@@ -1,0 +1,198 @@
+"""Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from tarewell.dosing.events import DoseEnded, Order, PourEnded
+from tarewell.dosing.plan import check_plan
+from tarewell.dosing.pour import Progress
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.states import EventKind, State, UnexpectedEvent
+from tarewell.dosing.tolerance import Verdict
+from tarewell.operation.feed import Feed
+from tarewell.operation.requests import (
+    LinkState,
+    LinkStatus,
+    MachineBusyError,
+    MachineStatus,
+    NotReadyError,
+    NotUnderWayError,
+    PourRequest,
+)
+from tarewell.records.store import Store
+from tarewell.records.traces import TraceEntry
+from tarewell.records.values import NewDose, NewPour, PourRecord
+from tarewell.weighing.calibration import Calibration, CalibrationError
+from tarewell.weighing.scale import Indication, ScaleError
+from tarewell_protocol.messages import Identity, ResetCause
+
+BOARD = Identity(
+    protocol=1,
+    firmware="0.1.0",
+    board_id="foyer-01",
+    channels=8,
+    sample_rate_hz=80,
+    full_scale_counts=8388607,
+    abilities=frozenset("rvk"),
+    display="20x4",
+    cause=ResetCause.POWER,
+)
+CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
+
+
+@dataclass
+class OperationDouble:
+    """A machine without a machine. Set its fields to bring it into a state."""
+
+    store: Store
+    feed: Feed = field(default_factory=Feed)
+    link: LinkStatus = field(default_factory=lambda: LinkStatus(LinkState.OPEN, 12.0, "session open", BOARD))
+    indication: Indication | None = field(
+        default_factory=lambda: Indication(251.3, 251.3, 0.0, 472165, stable=True, overload=False)
+    )
+    calibrated: bool = True
+    latched: bool = False
+    hindrances: tuple[str, ...] = ()
+    running: PourRecord | None = None
+    state: State = State.COARSE_FEED
+    orders: list[tuple[str, Order]] = field(default_factory=list)
+    starts: int = 0
+    failure: Exception | None = None
+
+    def status(self) -> MachineStatus:
+        return MachineStatus(
+            machine_id="interval-bar",
+            link=self.link,
+            indication=self.indication,
+            calibrated=self.calibrated,
+            latched=self.latched,
+            pour_id=None if self.running is None else self.running.id,
+            hindrances=self.hindrances,
+        )
+
+    async def pour(self, request: PourRequest) -> PourRecord:
+        if self.failure is not None:
+            raise self.failure
+        check_plan(request.plan, frozenset(range(1, 9)), 1000.0)
+        liquids = {liquid.id: liquid for liquid in await self.store.liquids.all()}
+        doses = [
+            NewDose(
+                channel=dose.channel,
+                liquid_id=dose.liquid_id,
+                liquid_name=liquids[dose.liquid_id].name,
+                density_g_per_ml=liquids[dose.liquid_id].density_g_per_ml,
+                target_g=dose.target_g,
+                abv_percent=liquids[dose.liquid_id].abv_percent,
+            )
+            for dose in request.plan.doses
+        ]
+        setup = PourSetup(plan=request.plan, calibration=CALIBRATION)
+        if request.key is None or self.running is None or self.running.idempotency_key != request.key:
+            self._require_free()
+        record = await self.store.pours.begin(
+            NewPour(
+                setup=setup,
+                doses=tuple(doses),
+                origin=request.origin,
+                idempotency_key=request.key,
+                fingerprint=request.fingerprint,
+                board_id=BOARD.board_id,
+                board_firmware=BOARD.firmware,
+            )
+        )
+        if not record.replayed:
+            self.starts += 1
+            self.running = record
+        return record
+
+    def _require_free(self) -> None:
+        if self.hindrances:
+            raise NotReadyError(self.hindrances[0])
+        if self.running is not None:
+            raise MachineBusyError(self.running.id)
+
+    async def order(self, pour_id: str, order: Order) -> None:
+        if self.running is None or self.running.id != pour_id:
+            raise NotUnderWayError(f"pour {pour_id} is over; nothing can be ordered of it any more")
+        if order is Order.RESTART and self.state is not State.HELD:
+            raise UnexpectedEvent(self.state, EventKind.RESTART)
+        self.orders.append((pour_id, order))
+        self.state = {
+            Order.HOLD: State.HELD,
+            Order.RESTART: State.RESTARTING,
+            Order.STOP: State.STOPPING,
+            Order.ABORT: State.ABORTING,
+        }[order]
+
+    def progress(self, pour_id: str) -> Progress | None:
+        if self.running is None or self.running.id != pour_id:
+            return None
+        return Progress(self.state, 0, (57.126,), 251.3, None)
+
+    async def zero(self) -> Indication:
+        return self._indicated()
+
+    async def tare(self) -> Indication:
+        shown = self._indicated()
+        self.indication = replace(shown, tare_g=shown.gross_g, net_g=0.0)
+        return self.indication
+
+    async def clear_tare(self) -> Indication:
+        shown = self._indicated()
+        self.indication = replace(shown, tare_g=0.0, net_g=shown.gross_g)
+        return self.indication
+
+    def _indicated(self) -> Indication:
+        if self.indication is None:
+            raise NotReadyError("the link to the board is down; plug the cable in")
+        if not self.indication.stable:
+            raise ScaleError("the scale is not at rest; wait until nothing moves on the platform")
+        return self.indication
+
+    async def calibration_empty(self) -> float:
+        return float(self._indicated().counts)
+
+    async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
+        loaded_counts = self._indicated().counts
+        if loaded_counts == empty_counts:
+            raise CalibrationError("the reading moved by only 0 counts; put the reference mass on")
+        calibration = Calibration(empty_counts, (loaded_counts - empty_counts) / reference_g)
+        await self.store.calibrations.add(calibration, "two_point")
+        return calibration
+
+    async def emergency_stop(self) -> None:
+        self.latched = True
+        self.hindrances = ("the emergency stop is latched; remove the reason, then reset",)
+
+    async def reset(self) -> None:
+        self.latched = False
+        self.hindrances = ()
+
+    async def finish(
+        self,
+        delivered_g: Sequence[float],
+        state: State = State.COMPLETE,
+        entries: Sequence[TraceEntry] = (),
+    ) -> PourRecord:
+        """End the pour under way with these masses in g."""
+        if self.running is None:
+            raise RuntimeError("no pour is under way")
+        doses = [
+            DoseEnded(
+                index=index,
+                delivered_g=mass_g,
+                inflight_g=3.1,
+                peak_flow_g_per_s=8.4,
+                jogs=0,
+                began_s=100.0,
+                cut_off_s=110.0,
+                ended_s=112.5,
+                verdict=Verdict.WITHIN,
+                cause="target",
+            )
+            for index, mass_g in enumerate(delivered_g)
+        ]
+        ended = PourEnded(state.value, "target", sum(delivered_g))
+        record = await self.store.pours.finish(self.running.id, ended, doses, 251.3, entries)
+        self.running = None
+        return record
