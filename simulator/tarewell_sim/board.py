@@ -4,7 +4,7 @@ It has its own millisecond clock and knows nothing of physics: conversions, butt
 what it drives is read from it. Section numbers below are those of SPEC.md.
 """
 
-from collections import deque
+from collections import Counter, deque
 from dataclasses import dataclass, replace
 
 from tarewell_protocol import messages as m
@@ -44,7 +44,7 @@ class Board:
         self._latched = False
         self._last: tuple[int, m.StopCause | None] = (0, None)
         self._next_event = 0
-        self._stats = m.BoardStats(0, 0, 0, 0, 0, 0, 0)
+        self._counters: Counter[str] = Counter()
         self._reading: int | None = None
         self._reading_ms = now_ms - ADC_GUARD_MS
         self._count = 0
@@ -72,11 +72,11 @@ class Board:
         periods = (now_ms - self._reading_ms) * self._rate_hz / 1000
         late = self._reading is not None and periods > 1.5
         if late:
-            self._bump("conversions_late")
-            self._bump("conversions_lost", round(periods) - 1)
+            self._counters["late"] += 1
+            self._counters["lost"] += round(periods) - 1
         saturated = counts in (m.COUNTS_MIN, m.COUNTS_MAX)
         if saturated:
-            self._bump("saturated")
+            self._counters["saturated"] += 1
         self._reading, self._reading_ms = counts, now_ms
         self._count = (self._count + 1) % (1 << 16)
         if self.running and saturated:
@@ -135,9 +135,9 @@ class Board:
     def _take(self, body: str, now_ms: int) -> None:
         command, seq = decode_command(body), request_seq(body)
         if command is None or seq is None:
-            self._bump("bad_crc")
+            self._counters["no request"] += 1
             return
-        self._bump("frames")
+        self._counters["frames"] += 1
         key = (seq, crc16(body.encode("ascii")))
         for known, line in self._answered:
             if known == key:
@@ -177,13 +177,7 @@ class Board:
             case m.AskState():
                 return self._state()
             case m.AskStats():
-                noise = self._reader.noise
-                bad = self._stats.bad_crc + noise.bad_crc + noise.malformed
-                return replace(
-                    self._stats,
-                    bad_crc=min(_COUNTER_MOST, bad),
-                    overlong=min(_COUNTER_MOST, noise.overlong),
-                )
+                return self._stats()
             case m.AskLimits():
                 spec = self._spec
                 return m.BoardLimits(
@@ -270,6 +264,20 @@ class Board:
         running = frozenset({self.running.run.channel} if self.running else ())
         return m.BoardState(running, self._latched, *self._last, self._next_event)
 
+    def _stats(self) -> m.BoardStats:
+        """Since reset; overruns cannot happen here, since it reads faster than the wire brings bytes."""
+        noise, counters = self._reader.noise, self._counters
+        values = (
+            counters["frames"],
+            noise.bad_crc + noise.malformed + counters["no request"],
+            noise.overlong,
+            0,
+            counters["lost"],
+            counters["late"],
+            counters["saturated"],
+        )
+        return m.BoardStats(*(min(_COUNTER_MOST, value) for value in values))
+
     # What it does
 
     def _stop(self, cause: m.StopCause, now_ms: int) -> None:
@@ -289,7 +297,3 @@ class Board:
 
     def _send(self, message: m.FromBoard) -> None:
         self._out += encode_from_board(message)
-
-    def _bump(self, counter: str, by: int = 1) -> None:
-        value = min(_COUNTER_MOST, getattr(self._stats, counter) + by)
-        self._stats = replace(self._stats, **{counter: value})

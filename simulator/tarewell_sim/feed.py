@@ -6,7 +6,7 @@ from random import Random
 from .jet import Jet
 from .pump import Pump
 from .specs import ChannelSpec, RoomSpec
-from .tube import G_M_PER_S2, Tube, flow_share
+from .tube import G_M_PER_S2, FlowLoss, Tube
 
 _RESIDUE_G = 0.2
 """What no tube draws from a bottle."""
@@ -21,6 +21,7 @@ class FeedLine:
         self.bottle_g = spec.bottle_g
         self.pump = Pump(spec.pump, max(0.0, room.supply_v - room.bridge_drop_v))
         self.tube = Tube(spec.tube)
+        self._loss = FlowLoss(spec.tube, self.liquid)
         self.jet = Jet()
         self.kink = 1.0
         self.stuck = False
@@ -52,6 +53,7 @@ class FeedLine:
     def command(self, signed_share: float) -> None:
         """What the board's output says, -1 to 1; a stuck relay overrules it."""
         self._commanded = signed_share
+        self._drips_s.clear()
         self.pump.drive(1.0 if self.stuck else signed_share)
 
     def stick(self, stuck: bool) -> None:
@@ -72,8 +74,7 @@ class FeedLine:
 
     def _pump(self, now_s: float, dt_s: float, height_m: float) -> None:
         pump, density = self.pump, self.liquid.density_g_per_ml
-        share = self.kink * flow_share(self.spec.tube, self.liquid, pump.mean_ml_per_s)
-        moved_ml = share * pump.step(dt_s)
+        moved_ml = self.kink * self._loss.share(pump.mean_ml_per_s) * pump.step(dt_s)
         out_ml = 0.0
         if moved_ml > 0.0:
             drawn_ml = self._draw(moved_ml)
@@ -85,7 +86,6 @@ class FeedLine:
         if out_ml > 0.0:
             nozzle_m_per_s = out_ml * 1e-6 / (dt_s * self._nozzle_m2)
             self.jet.emit(now_s, dt_s, out_ml * density, nozzle_m_per_s, height_m)
-        self._drips_s.clear()
         if not pump.active:
             self.flow_g_per_s = 0.0
             self._plan_drips(now_s + dt_s)

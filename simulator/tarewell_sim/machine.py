@@ -102,6 +102,8 @@ class SimulatedMachine:
             self._heed()
 
     def _reboot(self, cause: ResetCause) -> None:
+        if self.board:
+            return
         self._clock = BoardClock(0, self.scenario.board.clock_error_ppm, self.now_s)
         self._start_board(cause)
 

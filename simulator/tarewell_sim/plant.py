@@ -48,12 +48,13 @@ class Plant:
     def advance(self, dt_s: float) -> None:
         """Advance by any time, in equal steps of at most `STEP_S` while something moves."""
         active = [line for line in self.lines.values() if line.active]
-        steps = ceil(dt_s / STEP_S - 1e-9) if active or self.leak_g_per_s else 1
-        step_s = dt_s / max(1, steps)
+        steps = max(1, ceil(dt_s / STEP_S - 1e-9)) if active or self.leak_g_per_s else 1
+        step_s = dt_s / steps
+        moving_g = self.load_g  # what the plate carries; its small rise within a few steps is left out
         for _ in range(steps):
-            self._step(active, step_s)
+            self._step(active, step_s, moving_g)
 
-    def _step(self, active: list[FeedLine], dt_s: float) -> None:
+    def _step(self, active: list[FeedLine], dt_s: float, moving_g: float) -> None:
         glass, force_g = self.glass, self.hand_g
         height_m = self.scenario.room.nozzle_height_mm / 1000 - (glass.level_m if glass else 0.0)
         for line in active:
@@ -65,8 +66,9 @@ class Plant:
                 force_g += line.pump.shake_g()
         if glass and self.leak_g_per_s:
             self.spilled_g += glass.leak(self.leak_g_per_s * dt_s)
-        load_g = self.load_g
-        self._spring_gs += self.platform.step(dt_s, force_g + load_g, load_g)
+        if glass:
+            force_g += glass.mass_g + glass.contents_g
+        self._spring_gs += self.platform.step(dt_s, force_g, moving_g)
         self.now_s += dt_s
 
     def _receive(self, line: FeedLine, mass_g: float) -> None:

@@ -18,11 +18,17 @@ class Pump:
         self._spec = spec
         self._full_v = supply_v
         self._rated = spec.rated_rpm / 60
+        self._roller_angle = tau * spec.rollers
+        self._bend = spec.ripple / self._roller_angle
         self._target = 0.0
+        self._lag_s = spec.coast_s
         self._dt_s = 0.0
         self._keep = 1.0
+        self._moved_rev = 0.0
         self.rev_per_s = 0.0
         self.turns = 0.0
+        self.active = False
+        """Whether it turns or is about to."""
 
     def drive(self, signed_share: float) -> None:
         """Set the drive, -1 (full reverse) to 1 (full forward), as a share of the supply.
@@ -34,12 +40,9 @@ class Pump:
         share = abs(signed_share) * self._full_v / self._spec.rated_v
         speed = max(0.0, (share - stall) / (1 - stall)) * self._rated
         self._target = speed if signed_share > 0 else -speed
+        self._lag_s = self._spec.run_up_s if speed else self._spec.coast_s
         self._dt_s = 0.0
-
-    @property
-    def active(self) -> bool:
-        """Whether it turns or is about to."""
-        return self._target != 0.0 or self.rev_per_s != 0.0
+        self.active = speed > 0.0 or self.rev_per_s != 0.0
 
     @property
     def mean_ml_per_s(self) -> float:
@@ -50,30 +53,22 @@ class Pump:
         """Advance and return the volume moved, in ml, negative towards the bottle.
 
         Speed n' = (n_target - n) / T, solved exactly over the step.
+
+        Flow dips as a roller leaves the tube, `rollers` times a turn; with a = ripple and N = rollers,
+        dV/dangle = ml_per_rev (1 - a (0.7 cos(N angle) + 0.3 cos(2 N angle))), integrated exactly. The
+        frequency, N rpm / 60, is the usual one for peristaltic pumps; the shape of the dip is an assumption.
         """
         if dt_s != self._dt_s:
             self._dt_s = dt_s
-            self._lag_s = self._spec.run_up_s if self._target else self._spec.coast_s
             self._keep = exp(-dt_s / self._lag_s)
-        behind = self.rev_per_s - self._target
-        before = self.turns
-        self.turns = before + self._target * dt_s + behind * self._lag_s * (1 - self._keep)
-        self.rev_per_s = self._target + behind * self._keep
-        if self._target == 0.0 and abs(self.rev_per_s) < _AT_REST * self._rated:
-            self.rev_per_s = 0.0
-        return self._moved_ml(self.turns) - self._moved_ml(before)
-
-    def _moved_ml(self, turns: float) -> float:
-        """Volume moved since angle 0.
-
-        Flow dips as a roller leaves the tube, `rollers` times a turn: with a = ripple,
-        dV/dangle = ml_per_rev (1 - a (0.7 cos(N angle) + 0.3 cos(2 N angle))). The frequency N rpm / 60 is
-        that of the standards table (peristaltic pumps, section 13); the shape is an assumption.
-        """
-        spec = self._spec
-        phase = tau * spec.rollers * turns
-        bend = spec.ripple * (0.7 * sin(phase) + 0.15 * sin(2 * phase)) / (tau * spec.rollers)
-        return spec.ml_per_rev * (turns - bend)
+        target, behind = self._target, self.rev_per_s - self._target
+        self.turns += target * dt_s + behind * self._lag_s * (1 - self._keep)
+        self.rev_per_s = target + behind * self._keep
+        if target == 0.0 and abs(self.rev_per_s) < _AT_REST * self._rated:
+            self.rev_per_s, self.active = 0.0, False
+        before, phase = self._moved_rev, self._roller_angle * self.turns
+        self._moved_rev = self.turns - self._bend * (0.7 * sin(phase) + 0.15 * sin(2 * phase))
+        return self._spec.ml_per_rev * (self._moved_rev - before)
 
     def shake_g(self) -> float:
         """Force on the platform in grams-force: rollers leaving the tube and the motor's imbalance.
@@ -82,5 +77,5 @@ class Pump:
         """
         spec = self._spec
         share = self.rev_per_s / self._rated
-        rollers = spec.shake_g * abs(share) * sin(tau * spec.rollers * self.turns)
+        rollers = spec.shake_g * abs(share) * sin(self._roller_angle * self.turns)
         return rollers + spec.motor_shake_g * share * share * sin(tau * spec.gear_ratio * self.turns)

@@ -18,13 +18,13 @@ class Platform:
         self._moving_g = spec.moving_g
         self._stiffness = (tau * spec.natural_hz) ** 2 * spec.moving_g
         self._drag = 2 * spec.damping * tau * spec.natural_hz * spec.moving_g
-        self._key = (0.0, 0.0)
+        self._dt_s = self._load_g = -1.0
         self.spring_g = 0.0
         self.rate_g_per_s = 0.0
 
     def step(self, dt_s: float, force_g: float, load_g: float) -> float:
         """Advance; returns the integral of the spring's force over the step, g·s."""
-        if (dt_s, load_g) != self._key:
+        if dt_s != self._dt_s or load_g != self._load_g:
             self._prepare(dt_s, load_g)
         away, rate = self.spring_g - force_g, self.rate_g_per_s
         new_away = self._a11 * away + self._a12 * rate
@@ -43,7 +43,7 @@ class Platform:
         self._a11, self._a12 = c + sigma * s, s
         self._a21, self._a22 = -omega2 * s, c - sigma * s
         self._omega2, self._two_sigma = omega2, 2 * sigma
-        self._key = (dt_s, load_g)
+        self._dt_s, self._load_g = dt_s, load_g
 
     def knock(self, impulse_n_s: float, load_g: float) -> None:
         """A short blow: its impulse becomes speed at once."""

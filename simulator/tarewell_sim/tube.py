@@ -10,20 +10,25 @@ G_M_PER_S2 = 9.80665
 _DUST_ML = 1e-9
 
 
-def flow_share(spec: TubeSpec, liquid: Liquid, nominal_ml_per_s: float) -> float:
-    """Share of the rollers' volume that really moves: viscosity, lift, and age.
+class FlowLoss:
+    """What viscosity, lift and age leave of the volume that the rollers sweep.
 
     The suction needed is rho g lift + R q, with R = 128 eta L / (pi d^4) (Hagen-Poiseuille); behind the
     roller the tube's wall opens less the more suction it works against, taken as linear up to
     `recovery_kpa` (assumption). Solved for q: q = q0 (1 - rho g lift / p) / (1 + R q0 / p).
     """
-    bore_m = spec.bore_mm / 1000
-    eta_pa_s = liquid.viscosity_mpa_s / 1000
-    resistance = 128 * eta_pa_s * spec.suction_length_m / (pi * bore_m**4)
-    recovery_pa = spec.recovery_kpa * 1000
-    lift_pa = liquid.density_g_per_ml * 1000 * G_M_PER_S2 * spec.lift_m
-    share = (1 - lift_pa / recovery_pa) / (1 + resistance * abs(nominal_ml_per_s) * 1e-6 / recovery_pa)
-    return max(0.0, share) * (1 - spec.worn_share)
+
+    def __init__(self, spec: TubeSpec, liquid: Liquid) -> None:
+        recovery_pa = spec.recovery_kpa * 1000
+        eta_pa_s = liquid.viscosity_mpa_s / 1000
+        resistance = 128 * eta_pa_s * spec.suction_length_m / (pi * (spec.bore_mm / 1000) ** 4)
+        lift_pa = liquid.density_g_per_ml * 1000 * G_M_PER_S2 * spec.lift_m
+        self._slow = max(0.0, 1 - lift_pa / recovery_pa) * (1 - spec.worn_share)
+        self._per_ml_per_s = resistance * 1e-6 / recovery_pa
+
+    def share(self, swept_ml_per_s: float) -> float:
+        """Share of the swept volume that really moves, 0 to 1."""
+        return self._slow / (1 + self._per_ml_per_s * abs(swept_ml_per_s))
 
 
 class Tube:

@@ -1,0 +1,183 @@
+"""Where a host finds the simulated board: a pseudo-terminal or a TCP port."""
+
+import asyncio
+import errno
+import os
+import tty
+from contextlib import suppress
+from pathlib import Path
+from typing import Protocol
+
+_BACKLOG_BYTES = 4096
+"""What may wait for a host that does not read; the rest is dropped, as a serial line drops it."""
+
+
+class PortError(OSError):
+    """A port that cannot be had; the message says what to do."""
+
+
+def listen_failed(host: str, port: int, error: OSError) -> PortError:
+    """Why nothing can listen there, in words."""
+    if error.errno == errno.EADDRINUSE:
+        return PortError(f"{host}:{port} is in use; end the other program or take another port (0: any free)")
+    return PortError(f"cannot listen on {host}:{port}: {error.strerror or error}; choose another address")
+
+
+class Port(Protocol):
+    """One end of the line to the host."""
+
+    @property
+    def device(self) -> str:
+        """What the host opens."""
+
+    async def plug(self) -> None:
+        """Make the port appear.
+
+        Raises:
+            PortError: it cannot be had.
+        """
+
+    def unplug(self) -> None:
+        """Make it vanish; a host that has it open sees it hang up."""
+
+    def receive(self) -> bytes:
+        """What the host has written since the last call."""
+
+    def send(self, data: bytes) -> None:
+        """Give bytes to the host; dropped when nobody listens or reads."""
+
+
+class PtyPort:
+    """A pseudo-terminal, optionally under a stable name.
+
+    The terminal is raw, so that it echoes nothing, and the simulator keeps the host's end open too, so that a
+    host may come and go. Unplugged, both ends are closed; plugged again, the device may have another name,
+    which is what the link is for.
+    """
+
+    def __init__(self, link: Path | None = None) -> None:
+        self._link = link
+        self._master = self._slave = -1
+        self._received = bytearray()
+        self.device = ""
+
+    async def plug(self) -> None:
+        """Open a new terminal and point the link at it."""
+        self._master, self._slave = os.openpty()
+        tty.setraw(self._slave)
+        os.set_blocking(self._master, False)
+        self.device = os.ttyname(self._slave)
+        if self._link:
+            if self._link.exists() and not self._link.is_symlink():
+                raise PortError(f"{self._link} exists and is no link; remove it or choose another name")
+            self._link.unlink(missing_ok=True)
+            self._link.symlink_to(self.device)
+            self.device = str(self._link)
+        asyncio.get_running_loop().add_reader(self._master, self._readable)
+
+    def unplug(self) -> None:
+        """Close the terminal and remove the link."""
+        if self._master < 0:
+            return
+        asyncio.get_running_loop().remove_reader(self._master)
+        os.close(self._master)
+        os.close(self._slave)
+        self._master = self._slave = -1
+        if self._link and self._link.is_symlink():
+            self._link.unlink()
+
+    def receive(self) -> bytes:
+        """What the host has written since the last call."""
+        data = bytes(self._received)
+        self._received.clear()
+        return data
+
+    def send(self, data: bytes) -> None:
+        """Write what the terminal takes."""
+        if self._master >= 0:
+            with suppress(BlockingIOError):
+                os.write(self._master, data)
+
+    def _readable(self) -> None:
+        with suppress(BlockingIOError):
+            self._received += os.read(self._master, 4096)
+
+
+class TcpPort:
+    """A TCP port for one host at a time; a second one is turned away."""
+
+    def __init__(self, host: str, port: int) -> None:
+        self._host, self._port = host, port
+        self._server: asyncio.Server | None = None
+        self._transport: asyncio.Transport | None = None
+        self._received = bytearray()
+
+    @property
+    def device(self) -> str:
+        """The address as tcp://HOST:PORT."""
+        return f"tcp://{self._host}:{self._port}"
+
+    async def plug(self) -> None:
+        """Listen; port 0 takes a free one and keeps it."""
+        loop = asyncio.get_running_loop()
+        try:
+            self._server = await loop.create_server(lambda: _Caller(self), self._host, self._port)
+        except OSError as error:
+            raise listen_failed(self._host, self._port, error) from error
+        self._port = self._server.sockets[0].getsockname()[1]
+
+    def unplug(self) -> None:
+        """Stop listening and hang up."""
+        if self._server:
+            self._server.close()
+        if self._transport:
+            self._transport.abort()
+        self._server = self._transport = None
+
+    def receive(self) -> bytes:
+        """What the host has written since the last call."""
+        data = bytes(self._received)
+        self._received.clear()
+        return data
+
+    def send(self, data: bytes) -> None:
+        """Write unless the host has stopped reading."""
+        if self._transport and self._transport.get_write_buffer_size() < _BACKLOG_BYTES:
+            self._transport.write(data)
+
+    def called(self, transport: asyncio.Transport) -> bool:
+        """Take a caller if none is there."""
+        if self._transport:
+            return False
+        self._transport = transport
+        return True
+
+    def heard(self, data: bytes) -> None:
+        """Keep what the caller says."""
+        self._received += data
+
+    def left(self, transport: asyncio.BaseTransport | None) -> None:
+        """The caller has gone."""
+        if transport is self._transport:
+            self._transport = None
+
+
+class _Caller(asyncio.Protocol):
+    def __init__(self, port: TcpPort) -> None:
+        self._port = port
+        self._transport: asyncio.Transport | None = None
+
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
+        if isinstance(transport, asyncio.Transport):
+            if self._port.called(transport):
+                self._transport = transport
+            else:
+                transport.abort()
+
+    def data_received(self, data: bytes) -> None:
+        if self._transport:
+            self._port.heard(data)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        if self._transport:
+            self._port.left(self._transport)
