@@ -168,7 +168,8 @@ class Feeder:
         if found := self._pump_runs(reading, on_s, now_s):
             return found
         self._renew(now_s)
-        risen_g = reading.gross_g - self._fed_from_g
+        level_g = self.mass_g if reading.estimate is not None else self._fed_from_g
+        risen_g = level_g - self._fed_from_g
         if self.state is State.COARSE_FEED and (
             found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):

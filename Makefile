@@ -1,0 +1,45 @@
+.DEFAULT_GOAL := help
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+STAMP := $(VENV)/.installed
+
+help: ## List what can be made
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+
+$(STAMP): pyproject.toml constraints.txt
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
+		|| { echo "Tarewell needs Python 3.11 or later; set PYTHON=/path/to/python3.11" >&2; exit 1; }
+	@$(PYTHON) -m venv $(VENV) \
+		|| { echo "Python has no venv module; on Debian: apt-get install python3-venv" >&2; exit 1; }
+	@echo "Installing into $(VENV) ..."
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	@touch $@
+
+demo: $(STAMP) ## Pour two drinks on the simulated machine and show the record
+	@$(BIN)/tarewell demo
+
+serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
+	@$(BIN)/tarewell demo --stay
+
+test: lint ## Check types, style, import contracts, and run all tests
+	$(BIN)/pytest
+
+lint: $(STAMP) ## Check types, style and import contracts
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/mypy tests/support tests/benchmarks
+	$(BIN)/lint-imports
+
+bench: $(STAMP) ## Measure control, latency and cost; writes build/bench.json
+	$(BIN)/python tests/benchmarks/run.py
+
+fmt: $(STAMP) ## Format the code
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+diagram: $(STAMP) ## Draw docs/pour-states.md from the state table
+	$(BIN)/python docs/draw_states.py
+
+.PHONY: help demo serve test lint bench fmt diagram

@@ -1,0 +1,190 @@
+"""Calibration, clocks, estimator, rest: against hand-worked lines and against noise with a known answer."""
+
+from math import pi, sin, sqrt
+from random import Random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tarewell.weighing.calibration import Calibration, CalibrationError, two_point
+from tarewell.weighing.clocks import BoardClock, ClockMap
+from tarewell.weighing.estimator import LineEstimator
+from tarewell.weighing.scale import Scale, ScaleError, ScaleRating
+from tarewell.weighing.stability import StabilityTest
+from tarewell_protocol.messages import Sample
+
+RATE_HZ = 80
+CELL = Calibration(zero_counts=-84_000.0, counts_per_g=2147.48)
+"""2147.48 counts per g: 1 kg cell of 1 mV/V at gain 128, computed from the HX711 data sheet's full scale."""
+
+
+def test_two_points_make_a_line_through_both() -> None:
+    calibration = two_point(empty_counts=-84_000, loaded_counts=989_740, reference_g=500)
+    assert calibration.grams(-84_000) == 0
+    assert calibration.grams(989_740) == pytest.approx(500)
+    assert calibration.counts_per_g == pytest.approx(2147.48)
+
+
+def test_a_cell_wired_the_other_way_round_weighs_too() -> None:
+    calibration = two_point(empty_counts=1000, loaded_counts=-1_072_740, reference_g=500)
+    assert calibration.grams(-1_072_740) == pytest.approx(500)
+
+
+@pytest.mark.parametrize("reference_g", [0.0, -5.0, float("nan"), float("inf")])
+def test_an_impossible_reference_mass_is_refused(reference_g: float) -> None:
+    with pytest.raises(CalibrationError, match="must be more than 0 g"):
+        two_point(0, 1_000_000, reference_g)
+
+
+def test_a_reference_that_moves_nothing_is_refused_with_the_cure() -> None:
+    with pytest.raises(CalibrationError, match="check the load cell's wiring"):
+        two_point(0, 500, 500)
+
+
+@given(
+    zero=st.floats(-8e6, 8e6),
+    span=st.floats(100, 10_000) | st.floats(-10_000, -100),
+    mass_g=st.floats(-100, 2000),
+)
+def test_grams_and_counts_undo_each_other(zero: float, span: float, mass_g: float) -> None:
+    calibration = Calibration(zero, span)
+    assert calibration.grams(calibration.counts(mass_g)) == pytest.approx(mass_g, abs=1e-6)
+
+
+def test_the_board_clock_goes_on_over_its_wrap() -> None:
+    clock = BoardClock()
+    first = clock.seconds(2**32 - 1000)
+    assert clock.seconds(500) - first == pytest.approx(1.5)
+    assert clock.seconds(400) - first == pytest.approx(1.4)  # a late line
+
+
+def test_a_late_sample_does_not_shift_the_clock_map() -> None:
+    clocks = ClockMap()
+    for step in range(10):
+        clocks.note(board_s=step * 0.0125, now_s=100.004 + step * 0.0125)
+    clocks.note(board_s=0.125, now_s=100.2)
+    assert clocks.board_s(100.304) == pytest.approx(0.3)
+
+
+def test_the_clock_map_says_when_it_knows_nothing() -> None:
+    with pytest.raises(LookupError):
+        ClockMap().board_s(1.0)
+
+
+@given(start_g=st.floats(0, 500), flow=st.floats(-5, 25), delay_s=st.floats(0, 0.2))
+def test_a_steady_flow_is_met_without_lag(start_g: float, flow: float, delay_s: float) -> None:
+    line = LineEstimator(0.5, delay_s)
+    estimate = None
+    for step in range(60):
+        t_s = step / RATE_HZ
+        estimate = line.feed(t_s, start_g + flow * (t_s - delay_s))
+    assert estimate is not None
+    assert estimate.flow_g_per_s == pytest.approx(flow, abs=1e-6)
+    assert estimate.at(2.0) == pytest.approx(start_g + flow * 2.0, abs=1e-5)
+
+
+def test_stated_uncertainty_covers_the_true_error_of_white_noise() -> None:
+    random = Random(11)
+    within = 0
+    for _ in range(300):
+        line = LineEstimator(0.5, 0.0)
+        estimate = None
+        for step in range(60):
+            estimate = line.feed(step / RATE_HZ, 6 * step / RATE_HZ + random.gauss(0, 0.1))
+        assert estimate is not None
+        within += abs(estimate.mass_g - 6 * 59 / RATE_HZ) < 2 * estimate.mass_sigma_g
+    assert within > 0.85 * 300  # two sigmas of a normal distribution hold 95 %
+
+
+def test_a_ringing_platform_hardly_moves_the_line() -> None:
+    line = LineEstimator(0.5, 0.0)
+    estimate = None
+    for step in range(60):
+        t_s = step / RATE_HZ
+        estimate = line.feed(t_s, 6 * t_s + 10 * sin(2 * pi * 13 * t_s))
+    assert estimate is not None
+    assert estimate.mass_g == pytest.approx(6 * 59 / RATE_HZ, abs=0.5)
+    assert estimate.scatter_g == pytest.approx(10 / sqrt(2), rel=0.1)
+
+
+def _rest_after(values: list[float]) -> bool:
+    test = StabilityTest(window_s=0.45, band_g=0.08)
+    rest = None
+    for step, value_g in enumerate(values):
+        rest = test.feed(step / RATE_HZ, value_g)
+    return rest is not None
+
+
+def test_a_still_load_is_at_rest_and_a_trickle_is_not() -> None:
+    random = Random(3)
+    assert _rest_after([100 + random.gauss(0, 0.02) for _ in range(60)])
+    assert not _rest_after([100 + 0.8 * step / RATE_HZ + random.gauss(0, 0.02) for step in range(60)])
+
+
+def test_ringing_alone_does_not_keep_a_load_from_rest() -> None:
+    assert _rest_after([100 + 2 * sin(2 * pi * 15 * step / RATE_HZ) for step in range(60)])
+
+
+def test_a_gap_in_the_readings_starts_the_test_over() -> None:
+    test = StabilityTest(window_s=0.45, band_g=0.08)
+    for step in range(60):
+        test.feed(step / RATE_HZ, 100.0)
+    assert test.feed(5.0, 100.0) is None
+
+
+def _fed(scale: Scale, mass_g: float, start: int = 0, seconds: float = 1.5) -> int:
+    count = start
+    for count in range(start, start + round(seconds * RATE_HZ)):
+        noise = (count * 7919) % 41 - 20
+        scale.feed(Sample(round(count * 12.5), count % 65536, round(CELL.counts(mass_g)) + noise, 0))
+    return count + 1
+
+
+def test_zero_and_tare_as_their_user_knows_them() -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 3.0)
+    scale.set_zero()
+    at = _fed(scale, 253.0, at)
+    assert scale.set_tare() == pytest.approx(250.0, abs=0.05)
+    _fed(scale, 298.0, at)
+    shown = scale.feed(Sample(10_000, 1, round(CELL.counts(298.0)), 0))
+    assert shown.net_g == pytest.approx(45.0, abs=0.05)
+    assert shown.gross_g == pytest.approx(295.0, abs=0.05)
+
+
+def test_zero_is_refused_beyond_four_percent_of_max() -> None:
+    """R 76-1, 4.5.1: the zero-setting range is 4 % of Max, 40 g of 1 kg."""
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 39.0)
+    scale.set_zero()
+    _fed(scale, 41.0, at)
+    with pytest.raises(ScaleError, match="take everything off"):
+        scale.set_zero()
+
+
+def test_zero_creeping_up_in_steps_is_bounded_too() -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 30.0)
+    scale.set_zero()
+    _fed(scale, 60.0, at)
+    with pytest.raises(ScaleError):
+        scale.set_zero()
+
+
+def test_moving_scale_refuses_zero_and_tare() -> None:
+    scale = Scale(CELL, ScaleRating())
+    with pytest.raises(ScaleError, match="not at rest"):
+        scale.set_zero()
+    for count in range(80):
+        scale.feed(Sample(round(count * 12.5), count, round(CELL.counts(count * 0.1)), 0))
+    with pytest.raises(ScaleError, match="not at rest"):
+        scale.set_tare()
+
+
+def test_overload_shows_above_max_plus_nine_e() -> None:
+    """R 76-1, 4.2.3: no indication above Max + 9 e, here 1000.9 g."""
+    scale = Scale(CELL, ScaleRating())
+    assert not scale.feed(Sample(0, 0, round(CELL.counts(1000.8)), 0)).overload
+    assert scale.feed(Sample(12, 1, round(CELL.counts(1001.0)), 0)).overload
+    assert scale.feed(Sample(25, 2, 8_388_607, 0, saturated=True)).overload
