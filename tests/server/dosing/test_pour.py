@@ -116,6 +116,7 @@ def test_another_glass_is_not_filled_up_in_its_place() -> None:
     rig.run_for(1.5)
     rig.machine.bench.lift_glass()
     rig.run_until_state(State.HELD, 1.0)
+    rig.run_for(DRIPS_S)
     rig.machine.bench.place_glass(mass_g=310.0)
     delivered_g = rig.machine.truth.delivered_g[1]
     rig.order(e.Order.RESTART)
