@@ -81,7 +81,7 @@ async def test_the_history_as_csv_has_a_line_for_each_dose(client: httpx.AsyncCl
     assert reply.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(reply.text)))
     assert [row["pour_id"] for row in rows] == ids[::-1]
-    assert (rows[0]["target_g"], rows[0]["delivered_g"], rows[0]["error_g"]) == ("52.0", "52.4", "0.4")
+    assert (rows[0]["target_g"], rows[0]["delivered_g"], rows[0]["deviation_g"]) == ("52.0", "52.4", "0.4")
 
 
 async def test_a_name_that_looks_like_a_formula_is_text_in_csv(

@@ -68,7 +68,7 @@ def test_every_body_has_examples_that_are_valid() -> None:
 
 def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
-    parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceRow"}
+    parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceLine"}
     parts |= {"FieldError", "LinkState", "ServerSentEvent"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts

@@ -24,13 +24,14 @@ async def test_a_trace_as_json(client: httpx.AsyncClient, poured: Poured) -> Non
     body = (await client.get(pour["links"]["trace"])).json()
     assert body["pour_id"] == pour["id"]
     rows = body["entries"]
-    assert [(row["t_s"], row["kind"]) for row in rows] == [
-        (0.0, "ordered"),
-        (0.0, "state_changed"),
-        (0.0125, "sample"),
-        (1.5, "run_pump"),
+    assert [(row["host_s"], row["what"]) for row in rows] == [
+        (500.0, "Ordered"),
+        (500.0, "StateChanged"),
+        (500.0125, "sample"),
+        (501.5, "RunPump"),
     ]
-    assert (rows[2]["board_ms"], rows[2]["gross_g"], rows[2]["detail"]) == (1834023, 250.0, None)
+    assert (rows[2]["board_ms"], rows[2]["gross_g"]) == (1834023, 250.0)
+    assert "detail" not in rows[2]
     assert rows[3]["detail"]["run"]["ceiling_counts"] == 1203941
 
 
@@ -41,7 +42,7 @@ async def test_a_trace_as_csv_by_name_or_by_accept(client: httpx.AsyncClient, po
     assert by_name.text == by_accept.text
     assert by_name.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(by_name.text)))
-    assert (rows[2]["kind"], rows[2]["gross_g"], rows[2]["detail"]) == ("sample", "250.0", "")
+    assert (rows[2]["what"], rows[2]["gross_g"], rows[2]["detail"]) == ("sample", "250.0", "")
     assert json.loads(rows[0]["detail"]) == {"order": "start"}
 
 

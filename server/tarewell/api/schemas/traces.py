@@ -1,49 +1,14 @@
 """A pour's trace: everything it was fed and answered."""
 
-import re
-from typing import Any, Self
+from pydantic import ConfigDict
 
-from fastapi.encoders import jsonable_encoder
-from pydantic import ConfigDict, Field
-
-from tarewell.dosing.events import Weighed
-from tarewell.records.traces import TraceEntry
-from tarewell.weighing.calibration import Calibration
+from tarewell.records.exports import TraceLine
 
 from . import View
 
 
-class TraceRow(View):
-    """One entry; the sample's fields are null for any other kind, which has `detail` instead."""
-
-    t_s: float = Field(description="s since the first entry, by the host's monotonic clock")
-    kind: str = Field(description="sample, ordered, run_pump, state_changed, dose_ended, raised and so on")
-    board_ms: int | None = None
-    counts: int | None = None
-    gross_g: float | None = Field(default=None, description="by the calibration that the pour started with")
-    running: int | None = Field(default=None, description="running channels, bit n-1 for channel n")
-    detail: dict[str, Any] | None = None
-
-    @classmethod
-    def of(cls, entry: TraceEntry, start_s: float, calibration: Calibration) -> Self:
-        """From the stored entry."""
-        t_s = round(entry.now_s - start_s, 6)
-        if isinstance(entry.item, Weighed):
-            sample = entry.item.sample
-            return cls(
-                t_s=t_s,
-                kind="sample",
-                board_ms=sample.board_ms,
-                counts=sample.counts,
-                gross_g=round(calibration.grams(sample.counts), 3),
-                running=sample.running,
-            )
-        kind = re.sub(r"(?<!^)(?=[A-Z])", "_", type(entry.item).__name__).lower()
-        return cls(t_s=t_s, kind=kind, detail=jsonable_encoder(entry.item))
-
-
 class TraceView(View):
-    """The whole trace of a pour."""
+    """The whole trace of a pour; columns that an entry does not fill are left out."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -51,23 +16,16 @@ class TraceView(View):
                 {
                     "pour_id": "01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
                     "entries": [
+                        {"host_s": 4120.0, "what": "Ordered", "detail": {"order": "start"}},
                         {
-                            "t_s": 0.0,
-                            "kind": "ordered",
-                            "board_ms": None,
-                            "counts": None,
-                            "gross_g": None,
-                            "running": None,
-                            "detail": {"order": "start"},
-                        },
-                        {
-                            "t_s": 0.0125,
-                            "kind": "sample",
+                            "host_s": 4120.0125,
+                            "what": "sample",
                             "board_ms": 1834023,
-                            "counts": 455443,
+                            "count": 4711,
+                            "counts": 472165,
                             "gross_g": 251.3,
-                            "running": 0,
-                            "detail": None,
+                            "running": "",
+                            "flags": "",
                         },
                     ],
                 }
@@ -76,4 +34,4 @@ class TraceView(View):
     )
 
     pour_id: str
-    entries: list[TraceRow]
+    entries: list[TraceLine]
