@@ -1,1 +1,1 @@
-"""Runs the machine: one owner of the board, one pour at a time, journal before pump."""
+"""One machine in operation: the board's link, the scale, the pour under way and the records, joined."""

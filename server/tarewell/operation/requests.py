@@ -1,30 +1,20 @@
 """What the outside may ask of the machine, what it is shown, and why it may be refused."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
+from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.plan import PourPlan
 from tarewell.weighing.scale import Indication
-from tarewell_protocol.messages import Identity
 
-
-class LinkState(StrEnum):
-    """State of the link to the board."""
-
-    CONNECTING = "connecting"
-    OPEN = "open"
-    LOST = "lost"
-    INCOMPATIBLE = "incompatible"
-
-
-@dataclass(frozen=True, slots=True)
-class LinkStatus:
-    """The link: its state, since when (s, host monotonic), why, and who the board is while it is open."""
-
-    state: LinkState
-    since_s: float
-    reason: str
-    identity: Identity | None = None
+__all__ = [
+    "LinkState",
+    "LinkStatus",
+    "MachineBusyError",
+    "MachineStatus",
+    "NotReadyError",
+    "NotUnderWayError",
+    "PourRequest",
+]
 
 
 @dataclass(frozen=True, slots=True)

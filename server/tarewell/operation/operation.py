@@ -1,0 +1,474 @@
+"""The machine as the outside sees it: one board, one scale, one pour at a time, and the records of it all.
+
+Everything that decides runs in callbacks of the event loop without waiting; what waits (the records) is put
+to the scribe. The board's events come in at `_take`.
+"""
+
+import asyncio
+import logging
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from tarewell.device.link import LinkDownError
+from tarewell.device.port import Port
+from tarewell.device.status import LinkState, LinkStatus
+from tarewell.device.supervisor import Supervisor, port_for
+from tarewell.dosing import events as e
+from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.pour import Progress
+from tarewell.dosing.states import UnexpectedEvent
+from tarewell.records.errors import UnknownRecordError
+from tarewell.records.store import Store
+from tarewell.records.values import PourRecord
+from tarewell.settings import Settings
+from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.scale import Indication
+from tarewell_protocol import messages as m
+from tarewell_protocol import session as s
+
+from .feed import Feed, LiveEvent
+from .idle_watch import IdleWatch
+from .intent import intent_of, probe_of
+from .journal_feed import publish_journal
+from .requests import MachineBusyError, MachineStatus, NotReadyError, NotUnderWayError, PourRequest
+from .runner import Runner
+from .scribe import Scribe
+from .weighbridge import NOT_CALIBRATED, Weighbridge
+
+log = logging.getLogger(__name__)
+
+READING_S = 0.1
+"""At most one live reading in this time."""
+
+TRACE_S = 1.0
+"""How often the trace of the pour under way is written."""
+
+ABORT_TIMEOUT_S = 1.5
+DRAIN_TIMEOUT_S = 5.0
+
+
+class Operation:
+    """Owns the board and runs the pours; made once by the daemon, between `start` and `close`."""
+
+    def __init__(self, settings: Settings, store: Store, make_port: Callable[[], Port] | None = None) -> None:
+        self._settings = settings
+        self._store = store
+        self.feed = Feed()
+        self._scribe = Scribe(self._records_failed)
+        self._bridge = Weighbridge(settings.scale, store.calibrations, self._scribe)
+        self._board = Supervisor(
+            make_port or (lambda: port_for(settings.device, settings.baud)), self._take, self._link_changed
+        )
+        self._idle_watch = IdleWatch()
+        self._inflight: dict[tuple[int, str], InFlight] = {}
+        self._runner: Runner | None = None
+        self._beginning = asyncio.Lock()
+        self._latched = False
+        self._last_link = LinkState.CONNECTING
+        self._closing = False
+        self._read_s = float("-inf")
+        self._board_task: asyncio.Task[None] | None = None
+        self._tasks: list[asyncio.Task[None]] = []
+        self._recording: set[asyncio.Task[None]] = set()
+
+    # Life
+
+    async def start(self) -> None:
+        """Close what an earlier run left open, load what is known, and begin to look for the board.
+
+        Raises:
+            StoreInUseError: another process runs the machine with this database.
+            StoreError: the records cannot be read or written.
+        """
+        for record in await self._store.pours.close_interrupted():
+            log.warning("pour %s was interrupted by the end of an earlier run", record.id)
+        await self._bridge.load()
+        self._inflight = await self._store.inflight.current()
+        publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
+        self._tasks = [
+            asyncio.create_task(self._scribe.run(), name="scribe"),
+            asyncio.create_task(publish, name="journal feed"),
+        ]
+        self._board_task = asyncio.create_task(self._board.run(), name="board")
+
+    async def close(self) -> None:
+        """Abort a running pour in order, stop all pumps, free the port, write what is unwritten."""
+        self._closing = True
+        runner = self._under_way
+        if runner is not None:
+            self._abort(runner)
+            await asyncio.wait({runner.over}, timeout=ABORT_TIMEOUT_S)
+            runner.feed(e.LinkLost("the daemon is closing"))
+        if self._board_task is not None:
+            await _cancelled(self._board_task)
+        if self._recording:
+            await asyncio.wait(self._recording, timeout=DRAIN_TIMEOUT_S)
+        if self._tasks and not await self._scribe.drain(DRAIN_TIMEOUT_S):
+            log.error("not all records could be written: %s", self._scribe.fault)
+        for task in [*self._recording, *self._tasks]:
+            await _cancelled(task)
+        self._board_task = None
+        self._tasks = []
+        self.feed.close()
+
+    # What is shown
+
+    def status(self) -> MachineStatus:
+        """The machine at a glance."""
+        runner = self._under_way
+        return MachineStatus(
+            machine_id=self._settings.machine_id,
+            link=self._board.status,
+            indication=self._indication(),
+            calibrated=self._bridge.calibrated,
+            latched=self._latched,
+            pour_id=None if runner is None else runner.pour_id,
+            hindrances=self._hindrances(),
+        )
+
+    def progress(self, pour_id: str) -> Progress | None:
+        """The pour at a glance, until its outcome is in the records; None for any other."""
+        runner = self._runner
+        return runner.progress if runner is not None and runner.pour_id == pour_id else None
+
+    def _indication(self) -> Indication | None:
+        return self._bridge.indication(asyncio.get_running_loop().time())
+
+    def _hindrances(self) -> tuple[str, ...]:
+        found = []
+        link, indication = self._board.status, self._indication()
+        if self._closing:
+            found.append("the daemon is closing")
+        if self._scribe.fault is not None:
+            found.append(f"the records cannot be written: {self._scribe.fault}")
+        if link.state is not LinkState.OPEN:
+            found.append(f"no link to the board: {link.reason}")
+        if not self._bridge.calibrated:
+            found.append(NOT_CALIBRATED)
+        elif link.state is LinkState.OPEN and indication is None:
+            found.append("no fresh reading from the scale; look at the load cell's wiring")
+        elif indication is not None and indication.overload:
+            found.append("the scale is overloaded; take the load off the platform")
+        if self._latched:
+            found.append("the emergency stop is latched; remove the reason, then reset")
+        return tuple(found)
+
+    # Pours
+
+    @property
+    def _under_way(self) -> Runner | None:
+        return self._runner if self._runner is not None and not self._runner.finished else None
+
+    async def pour(self, request: PourRequest) -> PourRecord:
+        """Begin a pour; its intent is committed when this returns. A key that was used before gives its pour.
+
+        Raises:
+            PlanError: the plan cannot be carried out.
+            MachineBusyError: a pour is under way.
+            NotReadyError: see `status().hindrances`.
+            IdempotencyConflict: the key belongs to another request.
+            StoreError: the records cannot be written; nothing has begun.
+        """
+        async with self._beginning:
+            try:
+                return await self._begin(request)
+            except (PlanError, MachineBusyError, NotReadyError):
+                if (earlier := await self._earlier(request)) is not None:
+                    return earlier
+                raise
+
+    async def _begin(self, request: PourRequest) -> PourRecord:
+        identity, calibration = self._board.status.identity, self._bridge.calibration
+        channels = {channel.number: channel for channel in await self._store.channels.all()}
+        liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
+        new = intent_of(request, channels, liquids, identity, self._settings)
+        if self._under_way is not None:
+            raise MachineBusyError(self._under_way.pour_id)
+        if hindrances := self._hindrances():
+            raise NotReadyError("; ".join(hindrances))
+        if calibration is None:
+            raise NotReadyError(NOT_CALIBRATED)
+        known = {
+            dose.channel: self._inflight[dose.channel, dose.liquid_id]
+            for dose in new.doses
+            if (dose.channel, dose.liquid_id) in self._inflight
+        }
+        new = replace(new, setup=replace(new.setup, calibration=calibration, known=known))
+        record = await self._scribe.do(lambda: self._store.pours.begin(new))
+        if not record.replayed:
+            runner = Runner(record.id, new.setup, self._board.send, self._note)
+            self._runner = runner
+            self._launch(runner)
+        return record
+
+    def _launch(self, runner: Runner) -> None:
+        runner.order(e.Order.START)
+        if not self._board.is_open:  # lost while the intent was being written
+            runner.feed(e.LinkLost(self._board.status.reason))
+        task = asyncio.create_task(self._record(runner), name=f"record of {runner.pour_id}")
+        self._recording.add(task)
+        task.add_done_callback(self._recording.discard)
+
+    async def _earlier(self, request: PourRequest) -> PourRecord | None:
+        """The pour that the request's key has already, without beginning one."""
+        if request.key is None:
+            return None
+        probe = probe_of(request)
+        try:
+            return await self._scribe.do(lambda: self._store.pours.begin(probe))
+        except UnknownRecordError:
+            return None
+
+    async def order(self, pour_id: str, order: e.Order) -> None:
+        """Hold, restart, stop or abort the pour under way.
+
+        Raises:
+            NotUnderWayError: it is over, or there is no such pour.
+            UnexpectedEvent: its state does not take the order; nothing has changed.
+        """
+        runner = self._under_way
+        if runner is None or runner.pour_id != pour_id:
+            raise NotUnderWayError(f"pour {pour_id} is not under way; {self._what_is()}")
+        runner.order(order)
+
+    def _what_is(self) -> str:
+        return "none is" if self._under_way is None else f"pour {self._under_way.pour_id} is"
+
+    def _abort(self, runner: Runner) -> None:
+        try:
+            runner.order(e.Order.ABORT)
+        except UnexpectedEvent:
+            log.debug("pour %s is already %s", runner.pour_id, runner.state)
+
+    async def _record(self, runner: Runner) -> None:
+        """Put the trace to the scribe while the pour runs, then its outcome and what it taught."""
+        pours, pour_id, pour_log = self._store.pours, runner.pour_id, runner.log
+        while not runner.over.done():
+            await asyncio.wait({runner.over}, timeout=TRACE_S)
+            if not runner.over.done() and (entries := pour_log.take_entries()):
+                delivered_g = runner.delivered_g
+                self._scribe.put(
+                    lambda entries=entries, delivered_g=delivered_g: pours.append_trace(  # type: ignore[misc]
+                        pour_id, entries, delivered_g
+                    )
+                )
+        ended, rest = pour_log.ended, pour_log.take_entries()
+        if ended is None:
+            raise RuntimeError(f"pour {pour_id} is over and has not said how")
+        self._inflight |= pour_log.learned
+
+        async def finish() -> None:
+            await pours.finish(pour_id, ended, pour_log.doses, pour_log.glass_g, rest)
+            if self._runner is runner:
+                self._runner = None
+
+        self._scribe.put(finish)
+        for (channel, liquid_id), inflight in pour_log.learned.items():
+            self._scribe.put(
+                lambda c=channel, q=liquid_id, known=inflight: self._store.inflight.add(  # type: ignore[misc]
+                    c, q, known, pour_id
+                )
+            )
+
+    def _note(self, pour_id: str, output: e.PourOutput) -> None:
+        """Tell the journal what of a pour people follow."""
+        match output:
+            case e.StateChanged(state):
+                self._tell("pour_state", {"state": state}, pour_id)
+            case e.Raised(found):
+                self._tell(
+                    "alarm",
+                    {
+                        "name": found.name,
+                        "reaction": found.reaction.value,
+                        "message": found.message,
+                        "cure": found.cure,
+                        "detail": found.detail,
+                    },
+                    pour_id,
+                )
+
+    # The scale
+
+    async def zero(self) -> Indication:
+        """Set zero.
+
+        Raises:
+            MachineBusyError, NotReadyError, ScaleError, StoreError: nothing has changed.
+        """
+        self._require_idle()
+        return await self._bridge.set_zero()
+
+    async def tare(self) -> None:
+        """Leave what stands on the platform out of the net mass.
+
+        Raises:
+            NotReadyError, ScaleError: nothing has changed.
+        """
+        self._bridge.set_tare()
+
+    async def clear_tare(self) -> None:
+        """Net is gross again.
+
+        Raises:
+            NotReadyError: there is no reading.
+        """
+        self._bridge.clear_tare()
+
+    async def calibration_empty(self) -> float:
+        """First point of a calibration: the raw counts of the empty platform at rest.
+
+        Raises:
+            MachineBusyError, NotReadyError, ScaleError: there is no such reading now.
+        """
+        self._require_idle()
+        return self._bridge.empty_counts()
+
+    async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
+        """Second point: the reference mass, in g, is on the platform; the calibration is kept.
+
+        Raises:
+            MachineBusyError, NotReadyError, ScaleError, CalibrationError, StoreError: nothing has changed.
+        """
+        self._require_idle()
+        return await self._bridge.calibrate(empty_counts, reference_g)
+
+    def _require_idle(self) -> None:
+        if self._under_way is not None:
+            raise MachineBusyError(self._under_way.pour_id)
+
+    # The board
+
+    async def emergency_stop(self) -> None:
+        """Stop every pump and latch; a pour under way aborts.
+
+        Raises:
+            NotReadyError: the board cannot be reached; its pumps stop by themselves when their lease ends.
+        """
+        self._tell("emergency_stop", {})
+        await self._command(m.EmergencyStop())
+        self._latched = True
+
+    async def reset(self) -> None:
+        """Release the emergency stop; starts nothing.
+
+        Raises:
+            NotReadyError: the board cannot be reached or refuses.
+        """
+        await self._command(m.Clear())
+        self._latched = False
+        self._idle_watch.reset()
+        self._tell("reset", {})
+
+    async def device_stats(self) -> m.BoardStats:
+        """The board's counters.
+
+        Raises:
+            NotReadyError: the board cannot be reached.
+        """
+        answer = await self._command(m.AskStats())
+        if not isinstance(answer, m.BoardStats):
+            raise NotReadyError(f"the board did not give its counters but {answer}; update its firmware")
+        return answer
+
+    async def _command(self, command: m.Command) -> m.ReplyBody:
+        try:
+            answer = await self._board.ask(command)
+        except (LinkDownError, RuntimeError) as error:
+            raise NotReadyError(f"the board cannot be reached: {error}") from error
+        if isinstance(answer, m.Refused):
+            raise NotReadyError(f"the board refused: {answer.reason}")
+        return answer
+
+    def _take(self, event: s.SessionEvent, now_s: float) -> None:
+        """Whatever comes from the board."""
+        runner = self._under_way
+        match event:
+            case s.Opened(identity):
+                self._bridge.opened(identity)
+                self._idle_watch.reset()
+            case s.SampleArrived(sample):
+                self._take_sample(sample, now_s)
+            case s.Reported(m.Stopped(channel, cause)) if runner:
+                runner.feed(e.BoardStopped(channel, cause))
+            case s.Answered(_, m.Run(channel=channel), m.Refused(reason)) if runner:
+                runner.feed(e.BoardRefused(channel, reason.value))
+            case s.Unanswered(_, m.Run(channel=channel), reason) if runner and self._board.is_open:
+                runner.feed(e.BoardRefused(channel, reason))
+            case s.Closed(reason):
+                self._bridge.lost()
+                self._latched = False
+                if runner:
+                    runner.feed(e.LinkLost(reason))
+
+    def _take_sample(self, sample: m.Sample, now_s: float) -> None:
+        runner = self._under_way
+        self._latched = sample.latched
+        self._bridge.feed(sample, now_s)
+        if runner is not None:
+            runner.feed(e.Weighed(sample))
+            if sample.latched and not runner.finished:
+                self._abort(runner)
+        elif (found := self._idle_watch.check(sample)) is not None:
+            for command in (m.Stop(), m.EmergencyStop()):
+                self._board.send(command)
+            self._tell("alarm", found)
+        if now_s - self._read_s >= READING_S:
+            self._read_s = now_s
+            self._publish_reading(now_s)
+
+    def _publish_reading(self, now_s: float) -> None:
+        shown, runner = self._bridge.indication(now_s), self._runner
+        if shown is None:
+            return
+        body: dict[str, Any] = {
+            "gross_g": shown.gross_g,
+            "net_g": shown.net_g,
+            "flow_g_per_s": self._bridge.flow_g_per_s,
+            "stable": shown.stable,
+            "pour_id": None,
+            "state": None,
+            "delivered_g": None,
+        }
+        if runner is not None:
+            progress = runner.progress
+            body |= {
+                "pour_id": runner.pour_id,
+                "state": runner.state.value,
+                "delivered_g": list(progress.delivered_g),
+            }
+        self.feed.publish(LiveEvent("reading", body))
+
+    def _link_changed(self, status: LinkStatus) -> None:
+        match status.state:
+            case LinkState.OPEN if status.identity is not None:
+                body = {"board_id": status.identity.board_id, "firmware": status.identity.firmware}
+                self._tell("link_opened", body)
+            case LinkState.LOST if self._last_link is LinkState.OPEN:
+                self._tell("link_lost", {"reason": status.reason})
+            case LinkState.INCOMPATIBLE:
+                self._tell("link_incompatible", {"reason": status.reason})
+        self._last_link = status.state
+        self.feed.publish(LiveEvent("link", {"state": status.state.value, "reason": status.reason}))
+
+    # The records
+
+    def _tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
+        self._scribe.put(lambda: self._store.journal.append(kind, body, pour_id))
+
+    def _records_failed(self, reason: str) -> None:
+        """A pour that cannot be recorded does not go on."""
+        runner = self._under_way
+        if runner is not None:
+            self._abort(runner)
+        self._tell("records_failed", {"reason": reason})
+        self.feed.publish(LiveEvent("records_failed", {"reason": reason}))
+
+
+async def _cancelled(task: "asyncio.Task[None]") -> None:
+    task.cancel()
+    await asyncio.wait({task})
+    if not task.cancelled() and (error := task.exception()) is not None:
+        log.error("task %s ended with %r", task.get_name(), error)

@@ -1,0 +1,168 @@
+"""The scale between and during pours: what it shows, its zero, tare and calibration, kept in the records."""
+
+from dataclasses import replace
+
+from tarewell.records.learned import Calibrations
+from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.clocks import BoardClock
+from tarewell.weighing.estimator import LineEstimator
+from tarewell.weighing.scale import Indication, Scale, ScaleRating
+from tarewell_protocol.messages import Identity, Sample
+
+from .requests import NotReadyError
+from .scribe import Scribe
+
+NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
+
+FRESH_S = 0.25
+"""A reading older than this is none."""
+
+FLOW_WINDOW_S = 0.5
+
+FULL_LOAD_SHARE = 0.25
+"""Share of the converter's full scale that Max takes for a cell of 1 mV/V at a gain of 128 and the bridge's
+supply as reference: 1 mV/V of 1/256 of the supply either side. Only used to find rest before calibration."""
+
+
+class Weighbridge:
+    """Follows the samples. Before the first calibration it can only find rest, and shows nothing."""
+
+    def __init__(self, rating: ScaleRating, calibrations: Calibrations, scribe: Scribe) -> None:
+        self._rating = rating
+        self._calibrations = calibrations
+        self._scribe = scribe
+        self._scale: Scale | None = None
+        self._clock = BoardClock()
+        self._line = LineEstimator(FLOW_WINDOW_S, 0.0)
+        self._seen_s = float("-inf")
+        self._indication: Indication | None = None
+        self.calibrated = False
+        self.flow_g_per_s: float | None = None
+
+    @property
+    def calibration(self) -> Calibration | None:
+        """The line from counts to grams that holds, zero-setting included."""
+        return self._scale.calibration if self._scale is not None and self.calibrated else None
+
+    async def load(self) -> None:
+        """Take the calibration that the records hold."""
+        calibration = await self._calibrations.current()
+        if calibration is not None:
+            self._scale, self.calibrated = Scale(calibration, self._rating), True
+
+    def opened(self, identity: Identity) -> None:
+        """A board is there; without a calibration, its full scale tells roughly what a gram is."""
+        if self._scale is None:
+            per_g = FULL_LOAD_SHARE * identity.full_scale_counts / self._rating.max_g
+            self._scale = Scale(Calibration(0.0, per_g), self._rating)
+
+    def lost(self) -> None:
+        """No sample counts any more."""
+        if self._scale is not None:
+            self._scale.lost()
+        self._indication, self.flow_g_per_s = None, None
+        self._clock, self._line = BoardClock(), LineEstimator(FLOW_WINDOW_S, 0.0)
+
+    def feed(self, sample: Sample, now_s: float) -> None:
+        """Take a sample that arrived at the host's `now_s`."""
+        if self._scale is None:
+            return
+        self._indication, self._seen_s = self._scale.feed(sample), now_s
+        estimate = self._line.feed(self._clock.seconds(sample.board_ms), self._indication.gross_g)
+        self.flow_g_per_s = None if estimate is None else estimate.flow_g_per_s
+
+    def indication(self, now_s: float) -> Indication | None:
+        """What the scale shows; None without a calibration or a fresh reading."""
+        fresh = now_s - self._seen_s <= FRESH_S
+        return self._indication if fresh and self.calibrated else None
+
+    async def set_zero(self) -> Indication:
+        """The empty platform reads 0 from now on, also after a restart.
+
+        Raises:
+            NotReadyError: not calibrated, or no reading.
+            ScaleError: not at rest, or too far from the calibrated zero.
+            StoreError: it could not be kept; the old zero holds.
+        """
+        scale, _ = self._in_use()
+        before, tare_g = scale.calibration, scale.tare_g
+        calibration = scale.set_zero()
+        try:
+            await self._scribe.do(lambda: self._calibrations.add(calibration, "zero"))
+        except BaseException:
+            scale.calibration, scale.tare_g = before, tare_g
+            raise
+        self._line.clear()
+        return self._show_anew()
+
+    def set_tare(self) -> None:
+        """What stands on the platform is left out of the net mass.
+
+        Raises:
+            NotReadyError: not calibrated, or no reading.
+            ScaleError: not at rest, or below zero.
+        """
+        scale, _ = self._in_use()
+        scale.set_tare()
+        self._show_anew()
+
+    def clear_tare(self) -> None:
+        """Net is gross again.
+
+        Raises:
+            NotReadyError: not calibrated, or no reading.
+        """
+        scale, _ = self._in_use()
+        scale.clear_tare()
+        self._show_anew()
+
+    def empty_counts(self) -> float:
+        """The raw reading of the empty platform at rest.
+
+        Raises:
+            NotReadyError: no board has been there yet.
+            ScaleError: not at rest.
+        """
+        return self._following().rest_counts()
+
+    async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
+        """Two-point calibration with the reference mass, in g, on the platform.
+
+        Raises:
+            NotReadyError: no board has been there yet.
+            ScaleError: not at rest, or the reference mass is above Max.
+            CalibrationError: the reading moved too little.
+            StoreError: it could not be kept; the old calibration holds.
+        """
+        scale = self._following()
+        before = scale.calibration
+        calibration = scale.calibrate(empty_counts, reference_g)
+        try:
+            await self._scribe.do(lambda: self._calibrations.add(calibration, "two_point"))
+        except BaseException:
+            self._scale = Scale(before, self._rating)
+            raise
+        self.calibrated = True
+        self._line.clear()
+        return calibration
+
+    def _following(self) -> Scale:
+        if self._scale is None:
+            raise NotReadyError("no board has sent a reading yet; wait for the link, then try again")
+        return self._scale
+
+    def _in_use(self) -> tuple[Scale, Indication]:
+        scale = self._following()
+        if not self.calibrated:
+            raise NotReadyError(NOT_CALIBRATED)
+        if self._indication is None:
+            raise NotReadyError("there is no reading at present; look at the link to the board")
+        return scale, self._indication
+
+    def _show_anew(self) -> Indication:
+        """The last reading as it looks with the present zero and tare."""
+        scale, shown = self._in_use()
+        gross_g = scale.calibration.grams(shown.counts)
+        shown = replace(shown, gross_g=gross_g, net_g=gross_g - scale.tare_g, tare_g=scale.tare_g)
+        self._indication = shown
+        return shown

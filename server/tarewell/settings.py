@@ -1,0 +1,189 @@
+"""The daemon's settings: a TOML file, then the environment, then options, each over the one before.
+
+In the file a setting is `name = value`, those of scale and dosing in tables `[scale]` and `[dosing]`; in the
+environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME. docs/operating.md tells what each one means.
+"""
+
+import os
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields
+from difflib import get_close_matches
+from ipaddress import ip_address
+from math import isfinite
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field, SecretStr, ValidationError, field_validator, model_validator
+from pydantic_settings import (
+    BaseSettings,
+    InitSettingsSource,
+    PydanticBaseSettingsSource,
+    SettingsConfigDict,
+)
+
+from tarewell.device.port import split_tcp
+from tarewell.dosing.setup import DosingSettings
+from tarewell.weighing.scale import ScaleRating
+
+CONFIG_VARIABLE = "TAREWELL_CONFIG"
+"""Environment variable with the path of the file, where no option gives it."""
+
+LEASE_MOST_MS = 480
+"""Longest lease that the line protocol allows (SPEC.md section 7)."""
+
+_TABLES: dict[str, type[ScaleRating | DosingSettings]] = {"scale": ScaleRating, "dosing": DosingSettings}
+
+
+class SettingsError(Exception):
+    """Settings that cannot be used; one line that says which, why and what to do."""
+
+
+def default_database() -> Path:
+    """Where the records lie unless told otherwise: in the user's data directory (XDG Base Directory)."""
+    home = os.environ.get("XDG_DATA_HOME", "")
+    base = Path(home) if Path(home).is_absolute() else Path.home() / ".local" / "share"
+    return base / "tarewell" / "tarewell.db"
+
+
+class Settings(BaseSettings):
+    """Everything that can be set. Masses in g, times in s unless the name says another unit."""
+
+    model_config = SettingsConfigDict(
+        env_prefix="TAREWELL_", env_nested_delimiter="__", extra="forbid", frozen=True
+    )
+
+    device: str
+    baud: Literal[115200, 250000] = 115200
+    database: Path = Field(default_factory=default_database)
+    machine_id: str = Field("machine-1", pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)
+    host: str = "127.0.0.1"
+    port: int = Field(8788, ge=0, le=65535)
+    token: SecretStr | None = None
+    log_level: Literal["debug", "info", "warning", "error"] = "info"
+    scale: ScaleRating = ScaleRating()
+    dosing: DosingSettings = DosingSettings()
+
+    @field_validator("device")
+    @classmethod
+    def _known_form(cls, device: str) -> str:
+        if not device:
+            raise ValueError("it is empty; give a path such as /dev/ttyUSB0, or tcp://host:port")
+        split_tcp(device)
+        return device
+
+    @field_validator("scale", "dosing")
+    @classmethod
+    def _in_range(cls, table: ScaleRating | DosingSettings) -> ScaleRating | DosingSettings:
+        for entry in fields(table):
+            value = getattr(table, entry.name)
+            if not isfinite(value) or value <= 0:
+                raise ValueError(f"{entry.name} must be more than 0, got {value:g}")
+        return table
+
+    @field_validator("dosing")
+    @classmethod
+    def _on_the_wire(cls, dosing: DosingSettings) -> DosingSettings:
+        for name, most in (("coarse_speed", 255), ("fine_speed", 255), ("lease_ms", LEASE_MOST_MS)):
+            if getattr(dosing, name) > most:
+                raise ValueError(f"{name} is at most {most}, got {getattr(dosing, name)}")
+        if dosing.renew_s * 2000 > dosing.lease_ms:
+            raise ValueError("renew_s must be at most half of lease_ms, or a late renewal stops the pump")
+        return dosing
+
+    @model_validator(mode="after")
+    def _guarded(self) -> "Settings":
+        if self.token is not None and not self.token.get_secret_value():
+            raise ValueError("token is empty; give a long random one, or leave it out")
+        if self.token is None and not is_loopback(self.host):
+            raise ValueError(
+                f"host {self.host} can be reached from other computers, so a token is required: "
+                "set `token` to a long random text, or host to 127.0.0.1"
+            )
+        return self
+
+
+def is_loopback(host: str) -> bool:
+    """Whether only this computer can reach it."""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def setting_names() -> list[str]:
+    """Every setting as documented: `device`, ..., `scale.max_g`, ..."""
+    names = []
+    for name in Settings.model_fields:
+        table = _TABLES.get(name)
+        names += [name] if table is None else [f"{name}.{entry.name}" for entry in fields(table)]
+    return names
+
+
+def load_settings(config: Path | None = None, options: Mapping[str, Any] | None = None) -> Settings:
+    """Settings from the file `config` (or the one that TAREWELL_CONFIG names), the environment and options.
+
+    An option that is None counts as not given.
+
+    Raises:
+        SettingsError: no such file, no TOML, an unknown key, a value out of range, or one that is missing.
+    """
+    named = os.environ.get(CONFIG_VARIABLE)
+    path = config or (Path(named) if named else None)
+    from_file = {} if path is None else _read(path)
+
+    class Layered(Settings):
+        @classmethod
+        def settings_customise_sources(
+            cls,
+            settings_cls: type[BaseSettings],
+            init_settings: PydanticBaseSettingsSource,
+            env_settings: PydanticBaseSettingsSource,
+            dotenv_settings: PydanticBaseSettingsSource,
+            file_secret_settings: PydanticBaseSettingsSource,
+        ) -> tuple[PydanticBaseSettingsSource, ...]:
+            return init_settings, env_settings, InitSettingsSource(settings_cls, init_kwargs=from_file)
+
+    given = {name: value for name, value in (options or {}).items() if value is not None}
+    try:
+        return Layered(**given)
+    except ValidationError as error:
+        raise SettingsError(_line(error)) from error
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        data = tomllib.loads(path.read_text("utf-8"))
+    except OSError as error:
+        raise SettingsError(f"the settings file {path} cannot be read: {error.strerror}") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise SettingsError(f"the settings file {path} is no TOML: {error}") from error
+    _check_keys(path, data, list(Settings.model_fields), "")
+    for name, table in _TABLES.items():
+        inner = data.get(name, {})
+        if not isinstance(inner, dict):
+            raise SettingsError(f"{path}: {name} must be a table, [{name}], got {inner!r}")
+        _check_keys(path, inner, [entry.name for entry in fields(table)], f"{name}.")
+    return data
+
+
+def _check_keys(path: Path, data: Mapping[str, Any], known: list[str], prefix: str) -> None:
+    for key in data:
+        if key not in known:
+            near = get_close_matches(key, known, 1, 0.5)
+            cure = f"did you mean {prefix}{near[0]}?" if near else f"known are {', '.join(known)}"
+            raise SettingsError(f"{path}: there is no setting {prefix}{key}; {cure}")
+
+
+def _line(error: ValidationError) -> str:
+    found = []
+    for problem in error.errors(include_url=False):
+        name = ".".join(str(part) for part in problem["loc"])
+        if problem["type"] == "missing" and name == "device":
+            found.append("device is not set; give the board's port, such as /dev/ttyUSB0 or tcp://host:port")
+            continue
+        message = problem["msg"].removeprefix("Value error, ")
+        secret = name == "token" or isinstance(problem["input"], dict | list)
+        got = "" if secret or problem["type"] in ("missing", "value_error") else f", got {problem['input']!r}"
+        found.append(f"{name}: {message}{got}" if name else f"{message}")
+    return "; ".join(found)
