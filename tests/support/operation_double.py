@@ -1,15 +1,17 @@
 """Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from tarewell.dosing.events import DoseEnded, Order, PourEnded
-from tarewell.dosing.plan import check_plan
+from tarewell.dosing.plan import PlanError, check_plan
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import EventKind, State, UnexpectedEvent
 from tarewell.dosing.tolerance import Verdict
 from tarewell.operation.feed import Feed
+from tarewell.operation.intent import probe_of
 from tarewell.operation.requests import (
     LinkState,
     LinkStatus,
@@ -19,6 +21,7 @@ from tarewell.operation.requests import (
     NotUnderWayError,
     PourRequest,
 )
+from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewDose, NewPour, PourRecord
@@ -73,6 +76,15 @@ class OperationDouble:
     async def pour(self, request: PourRequest) -> PourRecord:
         if self.failure is not None:
             raise self.failure
+        try:
+            return await self._begin(request)
+        except (PlanError, MachineBusyError, NotReadyError):
+            if request.key is not None:
+                with suppress(UnknownRecordError):
+                    return await self.store.pours.begin(probe_of(request))
+            raise
+
+    async def _begin(self, request: PourRequest) -> PourRecord:
         check_plan(request.plan, frozenset(range(1, 9)), 1000.0)
         liquids = {liquid.id: liquid for liquid in await self.store.liquids.all()}
         doses = [
@@ -87,8 +99,7 @@ class OperationDouble:
             for dose in request.plan.doses
         ]
         setup = PourSetup(plan=request.plan, calibration=CALIBRATION)
-        if request.key is None or self.running is None or self.running.idempotency_key != request.key:
-            self._require_free()
+        self._require_free()
         record = await self.store.pours.begin(
             NewPour(
                 setup=setup,

@@ -1,22 +1,20 @@
 """The application: routes, problems, guard and the description of it all."""
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from fastapi import FastAPI
 from fastapi.responses import PlainTextResponse
 
 from tarewell import __version__
+from tarewell.operation.operation import Operation
 from tarewell.records.store import Store
+from tarewell.settings import Settings
 
 from . import errors
 from .context import Services
 from .guard import OPEN_PATHS, Guard
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
 from .routes import events, exports, liquids, machine, pours, scale
-
-if TYPE_CHECKING:
-    from tarewell.operation.operation import Operation
-    from tarewell.settings import Settings
 
 DESCRIPTION = """Pours drinks to target mass from peristaltic pumps over a load cell, and keeps every
 pour for audit.
@@ -25,7 +23,7 @@ Masses are in g, volumes in ml, densities in g/ml, strength in % by volume, time
 error is a problem of RFC 9457, whose `detail` says what to do."""
 
 
-def create_app(operation: "Operation", store: Store, settings: "Settings") -> FastAPI:
+def create_app(operation: Operation, store: Store, settings: Settings) -> FastAPI:
     """The API over a running operation and an open store; it starts and stops neither."""
     app = FastAPI(
         title="Tarewell",

@@ -1,22 +1,21 @@
 """What the routes work with, found through the app that serves them."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from fastapi import Depends
 from starlette.requests import HTTPConnection
 
-if TYPE_CHECKING:
-    from tarewell.operation.operation import Operation
-    from tarewell.records.store import Store
+from tarewell.operation.operation import Operation
+from tarewell.records.store import Store
 
 
 @dataclass(frozen=True, slots=True)
 class Services:
     """The machine and its records."""
 
-    operation: "Operation"
-    store: "Store"
+    operation: Operation
+    store: Store
 
 
 def services(connection: HTTPConnection) -> Services:

@@ -1,11 +1,13 @@
-"""From a pour as it is asked for to a plan in grams."""
+"""From a pour as it is asked for, to a plan in grams, to its beginning."""
 
 from hashlib import sha256
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
+from tarewell.operation.requests import PourRequest
 from tarewell.records.store import Store
-from tarewell.records.values import Liquid
+from tarewell.records.values import Liquid, PourRecord
 
+from .context import Services
 from .schemas.pours import DoseBody, PourBody
 
 
@@ -47,6 +49,27 @@ def _mass_g(dose: DoseBody, liquid: Liquid) -> float:
     if dose.amount_ml is not None:
         return dose.amount_ml * liquid.density_g_per_ml
     raise ValueError("the schema lets no dose without an amount through")
+
+
+async def begin(body: PourBody, key: str | None, services: Services) -> PourRecord:
+    """Put the pour to the operation; a repeated request gets the pour of its key, whatever has changed since.
+
+    Raises:
+        PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
+    """
+    refusal: PlanError | None = None
+    try:
+        plan = await plan_of(body, services.store)
+    except PlanError as error:
+        if key is None:
+            raise
+        # without doses nothing can begin, but the operation still looks for the key
+        plan, refusal = PourPlan(()), error
+    mark = None if key is None else fingerprint(body)
+    try:
+        return await services.operation.pour(PourRequest(plan, "api", key, mark))
+    except PlanError as error:
+        raise refusal or error from None
 
 
 def fingerprint(body: PourBody) -> str:

@@ -75,6 +75,20 @@ async def test_the_same_key_pours_once_across_a_restart(
     assert operation.starts == 1
 
 
+async def test_a_repeated_request_finds_its_pour_though_the_channel_has_changed(
+    client: httpx.AsyncClient, operation: OperationDouble
+) -> None:
+    key = {"Idempotency-Key": "interval-7"}
+    first = await client.post("/v1/pours", json=ROUND, headers=key)
+    await operation.finish([120.0, 22.5])
+    await operation.store.channels.assign(4, None, "spare")
+    replay = await client.post("/v1/pours", json=ROUND, headers=key)
+    assert (replay.status_code, replay.json()["id"]) == (200, first.json()["id"])
+    new = await client.post("/v1/pours", json=ROUND, headers={"Idempotency-Key": "interval-8"})
+    assert (new.status_code, new.json()["errors"][0]["pointer"]) == (422, "/doses/1")
+    assert "PUT /v1/channels/4" in new.json()["detail"]
+
+
 async def test_the_same_request_in_another_spelling_is_the_same(client: httpx.AsyncClient) -> None:
     key = {"Idempotency-Key": "interval-8", "Content-Type": "application/json"}
     first = await client.post("/v1/pours", content='{"doses":[{"channel":1,"amount_g":50}]}', headers=key)

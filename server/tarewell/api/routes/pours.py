@@ -8,11 +8,10 @@ from fastapi import APIRouter, Header, Path, Query, Request, Response
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
 from tarewell.api.paging import link_header
-from tarewell.api.planning import fingerprint, plan_of
+from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import IdempotencyKey, PourBody, PourFilter, PourView
 from tarewell.dosing.events import Order
-from tarewell.operation.requests import PourRequest
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
@@ -72,13 +71,7 @@ async def start(
 
     With an `Idempotency-Key` the request may be sent again after a broken connection or a restart.
     """
-    request = PourRequest(
-        plan=await plan_of(body, machine.store),
-        origin="api",
-        key=idempotency_key,
-        fingerprint=None if idempotency_key is None else fingerprint(body),
-    )
-    record = await machine.operation.pour(request)
+    record = await begin(body, idempotency_key, machine)
     response.headers["Location"] = pour_link(record.id)
     if record.replayed:
         response.status_code = 200

@@ -8,7 +8,7 @@ from tarewell.api.schemas.scale import CalibrationRequest, CalibrationView, Empt
 
 router = APIRouter(prefix="/v1/scale", tags=["scale"])
 
-_REFUSALS = responses("scale-not-ready", "machine-not-ready")
+_REFUSALS = responses("scale-not-ready", "machine-not-ready", "machine-busy")
 
 
 @router.get("", summary="What the scale shows", responses=responses("not-ready"))
@@ -55,7 +55,9 @@ async def calibration_empty(machine: Machine) -> EmptyView:
 @router.post(
     "/calibration",
     summary="Calibrate, second step: read the reference mass",
-    responses=responses("scale-not-ready", "machine-not-ready", "calibration-refused", "invalid-request"),
+    responses=responses(
+        "scale-not-ready", "machine-not-ready", "machine-busy", "calibration-refused", "invalid-request"
+    ),
 )
 async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationView:
     """Two-point calibration from the empty platform and a known mass; kept from now on."""
