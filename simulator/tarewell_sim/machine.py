@@ -52,6 +52,7 @@ class SimulatedMachine:
         self._conversions = 1
         self._agenda: list[tuple[float, int, Callable[[], object]]] = []
         self._entries = 0
+        self._resets = 0
         self._room_rng = Random(f"{seed} room")
         self.board: Board | None = None
         self._start_board(ResetCause.POWER)
@@ -93,7 +94,9 @@ class SimulatedMachine:
         """Reset the board: outputs off, session gone, deaf until it has booted."""
         self.board = None
         self._drive(None)
-        self.at(self.now_s + self.scenario.board.boot_ms / 1000, lambda: self._reboot(cause))
+        self._resets += 1
+        reset, booted_s = self._resets, self.now_s + self.scenario.board.boot_ms / 1000
+        self.at(booted_s, lambda: self._reboot(cause) if reset == self._resets else None)
 
     def tell_board(self, tell: Callable[[Board, int], None]) -> None:
         """Do something to the board's inputs at its present millisecond, if it is awake."""
@@ -102,8 +105,6 @@ class SimulatedMachine:
             self._heed()
 
     def _reboot(self, cause: ResetCause) -> None:
-        if self.board:
-            return
         self._clock = BoardClock(0, self.scenario.board.clock_error_ppm, self.now_s)
         self._start_board(cause)
 

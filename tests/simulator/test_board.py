@@ -189,6 +189,30 @@ def test_four_requests_are_remembered_and_a_fifth_pushes_the_first_out(transcrip
     """)
 
 
+def test_questions_are_answered_afresh_and_push_nothing_out(transcript: Make) -> None:
+    line = transcript()
+    line.play(OPEN)
+    line.play("""
+        @20 >01 run 3 f 255 400 a20000 5000
+        <01 ok
+        @21 >02 state
+        <02 state 04 0 0 - 01
+        @22 >03 stop all
+        !01 stopped 3 host 22 2
+        <03 ok
+        @23 >02 state
+        <02 state 00 0 3 host 02
+        @24 >04 state
+        <04 state 00 0 3 host 02
+        @25 >05 limits
+        <05 limits 480 120000 -400000 2400000
+        @26 >01 run 3 f 255 400 a20000 5000
+        <01 ok
+        @27 >06 state
+        <06 state 00 0 3 host 02
+    """)
+
+
 def test_the_same_number_with_other_words_is_another_request(transcript: Make) -> None:
     transcript().play(f"""
         {OPEN}

@@ -180,6 +180,22 @@ def test_a_full_glass_runs_over() -> None:
     assert machine.truth.delivered_g[1] == pytest.approx(machine.truth.glass_contents_g)
 
 
+def test_a_rising_level_shortens_the_fall() -> None:
+    in_air = []
+    for contents_g in (0.0, 300.0):
+        machine = SimulatedMachine(THEATRE, 1)
+        machine.bench.place_glass(contents_g=contents_g)  # 300 g stand 90 mm high
+        machine.plant.lines[1].command(1.0)
+        machine.advance(1.0)
+        total_g = 0.0
+        for _ in range(200):  # over many pulses
+            machine.advance(0.005)
+            total_g += machine.truth.air_g
+        in_air.append(total_g)
+    # falls of 190 and 100 mm from about 0.4 m/s take 0.160 and 0.108 s (mechanics textbook)
+    assert in_air[1] / in_air[0] == pytest.approx(0.108 / 0.160, rel=0.05)
+
+
 def test_without_a_glass_everything_is_spilled() -> None:
     machine = SimulatedMachine(THEATRE, 1)
     machine.plant.lines[5].command(1.0)

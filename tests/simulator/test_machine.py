@@ -240,13 +240,25 @@ def test_a_restart_ends_the_session_and_the_run(quiet: Quiet, host: Any) -> None
     desk.ask(RUN)
     desk.run(0.05)
     machine.bench.restart_board(m.ResetCause.WATCHDOG)
-    machine.bench.restart_board(m.ResetCause.WATCHDOG)
     assert machine.truth.pump_on == frozenset()
     events = desk.run(0.4)
     assert any(isinstance(e, Closed) and "watchdog" in e.reason for e in events)
     again = host(machine, nonce=2).open()
     identity = next(e for e in again.events if hasattr(e, "identity")).identity
     assert identity.cause is m.ResetCause.WATCHDOG
+
+
+def test_a_restart_while_booting_boots_once_and_later(quiet: Quiet) -> None:
+    machine = SimulatedMachine(quiet(board={"boot_ms": 300}), 1)
+    machine.advance(1.0)
+    machine.read()
+    machine.bench.restart_board(m.ResetCause.EXTERNAL)
+    machine.advance(0.2)
+    machine.bench.restart_board(m.ResetCause.BROWNOUT)
+    machine.advance(0.29)
+    assert machine.read() == b""
+    machine.advance(1.0)
+    assert machine.read().startswith(b"!00 boot brownout*")
 
 
 def test_a_silent_board_hears_and_acts(quiet: Quiet, host: Any) -> None:
@@ -323,6 +335,17 @@ def test_footfalls_shake_the_platform(quiet: Quiet) -> None:
     still.advance(10.0)
     assert abs(machine.plant.platform.rate_g_per_s) > 0
     assert still.plant.platform.rate_g_per_s == 0
+
+
+def test_dry_and_swap(theatre: Scenario) -> None:
+    machine = SimulatedMachine(theatre, 1)
+    machine.bench.dry(1)
+    assert machine.truth.bottle_g[1] == theatre.channels[0].sputter_g
+    machine.bench.swap_bottle(1)
+    assert machine.truth.bottle_g[1] == theatre.channels[0].bottle_g
+    machine.bench.swap_bottle(1, mass_g=3)
+    machine.bench.dry(1)
+    assert machine.truth.bottle_g[1] == 3
 
 
 # The back door's own manners

@@ -244,6 +244,7 @@ async def test_lost_time_is_left_out_and_told(
 
     line.send = jump  # type: ignore[method-assign]
     await asyncio.wait_for(pace(machine, line, 1.0, stop), 60)
+    assert [record.message[-8:] for record in caplog.records] == ["too high"]
     assert "left out" in caplog.text
     assert machine.now_s < 5.0
 
