@@ -1,0 +1,50 @@
+"""The command line: the daemon, and what a person asks of it from a terminal."""
+
+import sys
+from typing import Annotated
+
+import typer
+
+from tarewell import __version__
+
+from . import demo, history, ordering, pouring, records, serving
+from .failures import CliError
+
+app = typer.Typer(
+    help="Pours drinks to target mass and keeps the record of every pour.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+app.command()(serving.serve)
+app.command()(pouring.pour)
+app.command()(ordering.order)
+app.command()(ordering.status)
+app.command()(history.history)
+app.command()(records.replay)
+app.command()(demo.demo)
+app.add_typer(records.db, name="db")
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"tarewell {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Options that come before a command."""
+
+
+def main() -> None:
+    """Entry point: an expected failure is one line on standard error and an exit code of `failures`."""
+    try:
+        app()
+    except CliError as error:
+        typer.echo(f"tarewell: {error}", err=True)
+        sys.exit(error.code)

@@ -1,0 +1,26 @@
+"""Why a command ends without success: one line for a person, one exit code for a script."""
+
+from enum import IntEnum
+
+
+class ExitCode(IntEnum):
+    """What the exit codes mean; 2 is a command line that cannot be understood, 130 a Ctrl-C."""
+
+    OK = 0
+    FAILED = 1
+    USAGE = 2
+    OUT_OF_TOLERANCE = 3
+    STOPPED = 4
+    ABORTED = 5
+    NO_DAEMON = 6
+    REFUSED = 7
+    NOT_INTACT = 8
+    INTERRUPTED = 130
+
+
+class CliError(Exception):
+    """A failure that the user can do something about."""
+
+    def __init__(self, message: str, code: ExitCode = ExitCode.FAILED) -> None:
+        super().__init__(message)
+        self.code = code

@@ -1,0 +1,147 @@
+"""Starts a pour and follows it to its end, over whatever breaks of the connection there are."""
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+from uuid import uuid4
+
+import httpx
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+
+from .daemon_client import DaemonClient, Json, StreamEvent
+from .failures import CliError, ExitCode
+from .tables import plain
+
+TERMINAL = frozenset({"complete", "stopped", "aborted", "interrupted"})
+REOPEN_S = 0.5
+BREAKS_MOST = 20
+
+
+def start_pour(client: DaemonClient, body: Json) -> Json:
+    """Ask for a pour; sent again while nobody answers, since its key lets it begin only once."""
+    client.get("/v1/health")  # nobody there at all is said at once
+    key = {"Idempotency-Key": str(uuid4())}
+    pour: Json = client.ask("POST", "/v1/pours", json=body, headers=key, repeat=True).json()
+    return pour
+
+
+def follow(client: DaemonClient, pour: Json, console: Console) -> Json:
+    """Show the pour until it is over; Ctrl-C stops it in order. Its last view.
+
+    Raises:
+        CliError: the daemon does not answer any more.
+    """
+    link = pour["links"]["self"]
+    with _bar(console) as bar:
+        task = bar.add_task("waiting", total=pour["target_g"], mass="")
+        watcher = _Watcher(client, pour, bar, task, console)
+        try:
+            watcher.run()
+        except KeyboardInterrupt:
+            console.print("stopping the pour")
+            client.ask("POST", f"{link}/stop", repeat=True)
+            watcher.run()
+            raise CliError(f"the pour was stopped with Ctrl-C; see {link}", ExitCode.INTERRUPTED) from None
+    final: Json = client.get(link)
+    return final
+
+
+@contextmanager
+def _bar(console: Console) -> Iterator[Progress]:
+    with Progress(
+        TextColumn("{task.description:15}"),
+        BarColumn(),
+        TextColumn("{task.fields[mass]}"),
+        TimeElapsedColumn(),
+        console=console,
+    ) as bar:
+        yield bar
+
+
+class _Watcher:
+    def __init__(
+        self, client: DaemonClient, pour: Json, bar: Progress, task: TaskID, console: Console
+    ) -> None:
+        self._client = client
+        self._id = pour["id"]
+        self._link = pour["links"]["self"]
+        self._target_g = pour["target_g"]
+        self._bar = bar
+        self._task = task
+        self._console = console
+        self._last_id: str | None = None
+
+    def run(self) -> None:
+        """Until the pour is over. A stream that breaks is opened again from the last event seen."""
+        breaks = 0
+        while True:
+            try:
+                for event in self._client.events(self._last_id):
+                    self._last_id = event.id or self._last_id
+                    if event.kind == "open":
+                        over = self._is_over()
+                    else:
+                        over = event.body.get("pour_id") == self._id and self._take(event)
+                    if over:
+                        return
+            except httpx.TransportError:
+                breaks += 1
+                if breaks > BREAKS_MOST:
+                    raise
+            time.sleep(REOPEN_S)
+            if self._is_over():
+                return
+
+    def _is_over(self) -> bool:
+        pour = self._client.ask("GET", self._link, repeat=True).json()
+        return pour["state"] in TERMINAL
+
+    def _take(self, event: StreamEvent) -> bool:
+        """Show an event of our pour; whether the pour is over."""
+        match event.kind:
+            case "reading":
+                delivered_g = sum(event.body["delivered_g"] or ())
+                self._show(event.body["state"], delivered_g)
+            case "pour_state":
+                self._show(event.body["state"])
+                if event.body["state"] == "held":
+                    self._tell_held()
+            case "alarm":
+                text = "{message} ({detail}) {cure}".format(**event.body)
+                self._console.print(plain(text), style="yellow")
+            case "pour_ended" | "pour_interrupted":
+                return True
+        return False
+
+    def _show(self, state: str, delivered_g: float | None = None) -> None:
+        shown: dict[str, Any] = {"description": state.replace("_", " ")}
+        if delivered_g is not None:
+            shown["completed"] = min(max(delivered_g, 0.0), self._target_g)
+            shown["mass"] = f"{delivered_g:6.1f} g of {self._target_g:.1f} g"
+        self._bar.update(self._task, **shown)
+
+    def _tell_held(self) -> None:
+        self._console.print(
+            f"held: go on with `tarewell order {self._id} restart`, "
+            f"end it with `tarewell order {self._id} stop`"
+        )
+
+
+def outcome_code(pour: Json) -> ExitCode:
+    """The exit code for a pour that is over."""
+    match pour["state"]:
+        case "complete":
+            within = all(dose["verdict"] == "within" for dose in pour["doses"])
+            return ExitCode.OK if within else ExitCode.OUT_OF_TOLERANCE
+        case "stopped":
+            return ExitCode.STOPPED
+        case _:
+            return ExitCode.ABORTED
+
+
+def console() -> Console:
+    """Where people look."""
+    return Console(file=sys.stdout, highlight=False)

@@ -1,0 +1,52 @@
+"""`tarewell order` and `tarewell status`: what to do with a pour, and how the machine is."""
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from .daemon_client import DEFAULT_URL, DaemonClient, Token, Url
+from .following import console
+from .tables import mass, plain
+
+
+class Order(StrEnum):
+    """Orders to a pour."""
+
+    HOLD = "hold"
+    RESTART = "restart"
+    STOP = "stop"
+    ABORT = "abort"
+
+
+def order(
+    pour_id: Annotated[str, typer.Argument(help="The pour under way; `tarewell status` shows it.")],
+    what: Annotated[Order, typer.Argument()],
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Hold, restart, stop or abort a pour."""
+    with DaemonClient(url, token) as client:
+        shown = client.ask("POST", f"/v1/pours/{pour_id}/{what}").json()
+    typer.echo(f"pour {pour_id}: {shown['state']}")
+
+
+def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Show link, scale, pour under way, and what hinders a pour."""
+    with DaemonClient(url, token) as client:
+        machine = client.get("/v1/machine")
+    out, board = console(), machine["link"]["board"]
+    out.print(plain(f"machine   {machine['machine_id']}"))
+    named = "" if board is None else f", board {board['board_id']}, firmware {board['firmware']}"
+    out.print(plain(f"link      {machine['link']['state']}{named} ({machine['link']['reason']})"))
+    out.print(f"scale     {'calibrated' if machine['calibrated'] else 'not calibrated'}")
+    if machine["latched"]:
+        out.print("stop      the emergency stop is latched", style="red")
+    if machine["pour_id"] is not None:
+        with DaemonClient(url, token) as client:
+            pour = client.get(machine["pour"])
+        out.print(f"pour      {pour['id']}, {pour['state']}, target {mass(pour['target_g'])} g")
+    for hindrance in machine["hindrances"]:
+        out.print(plain(f"hindered  {hindrance}"), style="yellow")
+    if not machine["hindrances"] and machine["pour_id"] is None:
+        out.print("ready     a pour can start", style="green")

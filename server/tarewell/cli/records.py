@@ -1,0 +1,104 @@
+"""`tarewell replay` and `tarewell db`: the records themselves, with or without a running daemon."""
+
+import asyncio
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tarewell import __version__
+from tarewell.dosing.replay import ReplayReport
+from tarewell.dosing.replay import replay as replay_pour
+from tarewell.records.errors import RecordsError
+from tarewell.records.migrate import upgrade as upgrade_database
+from tarewell.records.store import Store
+from tarewell.records.traces import TraceError
+from tarewell.records.verify import verify as verify_database
+from tarewell.settings import Settings, SettingsError, load_settings
+
+from .failures import CliError, ExitCode
+from .serving import Config, Database
+
+db = typer.Typer(help="The database of the records.", no_args_is_help=True)
+
+
+def _settings(config: Path | None, database: Path | None) -> Settings:
+    """The settings, of which only those about records are used: no device has to be set."""
+    try:
+        return load_settings(config, {"database": database, "device": "not-used"})
+    except SettingsError as error:
+        raise CliError(str(error), ExitCode.USAGE) from error
+
+
+def _existing(config: Path | None, database: Path | None) -> Path:
+    path = _settings(config, database).database
+    if not path.is_file():
+        raise CliError(f"there is no database {path}; name one with --database")
+    return path
+
+
+@db.command()
+def upgrade(config: Config = None, database: Database = None) -> None:
+    """Create the database or bring it to the newest schema; an older one is backed up first."""
+    path = _settings(config, database).database
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        result = upgrade_database(path)
+    except (RecordsError, OSError) as error:
+        raise CliError(str(error)) from error
+    if result.before == result.after:
+        typer.echo(f"{path} is up to date ({result.after})")
+    else:
+        kept = "" if result.backup is None else f"; the one before is kept as {result.backup}"
+        typer.echo(f"{path} is at {result.after} now{kept}")
+
+
+@db.command()
+def verify(config: Config = None, database: Database = None) -> None:
+    """Check the audit chain and everything that it seals."""
+    path = _existing(config, database)
+    try:
+        report = verify_database(path)
+    except RecordsError as error:
+        raise CliError(str(error)) from error
+    if report.fault is not None:
+        raise CliError(
+            f"the chain breaks after {report.events} events: {report.fault.message}", ExitCode.NOT_INTACT
+        )
+    typer.echo(f"{report.events} events hold; the last is {report.last_seq} with hash {report.last_hash}")
+
+
+def replay(
+    pour_id: Annotated[str, typer.Argument(help="From `tarewell history`.")],
+    config: Config = None,
+    database: Database = None,
+) -> None:
+    """Feed a recorded pour through the program again and compare what it decides."""
+    path = _existing(config, database)
+    try:
+        report = asyncio.run(_replay(path, _settings(config, database).machine_id, pour_id))
+    except (RecordsError, TraceError, ValueError) as error:
+        raise CliError(str(error)) from error
+    broken_off = "" if report.complete else "; the record breaks off before the end of the pour"
+    if report.same:
+        typer.echo(f"same: {report.decisions} decisions from {report.events} events{broken_off}")
+        return
+    for difference in report.differences:
+        typer.echo(
+            f"{difference.now_s:.3f} s: recorded {difference.recorded}, now {difference.replayed}", err=True
+        )
+    raise CliError(
+        f"{len(report.differences)} decisions differ; another program version decided otherwise, or the "
+        "record was changed: see `tarewell db verify`",
+        ExitCode.NOT_INTACT,
+    )
+
+
+async def _replay(path: Path, machine_id: str, pour_id: str) -> ReplayReport:
+    store = await Store.open(path, machine_id, __version__)
+    try:
+        entries = await store.pours.trace(pour_id)
+        setup = await store.pours.setup(pour_id)
+    finally:
+        await store.close()
+    return replay_pour(setup, [(entry.now_s, entry.item) for entry in entries])

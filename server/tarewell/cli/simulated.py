@@ -1,0 +1,115 @@
+"""The simulated machine and a daemon of its own, as two processes beside this one, for the demonstration."""
+
+import json
+import queue
+import socket
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, Any
+
+from .failures import CliError
+
+START_S = 20.0
+END_S = 10.0
+
+
+class BackDoor:
+    """What hands do to the simulated machine: one JSON object a line, one back."""
+
+    def __init__(self, address: str) -> None:
+        host, _, port = address.rpartition(":")
+        self.address = address
+        self._file = socket.create_connection((host, int(port)), timeout=5.0).makefile("rwb")
+
+    def do(self, command: str, **given: Any) -> None:
+        """Carry out a command of the simulator's bench.
+
+        Raises:
+            CliError: the simulator refused it.
+        """
+        self._file.write(json.dumps({"do": command, "with": given}).encode() + b"\n")
+        self._file.flush()
+        answer = json.loads(self._file.readline() or b'{"ok": false, "error": "it has ended"}')
+        if not answer["ok"]:
+            raise CliError(f"the simulated machine refused {command}: {answer['error']}")
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """Where the two processes are reached, and the daemon's process."""
+
+    url: str
+    device: str
+    database: Path
+    hands: BackDoor
+    daemon: "subprocess.Popen[str]"
+
+
+@contextmanager
+def bench(directory: Path, machine_id: str, port: int, speed: float, seed: int) -> Iterator[Bench]:
+    """Run both until the block is left; their logs are in `directory`.
+
+    Raises:
+        CliError: one of them does not start.
+    """
+    database = directory / "tarewell.db"
+    simulator = [sys.executable, "-c", "from tarewell_sim.cli import main; main()", "run", "--pty"]
+    simulator += ["--scenario", "theatre_bar", "--no-glass", "--speed", str(speed), "--seed", str(seed)]
+    with _process(simulator, directory / "simulator.log") as simulated:
+        ports = json.loads(_first_line(simulated, "the simulated machine", directory / "simulator.log"))
+        daemon = [sys.executable, "-m", "tarewell", "serve", "--device", ports["device"]]
+        daemon += ["--database", str(database), "--host", "127.0.0.1", "--port", str(port)]
+        daemon += ["--machine-id", machine_id]
+        with _process(daemon, directory / "daemon.log") as serving:
+            ready = _first_line(serving, "the daemon", directory / "daemon.log")
+            hands = BackDoor(ports["control"])
+            yield Bench(ready.removeprefix("ready "), ports["device"], database, hands, serving)
+
+
+@contextmanager
+def _process(command: list[str], log: Path) -> Iterator["subprocess.Popen[str]"]:
+    """A process in a session of its own, so that Ctrl-C reaches it only from here, in order."""
+    with log.open("w") as stderr:
+        process = subprocess.Popen(
+            command,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=stderr,
+            text=True,
+            start_new_session=True,
+        )
+        try:
+            yield process
+        finally:
+            process.terminate()
+            try:
+                process.wait(END_S)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait()
+            if process.stdout is not None:
+                process.stdout.close()
+
+
+def _first_line(process: "subprocess.Popen[str]", what: str, log: Path) -> str:
+    if process.stdout is None:
+        raise RuntimeError("the process was started without a pipe")
+    lines: queue.Queue[str] = queue.Queue()
+    threading.Thread(target=_read_line, args=(process.stdout, lines), daemon=True).start()
+    try:
+        line = lines.get(timeout=START_S)
+    except queue.Empty:
+        line = ""
+    if not line:
+        said = log.read_text().strip().splitlines()
+        raise CliError(f"{what} did not start: {said[-1] if said else f'nothing came in {START_S:g} s'}")
+    return line.strip()
+
+
+def _read_line(stream: IO[str], lines: "queue.Queue[str]") -> None:
+    lines.put(stream.readline())

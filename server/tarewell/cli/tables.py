@@ -1,0 +1,63 @@
+"""Tables of pours for a terminal. Names are shown as text: nothing in them is taken for markup."""
+
+from datetime import datetime
+from typing import Any
+
+from rich.table import Table
+from rich.text import Text
+
+_STYLES = {"within": "green", "under": "yellow", "over": "yellow"}
+
+
+def mass(value_g: float | None, sign: bool = False) -> str:
+    """A mass to 0.1 g, or a dash."""
+    if value_g is None:
+        return "-"
+    return f"{value_g:+.1f}" if sign else f"{value_g:.1f}"
+
+
+def plain(value: object) -> Text:
+    """Text without markup and control characters."""
+    return Text("".join(char if char.isprintable() else "?" for char in str(value)))
+
+
+def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
+    """Target, delivered and error of each dose."""
+    table = Table(title=None if title is None else plain(title), title_justify="left")
+    for name in ("channel", "target / g", "delivered / g", "error / g"):
+        table.add_column(name, justify="right")
+    table.add_column("liquid", overflow="fold")
+    table.add_column("tolerance")
+    for dose in pour["doses"]:
+        verdict = dose["verdict"] or "-"
+        table.add_row(
+            str(dose["channel"]),
+            mass(dose["target_g"]),
+            mass(dose["delivered_g"]),
+            mass(dose["error_g"], sign=True),
+            plain(dose["liquid_name"]),
+            Text(verdict, _STYLES.get(verdict, "")),
+        )
+    return table
+
+
+def pour_table(pours: list[dict[str, Any]]) -> Table:
+    """One line for each pour, in local time."""
+    table = Table()
+    table.add_column("begun")
+    table.add_column("state")
+    table.add_column("target / g", justify="right")
+    table.add_column("delivered / g", justify="right")
+    table.add_column("liquids", overflow="fold")
+    table.add_column("id", no_wrap=True)
+    for pour in pours:
+        begun = datetime.fromisoformat(pour["created_at"]).astimezone()
+        table.add_row(
+            f"{begun:%Y-%m-%d %H:%M:%S}",
+            pour["state"],
+            mass(pour["target_g"]),
+            mass(pour["delivered_g"]),
+            plain(", ".join(dose["liquid_name"] for dose in pour["doses"])),
+            pour["id"],
+        )
+    return table
