@@ -7,7 +7,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstrai
 
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import Progress
-from tarewell.dosing.states import procedural
+from tarewell.dosing.states import TERMINAL, procedural
 from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord
 
 from . import Body, View
@@ -163,6 +163,13 @@ class DoseView(View):
         )
 
 
+def _state(record: PourRecord, progress: Progress | None) -> str:
+    """A pour that has ended counts as running until its outcome is on the disk."""
+    if record.outcome is not None or progress is None:
+        return record.state
+    return "running" if progress.state in TERMINAL else procedural(progress.state)
+
+
 class PourView(View):
     """A pour: intent, progress while it runs, outcome once it is over."""
 
@@ -234,7 +241,7 @@ class PourView(View):
         running = None if progress is None or end is not None else ProgressView.of(progress)
         return cls(
             id=record.id,
-            state=record.state if running is None else running.state,
+            state=_state(record, progress),
             machine_id=record.machine_id,
             created_at=record.created_at,
             ended_at=None if end is None else end.ended_at,

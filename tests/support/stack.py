@@ -1,0 +1,191 @@
+"""The simulated machine and the daemon as processes, as a user runs them, and an HTTP client for them."""
+
+import json
+import os
+import queue
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+
+from tarewell_sim.control import ControlClient
+
+READY_S = 20.0
+
+LIQUIDS: dict[int, tuple[str, str, float, float]] = {
+    # channel: id, name, density g/ml, % vol. Densities: water Tanaka 18 degC; 40 % vol OIML R 22; sucrose 65,
+    # 30 and 10 degrees Brix ICUMSA polynomial, all as in the reference tables of the simulator's tests.
+    1: ("house-water", "House Water", 0.9986, 0.0),
+    2: ("footlight-spirit", "Footlight Spirit", 0.9480, 40.0),
+    3: ("curtain-syrup", "Curtain Syrup", 1.3166, 0.0),
+    4: ("prompters-cordial", "Prompter's Cordial", 1.1270, 0.0),
+    5: ("gallery-juice", "Gallery Juice", 1.0381, 0.0),
+}
+
+
+class Process:
+    """A child process whose output is read line by line as it comes."""
+
+    def __init__(self, program: str, args: list[str], env: dict[str, str] | None = None) -> None:
+        self.child = subprocess.Popen(
+            [sys.executable, "-c", f"from {program} import main; main()", *args],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env={**os.environ, **(env or {})},
+        )
+        self.lines: queue.Queue[str | None] = queue.Queue()
+        self.errors: list[str] = []
+        self._readers = [
+            threading.Thread(target=self._read_lines, daemon=True),
+            threading.Thread(target=self._read_errors, daemon=True),
+        ]
+        for reader in self._readers:
+            reader.start()
+
+    def _read_lines(self) -> None:
+        stream = self.child.stdout
+        if stream is not None:
+            for line in stream:
+                self.lines.put(line.rstrip("\n"))
+            stream.close()
+        self.lines.put(None)
+
+    def _read_errors(self) -> None:
+        stream = self.child.stderr
+        if stream is not None:
+            for line in stream:
+                self.errors.append(line.rstrip("\n"))
+            stream.close()
+
+    def first_line(self) -> str:
+        """The first line on standard output."""
+        line = self.lines.get(timeout=READY_S)
+        if line is None:
+            self.child.wait(READY_S)
+            self._readers[1].join(READY_S)
+            raise RuntimeError("ended before it was ready: " + " | ".join(self.errors[-5:]))
+        return line
+
+    def end(self, number: int = signal.SIGTERM) -> int:
+        """Send a signal and wait for the end; the exit code."""
+        if self.child.poll() is None:
+            self.child.send_signal(number)
+        code = self.child.wait(READY_S)
+        for reader in self._readers:
+            reader.join(READY_S)
+        return code
+
+
+class Stack:
+    """One simulated machine, and one daemon after another on one database."""
+
+    def __init__(self, folder: Path, port: str = "--pty", speed: float = 1.0, seed: int = 1) -> None:
+        self.folder = folder
+        self.simulator = Process(
+            "tarewell_sim.cli",
+            ["run", *port.split(), "--no-glass", "--speed", str(speed), "--seed", str(seed)],
+        )
+        ready = json.loads(self.simulator.first_line())
+        self.device: str = ready["device"]
+        self.bench = ControlClient(ready["control"])
+        self.daemon: Process | None = None
+        self.api = httpx.Client()
+
+    def start(self, **env: str) -> httpx.Client:
+        """Start the daemon and wait until its board is there."""
+        self.daemon = Process(
+            "tarewell.cli",
+            ["serve"],
+            {
+                "TAREWELL_DEVICE": self.device,
+                "TAREWELL_DATABASE": str(self.folder / "tarewell.sqlite"),
+                "TAREWELL_PORT": "0",
+                "TAREWELL_MACHINE_ID": "interval-bar",
+                **env,
+            },
+        )
+        url = next(word for word in self.daemon.first_line().split() if word.startswith("http"))
+        self.api.close()
+        self.api = httpx.Client(base_url=f"{url}/v1", timeout=10.0)
+        self.wait(lambda: self.api.get("/machine").json()["link"]["state"] == "open")
+        return self.api
+
+    def stop(self, number: int = signal.SIGTERM) -> int:
+        """End the daemon; its exit code."""
+        return self.daemon.end(number) if self.daemon else 0
+
+    def close(self) -> None:
+        """End everything."""
+        self.stop()
+        self.api.close()
+        self.bench.close()
+        self.simulator.end()
+
+    def wait(self, condition: Callable[[], Any], limit_s: float = READY_S) -> Any:
+        """Ask until the answer is true; what it was. The bound is for a machine under load."""
+        end_s = time.monotonic() + limit_s
+        while True:
+            if found := condition():
+                return found
+            if time.monotonic() > end_s:
+                errors = self.daemon.errors[-5:] if self.daemon else []
+                raise TimeoutError(f"nothing came of it within {limit_s} s; daemon: {errors}")
+            time.sleep(0.02)
+
+    def set_up(self) -> None:
+        """Calibrate with 500 g, and put the theatre bar's liquids on the channels."""
+
+        def at_rest(path: str, body: Callable[[], Any]) -> Any:
+            return self.wait(
+                lambda: (answer := self.api.post(path, json=body())).status_code < 300 and answer
+            )
+
+        empty = at_rest("/scale/calibration/empty", lambda: None).json()["empty_counts"]
+        self.bench.call("place_glass", mass_g=500.0)
+        at_rest("/scale/calibration", lambda: {"empty_counts": empty, "reference_g": 500.0})
+        self.bench.call("lift_glass")
+        for number, (liquid_id, name, density, strength) in LIQUIDS.items():
+            body = {"name": name, "density_g_per_ml": density, "abv_percent": strength}
+            self.api.put(f"/liquids/{liquid_id}", json=body).raise_for_status()
+            self.api.put(
+                f"/channels/{number}", json={"liquid_id": liquid_id, "name": name}
+            ).raise_for_status()
+        self.wait(lambda: self.api.get("/ready").status_code == 200)
+
+    def pour(self, *doses: dict[str, float], key: str | None = None) -> dict[str, Any]:
+        """Ask for a pour with a fresh glass in place; the record at its start."""
+        self.bench.call("place_glass")
+        headers = {"Idempotency-Key": key} if key else {}
+        answer = self.api.post("/pours", json={"doses": list(doses)}, headers=headers)
+        answer.raise_for_status()
+        body: dict[str, Any] = answer.json()
+        return body
+
+    def read(self, pour_id: str) -> dict[str, Any]:
+        """A pour as it stands."""
+        body: dict[str, Any] = self.api.get(f"/pours/{pour_id}").json()
+        return body
+
+    def finished(self, pour_id: str, limit_s: float = 60.0) -> dict[str, Any]:
+        """Wait for the end of a pour; its record."""
+        terminal = {"complete", "stopped", "aborted", "interrupted"}
+        found: dict[str, Any] = self.wait(
+            lambda: (record := self.read(pour_id))["state"] in terminal and record, limit_s
+        )
+        return found
+
+
+def stacks(folder: Path, **options: Any) -> Iterator[Stack]:
+    """A stack that is closed whatever happens."""
+    stack = Stack(folder, **options)
+    try:
+        yield stack
+    finally:
+        stack.close()

@@ -1,0 +1,23 @@
+"""One simulated machine and one daemon for a module's tests."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from stack import Stack, stacks
+
+
+@pytest.fixture(scope="module")
+def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
+    """Started, calibrated, stocked."""
+    for found in stacks(tmp_path_factory.mktemp("system")):
+        found.start()
+        found.set_up()
+        yield found
+
+
+@pytest.fixture
+def bare(tmp_path: Path) -> Iterator[Stack]:
+    """A simulated machine, no daemon yet."""
+    yield from stacks(tmp_path)
