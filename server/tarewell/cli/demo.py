@@ -1,5 +1,6 @@
 """`tarewell demo`: a theatre's interval bar on a simulated machine, from calibration to audit."""
 
+import signal
 import tempfile
 import time
 from contextlib import ExitStack, suppress
@@ -49,6 +50,7 @@ def demo(
 ) -> None:
     """Pour a short round on a simulated machine; needs no hardware."""
     out = console()
+    signal.signal(signal.SIGTERM, _end)
     with ExitStack() as stack:
         if keep is None:
             directory = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="tarewell-demo-")))
@@ -63,6 +65,11 @@ def demo(
             _stay(running, out)
         else:
             _pour_round(client, running, out)
+
+
+def _end(number: int, _frame: object) -> None:
+    """End as Ctrl-C does, so that no process is left behind."""
+    raise SystemExit(128 + number)
 
 
 def _set_up(client: DaemonClient, running: Bench, out: Console) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, Self
 
 from .failures import CliError
 
@@ -24,7 +24,15 @@ class BackDoor:
     def __init__(self, address: str) -> None:
         host, _, port = address.rpartition(":")
         self.address = address
-        self._file = socket.create_connection((host, int(port)), timeout=5.0).makefile("rwb")
+        self._socket = socket.create_connection((host, int(port)), timeout=5.0)
+        self._file = self._socket.makefile("rwb")
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._file.close()
+        self._socket.close()
 
     def do(self, command: str, **given: Any) -> None:
         """Carry out a command of the simulator's bench.
@@ -67,8 +75,8 @@ def bench(directory: Path, machine_id: str, port: int, speed: float, seed: int) 
         daemon += ["--machine-id", machine_id]
         with _process(daemon, directory / "daemon.log") as serving:
             ready = _first_line(serving, "the daemon", directory / "daemon.log")
-            hands = BackDoor(ports["control"])
-            yield Bench(ready.removeprefix("ready "), ports["device"], database, hands, serving)
+            with BackDoor(ports["control"]) as hands:
+                yield Bench(ready.removeprefix("ready "), ports["device"], database, hands, serving)
 
 
 @contextmanager

@@ -43,21 +43,19 @@ def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
 
 def pour_table(pours: list[dict[str, Any]]) -> Table:
     """One line for each pour, in local time."""
-    table = Table()
-    table.add_column("begun")
-    table.add_column("state")
-    table.add_column("target / g", justify="right")
-    table.add_column("delivered / g", justify="right")
-    table.add_column("liquids", overflow="fold")
-    table.add_column("id", no_wrap=True)
+    table = Table(box=None, padding=(0, 1, 0, 0))
+    for name in ("begun", "state"):
+        table.add_column(name, no_wrap=True)
+    for name in ("target", "delivered"):
+        table.add_column(f"{name}\ng", justify="right", no_wrap=True)
+    table.add_column("id and liquids", min_width=36, overflow="fold")
     for pour in pours:
         begun = datetime.fromisoformat(pour["created_at"]).astimezone()
         table.add_row(
-            f"{begun:%Y-%m-%d %H:%M:%S}",
+            f"{begun:%y-%m-%d %H:%M}",
             pour["state"],
             mass(pour["target_g"]),
             mass(pour["delivered_g"]),
-            plain(", ".join(dose["liquid_name"] for dose in pour["doses"])),
-            pour["id"],
+            Text(f"{pour['id']}\n").append(plain(", ".join(dose["liquid_name"] for dose in pour["doses"]))),
         )
     return table
