@@ -38,12 +38,10 @@ class StreamEvent:
 class DaemonClient:
     """A session with one daemon; a context manager."""
 
-    def __init__(
-        self, url: str, token: str | None = None, transport: httpx.BaseTransport | None = None
-    ) -> None:
+    def __init__(self, url: str, token: str | None = None) -> None:
         headers = {} if token is None else {"Authorization": f"Bearer {token}"}
         try:
-            self._http = httpx.Client(base_url=url, headers=headers, timeout=10.0, transport=transport)
+            self._http = httpx.Client(base_url=url, headers=headers, timeout=10.0)
         except (httpx.InvalidURL, ValueError, TypeError) as error:
             raise CliError(f"{url!r} is no URL ({error}); give one such as {DEFAULT_URL}") from error
         self.url = url
