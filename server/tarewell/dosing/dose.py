@@ -18,6 +18,8 @@ SHORT_FEED_S = 0.7
 
 JOG_SHORTEST_S = 0.03
 JOG_LONGEST_S = 0.8
+CAUTION_SHARE = 0.25
+
 PROBE_S = 0.3
 PROBE_SHARE = 0.5
 PROBE_LEAST_G = 0.3
@@ -122,12 +124,12 @@ class Dose:
 
     @property
     def _caution_s(self) -> float:
-        """While little is known, stop earlier by one spread."""
-        return self.inflight.spread_s if self.inflight.count < 3 else 0.0
+        """Stop earlier by a part of the spread, by all of it while little is known: short can be mended."""
+        return self.inflight.spread_s * (1.0 if self.inflight.count < 3 else CAUTION_SHARE)
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
         """Whether a stop at this flow would scatter too much for the tolerance."""
-        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > 0.75 * self.tolerance_g
+        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""

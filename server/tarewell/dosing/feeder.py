@@ -25,6 +25,9 @@ EVENT_GRACE_S = 0.1
 SLOWEST_G_PER_S = 0.8
 """Flow that the time limit of an unknown channel allows for."""
 
+SLOWING_S = 0.25
+"""After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
+
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
 
@@ -46,6 +49,7 @@ class Feeder:
         self._renewed_s = 0.0
         self._fed_from_g = 0.0
         self._jog_s = 0.0
+        self._slowing_until_s = 0.0
         self._seen_on = False
         self._off_since_s: float | None = None
         self.state = State.SETTLING
@@ -174,6 +178,9 @@ class Feeder:
             found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):
             return found
+        if now_s < self._slowing_until_s:
+            self._view.new_course()
+            return None
         estimate = reading.estimate
         if estimate is None:
             return None
@@ -184,6 +191,7 @@ class Feeder:
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
                 self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                self._slowing_until_s = now_s + SLOWING_S
             return None
         wait_s = dose.time_to_cut_s(mass_g, flow)
         if wait_s <= 0:
@@ -265,6 +273,7 @@ class Feeder:
         self._entered_s = now_s
         self._deadline_s = now_s + limit_s
         self._cut_s = None
+        self._slowing_until_s = now_s
         self._seen_on = False
         self._off_since_s = None
         self._view.new_course()

@@ -20,7 +20,7 @@ class InFlight:
     guess on the large side: the first dose is cut short and topped up, never run over.
     """
 
-    lag_s: float = 0.6
+    lag_s: float = 0.4
     spread_s: float = 0.15
     flow_g_per_s: float = 0.0
     count: int = 0

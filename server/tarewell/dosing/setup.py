@@ -22,7 +22,7 @@ class DosingSettings:
     jogs_most: int = 3
     coarse_speed: int = 255
     fine_speed: int = 80
-    fine_s: float = 0.3
+    fine_s: float = 0.9
     """How long the fine feed should last when it is used."""
     flow_window_s: float = 0.8
     rest_window_s: float = 0.45
