@@ -70,11 +70,11 @@ async def test_a_full_disk_is_told_with_its_cure(
     assert "free some space" in str(body["detail"])
 
 
-@pytest.mark.parametrize("name", sorted(PROBLEMS))
-async def test_every_type_uri_leads_to_its_explanation(client: httpx.AsyncClient, name: str) -> None:
-    reply = await client.get(PROBLEMS[name].uri)
-    assert reply.status_code == 200
-    assert PROBLEMS[name].meaning in reply.text
+async def test_every_type_uri_leads_to_its_explanation(client: httpx.AsyncClient) -> None:
+    for kind in PROBLEMS.values():
+        reply = await client.get(kind.uri)
+        assert reply.status_code == 200
+        assert kind.meaning in reply.text
 
 
 async def test_an_unknown_problem_is_not_found(client: httpx.AsyncClient) -> None:
@@ -91,13 +91,11 @@ async def test_an_unknown_problem_is_not_found(client: httpx.AsyncClient) -> Non
         {"Authorization": "second-bell"},
     ],
 )
-@pytest.mark.parametrize("path", ["/v1/machine", "/v1/events", "/v1/nowhere", "/openapi.json", "/docs"])
-async def test_without_the_token_nothing_is_shown(
-    guarded: httpx.AsyncClient, header: dict[str, str], path: str
-) -> None:
-    reply = await guarded.get(path, headers=header)
-    check_problem(reply, "token-required", 401)
-    assert reply.headers["www-authenticate"].startswith("Bearer ")
+async def test_without_the_token_nothing_is_shown(guarded: httpx.AsyncClient, header: dict[str, str]) -> None:
+    for path in ("/v1/machine", "/v1/events", "/v1/nowhere", "/openapi.json", "/docs"):
+        reply = await guarded.get(path, headers=header)
+        check_problem(reply, "token-required", 401)
+        assert reply.headers["www-authenticate"].startswith("Bearer ")
 
 
 async def test_a_bad_token_is_named_as_such_even_with_a_bad_body(guarded: httpx.AsyncClient) -> None:
