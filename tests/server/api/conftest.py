@@ -1,3 +1,4 @@
+import asyncio
 import shutil
 from collections.abc import AsyncIterator
 from datetime import UTC, datetime, timedelta
@@ -10,7 +11,6 @@ from fastapi import FastAPI
 
 from api_app import Poured, app_with, client_of
 from operation_double import OperationDouble
-from tarewell.records.migrate import upgrade
 from tarewell.records.store import Store
 from tarewell.records.values import Liquid
 
@@ -33,21 +33,26 @@ class Clock:
         return self.now
 
 
+async def set_up(path: Path) -> None:
+    store = await Store.open(path, "interval-bar", "0.1.0", Clock())
+    for number, liquid in LIQUIDS:
+        await store.liquids.put(liquid)
+        await store.channels.assign(number, liquid.id, f"bottle {number}")
+    await store.close()
+
+
 @pytest.fixture(scope="session")
-def new_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A migrated, empty file to copy, so that not every test migrates."""
-    path = tmp_path_factory.mktemp("template") / "new.db"
-    upgrade(path)
+def bar_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file with liquids and channels to copy, so that not every test migrates and writes them."""
+    path = tmp_path_factory.mktemp("template") / "bar.db"
+    asyncio.run(set_up(path))
     return path
 
 
 @pytest.fixture
-async def store(tmp_path: Path, new_database: Path) -> AsyncIterator[Store]:
-    shutil.copy(new_database, tmp_path / "bar.db")
+async def store(tmp_path: Path, bar_database: Path) -> AsyncIterator[Store]:
+    shutil.copy(bar_database, tmp_path / "bar.db")
     store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0", Clock())
-    for number, liquid in LIQUIDS:
-        await store.liquids.put(liquid)
-        await store.channels.assign(number, liquid.id, f"bottle {number}")
     yield store
     await store.close()
 
