@@ -77,7 +77,7 @@ class DaemonDouble:
 
     ended: dict[str, Any] = field(default_factory=lambda: POUR)
     stream: str = STREAM
-    breaks: list[Exception] = field(default_factory=list)
+    breaks: list[BaseException] = field(default_factory=list)
     asked: list[httpx.Request] = field(default_factory=list)
     over: bool = False
 
@@ -203,6 +203,15 @@ def test_ctrl_c_stops_the_pour(run: Run, daemon: DaemonDouble, monkeypatch: pyte
     assert code == 130
     assert [request.url.path for request in daemon.posts()] == ["/v1/pours", "/v1/pours/p-1/stop"]
     assert "Ctrl-C" in err
+
+
+def test_ctrl_c_before_the_answer_stops_what_may_have_begun(run: Run, daemon: DaemonDouble) -> None:
+    daemon.breaks = [KeyboardInterrupt()]
+    code, _, _ = run("pour", "1=60g")
+    assert code == 130
+    first, again, stop = daemon.posts()
+    assert first.headers["Idempotency-Key"] == again.headers["Idempotency-Key"]
+    assert stop.url.path == "/v1/pours/p-1/stop"
 
 
 def test_no_daemon_is_said_in_one_line(run: Run) -> None:

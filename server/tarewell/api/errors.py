@@ -1,6 +1,7 @@
 """Every exception that may reach the edge, turned into the problem that the client is shown."""
 
 import logging
+import re
 from collections.abc import Sequence
 from http import HTTPStatus
 from typing import Any
@@ -27,7 +28,7 @@ from .problems import FieldError, ProblemError, problem_response
 
 log = logging.getLogger(__name__)
 
-_BY_STATUS = {404: "not-found", 405: "method-not-allowed", 406: "not-acceptable"}
+_BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed"}
 
 
 def pour_link(pour_id: str) -> str:
@@ -100,15 +101,27 @@ def install(app: FastAPI) -> None:
 
 
 def _http(error: HTTPException, request: Request) -> ProblemError:
-    name = _BY_STATUS.get(error.status_code, "bad-request" if error.status_code == 400 else "http-error")
-    if name == "not-found":
+    name = _BY_STATUS.get(error.status_code, "http-error")
+    if name == "not-found" and error.detail == HTTPStatus.NOT_FOUND.phrase:
         detail = f"there is nothing at {request.url.path}; GET /openapi.json lists every path"
     elif name == "method-not-allowed":
-        allowed = (error.headers or {}).get("Allow", "other methods")
+        allowed = _allowed(request) or (error.headers or {}).get("Allow", "other methods")
         detail = f"{request.url.path} takes {allowed}, got {request.method}"
+        return ProblemError(name, detail, headers={"Allow": allowed})
     else:
         detail = str(error.detail) or HTTPStatus(error.status_code).phrase
     return ProblemError(name, detail, status=error.status_code, headers=error.headers)
+
+
+def _allowed(request: Request) -> str:
+    """Every method that the path takes; the framework names only those of the first route that fits."""
+    described: dict[str, dict[str, Any]] = request.app.openapi()["paths"]
+    return ", ".join(
+        method.upper()
+        for path, item in described.items()
+        if re.fullmatch(re.sub(r"\{\w+\}", "[^/]+", path), request.url.path)
+        for method in item
+    )
 
 
 def _validation(errors: Sequence[Any]) -> ProblemError:

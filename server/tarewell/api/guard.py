@@ -1,4 +1,4 @@
-"""Who may ask: the bearer token (RFC 6750), and no page of another origin.
+"""Who may ask and how much: the bearer token (RFC 6750), no page of another origin, no endless body.
 
 This is plain ASGI, in front of everything, so that an event stream passes through unbuffered and a request
 without a token is refused before its body is read.
@@ -13,6 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from .problems import ProblemError, problem_response
 
 OPEN_PATHS = frozenset({"/v1/health"})
+BODY_MOST_BYTES = 65536
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -27,6 +28,25 @@ def _without_sniffing(send: Send) -> Send:
     return send_marked
 
 
+def _too_large() -> ProblemError:
+    return ProblemError("too-large", f"a body has at most {BODY_MOST_BYTES} bytes; send less")
+
+
+def _limited(receive: Receive) -> Receive:
+    """Ends a body that grows beyond the limit without having said so."""
+    taken = 0
+
+    async def receive_limited() -> Message:
+        nonlocal taken
+        message = await receive()
+        taken += len(message.get("body", b""))
+        if taken > BODY_MOST_BYTES:
+            raise _too_large()
+        return message
+
+    return receive_limited
+
+
 class Guard:
     """Lets a request through when it has the token, if there is one, and comes from no foreign page."""
 
@@ -39,7 +59,7 @@ class Guard:
         if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
             await problem_response(refusal, scope["path"])(scope, receive, send)
         else:
-            await self._app(scope, receive, _without_sniffing(send))
+            await self._app(scope, _limited(receive), _without_sniffing(send))
 
     def _refusal(self, scope: Scope) -> ProblemError | None:
         headers = Headers(scope=scope)
@@ -51,6 +71,9 @@ class Guard:
                     "foreign-origin",
                     f"a page of {origin} may not change anything at {host}; use a page of the daemon itself",
                 )
+        length = headers.get("content-length", "0")
+        if length.isdecimal() and int(length) > BODY_MOST_BYTES:
+            return _too_large()
         if self._token is None or scope["path"] in OPEN_PATHS:
             return None
         scheme, _, given = headers.get("authorization", "").partition(" ")

@@ -102,6 +102,12 @@ _KINDS = (
         "channel another liquid, or put the liquid anew.",
     ),
     ProblemKind(
+        "too-large",
+        413,
+        "The body is too large",
+        "No request needs more than 64 KiB. Send less.",
+    ),
+    ProblemKind(
         "invalid-request",
         422,
         "The request has fields that are wrong",

@@ -1,3 +1,5 @@
+from collections.abc import AsyncIterator
+
 import httpx
 import pytest
 
@@ -29,7 +31,22 @@ async def test_an_unknown_path(client: httpx.AsyncClient) -> None:
 async def test_a_wrong_method_names_the_right_ones(client: httpx.AsyncClient) -> None:
     reply = await client.put("/v1/pours", json={})
     check_problem(reply, "method-not-allowed", 405)
-    assert "POST" in reply.headers["allow"] or "GET" in reply.headers["allow"]
+    assert set(reply.headers["allow"].split(", ")) == {"GET", "POST"}
+    reply = await client.patch("/v1/liquids/house-water")
+    assert set(reply.headers["allow"].split(", ")) == {"DELETE", "GET", "PUT"}
+
+
+async def test_a_body_without_end_is_refused(client: httpx.AsyncClient) -> None:
+    said = await client.post("/v1/pours", content=b" " * 70000)
+    check_problem(said, "too-large", 413)
+
+    async def unsaid() -> AsyncIterator[bytes]:
+        for _ in range(10):
+            yield b" " * 10000
+
+    reply = await client.post("/v1/pours", content=unsaid(), headers={"Content-Type": "application/json"})
+    assert reply.status_code in (400, 413)
+    assert reply.headers["content-type"] == "application/problem+json"
 
 
 @pytest.mark.parametrize("content", [b"{", b'{"doses": [}', b"doses=1", b"\xff\xfe", b""])
