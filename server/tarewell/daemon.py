@@ -56,7 +56,16 @@ def listen(host: str, port: int) -> socket.socket:
     """
     try:
         family, *_, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        return socket.create_server(address[:2], family=family, backlog=128)
+        # asyncio turns Nagle's delay off only where the protocol is named; answers would wait 40 ms for it
+        listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+        try:
+            listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            listening.bind(address[:2])
+            listening.listen(128)
+        except OSError:
+            listening.close()
+            raise
+        return listening
     except socket.gaierror as error:
         raise StartError(
             f"there is no address {host} ({error.strerror}); correct the setting `host`"

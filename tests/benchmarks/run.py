@@ -1,0 +1,68 @@
+"""Measures control, cost and latency; prints a table and writes build/bench.json.
+
+Nothing here is a test: figures depend on the computer, so they are recorded and not judged.
+"""
+
+import json
+import platform
+import sys
+import tempfile
+import time
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.table import Table
+
+ROOT = Path(__file__).parents[2]
+sys.path[:0] = [str(ROOT / "tests" / "support"), str(Path(__file__).parent)]
+
+import control  # noqa: E402
+import cost  # noqa: E402
+import latency  # noqa: E402
+
+
+def main() -> None:
+    """Run everything; a minute or two."""
+    console = Console()
+    with console.status("control: 200 doses on the simulated machine"):
+        started = time.perf_counter()
+        doses = control.run()
+        control_s = time.perf_counter() - started
+    with console.status("cost of core and simulator"):
+        costs = cost.run()
+    with console.status("latency of the real daemon under 50 requests a second"):
+        delays = latency.run(Path(tempfile.mkdtemp()))
+    result: dict[str, Any] = {
+        "measured_at": datetime.now(UTC).isoformat(timespec="seconds"),
+        "python": platform.python_version(),
+        "machine": platform.machine(),
+        "control": doses,
+        "control_wall_s": round(control_s, 1),
+        "cost": costs,
+        "daemon": delays,
+    }
+    path = ROOT / "build" / "bench.json"
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(json.dumps(result, indent=2) + "\n")
+    _print(console, result)
+    console.print(f"written to {path.relative_to(ROOT)}")
+
+
+def _print(console: Console, result: dict[str, Any]) -> None:
+    table = Table(title="control: true mass in the glass less target, drips included")
+    rows = result["control"]
+    table.add_column("each channel unknown at first")
+    for channel in rows:
+        table.add_column(channel, justify="right")
+    for name in next(iter(rows.values())):
+        table.add_row(name, *(str(figures[name]) for figures in rows.values()))
+    console.print(table)
+    for part in ("cost", "daemon"):
+        for name, value in result[part].items():
+            console.print(f"{part:7} {name:45} {value}", highlight=False)
+
+
+if __name__ == "__main__":
+    main()
