@@ -58,6 +58,8 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
                 await writer.drain()
         except (ConnectionError, ValueError):  # ValueError: a line beyond the reader's limit
             pass
+        except asyncio.CancelledError:
+            pass  # the simulator ends; an idle conversation ends with it, and asyncio would print a traceback
         finally:
             writer.close()
 
