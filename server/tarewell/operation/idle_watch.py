@@ -1,9 +1,7 @@
 """A pump reported on while no pour is under way."""
 
-from typing import Any
-
-from tarewell.dosing.alarms import alarm
-from tarewell_protocol.messages import Sample
+from tarewell.dosing.alarms import Alarm, alarm
+from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
 
 class IdleWatch:
@@ -16,18 +14,11 @@ class IdleWatch:
         """Somebody has looked after the machine, or the board has a new session."""
         self._found = False
 
-    def check(self, sample: Sample) -> dict[str, Any] | None:
-        """The alarm to tell, as the journal holds it; None where all is well or it was told already."""
+    def check(self, sample: Sample) -> Alarm | None:
+        """The alarm to tell; None where all is well or it was told already."""
         if not sample.running or self._found:
             return None
         self._found = True
-        channels = [bit + 1 for bit in range(8) if sample.running >> bit & 1]
+        channels = [bit + 1 for bit in range(CHANNELS_MAX) if sample.running >> bit & 1]
         names = ", ".join(map(str, channels))
-        found = alarm("unexpected_mass", f"channel {names} is reported on and no pour is under way")
-        return {
-            "name": found.name,
-            "reaction": found.reaction.value,
-            "message": found.message,
-            "cure": found.cure,
-            "detail": found.detail,
-        }
+        return alarm("unexpected_mass", f"channel {names} is reported on and no pour is under way")

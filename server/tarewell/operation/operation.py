@@ -6,7 +6,7 @@ to the scribe. The board's events come in at `_take`.
 
 import asyncio
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -32,18 +32,14 @@ from .feed import Feed, LiveEvent
 from .idle_watch import IdleWatch
 from .intent import intent_of, probe_of
 from .journal_feed import publish_journal
+from .readings import Readings
+from .recorder import Recorder, alarm_body
 from .requests import MachineBusyError, MachineStatus, NotReadyError, NotUnderWayError, PourRequest
 from .runner import Runner
 from .scribe import Scribe
 from .weighbridge import NOT_CALIBRATED, Weighbridge
 
 log = logging.getLogger(__name__)
-
-READING_S = 0.1
-"""At most one live reading in this time."""
-
-TRACE_S = 1.0
-"""How often the trace of the pour under way is written."""
 
 ABORT_TIMEOUT_S = 1.5
 DRAIN_TIMEOUT_S = 5.0
@@ -61,6 +57,8 @@ class Operation:
         self._board = Supervisor(
             make_port or (lambda: port_for(settings.device, settings.baud)), self._take, self._link_changed
         )
+        self._recorder = Recorder(store, self._scribe)
+        self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
         self._inflight: dict[tuple[int, str], InFlight] = {}
         self._runner: Runner | None = None
@@ -68,10 +66,9 @@ class Operation:
         self._latched = False
         self._last_link = LinkState.CONNECTING
         self._closing = False
-        self._read_s = float("-inf")
         self._board_task: asyncio.Task[None] | None = None
         self._tasks: list[asyncio.Task[None]] = []
-        self._recording: set[asyncio.Task[None]] = set()
+        self._recording: set[asyncio.Task[Any]] = set()
 
     # Life
 
@@ -96,7 +93,8 @@ class Operation:
     async def close(self) -> None:
         """Abort a running pour in order, stop all pumps, free the port, write what is unwritten."""
         self._closing = True
-        runner = self._under_way
+        async with self._beginning:
+            runner = self._under_way
         if runner is not None:
             self._abort(runner)
             await asyncio.wait({runner.over}, timeout=ABORT_TIMEOUT_S)
@@ -171,6 +169,13 @@ class Operation:
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
         """
+        # A caller that goes away must not leave an intent without a pour.
+        beginning = asyncio.create_task(self._begin_or_find(request), name="begin a pour")
+        self._recording.add(beginning)
+        beginning.add_done_callback(self._recording.discard)
+        return await asyncio.shield(beginning)
+
+    async def _begin_or_find(self, request: PourRequest) -> PourRecord:
         async with self._beginning:
             try:
                 return await self._begin(request)
@@ -198,7 +203,7 @@ class Operation:
         new = replace(new, setup=replace(new.setup, calibration=calibration, known=known))
         record = await self._scribe.do(lambda: self._store.pours.begin(new))
         if not record.replayed:
-            runner = Runner(record.id, new.setup, self._board.send, self._note)
+            runner = Runner(record.id, new.setup, self._board.send, self._recorder.note)
             self._runner = runner
             self._launch(runner)
         return record
@@ -207,7 +212,16 @@ class Operation:
         runner.order(e.Order.START)
         if not self._board.is_open:  # lost while the intent was being written
             runner.feed(e.LinkLost(self._board.status.reason))
-        task = asyncio.create_task(self._record(runner), name=f"record of {runner.pour_id}")
+
+        def kept() -> None:
+            if self._runner is runner:
+                self._runner = None
+
+        async def record() -> None:
+            await self._recorder.record(runner, kept)
+            self._inflight |= runner.log.learned
+
+        task = asyncio.create_task(record(), name=f"record of {runner.pour_id}")
         self._recording.add(task)
         task.add_done_callback(self._recording.discard)
 
@@ -241,54 +255,6 @@ class Operation:
             runner.order(e.Order.ABORT)
         except UnexpectedEvent:
             log.debug("pour %s is already %s", runner.pour_id, runner.state)
-
-    async def _record(self, runner: Runner) -> None:
-        """Put the trace to the scribe while the pour runs, then its outcome and what it taught."""
-        pours, pour_id, pour_log = self._store.pours, runner.pour_id, runner.log
-        while not runner.over.done():
-            await asyncio.wait({runner.over}, timeout=TRACE_S)
-            if not runner.over.done() and (entries := pour_log.take_entries()):
-                delivered_g = runner.delivered_g
-                self._scribe.put(
-                    lambda entries=entries, delivered_g=delivered_g: pours.append_trace(  # type: ignore[misc]
-                        pour_id, entries, delivered_g
-                    )
-                )
-        ended, rest = pour_log.ended, pour_log.take_entries()
-        if ended is None:
-            raise RuntimeError(f"pour {pour_id} is over and has not said how")
-        self._inflight |= pour_log.learned
-
-        async def finish() -> None:
-            await pours.finish(pour_id, ended, pour_log.doses, pour_log.glass_g, rest)
-            if self._runner is runner:
-                self._runner = None
-
-        self._scribe.put(finish)
-        for (channel, liquid_id), inflight in pour_log.learned.items():
-            self._scribe.put(
-                lambda c=channel, q=liquid_id, known=inflight: self._store.inflight.add(  # type: ignore[misc]
-                    c, q, known, pour_id
-                )
-            )
-
-    def _note(self, pour_id: str, output: e.PourOutput) -> None:
-        """Tell the journal what of a pour people follow."""
-        match output:
-            case e.StateChanged(state):
-                self._tell("pour_state", {"state": state}, pour_id)
-            case e.Raised(found):
-                self._tell(
-                    "alarm",
-                    {
-                        "name": found.name,
-                        "reaction": found.reaction.value,
-                        "message": found.message,
-                        "cure": found.cure,
-                        "detail": found.detail,
-                    },
-                    pour_id,
-                )
 
     # The scale
 
@@ -347,7 +313,7 @@ class Operation:
         Raises:
             NotReadyError: the board cannot be reached; its pumps stop by themselves when their lease ends.
         """
-        self._tell("emergency_stop", {})
+        self._recorder.tell("emergency_stop", {})
         await self._command(m.EmergencyStop())
         self._latched = True
 
@@ -360,7 +326,7 @@ class Operation:
         await self._command(m.Clear())
         self._latched = False
         self._idle_watch.reset()
-        self._tell("reset", {})
+        self._recorder.tell("reset", {})
 
     async def device_stats(self) -> m.BoardStats:
         """The board's counters.
@@ -414,60 +380,33 @@ class Operation:
         elif (found := self._idle_watch.check(sample)) is not None:
             for command in (m.Stop(), m.EmergencyStop()):
                 self._board.send(command)
-            self._tell("alarm", found)
-        if now_s - self._read_s >= READING_S:
-            self._read_s = now_s
-            self._publish_reading(now_s)
-
-    def _publish_reading(self, now_s: float) -> None:
-        shown, runner = self._bridge.indication(now_s), self._runner
-        if shown is None:
-            return
-        body: dict[str, Any] = {
-            "gross_g": shown.gross_g,
-            "net_g": shown.net_g,
-            "flow_g_per_s": self._bridge.flow_g_per_s,
-            "stable": shown.stable,
-            "pour_id": None,
-            "state": None,
-            "delivered_g": None,
-        }
-        if runner is not None:
-            progress = runner.progress
-            body |= {
-                "pour_id": runner.pour_id,
-                "state": runner.state.value,
-                "delivered_g": list(progress.delivered_g),
-            }
-        self.feed.publish(LiveEvent("reading", body))
+            self._recorder.tell("alarm", alarm_body(found))
+        self._readings.offer(self._bridge.indication(now_s), self._bridge.flow_g_per_s, self._runner, now_s)
 
     def _link_changed(self, status: LinkStatus) -> None:
         match status.state:
             case LinkState.OPEN if status.identity is not None:
                 body = {"board_id": status.identity.board_id, "firmware": status.identity.firmware}
-                self._tell("link_opened", body)
+                self._recorder.tell("link_opened", body)
             case LinkState.LOST if self._last_link is LinkState.OPEN:
-                self._tell("link_lost", {"reason": status.reason})
+                self._recorder.tell("link_lost", {"reason": status.reason})
             case LinkState.INCOMPATIBLE:
-                self._tell("link_incompatible", {"reason": status.reason})
+                self._recorder.tell("link_incompatible", {"reason": status.reason})
         self._last_link = status.state
         self.feed.publish(LiveEvent("link", {"state": status.state.value, "reason": status.reason}))
 
     # The records
-
-    def _tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
-        self._scribe.put(lambda: self._store.journal.append(kind, body, pour_id))
 
     def _records_failed(self, reason: str) -> None:
         """A pour that cannot be recorded does not go on."""
         runner = self._under_way
         if runner is not None:
             self._abort(runner)
-        self._tell("records_failed", {"reason": reason})
+        self._recorder.tell("records_failed", {"reason": reason})
         self.feed.publish(LiveEvent("records_failed", {"reason": reason}))
 
 
-async def _cancelled(task: "asyncio.Task[None]") -> None:
+async def _cancelled(task: "asyncio.Task[Any]") -> None:
     task.cancel()
     await asyncio.wait({task})
     if not task.cancelled() and (error := task.exception()) is not None:

@@ -1,0 +1,40 @@
+"""Live readings for people: a few each second, whatever the sample rate."""
+
+from typing import Any
+
+from tarewell.weighing.scale import Indication
+
+from .feed import Feed, LiveEvent
+from .runner import Runner
+
+READING_S = 0.1
+"""At most one live reading in this time."""
+
+
+class Readings:
+    """Publishes what the scale shows and, while there is one, how the pour stands."""
+
+    def __init__(self, feed: Feed) -> None:
+        self._feed = feed
+        self._last_s = float("-inf")
+
+    def offer(
+        self, shown: Indication | None, flow_g_per_s: float | None, runner: Runner | None, now_s: float
+    ) -> None:
+        """Publish, unless there is nothing to show or the last time is too short ago."""
+        if shown is None or now_s - self._last_s < READING_S:
+            return
+        self._last_s = now_s
+        body: dict[str, Any] = {
+            "gross_g": shown.gross_g,
+            "net_g": shown.net_g,
+            "flow_g_per_s": flow_g_per_s,
+            "stable": shown.stable,
+            "pour_id": None,
+            "state": None,
+            "delivered_g": None,
+        }
+        if runner is not None:
+            delivered_g = list(runner.progress.delivered_g)
+            body |= {"pour_id": runner.pour_id, "state": runner.state.value, "delivered_g": delivered_g}
+        self._feed.publish(LiveEvent("reading", body))

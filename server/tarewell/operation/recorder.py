@@ -1,0 +1,76 @@
+"""What of a pour goes into the records while it runs and when it ends, put to the scribe in order."""
+
+import asyncio
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from tarewell.dosing import events as e
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.inflight import InFlight
+from tarewell.records.store import Store
+from tarewell.records.traces import TraceEntry
+
+from .runner import Runner
+from .scribe import Scribe
+
+TRACE_S = 1.0
+"""How often the trace of the pour under way is written."""
+
+
+def alarm_body(found: Alarm) -> dict[str, Any]:
+    """An alarm as the journal holds it."""
+    return {
+        "name": found.name,
+        "reaction": found.reaction.value,
+        "message": found.message,
+        "cure": found.cure,
+        "detail": found.detail,
+    }
+
+
+class Recorder:
+    """Writes the journal and the pours through the scribe; nothing here waits for the database."""
+
+    def __init__(self, store: Store, scribe: Scribe) -> None:
+        self._store = store
+        self._scribe = scribe
+
+    def tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
+        """Have an event written to the journal."""
+        self._scribe.put(lambda: self._store.journal.append(kind, body, pour_id))
+
+    def note(self, pour_id: str, output: e.PourOutput) -> None:
+        """Tell the journal what of a pour people follow."""
+        match output:
+            case e.StateChanged(state):
+                self.tell("pour_state", {"state": state}, pour_id)
+            case e.Raised(found):
+                self.tell("alarm", alarm_body(found), pour_id)
+
+    async def record(self, runner: Runner, kept: Callable[[], None]) -> None:
+        """Write the trace of a pour as it runs, then its outcome and what it taught.
+
+        Returns when all is put to the scribe; `kept` is called once the outcome is in the records.
+        """
+        pour_id, pour_log = runner.pour_id, runner.log
+        while not runner.over.done():
+            await asyncio.wait({runner.over}, timeout=TRACE_S)
+            if not runner.over.done() and (entries := pour_log.take_entries()):
+                self._put_trace(pour_id, entries, runner.delivered_g)
+        ended, rest = pour_log.ended, pour_log.take_entries()
+        if ended is None:
+            raise RuntimeError(f"pour {pour_id} is over and has not said how")
+
+        async def finish() -> None:
+            await self._store.pours.finish(pour_id, ended, pour_log.doses, pour_log.glass_g, rest)
+            kept()
+
+        self._scribe.put(finish)
+        for (channel, liquid_id), inflight in pour_log.learned.items():
+            self._put_inflight(channel, liquid_id, inflight, pour_id)
+
+    def _put_trace(self, pour_id: str, entries: list[TraceEntry], delivered_g: float) -> None:
+        self._scribe.put(lambda: self._store.pours.append_trace(pour_id, entries, delivered_g))
+
+    def _put_inflight(self, channel: int, liquid_id: str, inflight: InFlight, pour_id: str) -> None:
+        self._scribe.put(lambda: self._store.inflight.add(channel, liquid_id, inflight, pour_id))

@@ -1,0 +1,364 @@
+"""Pours through the operation: real records, simulated machine, simulated time."""
+
+import asyncio
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stepped_bar import bar
+from stepped_loop import run_stepped
+from tarewell.dosing.events import Learned, Order, PourEnded, PourEvent
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.pour import Pour
+from tarewell.dosing.states import State, UnexpectedEvent
+from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
+from tarewell.records.store import Store
+from tarewell.records.values import NewPour, PourRecord
+from tarewell_protocol.codec import encode_request
+from tarewell_protocol.messages import Direction, Request, Run
+
+
+def full(*_: Any, **__: Any) -> Any:
+    raise DiskFullError("the database bar.db cannot grow, the disk is full; free some space")
+
+
+@pytest.mark.parametrize("wire", ["byte by byte", "lossy"])
+def test_a_pour_reaches_its_target_and_its_trace_replays(tmp_path: Path, wire: str) -> None:
+    async def main() -> None:
+        async with bar(tmp_path, chop=1 if wire == "byte by byte" else None) as place:
+            await place.ready()
+            if wire == "lossy":
+                place.machine.bench.wire(lose=0.01, bit_error_rate=0.0002, delay_s=0.004)
+            record = await place.pour(15.0)
+            place.machine.bench.place_glass(mass_g=250.0)
+            done = await place.over(record)
+            assert done.outcome is not None
+            assert done.outcome.state == "complete"
+            assert done.outcome.delivered_g == pytest.approx(15.0, abs=0.7)
+            assert place.machine.truth.glass_contents_g == pytest.approx(15.0, abs=1.0)
+            await place.told("pour_ended")
+            await assert_replays(place.store, record.id)
+            learned = (await place.store.inflight.current())[1, "house-water"]
+            trace = await place.store.pours.trace(record.id)
+            assert [entry.item.inflight for entry in trace if isinstance(entry.item, Learned)][-1] == learned
+
+    run_stepped(main)
+
+
+async def assert_replays(store: Store, pour_id: str) -> None:
+    """The trace's events, fed to a fresh pour with the stored setup, give the trace's outputs."""
+    pour = Pour(await store.pours.setup(pour_id))
+    trace = await store.pours.trace(pour_id)
+    assert isinstance(trace[-1].item, PourEnded)
+    at = 0
+    while at < len(trace):
+        event = trace[at].item
+        assert isinstance(event, PourEvent)
+        outputs = pour.handle(event, trace[at].now_s)
+        at += 1
+        assert [entry.item for entry in trace[at : at + len(outputs)]] == outputs
+        at += len(outputs)
+
+
+def test_no_pump_turns_before_the_intent_is_committed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            place.machine.bench.place_glass(mass_g=250.0)
+            monkeypatch.setattr(place.store.pours, "begin", full)
+            with pytest.raises(StoreError, match="disk is full"):
+                await place.pour()
+            assert place.operation.status().pour_id is None
+            monkeypatch.undo()
+            record = await place.feeding()
+            events = await place.store.journal.of_pour(record.id)
+            assert [event.kind for event in events][:2] == ["pour_begun", "pour_state"]
+
+    run_stepped(main)
+
+
+def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path, calibrated=False, started=False) as place:
+            place.plugged = False
+            await place.operation.start()
+            with pytest.raises(NotReadyError, match=r"no such device.*not calibrated"):
+                await place.pour()
+            place.plugged = True
+            await place.linked()
+            assert len(place.operation.status().hindrances) == 1
+            with pytest.raises(NotReadyError, match="calibrate it"):
+                await place.pour()
+            with pytest.raises(PlanError, match="at least 2 g"):
+                await place.pour(0.5)
+            assert (await place.store.journal.of_pour("any")) == []
+
+    run_stepped(main)
+
+
+def test_calibration_from_nothing(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path, calibrated=False) as place:
+            operation, bench = place.operation, place.machine.bench
+            await place.linked()
+            assert operation.status().indication is None
+            await asyncio.sleep(2.0)
+            empty_counts = await operation.calibration_empty()
+            bench.place_glass(mass_g=500.0)
+            await asyncio.sleep(3.0)
+            calibration = await operation.calibrate(empty_counts, 500.0)
+            assert await place.store.calibrations.current() == calibration
+            await asyncio.sleep(0.1)
+            shown = operation.status().indication
+            assert shown is not None
+            assert shown.gross_g == pytest.approx(500.0, abs=0.3)
+            assert operation.status().hindrances == ()
+
+    run_stepped(main)
+
+
+def test_one_glass_place_and_one_pour_for_each_key(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            first = await place.pour(key="k1", fingerprint="f1")
+            assert not first.replayed
+            with pytest.raises(MachineBusyError) as busy:
+                await place.pour(key="k2", fingerprint="f2")
+            assert busy.value.pour_id == first.id
+            again = await place.pour(key="k1", fingerprint="f1")
+            assert (again.id, again.replayed) == (first.id, True)
+            with pytest.raises(IdempotencyConflict):
+                await place.pour(key="k1", fingerprint="other")
+            with pytest.raises(MachineBusyError):
+                await place.operation.zero()
+            await place.operation.order(first.id, Order.ABORT)
+            await place.over(first)
+            place.unplug()
+            await place.until(lambda: place.operation.status().hindrances)
+            again = await place.pour(key="k1", fingerprint="f1")
+            assert (again.id, again.replayed, again.state) == (first.id, True, "aborted")
+            with pytest.raises(NotReadyError):
+                await place.pour(key="k2", fingerprint="f2")
+
+    run_stepped(main)
+
+
+def test_orders(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            with pytest.raises(NotUnderWayError, match="none is"):
+                await place.operation.order("x", Order.STOP)
+            record = await place.feeding()
+            with pytest.raises(UnexpectedEvent):
+                await place.operation.order(record.id, Order.RESTART)
+            await place.operation.order(record.id, Order.HOLD)
+            await place.until(lambda: place.state(record) is State.HELD)
+            assert not place.running
+            await place.operation.order(record.id, Order.RESTART)
+            await place.until(lambda: place.running)
+            await place.operation.order(record.id, Order.STOP)
+            done = await place.over(record)
+            assert done.state == "stopped"
+            assert place.operation.progress(record.id) is None
+            states = [event.body["state"] for event in await place.told("pour_state")]
+            assert states[-2:] == ["stopping", "stopped"]
+            assert states[3:6] == ["holding", "held", "restarting"]
+
+    run_stepped(main)
+
+
+def test_emergency_stop_aborts_latches_and_is_released_by_reset(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            await place.operation.emergency_stop()
+            assert not place.running
+            done = await place.over(record)
+            assert done.outcome is not None
+            assert (done.state, done.outcome.cause) == ("aborted", "emergency_stop")
+            with pytest.raises(NotReadyError, match="latched"):
+                await place.pour()
+            await place.operation.reset()
+            await place.ready()
+            assert len(await place.told("emergency_stop")) == len(await place.told("reset")) == 1
+
+    run_stepped(main)
+
+
+def test_emergency_stop_aborts_a_pour_that_waits_for_its_glass(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.pour()
+            await place.operation.emergency_stop()
+            assert (await place.over(record)).state == "aborted"
+
+    run_stepped(main)
+
+
+def test_a_lost_link_ends_the_pour_and_comes_back(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            place.unplug()
+            done = await place.over(record)
+            assert done.outcome is not None
+            assert (done.state, done.outcome.cause) == ("aborted", "link_lost")
+            assert place.operation.status().indication is None
+            await place.until(lambda: not place.running, 0.5)
+            place.plugged = True
+            await place.ready()
+            assert len(await place.told("link_lost")) == 1
+            assert len(await place.told("link_opened")) == 2
+
+    run_stepped(main)
+
+
+def test_a_full_disk_aborts_the_pour_and_the_machine_waits_for_room(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            monkeypatch.setattr(place.store.pours, "append_trace", full)
+            monkeypatch.setattr(place.store.pours, "finish", full)
+            await place.until(lambda: place.operation.status().hindrances, 5)
+            await place.until(lambda: place.state(record) is State.ABORTED, 2)
+            assert not place.running
+            with pytest.raises(NotReadyError, match="disk is full"):
+                await place.pour()
+            monkeypatch.undo()
+            assert (await place.over(record)).state == "aborted"
+            await place.ready()
+            assert len(await place.told("records_failed")) == 1
+            await assert_replays(place.store, record.id)
+
+    run_stepped(main)
+
+
+def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            run = Run(2, Direction.FORWARD, 255, 400, 1_500_000, 5000)
+            place.machine.write(encode_request(Request(250, run)))
+            await place.until(lambda: place.operation.status().latched, 1)
+            assert not place.running
+            (found,) = await place.told("alarm")
+            assert found.body["name"] == "unexpected_mass"
+            assert "channel 2" in found.body["detail"]
+
+    run_stepped(main)
+
+
+def test_closing_stops_the_pump_and_keeps_the_outcome(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            await place.operation.close()
+            assert not place.running
+            done = await place.store.pours.get(record.id)
+            assert done.outcome is not None
+            assert (done.state, done.outcome.cause) == ("aborted", "abort")
+            with pytest.raises(NotReadyError):
+                await place.pour()
+
+    run_stepped(main)
+
+
+def test_a_caller_that_goes_away_leaves_no_intent_without_a_pour(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            begin, begun, go_on = place.store.pours.begin, asyncio.Event(), asyncio.Event()
+
+            async def slow(new: NewPour) -> PourRecord:
+                begun.set()
+                await go_on.wait()
+                return await begin(new)
+
+            monkeypatch.setattr(place.store.pours, "begin", slow)
+            asking = asyncio.create_task(place.pour())
+            await begun.wait()
+            asking.cancel()
+            await asyncio.wait({asking})
+            assert place.operation.status().pour_id is None
+            go_on.set()
+            await place.until(lambda: place.operation.status().pour_id)
+
+    run_stepped(main)
+
+
+def test_an_error_in_the_program_stops_the_pump_and_is_recorded(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            monkeypatch.setattr(Pour, "handle", lambda *_: 1 / 0)
+            done = await place.over(record)
+            assert done.outcome is not None
+            assert (done.state, done.outcome.cause) == ("aborted", "program_fault")
+            await place.until(lambda: not place.running, 0.2)
+
+    run_stepped(main)
+
+
+def test_zero_and_tare(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            await asyncio.sleep(1.5)
+            shown = await place.operation.zero()
+            assert shown.gross_g == pytest.approx(0.0, abs=0.1)
+            place.machine.bench.place_glass(mass_g=250.0)
+            await asyncio.sleep(2.5)
+            await place.operation.tare()
+            tared = place.operation.status().indication
+            assert tared is not None
+            assert (tared.net_g, tared.gross_g) == pytest.approx((0.0, 250.0), abs=0.4)
+            await place.operation.clear_tare()
+            cleared = place.operation.status().indication
+            assert cleared is not None
+            assert cleared.tare_g == 0.0
+
+    run_stepped(main)
+
+
+def test_counters_of_the_board(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            assert (await place.operation.device_stats()).frames > 0
+
+    run_stepped(main)
+
+
+def test_readings_show_the_pour(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            reader = place.operation.feed.subscribe()
+            record = await place.feeding()
+            await place.operation.close()
+            seen = [event async for event in reader]
+            readings = [event for event in seen if event.kind == "reading"]
+            assert {event.body["pour_id"] for event in readings} >= {record.id}
+            assert all(event.seq is None for event in readings)
+            durable = [event.seq for event in seen if event.seq is not None]
+            assert durable == sorted(durable)
+
+    run_stepped(main)

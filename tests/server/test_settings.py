@@ -1,0 +1,96 @@
+"""Settings: which source wins, and what is said about wrong ones."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tarewell.settings import Settings, SettingsError, load_settings, setting_names
+
+
+@pytest.fixture(autouse=True)
+def clean_environment(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.delenv("TAREWELL_CONFIG", raising=False)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+
+
+def written(folder: Path, text: str) -> Path:
+    file = folder / "bar.toml"
+    file.write_text(text)
+    return file
+
+
+def test_options_over_environment_over_file_over_defaults(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = written(
+        tmp_path,
+        'device = "/dev/file"\nmachine_id = "file"\nport = 1111\n'
+        "[scale]\nmax_g = 2000.0\ne_g = 0.2\n[dosing]\njogs_most = 5\n",
+    )
+    monkeypatch.setenv("TAREWELL_MACHINE_ID", "environment")
+    monkeypatch.setenv("TAREWELL_PORT", "2222")
+    monkeypatch.setenv("TAREWELL_SCALE__E_G", "0.5")
+    found = load_settings(file, {"port": 3333, "token": None})
+    assert (found.device, found.machine_id, found.port) == ("/dev/file", "environment", 3333)
+    assert (found.scale.max_g, found.scale.e_g, found.dosing.jogs_most) == (2000.0, 0.5, 5)
+    assert found.database == tmp_path / "data" / "tarewell" / "tarewell.db"
+    assert (found.host, found.baud) == ("127.0.0.1", 115200)
+
+
+def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TAREWELL_CONFIG", str(written(tmp_path, 'device = "/dev/named"\n')))
+    assert load_settings().device == "/dev/named"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('devise = "x"', "there is no setting devise; did you mean device?"),
+        ('device = "x"\n[dosing]\nlease = 3', "no setting dosing.lease; did you mean dosing.lease_ms?"),
+        ('device = "x"\nzzzz = 1', "known are device, baud"),
+        ("scale = 3", r"must be a table, \[scale\]"),
+        ("device = ", "is no TOML"),
+        ("port = 70", "device is not set"),
+        ('device = "x"\nport = 70000', "port: Input should be less than or equal to 65535, got 70000"),
+        ('device = "x"\nbaud = 9600', "baud: .*115200 or 250000, got 9600"),
+        ('device = "socket://a:1"', "device: .*tcp://host:port"),
+        ('device = "x"\nmachine_id = "My Bar"', "machine_id: .*got 'My Bar'"),
+        ('device = "x"\n[dosing]\naccuracy_class = 0.0', "accuracy_class must be more than 0, got 0"),
+        ('device = "x"\n[dosing]\nlease_ms = 600', "lease_ms is at most 480, got 600"),
+        ('device = "x"\n[dosing]\nrenew_s = 0.3', "renew_s must be at most half of lease_ms"),
+        ('device = "x"\n[scale]\nmax_g = nan', "max_g must be more than 0"),
+        ('device = "x"\n[scale]\nmax_g = "much"', "scale.max_g: .*got 'much'"),
+        ('device = "x"\ntoken = ""', "token is empty"),
+        ('device = "x"\nhost = "0.0.0.0"', "can be reached from other computers, so a token is required"),
+    ],
+)
+def test_wrong_settings_are_one_clear_line(tmp_path: Path, text: str, said: str) -> None:
+    with pytest.raises(SettingsError, match=said) as found:
+        load_settings(written(tmp_path, text))
+    assert "\n" not in str(found.value).replace("is no TOML: ", "")
+
+
+def test_no_such_file(tmp_path: Path) -> None:
+    with pytest.raises(SettingsError, match="cannot be read: No such file"):
+        load_settings(tmp_path / "missing.toml")
+
+
+def test_other_computers_may_reach_it_with_a_token() -> None:
+    options: dict[str, Any] = {"device": "x", "host": "0.0.0.0", "token": "a-long-random-text"}
+    found = load_settings(None, options)
+    assert "a-long-random-text" not in repr(found)
+    for host in ("localhost", "127.0.0.1", "::1"):
+        assert load_settings(None, {"device": "x", "host": host}).token is None
+
+
+def test_a_wrong_token_is_not_shown() -> None:
+    with pytest.raises(SettingsError) as found:
+        load_settings(None, {"device": "x", "token": ["secret-text"]})
+    assert "secret-text" not in str(found.value)
+
+
+def test_every_setting_has_a_name() -> None:
+    names = setting_names()
+    assert {"device", "scale.max_g", "dosing.accuracy_class"} <= set(names)
+    assert {name.split(".")[0] for name in names} == set(Settings.model_fields)

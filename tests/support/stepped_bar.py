@@ -1,0 +1,128 @@
+"""An operation with a real store over a simulated machine, all in the simulated time of `stepped_loop`."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from stepped_loop import SteppedLoop, SteppedPort
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.states import State
+from tarewell.operation.operation import Operation
+from tarewell.operation.requests import LinkState, PourRequest
+from tarewell.records.store import Store
+from tarewell.records.values import Liquid, PourRecord, StoredEvent
+from tarewell.settings import Settings, load_settings
+from tarewell.weighing.calibration import Calibration
+from tarewell_sim.machine import SimulatedMachine
+from tarewell_sim.scenario import load_scenario
+
+CALIBRATION = Calibration(-84_107.0, 2214.28)
+"""What weighing 500 g on the scenario's scale gives."""
+
+
+def settings(path: Path, **options: Any) -> Settings:
+    """Settings with the database at `path`."""
+    return load_settings(None, {"device": "tcp://127.0.0.1:1", "database": path, **options})
+
+
+@dataclass
+class Bar:
+    """One machine. `ports` holds every port that the operation has opened; `plugged` lets it open one."""
+
+    path: Path
+    machine: SimulatedMachine
+    store: Store
+    chop: int | None = None
+    plugged: bool = True
+    ports: list[SteppedPort] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.operation = Operation(settings(self.path), self.store, self._port)
+
+    def _port(self) -> SteppedPort:
+        self.ports.append(SteppedPort(self.machine, self.chop, present=lambda: self.plugged))
+        return self.ports[-1]
+
+    def unplug(self) -> None:
+        """Pull the cable, as the host sees it."""
+        self.plugged = False
+        self.ports[-1].hang_up(OSError("the device is gone"))
+
+    async def until(self, condition: Callable[[], Any], limit_s: float = 30.0) -> None:
+        """Let simulated time pass until the condition holds."""
+        async with asyncio.timeout(limit_s):
+            while not condition():
+                await asyncio.sleep(0.01)
+
+    async def ready(self) -> None:
+        """Wait until nothing hinders a pour."""
+        await self.until(lambda: not self.operation.status().hindrances)
+
+    async def linked(self) -> None:
+        """Wait for the link."""
+        await self.until(lambda: self.operation.status().link.state is LinkState.OPEN)
+
+    async def pour(self, target_g: float = 30.0, **request: Any) -> PourRecord:
+        """Begin a pour of water."""
+        plan = PourPlan((DosePlan(1, "house-water", target_g),))
+        return await self.operation.pour(PourRequest(plan, "test", **request))
+
+    async def feeding(self, target_g: float = 30.0) -> PourRecord:
+        """Begin a pour and wait until a pump turns."""
+        record = await self.pour(target_g)
+        self.machine.bench.place_glass(mass_g=250.0)
+        await self.until(lambda: self.state(record) is State.JOG_FEED and self.running)
+        return record
+
+    def state(self, record: PourRecord) -> State | None:
+        """Where the pour stands."""
+        progress = self.operation.progress(record.id)
+        return None if progress is None else progress.state
+
+    @property
+    def running(self) -> bool:
+        """Whether the board drives a pump."""
+        return self.machine.board is not None and self.machine.board.running is not None
+
+    async def over(self, record: PourRecord) -> PourRecord:
+        """Wait until the pour's outcome is in the records."""
+        await self.until(lambda: self.operation.progress(record.id) is None, 60)
+        return await self.store.pours.get(record.id)
+
+    async def told(self, kind: str) -> list[StoredEvent]:
+        """The journal's events of a kind, once nothing waits to be written."""
+        await asyncio.sleep(0.1)
+        return [event for event in await self.store.journal.since(0, 1000) if event.kind == kind]
+
+
+@asynccontextmanager
+async def bar(
+    folder: Path, calibrated: bool = True, chop: int | None = None, seed: int = 1, started: bool = True
+) -> AsyncIterator[Bar]:
+    """A bar in service, closed at the end."""
+    loop = asyncio.get_running_loop()
+    if not isinstance(loop, SteppedLoop):
+        raise TypeError("a bar needs `run_stepped`")
+    machine = SimulatedMachine(load_scenario("theatre_bar"), seed)
+    loop.passing.append(machine.advance)
+    if machine.truth.glass_present:
+        machine.bench.lift_glass()
+    path = folder / "bar.db"
+    store = await Store.open(path, "interval-bar", "0.1.0")
+    try:
+        await store.liquids.put(Liquid("house-water", "House Water", 0.9986, "table"))
+        await store.channels.assign(1, "house-water", "left")
+        if calibrated:
+            await store.calibrations.add(CALIBRATION, "two_point")
+        place = Bar(path, machine, store, chop)
+        if started:
+            await place.operation.start()
+        try:
+            yield place
+        finally:
+            await place.operation.close()
+    finally:
+        await store.close()

@@ -1,0 +1,121 @@
+"""An event loop whose clock is the simulated machine's: asyncio code runs against physics without waiting.
+
+Whenever the loop would sleep, simulated time goes on instead, a few milliseconds at most at a time, and what
+the board sent meanwhile is delivered. Threads (the database) are given a little real time in each step.
+"""
+
+import asyncio
+import selectors
+import threading
+from collections.abc import Callable, Coroutine
+from random import Random
+from typing import Any, TypeVar
+
+from tarewell.device.port import PortError
+from tarewell_sim.machine import SimulatedMachine
+
+T = TypeVar("T")
+
+STEP_S = 0.004
+REAL_S = 0.0002
+START_S = 1000.0
+
+
+class _Stepping(selectors.SelectSelector):
+    """Looks for real events briefly, then lets simulated time pass instead of waiting."""
+
+    pass_time: Callable[[float], None] | None = None
+
+    def select(self, timeout: float | None = None) -> Any:
+        if timeout is not None and timeout <= 0:
+            return super().select(0)
+        ready = super().select(REAL_S if threading.active_count() > 1 else 0)
+        if not ready and self.pass_time is not None:
+            self.pass_time(STEP_S if timeout is None else min(timeout, STEP_S))
+        return ready
+
+
+class SteppedLoop(asyncio.SelectorEventLoop):
+    """A loop in simulated time; `passing` is called with each bit of it."""
+
+    def __init__(self) -> None:
+        selector = _Stepping()
+        super().__init__(selector)
+        selector.pass_time = self._pass
+        self._now_s = START_S
+        self.passing: list[Callable[[float], None]] = []
+
+    def time(self) -> float:
+        """Simulated seconds."""
+        return self._now_s
+
+    def _pass(self, step_s: float) -> None:
+        self._now_s += max(step_s, 1e-6)
+        for call in list(self.passing):
+            call(step_s)
+
+
+def run_stepped(main: Callable[[], Coroutine[Any, Any, T]]) -> T:
+    """Run `main` in simulated time; fails if it leaves a task running."""
+
+    async def watched() -> T:
+        result = await main()
+        left = asyncio.all_tasks() - {asyncio.current_task()}
+        if left:
+            raise AssertionError(f"left running: {[task.get_name() for task in left]}")
+        return result
+
+    with asyncio.Runner(loop_factory=SteppedLoop) as runner:
+        return runner.run(watched())
+
+
+class SteppedPort(asyncio.Transport):
+    """A port whose other end is a simulated machine; `loop.passing` must advance that.
+
+    `chop` cuts what arrives into pieces of 1 to so many bytes; `present` says whether the device is there.
+    """
+
+    def __init__(
+        self,
+        machine: SimulatedMachine,
+        chop: int | None = None,
+        present: Callable[[], bool] = lambda: True,
+        seed: int = 1,
+    ) -> None:
+        super().__init__()
+        self._machine = machine
+        self._chop = chop
+        self._present = present
+        self._random = Random(seed)
+        self._protocol: asyncio.Protocol | None = None
+        self._loop = asyncio.get_running_loop()
+
+    async def open(self, protocol: asyncio.Protocol) -> None:
+        if not isinstance(self._loop, SteppedLoop):
+            raise TypeError("a stepped port needs a stepped loop")
+        if not self._present():
+            raise PortError("there is no such device")
+        self._machine.read()
+        self._protocol = protocol
+        protocol.connection_made(self)
+        self._loop.passing.append(self._step)
+
+    def _step(self, _: float) -> None:
+        data = self._machine.read()
+        while data and self._protocol is not None:
+            size = len(data) if self._chop is None else self._random.randint(1, self._chop)
+            self._protocol.data_received(data[:size])
+            data = data[size:]
+
+    def write(self, data: bytes | bytearray | memoryview) -> None:
+        self._machine.write(bytes(data))
+
+    def abort(self) -> None:
+        self.hang_up(None)
+
+    def hang_up(self, exc: Exception | None) -> None:
+        """The connection ends, from either side."""
+        protocol, self._protocol = self._protocol, None
+        if protocol is not None and isinstance(self._loop, SteppedLoop):
+            self._loop.passing.remove(self._step)
+            self._loop.call_soon(protocol.connection_lost, exc)
