@@ -111,7 +111,9 @@ class Link(asyncio.Protocol):
 
     def connection_lost(self, exc: Exception | None) -> None:
         """The port is gone."""
-        self._end(f"the connection ended ({exc or 'closed at the other end'}); check the cable")
+        if exc is not None:
+            log.info("the port reported: %s", exc)
+        self._end("the connection ended; check the cable and the board's supply")
         self._transport = None
         if not self.over.done():
             self.over.set_result(None)
