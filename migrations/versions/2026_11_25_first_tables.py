@@ -32,7 +32,6 @@ def upgrade() -> None:
         sa.CheckConstraint("how IN ('two_point', 'zero')", name=op.f("ck_calibration_how")),
         sa.CheckConstraint("counts_per_g <> 0", name=op.f("ck_calibration_span")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_calibration")),
-        sqlite_autoincrement=True,
     )
     op.create_table(
         "liquid",
@@ -124,7 +123,6 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["liquid_id"], ["liquid.id"], name=op.f("fk_inflight_liquid_id_liquid")),
         sa.ForeignKeyConstraint(["pour_id"], ["pour.id"], name=op.f("fk_inflight_pour_id_pour")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_inflight")),
-        sqlite_autoincrement=True,
     )
     op.create_index(op.f("ix_inflight_channel_liquid_id_id"), "inflight", ["channel", "liquid_id", "id"])
     op.create_table(

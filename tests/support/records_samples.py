@@ -2,6 +2,7 @@
 
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from random import Random
 
 from tarewell.dosing.events import (
     DoseBegan,
@@ -85,7 +86,7 @@ COMPLETE = PourEnded("complete", "target", 81.3)
 
 
 def trace(seconds: float = 1.0, start_s: float = 100.0) -> list[TraceEntry]:
-    """Start, tare, and a dose of steady flow at 80 samples/s."""
+    """Start, tare, and a dose of steady flow at 80 samples/s with noise of the usual size."""
     run = Run(1, Direction.FORWARD, 255, 400, 1203941, 15000)
     entries = [
         TraceEntry(start_s, Ordered(Order.START)),
@@ -94,9 +95,11 @@ def trace(seconds: float = 1.0, start_s: float = 100.0) -> list[TraceEntry]:
         TraceEntry(start_s + 0.001, DoseBegan(0, 2.4)),
         TraceEntry(start_s + 0.002, RunPump(run)),
     ]
+    noise = Random(1)
     for number in range(round(80 * seconds)):
-        at_s = start_s + 0.01 + number * 0.0125
-        sample = Sample(1834023 + 25 * number // 2, 4711 + number, 418000 + 207 * number, 1)
+        at_s = start_s + 0.01 + number * 0.0125 + noise.uniform(0, 0.001)
+        counts = 418000 + 207 * number + round(noise.gauss(0, 60))
+        sample = Sample(1834023 + 25 * number // 2, 4711 + number, counts, 1)
         entries.append(TraceEntry(at_s, Weighed(sample)))
         if number % 8 == 0:
             entries.append(TraceEntry(at_s, RenewLease(400)))

@@ -60,8 +60,8 @@ def _store_engine(path: Path) -> AsyncEngine:
 class Database:
     """One SQLite file: many readers, one writer at a time.
 
-    Work runs in a task of its own, so that cancelling a caller does not break a transaction off in its middle,
-    which the driver would leave open. It then ends unseen, committed whole or not at all.
+    Work runs in a task of its own: cancelling a caller would break a transaction off and the driver leave it
+    open. So it ends unseen, committed whole or not at all.
     """
 
     def __init__(self, path: Path) -> None:
@@ -105,9 +105,9 @@ class Database:
 
     async def close(self) -> None:
         """Let what is under way end, then close every connection; further use raises StoreError."""
-        self._closed = True
-        if self._under_way:
+        while self._under_way:
             await asyncio.wait(self._under_way)
+        self._closed = True
         await self._engine.dispose()
 
     async def apart(self, work: Coroutine[Any, Any, T]) -> T:

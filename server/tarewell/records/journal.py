@@ -72,11 +72,13 @@ class Transaction:
 class Journal:
     """Durable events. Their kinds are the writers' own, but for those that `chain.SEALED` reserves."""
 
-    def __init__(self, database: Database, machine_id: str, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, database: Database, machine_id: str, clock: Callable[[], datetime], last_seq: int
+    ) -> None:
         self._database = database
         self._machine_id = machine_id
         self._clock = clock
-        self._last_seq = 0
+        self._last_seq = last_seq
         self._grown = asyncio.Condition()
 
     async def write(self, work: Callable[[Transaction], Coroutine[Any, Any, T]]) -> T:
@@ -118,7 +120,7 @@ class Journal:
         return await self.write(lambda transaction: transaction.tell(kind, body, pour_id))
 
     async def wait(self, after_seq: int) -> None:
-        """Return once this process has written an event beyond `after_seq`; at once if it has already."""
+        """Return once there is an event beyond `after_seq`; another process's are not seen meanwhile."""
         async with self._grown:
             await self._grown.wait_for(lambda: self._last_seq > after_seq)
 

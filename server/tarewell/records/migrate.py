@@ -14,6 +14,7 @@ from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event
+from sqlalchemy.exc import DBAPIError
 
 import tarewell
 
@@ -138,8 +139,9 @@ def _migrate(path: Path, config: Config) -> None:
             except Exception as error:
                 if blames_the_file(error):
                     raise
+                reason = error.orig if isinstance(error, DBAPIError) else error
                 raise MigrationError(
-                    f"the database {path} could not be brought up to date and is unchanged: {error}; "
+                    f"the database {path} could not be brought up to date and is unchanged: {reason}; "
                     "go on with the program version used before and report this message"
                 ) from error
             _check_foreign_keys(path, connection)

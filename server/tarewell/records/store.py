@@ -17,7 +17,7 @@ from .liquids import Channels, Liquids
 from .migrate import UpgradeResult, upgrade
 from .owner import Ownership
 from .pours import Pours
-from .tables import PourRow
+from .tables import EventRow, PourRow
 
 
 def utc_now() -> datetime:
@@ -57,10 +57,11 @@ class Store:
         try:
             await database.check()
             newest = await database.read(lambda session: session.scalar(select(func.max(PourRow.id))))
+            last_seq = await database.read(lambda session: session.scalar(select(func.max(EventRow.seq))))
         except BaseException:
             await database.close()
             raise
-        journal = Journal(database, machine_id, clock)
+        journal = Journal(database, machine_id, clock, last_seq or 0)
         ownership = Ownership(path)
         return cls(
             journal=journal,

@@ -201,7 +201,7 @@ class EventRow(Base):
 
 class InFlightRow(Base):
     __tablename__ = "inflight"
-    __table_args__ = (Index(None, "channel", "liquid_id", "id"), {"sqlite_autoincrement": True})
+    __table_args__ = (Index(None, "channel", "liquid_id", "id"),)
 
     id: Mapped[int] = mapped_column(primary_key=True)
     machine_id: Mapped[str]
@@ -220,7 +220,6 @@ class CalibrationRow(Base):
     __table_args__ = (
         CheckConstraint("counts_per_g <> 0", "span"),
         CheckConstraint("how IN ('two_point', 'zero')", "how"),
-        {"sqlite_autoincrement": True},
     )
 
     id: Mapped[int] = mapped_column(primary_key=True)

@@ -2,15 +2,15 @@
 
 A chunk is one version byte, then zlib over: the number of entries and of samples, one byte for each entry
 (1: a sample), the host times, the samples by column, and the rest as JSON. Every value comes back exactly,
-floats bit for bit. Samples are far the most, so their clock, number and counts are kept as differences; that
-and the order by column and byte is what zlib needs to make them small.
+floats bit for bit. Samples are far the most, so what grows is kept as differences, host times by their bit
+patterns; that and the order by column and byte is what zlib needs to make them small.
 """
 
 import json
 import struct
 import zlib
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 from sys import byteorder
@@ -69,13 +69,13 @@ def encode(entries: Sequence[TraceEntry]) -> bytes:
     try:
         running = bytes(sample.running for sample in samples)
         columns = [
-            _differences([getattr(sample, name) for sample in samples], typecode, least, most)
+            _steps(typecode, _within(least, most, [getattr(sample, name) for sample in samples]))
             for name, typecode, least, most in _COLUMNS
         ]
     except (ValueError, TypeError) as error:
         raise TraceError(f"a sample is outside what the board can send ({error}); it is not kept") from error
     flags = bytes(sample.saturated | sample.latched << 1 | sample.lost << 2 for sample in samples)
-    times = _planes(array("d", [entry.now_s for entry in entries]))
+    times = _steps("Q", array("Q", array("d", [entry.now_s for entry in entries]).tobytes()))
     tail = json.dumps(others, separators=(",", ":")).encode()
     payload = b"".join(
         (_HEADER.pack(len(entries), len(samples)), kinds, times, *columns, running, flags, tail)
@@ -112,7 +112,7 @@ def _decode(payload: bytes) -> Iterator[TraceEntry]:
         return payload[at - size : at]
 
     kinds = take(total)
-    times = _from_planes("d", take(8 * total))
+    times = array("d", array("Q", _sums(_from_planes("Q", take(8 * total)))).tobytes())
     board_ms, numbers, raw = (
         _sums(_from_planes(typecode, take(array(typecode).itemsize * count)))
         for _, typecode, _, _ in _COLUMNS
@@ -120,7 +120,7 @@ def _decode(payload: bytes) -> Iterator[TraceEntry]:
     counts = [value - (value >> 31 << 32) for value in raw]
     samples = zip(board_ms, numbers, counts, take(count), take(count), strict=True)
     others = json.loads(payload[at:])
-    if kinds.count(1) != count or count + len(others) != total:
+    if kinds.count(1) != count or kinds.count(0) != len(others) or count + len(others) != total:
         raise ValueError("its numbers of entries disagree")
     rest = iter(others)
     for now_s, is_sample in zip(times, kinds, strict=True):
@@ -137,13 +137,19 @@ def _weighed(board_ms: int, number: int, counts: int, running: int, flags: int) 
     )
 
 
-def _differences(values: list[int], typecode: str, least: int, most: int) -> bytes:
+def _within(least: int, most: int, values: list[int]) -> list[int]:
+    for value in (min(values, default=least), max(values, default=least)):
+        if not least <= value <= most:
+            raise ValueError(f"{value} is not within {least} to {most}")
+    return values
+
+
+def _steps(typecode: str, values: Iterable[int]) -> bytes:
+    """The differences, of the first from 0, modulo the size of the type."""
     steps = array(typecode)
     mask = (1 << 8 * steps.itemsize) - 1
     before = 0
     for value in values:
-        if not least <= value <= most:
-            raise ValueError(f"{value} is not within {least} to {most}")
         steps.append((value - before) & mask)
         before = value
     return _planes(steps)

@@ -1,3 +1,5 @@
+import asyncio
+import shutil
 from collections.abc import AsyncIterator
 from pathlib import Path
 
@@ -17,8 +19,21 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "bar.sqlite"
 
 
+@pytest.fixture(scope="session")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database with the liquids and nothing else, closed; to be copied, not opened."""
+    made = tmp_path_factory.mktemp("template") / "bar.sqlite"
+
+    async def make() -> None:
+        await (await open_store(made)).close()
+
+    asyncio.run(make())
+    return made
+
+
 @pytest.fixture
-async def store(path: Path, clock: Clock) -> AsyncIterator[Store]:
+async def store(path: Path, clock: Clock, template: Path) -> AsyncIterator[Store]:
+    shutil.copy(template, path)
     opened = await open_store(path, clock)
     yield opened
     await opened.close()

@@ -1,0 +1,115 @@
+"""Tables for people: a trace line by line, the history dose by dose."""
+
+import csv
+import io
+from dataclasses import replace
+
+from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
+from tarewell.dosing.events import DoseEnded, RunPump, StateChanged, Weighed
+from tarewell.records.exports import history_csv, history_lines, trace_csv, trace_json
+from tarewell.records.store import Store
+from tarewell.records.traces import TraceEntry
+from tarewell.records.values import PourQuery
+from tarewell.weighing.calibration import Calibration
+from tarewell_protocol.messages import Direction, Run, Sample
+
+ENTRIES = [
+    TraceEntry(10.0, StateChanged("coarse_feed")),
+    TraceEntry(10.001, RunPump(Run(1, Direction.FORWARD, 255, 400, 1203941, 15000))),
+    TraceEntry(10.0125, Weighed(Sample(1834023, 4711, 3000, 0b101))),
+    TraceEntry(10.025, Weighed(Sample(1834035, 4712, -500, 0, True, False, True))),
+]
+HALF_GRAM = Calibration(zero_counts=1000.0, counts_per_g=500.0)
+
+
+def test_a_trace_as_csv() -> None:
+    text = "".join(trace_csv(ENTRIES, HALF_GRAM))
+    assert text.splitlines()[0] == "host_s,what,board_ms,count,counts,gross_g,running,flags,detail"
+    state, run, first, second = csv.DictReader(io.StringIO(text))
+    assert (state["host_s"], state["what"], state["detail"]) == (
+        "10.0",
+        "StateChanged",
+        '{"state": "coarse_feed"}',
+    )
+    assert (run["what"], run["counts"]) == ("RunPump", "")
+    assert '"ceiling_counts": 1203941' in run["detail"]
+    assert first == {
+        "host_s": "10.0125",
+        "what": "sample",
+        "board_ms": "1834023",
+        "count": "4711",
+        "counts": "3000",
+        "gross_g": "4.0",
+        "running": "1 3",
+        "flags": "",
+        "detail": "",
+    }
+    assert (second["gross_g"], second["running"], second["flags"]) == ("-3.0", "", "saturated lost")
+    assert text.count("\r\n") == 5
+
+
+def test_a_trace_as_json_leaves_empty_columns_out() -> None:
+    state, _, first, _ = trace_json(ENTRIES, HALF_GRAM)
+    assert state == {"host_s": 10.0, "what": "StateChanged", "detail": {"state": "coarse_feed"}}
+    assert first["gross_g"] == 4.0
+    assert "detail" not in first
+
+
+async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) -> None:
+    done = await store.pours.begin(new_pour())
+    clock.advance(31)
+    doses: list[DoseEnded] = [dose_ended(0, 40.2), replace(dose_ended(1, 39.5), verdict=None)]
+    await store.pours.finish(done.id, COMPLETE, doses, 251.3)
+    running = await store.pours.begin(new_pour(channels=(4,)))
+    text = "".join([line async for line in history_csv(store.pours, PourQuery(limit=1))])
+    newest, first, second = csv.DictReader(io.StringIO(text))
+    assert (newest["pour_id"], newest["state"], newest["ended_at"], newest["delivered_g"]) == (
+        running.id,
+        "open",
+        "",
+        "",
+    )
+    assert first == {
+        "pour_id": done.id,
+        "created_at": "2026-11-25T19:30:00+00:00",
+        "ended_at": "2026-11-25T19:30:31+00:00",
+        "state": "complete",
+        "cause": "target",
+        "origin": "api",
+        "dose": "1",
+        "channel": "1",
+        "liquid_id": "elderflower",
+        "liquid_name": "Elderflower water",
+        "density_g_per_ml": "1.02",
+        "abv_percent": "",
+        "target_g": "40.0",
+        "delivered_g": "40.2",
+        "deviation_g": "0.2",
+        "verdict": "within",
+        "dose_cause": "target",
+    }
+    assert (second["dose"], second["abv_percent"], second["deviation_g"]) == ("2", "24.0", "-1.5")
+    assert second["verdict"] == ""
+
+
+async def test_the_history_follows_all_pages(store: Store, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+    monkeypatch.setattr("tarewell.records.exports.PAGE_MOST", 2)
+    ids = [(await store.pours.begin(new_pour(channels=(channel,)))).id for channel in (1, 2, 1, 1, 2, 1, 1)]
+    lines = [line async for line in history_lines(store.pours, PourQuery(channel=1))]
+    assert [line.pour_id for line in lines] == [ids[number] for number in (6, 5, 3, 2, 0)]
+
+
+async def test_a_name_is_never_a_formula(store: Store) -> None:
+    sly = replace(LIQUIDS[0], name='=HYPERLINK("x")')
+    await store.liquids.put(sly)
+    new = new_pour(channels=(1,))
+    await store.pours.begin(replace(new, doses=(replace(new.doses[0], liquid_name=sly.name),)))
+    (_, line) = [line async for line in history_csv(store.pours, PourQuery())]
+    assert "'=HYPERLINK" in line
+    (row,) = list(csv.reader([line]))
+    assert not any(cell.startswith("=") for cell in row)
+
+
+def test_a_negative_mass_stays_a_number() -> None:
+    (_, line) = trace_csv([ENTRIES[3]], CALIBRATION)
+    assert "'" not in line

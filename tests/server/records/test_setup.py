@@ -1,0 +1,167 @@
+"""Liquids, channels, calibrations and in-flight times."""
+
+import sqlite3
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from records_samples import CALIBRATION, LIQUIDS, Clock, new_pour, open_store
+from tarewell.dosing.inflight import InFlight
+from tarewell.records.errors import RetiredLiquidError, StoreError, UnknownRecordError
+from tarewell.records.store import Store
+from tarewell.records.values import CalibrationRecord, Channel
+from tarewell.weighing.calibration import Calibration
+
+WATER, BITTER = LIQUIDS
+
+
+async def test_liquids_come_by_name(store: Store) -> None:
+    assert await store.liquids.all() == [BITTER, WATER]
+    assert await store.liquids.get(BITTER.id) == BITTER
+
+
+async def test_a_liquid_can_be_changed_and_the_journal_says_so(store: Store) -> None:
+    before = await store.journal.last_seq()
+    changed = replace(WATER, allergens="sulphites")
+    await store.liquids.put(changed)
+    await store.liquids.put(changed)
+    assert await store.liquids.get(WATER.id) == changed
+    (event,) = await store.journal.since(before)
+    assert (event.kind, event.body["allergens"]) == ("liquid_put", "sulphites")
+
+
+async def test_a_retired_liquid_stays_for_history(store: Store) -> None:
+    pour = await store.pours.begin(new_pour())
+    before = await store.journal.last_seq()
+    retired = await store.liquids.retire(WATER.id)
+    assert await store.liquids.retire(WATER.id) == retired == replace(WATER, active=False)
+    assert await store.liquids.all() == [BITTER]
+    assert await store.liquids.all(retired=True) == [BITTER, retired]
+    assert await store.liquids.get(WATER.id) == retired
+    assert (await store.pours.get(pour.id)).doses[0].liquid_name == WATER.name
+    assert [event.kind for event in await store.journal.since(before)] == ["liquid_retired"]
+    await store.liquids.put(WATER)
+    assert await store.liquids.all() == [BITTER, WATER]
+
+
+async def test_a_liquid_on_a_channel_is_not_retired(store: Store) -> None:
+    await store.channels.assign(3, WATER.id, "third")
+    for attempt in (store.liquids.retire(WATER.id), store.liquids.put(replace(WATER, active=False))):
+        with pytest.raises(RetiredLiquidError, match="channel 3"):
+            await attempt
+    assert await store.liquids.get(WATER.id) == WATER
+    await store.channels.assign(3, None, "third")
+    assert not (await store.liquids.retire(WATER.id)).active
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"id": ""},
+        {"id": "Elder Flower"},
+        {"id": "-a"},
+        {"id": "a--b"},
+        {"id": "a" * 61},
+        {"name": "  "},
+        {"density_g_per_ml": 0.0},
+        {"density_g_per_ml": float("nan")},
+        {"density_g_per_ml": float("inf")},
+        {"abv_percent": -1.0},
+        {"abv_percent": 100.5},
+        {"abv_percent": float("nan")},
+    ],
+)
+async def test_a_liquid_that_cannot_be_is_refused(store: Store, change: dict[str, object]) -> None:
+    with pytest.raises(ValueError, match=r"got|needs"):
+        await store.liquids.put(replace(WATER, **change))  # type: ignore[arg-type]
+    assert await store.liquids.all(retired=True) == [BITTER, WATER]
+
+
+async def test_unknown_liquids_are_named(store: Store) -> None:
+    for attempt in (
+        store.liquids.get("greasepaint"),
+        store.liquids.retire("greasepaint"),
+        store.channels.assign(1, "greasepaint", "first"),
+    ):
+        with pytest.raises(UnknownRecordError, match="greasepaint"):
+            await attempt
+    assert await store.channels.all() == []
+
+
+async def test_channels_keep_what_hangs_on_them(store: Store) -> None:
+    assert await store.channels.all() == []
+    await store.channels.assign(2, BITTER.id, "second")
+    before = await store.journal.last_seq()
+    await store.channels.assign(2, BITTER.id, "second")
+    assert await store.journal.last_seq() == before
+    await store.channels.assign(1, None, "first")
+    await store.channels.assign(2, WATER.id, "left")
+    assert await store.channels.all() == [Channel(1, None, "first"), Channel(2, WATER.id, "left")]
+    assert [event.kind for event in await store.journal.since(before)] == ["channel_assigned"] * 2
+
+
+async def test_a_channel_takes_no_retired_liquid_and_no_impossible_number(store: Store) -> None:
+    await store.liquids.retire(WATER.id)
+    with pytest.raises(RetiredLiquidError, match="put it back in use"):
+        await store.channels.assign(1, WATER.id, "first")
+    for number in (0, 9):
+        with pytest.raises(ValueError, match="1 to 8"):
+            await store.channels.assign(number, None, "none")
+    assert await store.channels.all() == []
+
+
+async def test_the_newest_calibration_holds_and_the_others_stay(store: Store, clock: Clock) -> None:
+    assert await store.calibrations.current() is None
+    first = await store.calibrations.add(CALIBRATION, "two_point")
+    clock.advance(60)
+    zeroed = CALIBRATION.with_zero(-84000.1)
+    second = await store.calibrations.add(zeroed, "zero")
+    assert await store.calibrations.current() == zeroed
+    assert await store.calibrations.history() == [second, first]
+    assert second == CalibrationRecord(zeroed, clock.at, "zero")
+    assert await store.calibrations.history(1) == [second]
+
+
+@pytest.mark.parametrize(
+    ("calibration", "how"), [(Calibration(1.0, 0.0), "zero"), (CALIBRATION, "by eye")], ids=["span", "how"]
+)
+async def test_a_calibration_that_cannot_be_is_refused(
+    store: Store, calibration: Calibration, how: str
+) -> None:
+    before = await store.journal.last_seq()
+    with pytest.raises(StoreError):
+        await store.calibrations.add(calibration, how)
+    assert await store.calibrations.current() is None
+    assert await store.journal.last_seq() == before
+
+
+async def test_the_newest_inflight_time_holds_for_each_channel_and_liquid(path: Path) -> None:
+    store = await open_store(path)
+    assert await store.inflight.current() == {}
+    pour = await store.pours.begin(new_pour())
+    guess, learned = InFlight(), InFlight(0.3, 0.02, 8.25, 1)
+    await store.inflight.add(1, WATER.id, guess, None)
+    await store.inflight.add(1, BITTER.id, learned, pour.id)
+    await store.inflight.add(2, WATER.id, guess, None)
+    again = learned.learn(2.6, 8.2)
+    await store.inflight.add(1, WATER.id, learned, pour.id)
+    await store.inflight.add(1, WATER.id, again, pour.id)
+    await store.close()
+    store = await open_store(path)
+    assert await store.inflight.current() == {
+        (1, WATER.id): again,
+        (1, BITTER.id): learned,
+        (2, WATER.id): guess,
+    }
+    with closing(sqlite3.connect(path)) as connection:
+        assert connection.execute("SELECT count(*) FROM inflight").fetchone() == (5,)
+    await store.close()
+
+
+async def test_an_inflight_time_of_nothing_known_is_refused(store: Store) -> None:
+    for liquid_id, pour_id in (("greasepaint", None), (WATER.id, "none")):
+        with pytest.raises(StoreError):
+            await store.inflight.add(1, liquid_id, InFlight(), pour_id)
+    assert await store.inflight.current() == {}
