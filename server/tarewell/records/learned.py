@@ -25,6 +25,12 @@ class Calibrations:
         newest = await self.history(1)
         return newest[0].calibration if newest else None
 
+    async def adjusted_zero_counts(self) -> float | None:
+        """The zero of the last two-point calibration; None: there was none."""
+        query = select(CalibrationRow.zero_counts).where(CalibrationRow.how == "two_point")
+        newest = query.order_by(CalibrationRow.id.desc()).limit(1)
+        return await self._database.read(lambda session: session.scalar(newest))
+
     async def history(self, limit: int = 50) -> list[CalibrationRecord]:
         """The calibrations, newest first, at most `limit`."""
         query = select(CalibrationRow).order_by(CalibrationRow.id.desc()).limit(limit)

@@ -55,14 +55,20 @@ class Pours:
         check_new(new)
         return await self._journal.write(lambda transaction: self._begin(transaction, new))
 
+    async def find(self, idempotency_key: str, fingerprint: str | None) -> PourRecord | None:
+        """The pour that this key began, marked `replayed`; None if the key was never used.
+
+        Raises:
+            IdempotencyConflict: the key came with another fingerprint.
+        """
+        return await self._database.read(lambda session: _earlier(session, idempotency_key, fingerprint))
+
     async def _begin(self, transaction: Transaction, new: NewPour) -> PourRecord:
         session = transaction.session
         if new.idempotency_key is not None:
-            earlier = await _by_key(session, new.idempotency_key)
-            if earlier is not None and earlier.fingerprint != new.fingerprint:
-                raise IdempotencyConflict(new.idempotency_key, earlier.id)
+            earlier = await _earlier(session, new.idempotency_key, new.fingerprint)
             if earlier is not None:
-                return replace(await _record(session, earlier.id), replayed=True)
+                return earlier
         await _require_liquids(session, {dose.liquid_id for dose in new.doses})
         pour_id = self._ids.next(transaction.at)
         await session.execute(insert(PourRow).values(self._pour_values(pour_id, transaction, new)))
@@ -189,8 +195,13 @@ class Pours:
         return setup_from(row.setup)
 
 
-async def _by_key(session: AsyncSession, key: str) -> PourRow | None:
-    return (await session.scalars(select(PourRow).where(PourRow.idempotency_key == key))).one_or_none()
+async def _earlier(session: AsyncSession, key: str, fingerprint: str | None) -> PourRecord | None:
+    found = (await session.scalars(select(PourRow).where(PourRow.idempotency_key == key))).one_or_none()
+    if found is None:
+        return None
+    if found.fingerprint != fingerprint:
+        raise IdempotencyConflict(key, found.id)
+    return replace(await _record(session, found.id), replayed=True)
 
 
 async def _require_liquids(session: AsyncSession, ids: set[str]) -> None:

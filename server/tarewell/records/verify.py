@@ -39,7 +39,7 @@ class ChainReport:
 
 
 def verify(path: Path) -> ChainReport:
-    """Check the whole database, in one view of it; blocks for about a second per thousand pours.
+    """Check the whole database, in one view of it; blocks, for about a third of a second per thousand pours.
 
     Raises:
         StoreError: the file cannot be read.

@@ -4,9 +4,10 @@ import asyncio
 import re
 import shutil
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -254,7 +255,7 @@ def test_checks_and_keys_are_those_that_the_program_knows(migrated: sa.Connectio
 def test_every_constraint_has_a_name(migrated: sa.Connection) -> None:
     inspector = sa.inspect(migrated)
     for table in Base.metadata.tables:
-        named = inspector.get_foreign_keys(table)
+        named: list[Mapping[str, Any]] = [*inspector.get_foreign_keys(table)]
         if table != "event":  # AUTOINCREMENT takes an unnamed primary key only
             named.append(inspector.get_pk_constraint(table))
         named += [*inspector.get_unique_constraints(table), *inspector.get_check_constraints(table)]

@@ -3,7 +3,6 @@
 import math
 import struct
 import zlib
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args
 
@@ -109,10 +108,17 @@ def test_nothing_at_all_is_a_trace() -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [{"board_ms": 2**32}, {"board_ms": -1}, {"count": 65536}, {"counts": 2**23}, {"running": 256}]
+    "sample",
+    [
+        Sample(2**32, 2, 3, 0),
+        Sample(-1, 2, 3, 0),
+        Sample(1, 65536, 3, 0),
+        Sample(1, 2, COUNTS_MAX + 1, 0),
+        Sample(1, 2, COUNTS_MIN - 1, 0),
+        Sample(1, 2, 3, 256),
+    ],
 )
-def test_a_sample_that_no_board_can_send_is_refused(change: dict[str, int]) -> None:
-    sample = replace(Sample(1, 2, 3, 0), **change)
+def test_a_sample_that_no_board_can_send_is_refused(sample: Sample) -> None:
     with pytest.raises(TraceError, match="outside what the board can send"):
         encode([TraceEntry(0.0, e.Weighed(sample))])
 
