@@ -39,7 +39,8 @@ fmt: $(STAMP) ## Format the code
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-diagram: $(STAMP) ## Draw docs/pour-states.md from the state table
+diagram: $(STAMP) ## Draw the state diagram and the picture of a dose in docs/
 	$(BIN)/python docs/draw_states.py
+	$(BIN)/python docs/draw_pour.py
 
 .PHONY: help demo serve test lint bench fmt diagram

@@ -76,7 +76,8 @@ async def event_stream(app: ASGIApp, headers: dict[str, str] | None = None) -> A
         "server": ("bar.test", 80),
         "state": {},
     }
-    task = asyncio.create_task(app(scope, reader.receive, reader.send))  # type: ignore[arg-type]
+    answering: Any = app(scope, reader.receive, reader.send)  # type: ignore[arg-type]
+    task: asyncio.Task[None] = asyncio.create_task(answering)
     try:
         await reader.start()
         yield reader

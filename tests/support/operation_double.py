@@ -1,7 +1,6 @@
 """Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
 
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from tarewell.dosing.events import DoseEnded, Order, PourEnded
@@ -11,7 +10,6 @@ from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import EventKind, State, UnexpectedEvent
 from tarewell.dosing.tolerance import Verdict
 from tarewell.operation.feed import Feed
-from tarewell.operation.intent import probe_of
 from tarewell.operation.requests import (
     LinkState,
     LinkStatus,
@@ -21,7 +19,6 @@ from tarewell.operation.requests import (
     NotUnderWayError,
     PourRequest,
 )
-from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewDose, NewPour, PourRecord
@@ -80,8 +77,9 @@ class OperationDouble:
             return await self._begin(request)
         except (PlanError, MachineBusyError, NotReadyError):
             if request.key is not None:
-                with suppress(UnknownRecordError):
-                    return await self.store.pours.begin(probe_of(request))
+                earlier = await self.store.pours.find(request.key, request.fingerprint)
+                if earlier is not None:
+                    return earlier
             raise
 
     async def _begin(self, request: PourRequest) -> PourRecord:

@@ -93,7 +93,11 @@ class Pour:
         match event:
             case e.Weighed(sample):
                 self._heard_s = now_s
-                self._on_reading[before](self._view.take(sample, now_s))
+                reading = self._view.take(sample, now_s)
+                if sample.latched and before is not State.ABORTING:
+                    self._react(alarm("emergency_stop", "the board reports it latched"))
+                else:
+                    self._on_reading[before](reading)
             case e.Ordered(order):
                 self._take_order(order)
             case e.BoardStopped(channel, cause):

@@ -1,7 +1,13 @@
-"""A pump reported on while no pour is under way."""
+"""What must not happen while no pour is under way: a pump reported on, or mass rising as from a pump."""
 
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
+
+RISING_LEAST_G_PER_S = 0.5
+RISING_MOST_G_PER_S = 30.0
+"""Flows that a pump or a siphon gives; a hand that puts something down is faster."""
+
+RISING_S = 3.0
 
 
 class IdleWatch:
@@ -9,16 +15,31 @@ class IdleWatch:
 
     def __init__(self) -> None:
         self._found = False
+        self._rising_since_s: float | None = None
 
     def reset(self) -> None:
         """Somebody has looked after the machine, or the board has a new session."""
         self._found = False
 
-    def check(self, sample: Sample) -> Alarm | None:
+    def check(self, sample: Sample, flow_g_per_s: float | None, now_s: float) -> Alarm | None:
         """The alarm to tell; None where all is well or it was told already."""
-        if not sample.running or self._found:
+        if self._found:
             return None
+        if not sample.running:
+            return self._rise(flow_g_per_s, now_s)
         self._found = True
         channels = [bit + 1 for bit in range(CHANNELS_MAX) if sample.running >> bit & 1]
         names = ", ".join(map(str, channels))
         return alarm("unexpected_mass", f"channel {names} is reported on and no pour is under way")
+
+    def _rise(self, flow_g_per_s: float | None, now_s: float) -> Alarm | None:
+        if flow_g_per_s is None or not RISING_LEAST_G_PER_S < flow_g_per_s < RISING_MOST_G_PER_S:
+            self._rising_since_s = None
+        elif self._rising_since_s is None:
+            self._rising_since_s = now_s
+        elif now_s - self._rising_since_s >= RISING_S:
+            self._found = True
+            return alarm(
+                "unexpected_mass", f"{flow_g_per_s:.1f} g/s for {RISING_S:g} s and no pour is under way"
+            )
+        return None

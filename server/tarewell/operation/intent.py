@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from tarewell.dosing.plan import DosePlan, PlanError, PourPlan, check_plan
+from tarewell.dosing.plan import DosePlan, PlanError, check_plan
 from tarewell.dosing.setup import PourSetup
 from tarewell.records.values import Channel, Liquid, NewDose, NewPour
 from tarewell.settings import Settings
@@ -13,9 +13,6 @@ from tarewell_protocol.messages import Identity
 from .requests import PourRequest
 
 _NO_CALIBRATION = Calibration(0.0, 1.0)
-
-_NO_LIQUID = "-"
-"""No id of a liquid: a slug begins with a letter or a digit."""
 
 
 def intent_of(
@@ -70,19 +67,4 @@ def _dose(
         density_g_per_ml=liquid.density_g_per_ml,
         target_g=dose.target_g,
         abv_percent=liquid.abv_percent,
-    )
-
-
-def probe_of(request: PourRequest) -> NewPour:
-    """An intent that the store can only answer with the earlier pour of its key, never begin.
-
-    Its one dose names no liquid, which the store refuses, but only after it has looked for the key.
-    """
-    plan = PourPlan((DosePlan(1, _NO_LIQUID, 1.0),))
-    return NewPour(
-        setup=PourSetup(plan, _NO_CALIBRATION),
-        doses=(NewDose(1, _NO_LIQUID, _NO_LIQUID, 1.0, 1.0),),
-        origin=request.origin,
-        idempotency_key=request.key,
-        fingerprint=request.fingerprint,
     )

@@ -19,7 +19,6 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import UnexpectedEvent
-from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 from tarewell.settings import Settings
@@ -30,7 +29,7 @@ from tarewell_protocol import session as s
 
 from .feed import Feed, LiveEvent
 from .idle_watch import IdleWatch
-from .intent import intent_of, probe_of
+from .intent import intent_of
 from .journal_feed import publish_journal
 from .readings import Readings
 from .recorder import Recorder, alarm_body
@@ -229,11 +228,7 @@ class Operation:
         """The pour that the request's key has already, without beginning one."""
         if request.key is None:
             return None
-        probe = probe_of(request)
-        try:
-            return await self._scribe.do(lambda: self._store.pours.begin(probe))
-        except UnknownRecordError:
-            return None
+        return await self._store.pours.find(request.key, request.fingerprint)
 
     async def order(self, pour_id: str, order: e.Order) -> None:
         """Hold, restart, stop or abort the pour under way.
@@ -375,11 +370,10 @@ class Operation:
         self._bridge.feed(sample, now_s)
         if runner is not None:
             runner.feed(e.Weighed(sample))
-            if sample.latched and not runner.finished:
-                self._abort(runner)
-        elif (found := self._idle_watch.check(sample)) is not None:
-            for command in (m.Stop(), m.EmergencyStop()):
-                self._board.send(command)
+        elif (found := self._idle_watch.check(sample, self._bridge.flow_g_per_s, now_s)) is not None:
+            if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
+                for command in (m.Stop(), m.EmergencyStop()):
+                    self._board.send(command)
             self._recorder.tell("alarm", alarm_body(found))
         self._readings.offer(self._bridge.indication(now_s), self._bridge.flow_g_per_s, self._runner, now_s)
 

@@ -48,7 +48,8 @@ class Weighbridge:
         """Take the calibration that the records hold."""
         calibration = await self._calibrations.current()
         if calibration is not None:
-            self._scale, self.calibrated = Scale(calibration, self._rating), True
+            adjusted_zero_counts = await self._calibrations.adjusted_zero_counts()
+            self._scale, self.calibrated = Scale(calibration, self._rating, adjusted_zero_counts), True
 
     def opened(self, identity: Identity) -> None:
         """A board is there; without a calibration, its full scale tells roughly what a gram is."""

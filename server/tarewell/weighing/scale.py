@@ -47,12 +47,20 @@ class Indication:
 
 
 class Scale:
-    """Follows the samples between pours and sets zero and tare on request."""
+    """Follows the samples between pours and sets zero and tare on request.
 
-    def __init__(self, calibration: Calibration, rating: ScaleRating) -> None:
+    `adjusted_zero_counts` is the zero of the last two-point calibration, from which zero-setting may go no
+    further than its range; None: the zero of `calibration` is that.
+    """
+
+    def __init__(
+        self, calibration: Calibration, rating: ScaleRating, adjusted_zero_counts: float | None = None
+    ) -> None:
         self.rating = rating
         self.calibration = calibration
-        self._adjusted_zero_counts = calibration.zero_counts
+        self._adjusted_zero_counts = (
+            calibration.zero_counts if adjusted_zero_counts is None else adjusted_zero_counts
+        )
         self.tare_g = 0.0
         self._clock = BoardClock()
         self._stability = StabilityTest(window_s=1.0, band_g=rating.e_g / 2)

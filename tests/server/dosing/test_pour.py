@@ -13,7 +13,7 @@ from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import State
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
-from tarewell_protocol.messages import ResetCause
+from tarewell_protocol.messages import EmergencyStop, ResetCause
 
 DRIPS_S = 3.0
 
@@ -192,6 +192,16 @@ def test_a_relay_stuck_on_is_named_and_latches_the_emergency_stop() -> None:
     assert result.alarms[-1] in ("unexpected_mass", "not_at_rest")
     rig.until(lambda: any(sample.latched for sample in rig.samples[-5:]) or not rig.pour, 10.0)
     assert result.ended.state == "aborted"
+
+
+def test_an_emergency_stop_is_named_even_with_no_pump_on() -> None:
+    rig = Rig(seed=48)
+    rig.begin([(1, 45.0)], glass_g=None)
+    rig.run_for(0.5)
+    rig.session.request(EmergencyStop(), rig.now_s)
+    result = rig.finish(5.0)
+    assert result.ended.state == "aborted"
+    assert result.alarms == ["emergency_stop"]
 
 
 def test_hold_and_restart_by_the_operator() -> None:

@@ -172,6 +172,13 @@ def test_zero_creeping_up_in_steps_is_bounded_too() -> None:
         scale.set_zero()
 
 
+def test_zero_creeping_over_restarts_is_bounded_by_the_last_calibration() -> None:
+    scale = Scale(CELL.with_zero(CELL.counts(30.0)), ScaleRating(), adjusted_zero_counts=CELL.zero_counts)
+    _fed(scale, 60.0)
+    with pytest.raises(ScaleError, match="take everything off"):
+        scale.set_zero()
+
+
 def test_moving_scale_refuses_zero_and_tare() -> None:
     scale = Scale(CELL, ScaleRating())
     with pytest.raises(ScaleError, match="not at rest"):
