@@ -76,7 +76,7 @@ async def event_stream(app: ASGIApp, headers: dict[str, str] | None = None) -> A
         "server": ("bar.test", 80),
         "state": {},
     }
-    answering: Any = app(scope, reader.receive, reader.send)  # type: ignore[arg-type]
+    answering: Any = app(scope, reader.receive, reader.send)
     task: asyncio.Task[None] = asyncio.create_task(answering)
     try:
         await reader.start()
