@@ -160,6 +160,15 @@ async def test_repetitions_at_the_same_moment_are_one_pour(store: Store) -> None
     assert sum(not pour.replayed for pour in pours) == 1
 
 
+async def test_a_key_is_looked_up_without_beginning_anything(store: Store) -> None:
+    assert await store.pours.find("key-1", "print-1") is None
+    first = await store.pours.begin(new_pour("key-1", "print-1"))
+    assert await store.pours.find("key-1", "print-1") == replace(first, replayed=True)
+    with pytest.raises(IdempotencyConflict):
+        await store.pours.find("key-1", "print-2")
+    assert (await store.pours.list(PourQuery())).pours == (first,)
+
+
 async def test_without_a_key_each_request_is_a_pour(store: Store) -> None:
     ids = [(await store.pours.begin(new_pour())).id for _ in range(3)]
     assert len(set(ids)) == 3
