@@ -1,0 +1,129 @@
+"""Strength, ethanol and sugar of a finished drink, from what each liquid is and how much of it there is.
+
+The same function serves a plan (target masses) and a pour (delivered masses). Masses add exactly; volumes
+do not. Ethanol and water contract when mixed: by OIML R 22 at 20 °C at most 3.6 % of the volume (pure ethanol
+and water), at most 0.17 % for a spirit of 40 % vol with water; thinning what has 20 % vol even gains up to
+0.12 %. The contraction is taken off the volume and stated.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tarewell.quantities import liqueur
+from tarewell.quantities.composition import Composition
+from tarewell.quantities.errors import QuantityError, require
+from tarewell.quantities.ethanol import ETHANOL_20_G_PER_ML
+
+STANDARD_DRINK_G = {
+    "US": 14.0,
+    "UK": 10 * ETHANOL_20_G_PER_ML,
+    "AU": 10.0,
+    "NZ": 10.0,
+    "CA": 13.45,
+}
+"""Grams of ethanol in a standard drink by country. The UK unit is 10 ml, given as 8 g in round numbers; the
+Canadian one is 17.05 ml (older health texts: 13.6 g)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """A liquid as an ingredient: its composition, and its density at 20 °C where that is known better (a
+    weighing)."""
+
+    composition: Composition
+    density_20_g_per_ml: float | None = None
+
+    def density_g_per_ml(self) -> float:
+        """The density at 20 °C, from the composition unless a better one was given."""
+        if self.density_20_g_per_ml is None:
+            return self.composition.density_g_per_ml()
+        return self.density_20_g_per_ml
+
+
+@dataclass(frozen=True, slots=True)
+class DrinkStrength:
+    """What a drink holds.
+
+    `volume_ml` is at 20 °C and already less by `contraction_ml`, the millilitres that vanish on mixing (below
+    0 if the volume grows). Ice that melts later is in neither.
+    """
+
+    mass_g: float
+    volume_ml: float
+    contraction_ml: float
+    ethanol_g: float
+    sugar_g: float
+
+    @property
+    def contraction_uncertainty_ml(self) -> float:
+        """Bound on the error of `contraction_ml` by the mixing rule; 0 unless there is ethanol and sugar."""
+        return liqueur.SUGAR_VOLUME_BOUND_ML_PER_G * self.sugar_g if self.ethanol_g else 0.0
+
+    @property
+    def percent_mass(self) -> float:
+        """Grams of ethanol in 100 g; 0 for an empty glass."""
+        return 100 * self.ethanol_g / self.mass_g if self.mass_g else 0.0
+
+    @property
+    def percent_vol(self) -> float:
+        """Alcohol by volume at 20 °C; 0 for an empty glass."""
+        if not self.volume_ml:
+            return 0.0
+        return 100 * self.ethanol_g / ETHANOL_20_G_PER_ML / self.volume_ml
+
+    def standard_drinks(self, ethanol_g_each: float) -> float:
+        """How many standard drinks of `ethanol_g_each` grams this is; see `standard_drink_g` for countries.
+
+        Raises:
+            QuantityError: a size outside 1 to 50 g.
+        """
+        require(
+            "a standard drink",
+            ethanol_g_each,
+            1,
+            50,
+            "g of ethanol",
+            "correct it; most countries use 8 to 14 g",
+        )
+        return self.ethanol_g / ethanol_g_each
+
+
+def standard_drink_g(country: str) -> float:
+    """Grams of ethanol in a standard drink of US, UK, AU, NZ or CA, in either case.
+
+    Raises:
+        QuantityError: another country.
+    """
+    try:
+        return STANDARD_DRINK_G[country.strip().upper()]
+    except KeyError:
+        raise QuantityError(
+            f"standard drinks are known for {', '.join(STANDARD_DRINK_G)}, got {country[:20]!r}; "
+            "choose one of them or give the grams of ethanol"
+        ) from None
+
+
+def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> DrinkStrength:
+    """What a drink of these contents holds; `masses_g` in their order, as planned or as delivered.
+
+    Raises:
+        QuantityError: a negative mass, or more or fewer masses than contents.
+    """
+    if len(contents) != len(masses_g):
+        raise QuantityError(
+            f"one mass for each liquid is expected, got {len(masses_g)} for {len(contents)}; "
+            "give 0 g for a liquid that was not poured"
+        )
+    for mass_g in masses_g:
+        require("the mass of a dose", mass_g, 0, 1e6, "g", "correct it; give 0 g for what was not poured")
+    poured = list(zip(contents, masses_g, strict=True))
+    mass_g = sum(masses_g)
+    ethanol_g = sum(mass * content.composition.ethanol for content, mass in poured)
+    sugar_g = sum(mass * content.composition.sugar for content, mass in poured)
+    if not mass_g:
+        return DrinkStrength(0.0, 0.0, 0.0, 0.0, 0.0)
+    mixed = Composition(ethanol_g / mass_g, sugar_g / mass_g)
+    alone_ml = sum(mass / content.composition.density_g_per_ml() for content, mass in poured)
+    contraction_ml = alone_ml - mass_g / mixed.density_g_per_ml()
+    volume_ml = sum(mass / content.density_g_per_ml() for content, mass in poured) - contraction_ml
+    return DrinkStrength(mass_g, volume_ml, contraction_ml, ethanol_g, sugar_g)

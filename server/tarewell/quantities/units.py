@@ -1,0 +1,186 @@
+"""Amounts as people write them: `1.5 oz`, `45 ml`, `2 parts`. The only file that knows the units library.
+
+That library takes half a second to load, so it is loaded by the first amount that is parsed, never by a pour.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+from unicodedata import numeric
+
+from tarewell.quantities.errors import QuantityError, require
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+UNDERSTOOD = (
+    "ml, cl, dl, l, oz (US fluid ounce), imp oz (imperial fluid ounce), tsp and tbsp (US), "
+    "g, kg, parts, dash, barspoon"
+)
+"""The units that amounts are understood in, for messages and help."""
+
+
+class Kind(StrEnum):
+    """What an amount counts."""
+
+    VOLUME_ML = "volume_ml"
+    MASS_G = "mass_g"
+    PARTS = "parts"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """An amount above zero in ml, g or parts, as `kind` says."""
+
+    value: float
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class SmallMeasures:
+    """Sizes in ml of measures that no standard fixes; common practice, no source: a dash 1/32 US fl oz,
+    rounded, a barspoon half a US teaspoon, rounded.
+
+    Raises:
+        QuantityError: a size outside 0.05 to 20 ml.
+    """
+
+    dash_ml: float = 0.92
+    barspoon_ml: float = 2.5
+
+    def __post_init__(self) -> None:
+        require("the size of a dash", self.dash_ml, 0.05, 20, "ml", "set it to what your bottle gives")
+        require("the size of a barspoon", self.barspoon_ml, 0.05, 20, "ml", "set it to what your spoon holds")
+
+
+_LARGEST = {Kind.VOLUME_ML: 10_000.0, Kind.MASS_G: 10_000.0, Kind.PARTS: 1_000.0}
+_UNIT = {Kind.VOLUME_ML: "ml", Kind.MASS_G: "g", Kind.PARTS: "parts"}
+
+_LIBRARY_NAME = {
+    **dict.fromkeys(("ml", "millilitre", "millilitres", "milliliter", "milliliters"), "milliliter"),
+    **dict.fromkeys(("cl", "centilitre", "centilitres", "centiliter", "centiliters"), "centiliter"),
+    **dict.fromkeys(("dl", "decilitre", "decilitres", "deciliter", "deciliters"), "deciliter"),
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), "liter"),
+    **dict.fromkeys(
+        ("oz", "fl oz", "us oz", "us fl oz", "ounce", "ounces", "fluid ounce", "fluid ounces"),
+        "US_fluid_ounce",
+    ),
+    **dict.fromkeys(
+        (
+            "imp oz",
+            "imp fl oz",
+            "imperial oz",
+            "imperial fl oz",
+            "imperial fluid ounce",
+            "imperial fluid ounces",
+        ),
+        "imperial_fluid_ounce",
+    ),
+    **dict.fromkeys(("tsp", "teaspoon", "teaspoons"), "teaspoon"),
+    **dict.fromkeys(("tbsp", "tablespoon", "tablespoons"), "tablespoon"),
+    **dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), "gram"),
+    **dict.fromkeys(("kg", "kilogram", "kilograms", "kilo", "kilos"), "kilogram"),
+}
+_PARTS = ("part", "parts")
+_DASHES = ("dash", "dashes")
+_BARSPOONS = ("barspoon", "barspoons", "bar spoon", "bar spoons")
+
+_AMOUNT = re.compile(
+    r"""
+    (?P<sign>[-+−]?) \s*
+    (?:
+        (?P<decimal>[0-9]+\.?[0-9]* | \.[0-9]+)
+      | (?: (?P<whole>[0-9]+) \s+ )? (?P<above>[0-9]+) \s*/\s* (?P<below>[0-9]+)
+      | (?P<count>[0-9]*) \s* (?P<vulgar>[½¼¾⅓⅔⅛⅜⅝⅞])
+    )? \s*
+    (?P<unit>[a-zA-Z].*)
+    """,
+    re.VERBOSE,
+)
+_LONGEST_TEXT = 60
+
+
+def parse_amount(text: str, small: SmallMeasures | None = None) -> Amount:
+    """Read an amount: a number (`1.5`, `1/2`, `1 1/2`, `½`) and a unit of `UNDERSTOOD`, in either case.
+
+    `oz` is the US fluid ounce, a volume. `small` gives the sizes of dash and barspoon.
+
+    Raises:
+        QuantityError: no number, no unit or an unknown one, not above 0, or more than 10 l, 10 kg or 1000
+            parts.
+    """
+    value, unit = _split(text)
+    amount = _in_base(value, unit, small or SmallMeasures(), text)
+    if not amount.value > 0:
+        raise QuantityError(
+            f"an amount is expected to be above 0, got {_shown(text)}; leave out what is not poured"
+        )
+    if amount.value > _LARGEST[amount.kind]:
+        raise QuantityError(
+            f"an amount is expected to be at most {_LARGEST[amount.kind]:g} {_UNIT[amount.kind]}, "
+            f"got {_shown(text)}; check number and unit"
+        )
+    return amount
+
+
+def _split(text: str) -> tuple[float, str]:
+    match = _AMOUNT.fullmatch(text.strip()) if len(text) <= _LONGEST_TEXT else None
+    if match is None:
+        raise QuantityError(
+            f"an amount is expected as a number and a unit, such as 1.5 oz or 45 ml, got {_shown(text)}; "
+            f"write it so, with a point before decimals; understood are {UNDERSTOOD}"
+        )
+    if match["decimal"]:
+        value = float(match["decimal"])
+    elif match["vulgar"]:
+        value = int(match["count"] or 0) + numeric(match["vulgar"])
+    elif match["above"]:
+        if int(match["below"]) == 0:
+            raise QuantityError(
+                f"a fraction is expected with a number above 0 below the line, got {_shown(text)}; correct it"
+            )
+        value = int(match["whole"] or 0) + int(match["above"]) / int(match["below"])
+    else:
+        raise QuantityError(
+            "an amount is expected to begin with a number, such as 1.5 oz or 45 ml, "
+            f"got {_shown(text)}; put it in front"
+        )
+    return (-value if match["sign"] in ("-", "−") else value), match["unit"]
+
+
+def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount:
+    name = " ".join(unit.replace(".", " ").casefold().split())
+    if name in _PARTS:
+        return Amount(value, Kind.PARTS)
+    if name in _DASHES:
+        return Amount(value * small.dash_ml, Kind.VOLUME_ML)
+    if name in _BARSPOONS:
+        return Amount(value * small.barspoon_ml, Kind.VOLUME_ML)
+    if name not in _LIBRARY_NAME:
+        raise QuantityError(
+            f"the unit of {_shown(text)} is not known; understood are {UNDERSTOOD}; convert it to one of them"
+        )
+    factor, kind = _factor(_LIBRARY_NAME[name])
+    return Amount(value * factor, kind)
+
+
+@lru_cache(maxsize=32)
+def _factor(library_name: str) -> tuple[float, Kind]:
+    """How many ml or g one unit is."""
+    one = _registry()(library_name)
+    if one.check("[volume]"):
+        return float(one.to("milliliter").magnitude), Kind.VOLUME_ML
+    return float(one.to("gram").magnitude), Kind.MASS_G
+
+
+@lru_cache(maxsize=1)
+def _registry() -> "UnitRegistry[Any]":
+    import pint
+
+    return pint.UnitRegistry()
+
+
+def _shown(text: str) -> str:
+    return repr(text if len(text) <= 30 else text[:30] + "…")
