@@ -226,7 +226,12 @@ def weighed_bottle(
 
 
 def _change(strength_percent_vol: float, sugar_g_per_l: float, at_c: float, by_percent_vol: float) -> float:
-    """What the density changes by when the strength is off, towards the weaker side where there is room."""
+    """What the density changes by when the strength is off, towards the weaker side where there is room.
+
+    What has no alcohol has none for certain.
+    """
+    if strength_percent_vol == 0:
+        return 0.0
     beside = strength_percent_vol - by_percent_vol
     if beside < 0:
         beside = strength_percent_vol + by_percent_vol

@@ -85,6 +85,12 @@ def test_uncertainty_at_the_ends_of_the_range(percent_vol: float, brix: float) -
     assert 0 < densities.from_brix(brix).uncertainty_g_per_ml < 0.005
 
 
+def test_no_alcohol_is_certain_even_in_the_thickest_syrup() -> None:
+    syrup = densities.from_strength_and_sugar(0, 1120)
+    assert syrup.g_per_ml == pytest.approx(densities.from_brix(79.4).g_per_ml, rel=1e-3)
+    assert densities.from_strength(0).uncertainty_g_per_ml < densities.from_strength(0.5).uncertainty_g_per_ml
+
+
 def test_expansion_moves_an_entered_density_as_its_composition_does() -> None:
     # R 22, 40 % vol: 957.615 at 5 °C, 948.045 at 20 °C [L]
     entered = densities.entered(0.950, 20, 0.001)

@@ -104,6 +104,27 @@ def test_table_by_volume(
     assert densities == pytest.approx([at_20, at_5, at_15, at_25], abs=6e-4)
 
 
+@pytest.mark.parametrize(
+    ("temperature_c", "kg_per_m3"),
+    [
+        (0, 999.83693),
+        (4, 999.96881),
+        (5, 999.96041),
+        (10, 999.69541),
+        (15, 999.09567),
+        (18, 998.59223),
+        (20, 998.20123),
+        (22, 997.76807),
+        (25, 997.04289),
+        (30, 995.64540),
+        (35, 994.02962),
+        (40, 992.21349),
+    ],
+)
+def test_the_water_of_r22(temperature_c: float, kg_per_m3: float) -> None:
+    assert 1000 * ethanol.density_g_per_ml(0, temperature_c) == pytest.approx(kg_per_m3, abs=6e-6)  # [L]
+
+
 # % mass, kg/m³ at 20 °C, % vol [L].
 BY_MASS = [
     (5, 989.378, 6.268),

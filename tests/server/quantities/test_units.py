@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pint
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tarewell.quantities.errors import QuantityError
@@ -148,6 +148,7 @@ def test_sizes_that_cannot_be(size_ml: float) -> None:
         SmallMeasures(barspoon_ml=size_ml)
 
 
+@settings(deadline=None)  # the first amount loads the units library
 @given(st.text(max_size=80))
 def test_any_text_is_an_amount_or_a_clear_error(text: str) -> None:
     try:
@@ -158,6 +159,7 @@ def test_any_text_is_an_amount_or_a_clear_error(text: str) -> None:
         assert amount.value > 0
 
 
+@settings(deadline=None)  # the first amount loads the units library
 @given(st.decimals(min_value="0.01", max_value="9999", places=2))
 def test_millilitres_are_kept(value: object) -> None:
     assert parse_amount(f"{value} ml").value == pytest.approx(float(str(value)))
