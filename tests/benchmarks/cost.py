@@ -6,7 +6,7 @@ from statistics import median
 from rig import Rig
 from tarewell.dosing import events as e
 from tarewell.dosing.pour import Pour
-from tarewell.dosing.states import State
+from tarewell_protocol import messages as m
 
 SECONDS = 60.0
 
@@ -30,20 +30,24 @@ def core_us_per_sample() -> float:
 def simulator_speed() -> float:
     """Simulated seconds per second of one machine with a pump running and its samples read."""
     rig = Rig(seed=9102)
-    rig.begin([(3, 400.0)])
-    rig.run_until_state(State.COARSE_FEED)
     machine, session = rig.machine, rig.session
+    machine.bench.place_glass()
+    top = round(rig.calibration.counts(900.0))
+    session.request(m.Run(3, m.Direction.FORWARD, 255, 400, top, 100_000), rig.now_s)
     simulated_s = spent_s = 0.0
     while simulated_s < SECONDS:
+        session.request(m.Keep(400), rig.now_s)
+        machine.write(session.data_to_send())
         before_s = machine.now_s
         started = time.perf_counter()
+        data = b""
         for _ in range(10):
             machine.advance(0.01)
-            data = machine.read()
+            data += machine.read()
         spent_s += time.perf_counter() - started
         simulated_s += machine.now_s - before_s
         session.receive(data, rig.now_s)
-        rig.step()  # keeps the lease, outside the measured time
+        session.tick(rig.now_s)
         if not machine.truth.pump_on:
             raise RuntimeError("the pump stopped, so this is not the speed with a pump running")
     return round(simulated_s / spent_s, 0)

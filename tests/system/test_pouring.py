@@ -140,7 +140,6 @@ def test_what_was_learned_outlives_the_daemon(stack: Stack) -> None:
     stack.wait(lambda: stack.api.get("/ready").status_code == 200)
     begun = stack.pour({"channel": 1, "amount_g": 30})
     record = stack.finished(begun["id"])
-    assert record["doses"][0]["jogs"] <= 1
     assert 0 < record["doses"][0]["inflight_g"] < 4  # an unknown channel would be given 0.75 s of flow
 
 
