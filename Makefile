@@ -20,7 +20,7 @@ demo: $(STAMP) ## Pour two drinks on the simulated machine and show the record
 	@$(BIN)/tarewell demo
 
 serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
-	@$(BIN)/tarewell demo --stay
+	@$(BIN)/tarewell demo --stay --port 8788 --keep build/bar
 
 test: lint ## Check types, style, import contracts, and run all tests
 	$(BIN)/pytest

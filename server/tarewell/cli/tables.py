@@ -13,7 +13,8 @@ def mass(value_g: float | None, sign: bool = False) -> str:
     """A mass to 0.1 g, or a dash."""
     if value_g is None:
         return "-"
-    return f"{value_g:+.1f}" if sign else f"{value_g:.1f}"
+    shown_g = round(value_g, 1) + 0.0  # never -0.0
+    return f"{shown_g:+.1f}" if sign else f"{shown_g:.1f}"
 
 
 def plain(value: object) -> Text:

@@ -8,7 +8,7 @@ from .feed import Feed, LiveEvent
 from .runner import Runner
 
 READING_S = 0.1
-"""At most one live reading in this time."""
+"""At most one live reading in this time; masses are rounded to 0.01 g, which is finer than the scale's e."""
 
 
 class Readings:
@@ -26,15 +26,15 @@ class Readings:
             return
         self._last_s = now_s
         body: dict[str, Any] = {
-            "gross_g": shown.gross_g,
-            "net_g": shown.net_g,
-            "flow_g_per_s": flow_g_per_s,
+            "gross_g": round(shown.gross_g, 2),
+            "net_g": round(shown.net_g, 2),
+            "flow_g_per_s": None if flow_g_per_s is None else round(flow_g_per_s, 2),
             "stable": shown.stable,
             "pour_id": None,
             "state": None,
             "delivered_g": None,
         }
         if runner is not None:
-            delivered_g = list(runner.progress.delivered_g)
+            delivered_g = [round(mass_g, 2) for mass_g in runner.progress.delivered_g]
             body |= {"pour_id": runner.pour_id, "state": runner.state.value, "delivered_g": delivered_g}
         self._feed.publish(LiveEvent("reading", body))
