@@ -204,6 +204,17 @@ def test_an_emergency_stop_is_named_even_with_no_pump_on() -> None:
     assert result.alarms == ["emergency_stop"]
 
 
+def test_a_load_beyond_the_scale_aborts_the_pour_by_name() -> None:
+    rig = Rig(seed=49)
+    result = rig.begin([(1, 45.0)])
+    rig.run_until_state(State.SETTLING)
+    rig.machine.bench.hand(9.0, 3.0)
+    rig.finish(5.0)
+    assert result.ended.state == "aborted"
+    assert result.ended.cause == "overload"
+    assert _off(rig)
+
+
 def test_hold_and_restart_by_the_operator() -> None:
     rig = Rig(seed=43)
     rig.begin([(2, 60.0)])
