@@ -25,12 +25,10 @@ from pydantic_settings import (
 from tarewell.device.port import split_tcp
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import ScaleRating
+from tarewell_protocol.messages import LEASE_MAX_MS
 
 CONFIG_VARIABLE = "TAREWELL_CONFIG"
 """Environment variable with the path of the file, where no option gives it."""
-
-LEASE_MOST_MS = 480
-"""Longest lease that the line protocol allows (SPEC.md section 7)."""
 
 _TABLES: dict[str, type[ScaleRating | DosingSettings]] = {"scale": ScaleRating, "dosing": DosingSettings}
 
@@ -84,7 +82,7 @@ class Settings(BaseSettings):
     @field_validator("dosing")
     @classmethod
     def _on_the_wire(cls, dosing: DosingSettings) -> DosingSettings:
-        for name, most in (("coarse_speed", 255), ("fine_speed", 255), ("lease_ms", LEASE_MOST_MS)):
+        for name, most in (("coarse_speed", 255), ("fine_speed", 255), ("lease_ms", LEASE_MAX_MS)):
             if getattr(dosing, name) > most:
                 raise ValueError(f"{name} is at most {most}, got {getattr(dosing, name)}")
         if dosing.renew_s * 2000 > dosing.lease_ms:

@@ -68,8 +68,6 @@ class Rig:
         self.machine = SimulatedMachine(loaded, seed=seed)
         self.known: dict[int, InFlight] = {}
         self._random = Random(seed)
-        self._host_s = 0.0
-        self._tickets: dict[int, int] = {}
         self.pour: Pour | None = None
         self.result: Result | None = None
         self.session = self._connect()

@@ -77,6 +77,7 @@ class Feeder:
         dose = self._current
         dose.feeds = dose.jogs = 0
         dose.cut_off = None
+        self._jog_s = 0.0  # a jog that a hold cut short teaches nothing
         self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
 
     def take(self, reading: Reading, now_s: float) -> Alarm | None:

@@ -7,6 +7,7 @@ from tarewell.weighing.scale import ScaleRating
 
 from .inflight import InFlight
 from .plan import PourPlan
+from .tolerance import SETTING_SHARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +16,7 @@ class DosingSettings:
 
     accuracy_class: float = 0.5
     """x of class X(x) in OIML R 61; sets the tolerance of each dose."""
-    aim_share: float = 0.25
+    aim_share: float = SETTING_SHARE
     """A dose is topped up when it is short by more than this share of its tolerance..."""
     aim_least_g: float = 0.3
     """...or by more than this, whichever is larger."""
