@@ -73,14 +73,6 @@ def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iter
             yield TraceLine(entry.now_s, type(entry.item).__name__, detail=asdict(entry.item))
 
 
-def trace_json(entries: Iterable[TraceEntry], calibration: Calibration) -> list[dict[str, Any]]:
-    """A trace as JSON objects; the columns that a line does not fill are left out."""
-    return [
-        {name: value for name, value in asdict(line).items() if value is not None}
-        for line in trace_lines(entries, calibration)
-    ]
-
-
 def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[str]:
     """A trace as CSV, header first."""
     yield _csv_row(field.name for field in fields(TraceLine))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
 from tarewell.dosing.events import DoseEnded, RunPump, StateChanged, Weighed
-from tarewell.records.exports import history_csv, history_lines, trace_csv, trace_json
+from tarewell.records.exports import history_csv, history_lines, trace_csv
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
 from tarewell.records.values import PourQuery
@@ -46,13 +46,6 @@ def test_a_trace_as_csv() -> None:
     }
     assert (second["gross_g"], second["running"], second["flags"]) == ("-3.0", "", "saturated lost")
     assert text.count("\r\n") == 5
-
-
-def test_a_trace_as_json_leaves_empty_columns_out() -> None:
-    state, _, first, _ = trace_json(ENTRIES, HALF_GRAM)
-    assert state == {"host_s": 10.0, "what": "StateChanged", "detail": {"state": "coarse_feed"}}
-    assert first["gross_g"] == 4.0
-    assert "detail" not in first
 
 
 async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) -> None:
