@@ -1,0 +1,187 @@
+"""What a menu is made of, as plain values. Each has an `id` of lower-case letters, digits and hyphens, and
+`active` False where it is retired: kept for the history, offered no more.
+
+Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C, temperatures in °C, costs in
+the user's own currency.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tarewell.quantities import composition
+from tarewell.quantities.composition import Composition
+from tarewell.quantities.density import Density, Origin
+from tarewell.quantities.strength import Content
+from tarewell.quantities.units import Amount
+
+from .allergens import Allergen
+
+
+@dataclass(frozen=True, slots=True)
+class Liquid:
+    """What a bottle holds.
+
+    `density` is as it was found, at its own temperature; `serving_c` is how warm the liquid is in the bottle
+    on the machine. Strength, sugar and allergens are None where nobody has looked; cost is for a litre.
+    """
+
+    id: str
+    name: str
+    density: Density
+    abv_percent: float | None = None
+    sugar_g_per_l: float | None = None
+    allergens: frozenset[Allergen] | None = None
+    cost_per_l: float | None = None
+    serving_c: float = 20.0
+    note: str = ""
+    active: bool = True
+
+    @property
+    def composition(self) -> Composition:
+        """By strength and sugar; what is not known counts as none.
+
+        Raises:
+            QuantityError: strength and sugar that cannot be together.
+        """
+        return composition.of_label(self.abv_percent or 0.0, self.sugar_g_per_l or 0.0)
+
+    @property
+    def serving_density(self) -> Density:
+        """The density as it is poured, with its uncertainty."""
+        if self.serving_c == self.density.at_c:
+            return self.density
+        return self.density.moved_to(self.serving_c, self.composition)
+
+    @property
+    def content(self) -> Content:
+        """As an ingredient for `drink_strength`: the density at 20 °C is the better known one."""
+        by_formula = self.density.origin not in (Origin.ENTERED, Origin.WEIGHED)
+        if by_formula:
+            return Content(self.composition)
+        return Content(self.composition, self.density.moved_to(20.0, self.composition).g_per_ml)
+
+
+@dataclass(frozen=True, slots=True)
+class Glass:
+    """A kind of glass. `headroom_ml` stays free below the brim; an empty one weighs from `lightest_g` to
+    `heaviest_g`, by which it is recognised (None: it is not)."""
+
+    id: str
+    name: str
+    brim_ml: float
+    headroom_ml: float
+    lightest_g: float | None = None
+    heaviest_g: float | None = None
+    active: bool = True
+
+    @property
+    def room_ml(self) -> float:
+        """What goes in without ice."""
+        return self.brim_ml - self.headroom_ml
+
+
+class Hand(StrEnum):
+    """What a person does to a drink by hand."""
+
+    ICE = "ice"
+    TOP_UP = "top_up"
+    GARNISH = "garnish"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class Dose:
+    """One liquid of a recipe. `text` is the amount as the user wrote it, `amount` what it means."""
+
+    liquid_id: str
+    text: str
+    amount: Amount
+
+
+@dataclass(frozen=True, slots=True)
+class HandStep:
+    """A step by hand, shown when its turn comes and confirmed by the operator.
+
+    `ice_g` goes with ICE; `liquid_id` and `amount` with TOP_UP (the liquid counts for strength, sugar,
+    allergens and room; `liquid_id` None: something without alcohol that nobody described).
+    """
+
+    kind: Hand
+    what: str
+    ice_g: float = 0.0
+    liquid_id: str | None = None
+    text: str = ""
+    amount: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A drink: steps in their order, at least one of them a dose.
+
+    It is poured into `glass_id` (None: any), as much as `volume_ml` says, else as the glass takes where the
+    amounts are parts, else as the amounts say.
+    """
+
+    id: str
+    name: str
+    steps: tuple[Dose | HandStep, ...]
+    glass_id: str | None = None
+    volume_ml: float | None = None
+    note: str = ""
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """A bottle, mounted on `channel` or on the shelf (None).
+
+    `content_g` is what is in it now by the ledger; `low_g` is where it is called low. `tare_g` is the mass of
+    the empty bottle where it is known: then the content can be corrected by weighing.
+    """
+
+    id: str
+    liquid_id: str
+    content_g: float
+    full_g: float
+    low_g: float
+    tare_g: float | None = None
+    channel: int | None = None
+    opened_at: str | None = None
+    """UTC, RFC 3339; None: not opened."""
+
+
+class Movement(StrEnum):
+    """Why a bottle's content changed."""
+
+    OPENING = "opening"
+    POUR = "pour"
+    PRIME = "prime"
+    PURGE = "purge"
+    CORRECTION = "correction"
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelFacts:
+    """What planning knows of a channel: its liquid, its bottle, and what pouring has taught.
+
+    `flow_g_per_s` is the flow at full speed (0: never seen); `smallest_dose_g` the smallest dose that is
+    trusted there.
+    """
+
+    number: int
+    liquid_id: str | None
+    bottle: Bottle | None = None
+    flow_g_per_s: float = 0.0
+    smallest_dose_g: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Menu:
+    """Everything that a recipe is compiled against, by id or by channel number."""
+
+    liquids: dict[str, Liquid]
+    glasses: dict[str, Glass]
+    recipes: dict[str, Recipe]
+    channels: dict[int, ChannelFacts]
+    scale_max_g: float
+    """What the scale weighs, glass included."""
