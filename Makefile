@@ -3,9 +3,10 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
+AVR_PACKAGES := gcc-avr avr-libc binutils-avr libsimavr-dev libelf-dev arduino-core-avr gcc libc6-dev clang
 
 help: ## List what can be made
-	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 12
+	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
 
 $(STAMP): pyproject.toml constraints.txt
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
@@ -23,7 +24,16 @@ serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
 	@$(BIN)/tarewell demo --stay --port 8788 --keep build/bar
 
 test: lint ## Check types, style, import contracts, and run all tests
+	@command -v avr-gcc clang >/dev/null && test -d /usr/include/simavr \
+		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
 	$(BIN)/pytest
+
+avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
+	apt-get update -qq
+	DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends $(AVR_PACKAGES)
+
+firmware: ## Compile the firmware of the board; prints its size
+	@$(MAKE) --no-print-directory -C protocol/firmware
 
 lint: $(STAMP) ## Check types, style and import contracts
 	$(BIN)/ruff check .
@@ -43,4 +53,4 @@ diagram: $(STAMP) ## Draw the state diagram and the picture of a dose in docs/
 	$(BIN)/python docs/draw_states.py
 	$(BIN)/python docs/draw_pour.py
 
-.PHONY: help demo serve test lint bench fmt diagram
+.PHONY: help demo serve test avr-packages firmware lint bench fmt diagram
