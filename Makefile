@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 STAMP := $(VENV)/.installed
-AVR_PACKAGES := gcc-avr avr-libc binutils-avr libsimavr-dev libelf-dev arduino-core-avr gcc libc6-dev clang
+AVR_PACKAGES := gcc-avr avr-libc binutils-avr libsimavr-dev libelf-dev arduino-core-avr gcc libc6-dev clang libclang-rt-dev
 
 help: ## List what can be made
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 16
@@ -24,7 +24,7 @@ serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
 	@$(BIN)/tarewell demo --stay --port 8788 --keep build/bar
 
 test: lint ## Check types, style, import contracts, and run all tests
-	@command -v avr-gcc clang >/dev/null && test -d /usr/include/simavr \
+	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \
 		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
 	$(BIN)/pytest
 
