@@ -100,15 +100,12 @@ class Bench:
     def press(self, hold_s: float = 0.1) -> None:
         """Press the knob's button and let go after `hold_s`."""
         machine = self._machine
-        machine.tell_board(lambda board, now_ms: board.press(True, now_ms))
-        machine.at(
-            machine.now_s + hold_s,
-            lambda: machine.tell_board(lambda board, now_ms: board.press(False, now_ms)),
-        )
+        machine.press(True)
+        machine.at(machine.now_s + hold_s, lambda: machine.press(False))
 
     def turn(self, steps: int) -> None:
         """Turn the knob, clockwise if positive."""
-        self._machine.tell_board(lambda board, now_ms: board.turn(steps, now_ms))
+        self._machine.turn(steps)
 
     # Faults of pumps, bottles and glass
 

@@ -77,7 +77,7 @@ class Truth:
     @property
     def lcd(self) -> tuple[str, ...]:
         """The lines of the display; none while the board is down or has no display."""
-        return tuple(self._machine.board.display) if self._machine.board else ()
+        return self._machine.board.display
 
     def flow_g_per_s(self, channel: int) -> float:
         """What leaves the nozzle of a channel, drops after the stop left out."""

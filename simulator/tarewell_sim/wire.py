@@ -24,7 +24,7 @@ class WireFaults:
 class Wire:
     """Bytes in now, bytes out when their last bit has passed; lines end with a line feed."""
 
-    def __init__(self, baud: int, rng: Random) -> None:
+    def __init__(self, baud: float, rng: Random) -> None:
         self.faults = WireFaults()
         self.plugged = True
         self._byte_s = _BITS_PER_BYTE / baud

@@ -1,0 +1,143 @@
+"""A board in its place: between the host's wire, the converter and the pumps, in seconds of the simulation."""
+
+from collections.abc import Mapping
+from math import floor, inf
+from typing import Protocol
+
+from tarewell_protocol.messages import Direction, ResetCause
+
+from .board import Board
+from .scenario import Scenario
+
+
+class MountedBoard(Protocol):
+    """What a machine needs of a board, be it simulated here or firmware in an emulator.
+
+    Methods that take `now_s` are called in the order of time, and never for a time before what `next_s`
+    was last allowed to look at.
+    """
+
+    @property
+    def line_baud(self) -> float:
+        """Rate of the wires to and from it; infinite if its own line takes its time."""
+
+    @property
+    def drives(self) -> Mapping[int, float]:
+        """Channels under voltage: share of the full one, negative in reverse."""
+
+    @property
+    def display(self) -> tuple[str, ...]:
+        """The lines that the display shows; none while the board is down or has no display."""
+
+    def next_s(self, limit_s: float) -> float:
+        """When it next acts of its own accord; infinity if not, or not before `limit_s`."""
+
+    def receive(self, data: bytes, now_s: float) -> None:
+        """Bytes from the host."""
+
+    def convert(self, counts: int, now_s: float) -> None:
+        """A conversion of the load-cell converter has ended."""
+
+    def act(self, now_s: float) -> None:
+        """Do what is due by its own clock."""
+
+    def output(self) -> bytes:
+        """What it has sent since the last call."""
+
+    def press(self, down: bool, now_s: float) -> None:
+        """The knob's button goes down or up."""
+
+    def turn(self, steps: int, now_s: float) -> None:
+        """The knob is turned, clockwise if positive."""
+
+    def restart(self, cause: ResetCause, now_s: float) -> None:
+        """Reset: outputs off, session gone, deaf until it has booted."""
+
+
+class BoardClock:
+    """The board's milliseconds since its reset, by its own resonator."""
+
+    def __init__(self, start_ms: int, error_ppm: float, reset_s: float) -> None:
+        self._start_ms, self._reset_s = start_ms, reset_s
+        self._ms_per_s = 1000 * (1 + error_ppm * 1e-6)
+
+    def ms(self, now_s: float) -> int:
+        """The board's clock at a time of the simulation."""
+        return self._start_ms + floor((now_s - self._reset_s) * self._ms_per_s + 1e-6)
+
+    def when_s(self, ms: int) -> float:
+        """When the board's clock shows `ms`."""
+        return self._reset_s + (ms - self._start_ms) / self._ms_per_s
+
+
+class SimulatedBoard:
+    """`Board` in its place: gives it the time by its own clock, and takes it through resets."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self._spec, self._adc = scenario.board, scenario.scale.adc
+        self.line_baud: float = scenario.board.baud
+        self._clock = BoardClock(self._spec.clock_start_ms, self._spec.clock_error_ppm, 0.0)
+        self._board: Board | None = None
+        self._cause, self._boot_s = ResetCause.POWER, inf
+        self._boot(0.0)
+
+    def _boot(self, now_s: float) -> None:
+        self._boot_s = inf
+        self._board = Board(self._spec, self._adc, self._cause, self._clock.ms(now_s))
+
+    @property
+    def drives(self) -> Mapping[int, float]:
+        """The channel that runs, if one does."""
+        running = self._board.running if self._board else None
+        if running is None:
+            return {}
+        share = running.run.speed / 255
+        return {running.run.channel: share if running.run.direction is Direction.FORWARD else -share}
+
+    @property
+    def display(self) -> tuple[str, ...]:
+        """The lines of the display."""
+        return tuple(self._board.display) if self._board else ()
+
+    def next_s(self, limit_s: float) -> float:
+        """When the board's clock or its boot is due."""
+        due_ms = self._board.due_ms() if self._board else None
+        return self._boot_s if due_ms is None else self._clock.when_s(due_ms)
+
+    def receive(self, data: bytes, now_s: float) -> None:
+        """Bytes from the host; lost while it is down."""
+        if self._board:
+            self._board.receive(data, self._clock.ms(now_s))
+
+    def convert(self, counts: int, now_s: float) -> None:
+        """A conversion; lost while it is down."""
+        if self._board:
+            self._board.convert(counts, self._clock.ms(now_s))
+
+    def act(self, now_s: float) -> None:
+        """Boot, or end what is over."""
+        if now_s >= self._boot_s:
+            self._clock = BoardClock(0, self._spec.clock_error_ppm, now_s)
+            self._boot(now_s)
+        board = self._board
+        if board and (due_ms := board.due_ms()) is not None and now_s >= self._clock.when_s(due_ms):
+            board.tick(max(self._clock.ms(now_s), due_ms))
+
+    def output(self) -> bytes:
+        """What it has sent since the last call."""
+        return self._board.output() if self._board else b""
+
+    def press(self, down: bool, now_s: float) -> None:
+        """The button, if the board is awake."""
+        if self._board:
+            self._board.press(down, self._clock.ms(now_s))
+
+    def turn(self, steps: int, now_s: float) -> None:
+        """The knob, if the board is awake."""
+        if self._board:
+            self._board.turn(steps, self._clock.ms(now_s))
+
+    def restart(self, cause: ResetCause, now_s: float) -> None:
+        """Down at once, up again after the boot time; a second reset meanwhile begins anew."""
+        self._board, self._cause = None, cause
+        self._boot_s = now_s + self._spec.boot_ms / 1000
