@@ -1,0 +1,149 @@
+"""Which line of a TOML text (version 1.0) each of its values begins in.
+
+The standard reader keeps no lines. This one keeps nothing else: it is only asked about text that the standard
+reader has accepted, so it need not judge what it meets.
+"""
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+Path = tuple[str | int, ...]
+"""Keys and indexes from the top of the document to a value."""
+
+
+class _Token(NamedTuple):
+    kind: str
+    text: str
+    line: int
+
+
+_TOKEN = re.compile(
+    r'''
+      (?P<skip>   [ \t\r]+ | \#[^\n]* )
+    | (?P<string> """(?:\\.|[^\\])*?"{3,5} | \'\'\'.*?\'{3,5} | "(?:\\.|[^"\\\n])*" | '[^'\n]*' )
+    | (?P<bare>   [^\s\[\]{}=,."'\#]+ )
+    | (?P<mark>   [\[\]{}=,.\n] )
+    ''',
+    re.VERBOSE | re.DOTALL,
+)
+
+_ESCAPE = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))")
+_ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r"}
+
+
+def lines_of(text: str) -> dict[Path, int]:
+    """The line, counted from 1, of each table, key and array entry in `text`, which must be valid TOML."""
+    return _Locator(text).found
+
+
+def _tokens(text: str) -> Iterator[_Token]:
+    line = 1
+    for match in _TOKEN.finditer(text):
+        kind = match.lastgroup or "skip"
+        if kind != "skip":
+            yield _Token(kind, match[0], line)
+        line += match[0].count("\n")
+    yield _Token("end", "", line)
+
+
+class _Locator:
+    def __init__(self, text: str) -> None:
+        self._tokens = _tokens(text)
+        self._now = next(self._tokens)
+        self.found: dict[Path, int] = {}
+        self._entries: dict[Path, int] = {}
+        """How many tables each array of tables holds so far."""
+        table: Path = ()
+        while self._now.kind != "end":
+            if self._now.text == "\n":
+                self._take()
+            elif self._now.text == "[":
+                table = self._header()
+            else:
+                self._pair(table)
+
+    def _take(self) -> _Token:
+        taken = self._now
+        if taken.kind != "end":
+            self._now = next(self._tokens)
+        return taken
+
+    def _header(self) -> Path:
+        line = self._take().line
+        of_array = self._now.text == "["
+        if of_array:
+            self._take()
+        path: Path = ()
+        for key in self._key():
+            if path in self._entries:
+                path = (*path, self._entries[path] - 1)
+            path = (*path, key)
+            self.found.setdefault(path, line)
+        for _ in range(1 + of_array):
+            self._take()
+        if of_array:
+            self._entries[path] = self._entries.get(path, 0) + 1
+        if path in self._entries:
+            path = (*path, self._entries[path] - 1)
+            self.found[path] = line
+        return path
+
+    def _pair(self, table: Path) -> None:
+        line = self._now.line
+        path = table
+        for key in self._key():
+            path = (*path, key)
+            self.found.setdefault(path, line)
+        self._take()  # the sign of equality
+        self._value(path)
+
+    def _key(self) -> list[str]:
+        keys = [_plain(self._take())]
+        while self._now.text == "." and self._now.kind == "mark":
+            self._take()
+            keys.append(_plain(self._take()))
+        return keys
+
+    def _value(self, path: Path) -> None:
+        if self._now.kind == "mark" and self._now.text == "[":
+            self._take()
+            self._array(path)
+        elif self._now.kind == "mark" and self._now.text == "{":
+            self._take()
+            self._inline_table(path)
+        else:
+            while not (self._now.kind == "end" or self._now.kind == "mark" and self._now.text in "]},\n"):
+                self._take()
+
+    def _array(self, path: Path) -> None:
+        index = 0
+        while (token := self._now).text != "]" or token.kind != "mark":
+            if token.kind == "mark" and token.text in "\n,":
+                self._take()
+                continue
+            self.found[(*path, index)] = token.line
+            self._value((*path, index))
+            index += 1
+        self._take()
+
+    def _inline_table(self, path: Path) -> None:
+        while (token := self._now).text != "}" or token.kind != "mark":
+            if token.kind == "mark" and token.text in "\n,":
+                self._take()
+            else:
+                self._pair(path)
+        self._take()
+
+
+def _plain(key: _Token) -> str:
+    """A key without its quotes and escapes."""
+    if key.kind != "string":
+        return key.text
+    inner = key.text[1:-1]
+    return inner if key.text.startswith("'") else _ESCAPE.sub(_unescaped, inner)
+
+
+def _unescaped(match: re.Match[str]) -> str:
+    code = match[1] or match[2]
+    return chr(int(code, 16)) if code else _ESCAPED.get(match[3], match[3])
