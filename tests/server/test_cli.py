@@ -12,8 +12,9 @@ import typer
 from tarewell import __version__
 from tarewell.cli import daemon_client, main
 from tarewell.cli.amounts import parse_dose
+from tarewell.menu.values import Liquid
+from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
-from tarewell.records.values import Liquid
 
 POUR: dict[str, Any] = {
     "id": "p-1",
@@ -279,7 +280,7 @@ def test_serve_names_the_setting_that_is_wrong(run: Run, monkeypatch: pytest.Mon
 async def database(tmp_path: Path) -> Path:
     path = tmp_path / "bar.db"
     store = await Store.open(path, "interval-bar", "0.1.0")
-    await store.liquids.put(Liquid("house-water", "House Water", 0.998, "pure water at 20 °C"))
+    await store.liquids.put(Liquid("house-water", "House Water", of_water()))
     await store.close()
     return path
 

@@ -90,7 +90,7 @@ class OperationDouble:
                 channel=dose.channel,
                 liquid_id=dose.liquid_id,
                 liquid_name=liquids[dose.liquid_id].name,
-                density_g_per_ml=liquids[dose.liquid_id].density_g_per_ml,
+                density_g_per_ml=liquids[dose.liquid_id].serving_density.g_per_ml,
                 target_g=dose.target_g,
                 abv_percent=liquids[dose.liquid_id].abv_percent,
             )

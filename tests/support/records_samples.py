@@ -20,9 +20,12 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.values import Liquid
+from tarewell.quantities.density import entered
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import Liquid, NewDose, NewPour
+from tarewell.records.values import NewDose, NewPour
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
@@ -31,8 +34,15 @@ VERSION = "0.1.0"
 CALIBRATION = Calibration(zero_counts=-84213.4, counts_per_g=1998.25)
 
 LIQUIDS = (
-    Liquid("elderflower", "Elderflower water", 1.02, "weighed on the bar's scale"),
-    Liquid("act-two-bitter", "Act Two bitter", 0.985, "label", allergens="contains nuts", abv_percent=24.0),
+    Liquid("elderflower", "Elderflower water", entered(1.02)),
+    Liquid(
+        "act-two-bitter",
+        "Act Two bitter",
+        entered(0.985),
+        abv_percent=24.0,
+        allergens=frozenset({Allergen.NUTS}),
+        note="from the theatre's own recipe",
+    ),
 )
 
 
@@ -66,7 +76,7 @@ def new_pour(
             channel,
             (liquid := LIQUIDS[index % 2]).id,
             liquid.name,
-            liquid.density_g_per_ml,
+            liquid.serving_density.g_per_ml,
             40.0 + index,
             liquid.abv_percent,
         )

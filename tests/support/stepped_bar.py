@@ -10,10 +10,12 @@ from typing import Any
 from stepped_loop import SteppedLoop, SteppedPort
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import State
+from tarewell.menu.values import Liquid
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import LinkState, PourRequest
+from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
-from tarewell.records.values import Liquid, PourRecord, StoredEvent
+from tarewell.records.values import PourRecord, StoredEvent
 from tarewell.settings import Settings, load_settings
 from tarewell.weighing.calibration import Calibration
 from tarewell_sim.machine import SimulatedMachine
@@ -113,7 +115,7 @@ async def bar(
     path = folder / "bar.db"
     store = await Store.open(path, "interval-bar", "0.1.0")
     try:
-        await store.liquids.put(Liquid("house-water", "House Water", 0.9986, "table"))
+        await store.liquids.put(Liquid("house-water", "House Water", of_water()))
         await store.channels.assign(1, "house-water", "left")
         if calibrated:
             await store.calibrations.add(CALIBRATION, "two_point")

@@ -3,9 +3,10 @@
 from hashlib import sha256
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
+from tarewell.menu.values import Liquid
 from tarewell.operation.requests import PourRequest
 from tarewell.records.store import Store
-from tarewell.records.values import Liquid, PourRecord
+from tarewell.records.values import PourRecord
 
 from .context import Services
 from .schemas.pours import DoseBody, PourBody
@@ -35,7 +36,7 @@ async def plan_of(body: PourBody, store: Store) -> PourPlan:
             )
         liquid = liquids[liquid_id]
         target_g = _mass_g(dose, liquid)
-        volume_ml += target_g / liquid.density_g_per_ml
+        volume_ml += target_g / liquid.serving_density.g_per_ml
         doses.append(DosePlan(dose.channel, liquid_id, target_g))
     if body.glass_holds_ml is None:
         return PourPlan(tuple(doses))
@@ -47,7 +48,7 @@ def _mass_g(dose: DoseBody, liquid: Liquid) -> float:
     if dose.amount_g is not None:
         return dose.amount_g
     if dose.amount_ml is not None:
-        return dose.amount_ml * liquid.density_g_per_ml
+        return dose.amount_ml * liquid.serving_density.g_per_ml
     raise ValueError("the schema lets no dose without an amount through")
 
 

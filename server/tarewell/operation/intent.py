@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from tarewell.dosing.plan import DosePlan, PlanError, check_plan
 from tarewell.dosing.setup import PourSetup
-from tarewell.records.values import Channel, Liquid, NewDose, NewPour
+from tarewell.menu.values import Liquid
+from tarewell.records.values import Channel, NewDose, NewPour
 from tarewell.settings import Settings
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Identity
@@ -64,7 +65,7 @@ def _dose(
         channel=dose.channel,
         liquid_id=dose.liquid_id,
         liquid_name=liquid.name,
-        density_g_per_ml=liquid.density_g_per_ml,
+        density_g_per_ml=liquid.serving_density.g_per_ml,
         target_g=dose.target_g,
         abv_percent=liquid.abv_percent,
     )

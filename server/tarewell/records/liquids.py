@@ -8,13 +8,15 @@ from sqlalchemy import select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from tarewell.menu.values import Liquid
 from tarewell_protocol.messages import CHANNELS_MAX
 
 from .engine import Database
 from .errors import RetiredLiquidError, UnknownRecordError
 from .journal import Journal, Transaction
+from .menu_rows import liquid_of, liquid_values, told
 from .tables import ChannelRow, LiquidRow
-from .values import Channel, Liquid
+from .values import Channel
 
 _SLUG = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SLUG_MOST = 60
@@ -34,7 +36,7 @@ class Liquids:
             query = query.where(LiquidRow.active)
 
         async def work(session: AsyncSession) -> list[Liquid]:
-            return [_liquid(row) for row in await session.scalars(query)]
+            return [liquid_of(row) for row in await session.scalars(query)]
 
         return await self._database.read(work)
 
@@ -44,7 +46,7 @@ class Liquids:
         Raises:
             UnknownRecordError: there is none of that id.
         """
-        return _liquid(await self._database.read(lambda session: _require(session, liquid_id)))
+        return liquid_of(await self._database.read(lambda session: _require(session, liquid_id)))
 
     async def put(self, liquid: Liquid) -> Liquid:
         """Add a liquid or change one; pours keep the facts of their time.
@@ -59,15 +61,15 @@ class Liquids:
         async def work(transaction: Transaction) -> None:
             session = transaction.session
             before = await session.get(LiquidRow, liquid.id)
-            if before is not None and _liquid(before) == liquid:
+            if before is not None and liquid_of(before) == liquid:
                 return
             if not liquid.active:
                 await _require_unused(session, liquid.id)
-            values = {**asdict(liquid), "machine_id": transaction.machine_id}
+            values = {**liquid_values(liquid), "machine_id": transaction.machine_id}
             await session.execute(
                 insert(LiquidRow).values(values).on_conflict_do_update(index_elements=["id"], set_=values)
             )
-            await transaction.tell("liquid_put", asdict(liquid))
+            await transaction.tell("liquid_put", told(liquid_values(liquid), "allergens"))
 
         await self._journal.write(work)
         return liquid
@@ -87,7 +89,7 @@ class Liquids:
                 await _require_unused(transaction.session, liquid_id)
                 row.active = False
                 await transaction.tell("liquid_retired", {"id": liquid_id})
-            return _liquid(row)
+            return liquid_of(row)
 
         return await self._journal.write(work)
 
@@ -150,10 +152,16 @@ def _check(liquid: Liquid) -> None:
         )
     if not liquid.name.strip():
         raise ValueError(f"the liquid {liquid.id} needs a name for people")
-    if not isfinite(liquid.density_g_per_ml) or liquid.density_g_per_ml <= 0:
-        raise ValueError(f"a density is a number of g/ml above 0, got {liquid.density_g_per_ml}")
     if liquid.abv_percent is not None and not 0 <= liquid.abv_percent <= 100:
         raise ValueError(f"a strength is 0 to 100 % by volume, got {liquid.abv_percent}")
+    for value, what, unit in (
+        (liquid.sugar_g_per_l, "sugar", "g/l"),
+        (liquid.cost_per_l, "cost", "for a litre"),
+    ):
+        if value is not None and not (isfinite(value) and value >= 0):
+            raise ValueError(f"the {what} of {liquid.id} is 0 or more, {unit}, got {value}")
+    if not isfinite(liquid.serving_density.g_per_ml):
+        raise ValueError(f"the liquid {liquid.id} is served at a temperature in °C, got {liquid.serving_c}")
 
 
 async def _require(session: AsyncSession, liquid_id: str) -> LiquidRow:
@@ -169,15 +177,3 @@ async def _require_unused(session: AsyncSession, liquid_id: str) -> None:
         raise RetiredLiquidError(
             f"the liquid {liquid_id} hangs on channel {number}; assign another liquid, or none, to it first"
         )
-
-
-def _liquid(row: LiquidRow) -> Liquid:
-    return Liquid(
-        id=row.id,
-        name=row.name,
-        density_g_per_ml=row.density_g_per_ml,
-        density_origin=row.density_origin,
-        allergens=row.allergens,
-        abv_percent=row.abv_percent,
-        active=row.active,
-    )

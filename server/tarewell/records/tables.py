@@ -78,17 +78,30 @@ class Base(DeclarativeBase):
 class LiquidRow(Base):
     __tablename__ = "liquid"
     __table_args__ = (
-        CheckConstraint("density_g_per_ml > 0", "density"),
+        CheckConstraint("density_g_per_ml BETWEEN 0.7 AND 1.6", "density"),
+        CheckConstraint("density_uncertainty_g_per_ml >= 0", "density_uncertainty"),
+        CheckConstraint(
+            "density_origin IN ('water', 'strength', 'brix', 'strength and sugar', 'entered', 'weighed')",
+            "density_origin",
+        ),
         CheckConstraint("abv_percent BETWEEN 0 AND 100", "abv"),
+        CheckConstraint("sugar_g_per_l >= 0", "sugar"),
+        CheckConstraint("cost_per_l >= 0", "cost"),
     )
 
     id: Mapped[str] = mapped_column(primary_key=True)
     machine_id: Mapped[str]
     name: Mapped[str]
     density_g_per_ml: Mapped[float]
+    density_uncertainty_g_per_ml: Mapped[float]
     density_origin: Mapped[str]
-    allergens: Mapped[str | None]
+    density_at_c: Mapped[float]
     abv_percent: Mapped[float | None]
+    sugar_g_per_l: Mapped[float | None]
+    allergens: Mapped[str | None]
+    cost_per_l: Mapped[float | None]
+    serving_c: Mapped[float]
+    note: Mapped[str]
     active: Mapped[bool]
 
 

@@ -22,22 +22,6 @@ PAGE_MOST = 500
 
 
 @dataclass(frozen=True, slots=True)
-class Liquid:
-    """What a bottle holds. `density_origin` says where the density comes from: a table, a label, a weighing.
-
-    `id` has lower-case letters, digits and hyphens. A retired liquid (`active` False) stays for history.
-    """
-
-    id: str
-    name: str
-    density_g_per_ml: float
-    density_origin: str
-    allergens: str | None = None
-    abv_percent: float | None = None
-    active: bool = True
-
-
-@dataclass(frozen=True, slots=True)
 class Channel:
     """A pump with its tube, and the liquid that hangs on it."""
 

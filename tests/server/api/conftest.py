@@ -11,14 +11,14 @@ from fastapi import FastAPI
 
 from api_app import Poured, app_with, client_of
 from operation_double import OperationDouble
+from tarewell.menu.values import Liquid
+from tarewell.quantities.density import from_brix, from_strength, of_water
 from tarewell.records.store import Store
-from tarewell.records.values import Liquid
 
 LIQUIDS = (
-    # densities: OIML R 22 (spirit), published sucrose table at 20 °C (cordial), IAPWS (water)
-    (1, Liquid("house-water", "House Water", 0.998, "pure water at 20 °C", abv_percent=0.0)),
-    (2, Liquid("footlight-spirit", "Footlight Spirit", 0.948, "40 % vol at 20 °C", abv_percent=40.0)),
-    (4, Liquid("prompters-cordial", "Prompter's Cordial", 1.127, "30 °Bx at 20 °C", abv_percent=0.0)),
+    (1, Liquid("house-water", "House Water", of_water(), abv_percent=0.0)),
+    (2, Liquid("footlight-spirit", "Footlight Spirit", from_strength(40.0), abv_percent=40.0)),
+    (4, Liquid("prompters-cordial", "Prompter's Cordial", from_brix(30.0), abv_percent=0.0)),
 )
 
 

@@ -51,7 +51,7 @@ BREAKS_KEYS = """
 """
 REBUILDS_A_PARENT = """
     with op.batch_alter_table("liquid") as batch:
-        batch.alter_column("density_origin", existing_type=sa.Text(), nullable=True)
+        batch.alter_column("note", existing_type=sa.Text(), nullable=True)
         batch.drop_constraint(op.f("ck_liquid_abv"), type_="check")
 """
 FILLS_THE_DISK = """
@@ -68,7 +68,7 @@ def scripts(tmp_path: Path) -> Path:
     return target
 
 
-def add_migration(scripts: Path, body: str, revision: str = "0002", down: str = "0001") -> None:
+def add_migration(scripts: Path, body: str, revision: str = "0003", down: str = "0002") -> None:
     (scripts / "versions" / f"{revision}.py").write_text(HEAD.format(revision=revision, down=down) + body)
 
 
@@ -104,8 +104,8 @@ def filled(filled_once: Path, path: Path) -> Path:
 
 def test_a_new_database_is_created(path: Path) -> None:
     result = upgrade(path)
-    assert (result.before, result.after, result.backup) == (None, "0001", None)
-    assert upgrade(path).before == "0001"
+    assert (result.before, result.after, result.backup) == (None, "0002", None)
+    assert upgrade(path).before == "0002"
     assert backups(path) == []
 
 
@@ -118,7 +118,7 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
     before = dump(filled)
     add_migration(scripts, GOOD)
     result = upgrade(filled, scripts)
-    assert (result.before, result.after) == ("0001", "0002")
+    assert (result.before, result.after) == ("0002", "0003")
     assert result.backup is not None
     assert backups(filled) == [result.backup]
     assert dump(result.backup) == before
@@ -129,13 +129,13 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
 
 def test_the_backup_holds_rows_that_are_still_in_the_write_ahead_log(filled: Path, scripts: Path) -> None:
     with closing(sqlite3.connect(filled, isolation_level=None)) as other:
-        other.execute("INSERT INTO liquid VALUES ('late', 'bar', 'Late', 1.0, 'label', NULL, NULL, 1)")
+        other.execute("INSERT INTO channel VALUES (7, 'bar', NULL, 'late')")
         assert filled.with_name(filled.name + "-wal").stat().st_size > 0
         add_migration(scripts, GOOD)
         backup = upgrade(filled, scripts).backup
     assert backup is not None
     with closing(sqlite3.connect(backup)) as connection:
-        assert connection.execute("SELECT count(*) FROM liquid WHERE id = 'late'").fetchone() == (1,)
+        assert connection.execute("SELECT count(*) FROM channel WHERE name = 'late'").fetchone() == (1,)
 
 
 async def test_a_backup_opens_as_a_store(filled: Path, tmp_path: Path) -> None:
@@ -151,12 +151,12 @@ async def test_a_backup_opens_as_a_store(filled: Path, tmp_path: Path) -> None:
 def test_a_migration_that_fails_half_way_leaves_nothing(filled: Path, scripts: Path) -> None:
     before = dump(filled)
     add_migration(scripts, GOOD)
-    add_migration(scripts, BREAKS_HALF_WAY, "0003", "0002")
+    add_migration(scripts, BREAKS_HALF_WAY, "0004", "0003")
     with pytest.raises(MigrationError, match=r"no_such_table.*version used before"):
         upgrade(filled, scripts)
     assert dump(filled) == before
     assert backups(filled) == []
-    assert upgrade(filled).before == "0001"
+    assert upgrade(filled).before == "0002"
 
 
 def test_a_first_migration_that_fails_leaves_no_file(path: Path, scripts: Path) -> None:

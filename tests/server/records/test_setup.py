@@ -9,6 +9,7 @@ import pytest
 
 from records_samples import CALIBRATION, LIQUIDS, Clock, new_pour, open_store
 from tarewell.dosing.inflight import InFlight
+from tarewell.menu.allergens import Allergen
 from tarewell.records.errors import RetiredLiquidError, StoreError, UnknownRecordError
 from tarewell.records.store import Store
 from tarewell.records.values import CalibrationRecord, Channel
@@ -24,12 +25,12 @@ async def test_liquids_come_by_name(store: Store) -> None:
 
 async def test_a_liquid_can_be_changed_and_the_journal_says_so(store: Store) -> None:
     before = await store.journal.last_seq()
-    changed = replace(WATER, allergens="sulphites")
+    changed = replace(WATER, allergens=frozenset({Allergen.SULPHITES, Allergen.NUTS}))
     await store.liquids.put(changed)
     await store.liquids.put(changed)
     assert await store.liquids.get(WATER.id) == changed
     (event,) = await store.journal.since(before)
-    assert (event.kind, event.body["allergens"]) == ("liquid_put", "sulphites")
+    assert (event.kind, event.body["allergens"]) == ("liquid_put", ["nuts", "sulphites"])
 
 
 async def test_a_retired_liquid_stays_for_history(store: Store) -> None:
@@ -65,9 +66,11 @@ async def test_a_liquid_on_a_channel_is_not_retired(store: Store) -> None:
         {"id": "a--b"},
         {"id": "a" * 61},
         {"name": "  "},
-        {"density_g_per_ml": 0.0},
-        {"density_g_per_ml": float("nan")},
-        {"density_g_per_ml": float("inf")},
+        {"sugar_g_per_l": -1.0},
+        {"sugar_g_per_l": float("nan")},
+        {"cost_per_l": -0.5},
+        {"serving_c": 90.0},
+        {"serving_c": float("nan")},
         {"abv_percent": -1.0},
         {"abv_percent": 100.5},
         {"abv_percent": float("nan")},

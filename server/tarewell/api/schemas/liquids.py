@@ -1,29 +1,31 @@
 """Liquids and the channels they hang on."""
 
+from dataclasses import replace
 from typing import Annotated, Self
 
 from pydantic import ConfigDict, Field, JsonValue, StringConstraints
 
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.values import Liquid
+from tarewell.quantities.density import HEAVIEST_G_PER_ML, LIGHTEST_G_PER_ML, Origin, entered
 from tarewell.records.liquids import SLUG_MOST
-from tarewell.records.values import Channel, Liquid
+from tarewell.records.values import Channel
 
-from . import NO_CONTROLS, Body, Name, View
+from . import Body, Name, View
 
 LIQUID_ID = r"^[a-z0-9]+(-[a-z0-9]+)*$"
-
-Note = Annotated[str, StringConstraints(min_length=1, max_length=300, pattern=NO_CONTROLS)]
 
 _CORDIAL: dict[str, JsonValue] = {
     "name": "Prompter's Cordial",
     "density_g_per_ml": 1.127,
-    "density_origin": "30 °Bx sucrose solution at 20 °C, handbook table",
+    "density_origin": "brix",
     "abv_percent": 0.0,
-    "allergens": "none declared on the label",
+    "allergens": [],
 }
 _SPIRIT: dict[str, JsonValue] = {
     "name": "Footlight Spirit",
     "density_g_per_ml": 0.948,
-    "density_origin": "40 % vol ethanol and water at 20 °C, OIML R 22",
+    "density_origin": "strength",
     "abv_percent": 40.0,
     "allergens": None,
 }
@@ -35,25 +37,29 @@ class LiquidBody(Body):
     model_config = ConfigDict(json_schema_extra={"examples": [_CORDIAL, _SPIRIT]})
 
     name: Name
-    density_g_per_ml: float = Field(ge=0.5, le=2.0, description="at serving temperature, in g/ml")
-    density_origin: Note = Field(
-        default="not stated", description="where the density comes from: a table, the label, a weighing"
+    density_g_per_ml: float = Field(
+        ge=LIGHTEST_G_PER_ML, le=HEAVIEST_G_PER_ML, description="at 20 °C, in g/ml"
+    )
+    density_origin: Origin = Field(
+        default=Origin.ENTERED, strict=False, description="where the density comes from"
     )
     abv_percent: float | None = Field(
         default=None, ge=0, le=100, description="alcoholic strength in % by volume; null when it is not known"
     )
-    allergens: Note | None = Field(
-        default=None, description="allergens as the label declares them; null means nobody has looked"
+    allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
+        default=None,
+        description="allergens of Annex II of Regulation (EU) No 1169/2011 as the label declares them; "
+        "null means nobody has looked",
     )
 
     def liquid(self, liquid_id: str) -> Liquid:
         """As it is stored."""
+        density = entered(self.density_g_per_ml)
         return Liquid(
             id=liquid_id,
             name=self.name,
-            density_g_per_ml=self.density_g_per_ml,
-            density_origin=self.density_origin,
-            allergens=self.allergens,
+            density=replace(density, origin=self.density_origin),
+            allergens=None if self.allergens is None else frozenset(self.allergens),
             abv_percent=self.abv_percent,
         )
 
@@ -68,9 +74,9 @@ class LiquidView(View):
     id: str
     name: str
     density_g_per_ml: float
-    density_origin: str
+    density_origin: Origin
     abv_percent: float | None
-    allergens: str | None
+    allergens: list[Allergen] | None
     active: bool
 
     @classmethod
@@ -79,10 +85,10 @@ class LiquidView(View):
         return cls(
             id=liquid.id,
             name=liquid.name,
-            density_g_per_ml=liquid.density_g_per_ml,
-            density_origin=liquid.density_origin,
+            density_g_per_ml=liquid.density.g_per_ml,
+            density_origin=liquid.density.origin,
             abv_percent=liquid.abv_percent,
-            allergens=liquid.allergens,
+            allergens=None if liquid.allergens is None else sorted(liquid.allergens),
             active=liquid.active,
         )
 
