@@ -102,8 +102,9 @@ class Dose:
 class HandStep:
     """A step by hand, shown when its turn comes and confirmed by the operator.
 
-    `ice_g` goes with ICE; `liquid_id` and `amount` with TOP_UP (the liquid counts for strength, sugar,
-    allergens and room; `liquid_id` None: something without alcohol that nobody described).
+    `ice_g` goes with ICE. `amount` goes with TOP_UP; None: it fills up what the other steps leave.
+    `liquid_id` goes with TOP_UP, where the liquid counts for strength, sugar, allergens and room (None:
+    something without alcohol that nobody described), and with GARNISH, where it counts for allergens alone.
     """
 
     kind: Hand
@@ -113,13 +114,18 @@ class HandStep:
     text: str = ""
     amount: Amount | None = None
 
+    @property
+    def brings_liquid(self) -> bool:
+        """Whether the step counts for volume and strength."""
+        return self.kind is Hand.TOP_UP
+
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
     """A drink: steps in their order, at least one of them a dose.
 
-    It is poured into `glass_id` (None: any), as much as `volume_ml` says, else as the glass takes where the
-    amounts are parts, else as the amounts say.
+    It is poured into `glass_id` (None: any), as much as `volume_ml` says, else as the glass takes where there
+    are parts or an open top-up, else as the amounts say.
     """
 
     id: str

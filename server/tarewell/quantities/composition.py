@@ -45,9 +45,7 @@ class Composition:
             QuantityError: a temperature outside the range: -20 to 40 °C without sugar, 0 to 60 °C without
                 ethanol, 0 to 40 °C with both.
         """
-        if not self.ethanol and self.sugar:
-            return sucrose.density_g_per_ml(100 * self.sugar, temperature_c)
-        return liqueur.density_g_per_ml(self.ethanol, min(self.sugar, 1 - self.ethanol), temperature_c)
+        return _density_g_per_ml(self.ethanol, self.sugar, temperature_c)
 
     @property
     def strength_percent_vol(self) -> float:
@@ -58,6 +56,15 @@ class Composition:
     def sugar_g_per_l(self) -> float:
         """Grams of sugar in a litre at 20 °C."""
         return 1000 * self.sugar * self.density_g_per_ml()
+
+
+@lru_cache(maxsize=1024)
+def _density_g_per_ml(ethanol_fraction: float, sugar_fraction: float, temperature_c: float) -> float:
+    if not ethanol_fraction and sugar_fraction:
+        return sucrose.density_g_per_ml(100 * sugar_fraction, temperature_c)
+    return liqueur.density_g_per_ml(
+        ethanol_fraction, min(sugar_fraction, 1 - ethanol_fraction), temperature_c
+    )
 
 
 WATER = Composition()

@@ -125,6 +125,18 @@ def parse_amount(text: str, small: SmallMeasures | None = None) -> Amount:
     return amount
 
 
+def resized(amount: Amount, text: str, small: SmallMeasures) -> Amount:
+    """An amount that was read from `text` before, with dashes and barspoons as large as `small` says now.
+
+    Raises:
+        QuantityError: a text that is no amount, where it speaks of dashes or barspoons.
+    """
+    folded = text.casefold()
+    if "dash" in folded or "bar" in folded:
+        return parse_amount(text, small)
+    return amount
+
+
 def _split(text: str) -> tuple[float, str]:
     match = _AMOUNT.fullmatch(text.strip()) if len(text) <= _LONGEST_TEXT else None
     if match is None:

@@ -1,0 +1,270 @@
+"""Whether what people enter can be: every fault at once, each with the place where it is.
+
+A `pointer` is a JSON pointer (RFC 6901) into the value, its fields named as in `values`. Names may hold any
+letters, emoji and angle brackets included: whoever shows a name escapes it.
+"""
+
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import TypeVar
+from unicodedata import category
+
+from tarewell.quantities.errors import QuantityError
+from tarewell.quantities.units import Kind
+
+from .facts import facts_of
+from .values import Bottle, ChannelFacts, Dose, Glass, Hand, HandStep, Liquid, Recipe
+
+ID_MOST = 60
+NAME_MOST = 300
+NOTE_MOST = 2000
+STEPS_MOST = 32
+
+T = TypeVar("T")
+
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong, and where; `pointer` "" is the whole value."""
+
+    pointer: str
+    message: str
+
+
+def faults_of_liquid(liquid: Liquid) -> list[Fault]:
+    """What cannot be in a liquid."""
+    faults = [*_named(liquid.id, liquid.name), *_note(liquid.note)]
+    for field, value, most, unit in (
+        ("abv_percent", liquid.abv_percent, 100.0, "% vol; US proof is twice that"),
+        ("sugar_g_per_l", liquid.sugar_g_per_l, 1150.0, "g/l"),
+        ("cost_per_l", liquid.cost_per_l, 1e6, "for a litre"),
+    ):
+        if value is not None and not 0 <= value <= most:
+            faults.append(_range(f"/{field}", value, 0, most, unit))
+    if not 0 <= liquid.serving_c <= 40:
+        faults.append(_range("/serving_c", liquid.serving_c, 0, 40, "°C"))
+    if not faults:
+        try:
+            facts_of(liquid)
+        except QuantityError as error:
+            faults.append(Fault("", str(error)))
+    return faults
+
+
+def faults_of_glass(glass: Glass) -> list[Fault]:
+    """What cannot be in a glass."""
+    faults = list(_named(glass.id, glass.name))
+    if not 5 <= glass.brim_ml <= 5000:
+        faults.append(_range("/brim_ml", glass.brim_ml, 5, 5000, "ml"))
+    if not glass.headroom_ml >= 0 or not glass.room_ml > 0:
+        faults.append(
+            Fault(
+                "/headroom_ml",
+                f"headroom is expected from 0 to less than the brim's {glass.brim_ml:g} ml, got "
+                f"{glass.headroom_ml:g} ml; correct one of the two",
+            )
+        )
+    lightest, heaviest = glass.lightest_g, glass.heaviest_g
+    if (lightest is None) != (heaviest is None):
+        pointer = "/lightest_g" if lightest is None else "/heaviest_g"
+        faults.append(Fault(pointer, "a glass is recognised by two masses; give both, or neither"))
+    if lightest is not None and heaviest is not None and not 1 <= lightest <= heaviest <= 10_000:
+        faults.append(
+            Fault(
+                "/lightest_g",
+                "an empty glass is expected to weigh from 1 to 10000 g, the lightest no more than the "
+                f"heaviest, got {lightest:g} to {heaviest:g} g; weigh some and correct it",
+            )
+        )
+    return faults
+
+
+def faults_of_recipe(
+    recipe: Recipe, liquids: Collection[str] | None = None, glasses: Collection[str] | None = None
+) -> list[Fault]:
+    """What cannot be in a recipe; with the ids of `liquids` and `glasses` also what it names in vain."""
+    faults = [*_named(recipe.id, recipe.name), *_note(recipe.note)]
+    if len(recipe.steps) > STEPS_MOST:
+        faults.append(Fault("/steps", f"at most {STEPS_MOST} steps are expected, got {len(recipe.steps)}"))
+    if recipe.volume_ml is not None and not 1 <= recipe.volume_ml <= 10_000:
+        faults.append(_range("/volume_ml", recipe.volume_ml, 1, 10_000, "ml"))
+    for at, field, message in step_faults(recipe.steps):
+        faults.append(Fault("/steps" if at is None else f"/steps/{at}{field}", message))
+    for number, step in enumerate(recipe.steps):
+        if isinstance(step, HandStep) and not _is_name(step.what):
+            faults.append(Fault(f"/steps/{number}/what", _name_message("what is to be done")))
+        if liquids is not None and step.liquid_id is not None and step.liquid_id not in liquids:
+            faults.append(Fault(f"/steps/{number}/liquid_id", _no_such("liquid", step.liquid_id)))
+    if glasses is not None and recipe.glass_id is not None and recipe.glass_id not in glasses:
+        faults.append(Fault("/glass_id", _no_such("glass", recipe.glass_id)))
+    return faults
+
+
+def step_faults(steps: Sequence[Dose | HandStep]) -> Iterator[tuple[int | None, str, str]]:
+    """What no drink could be made from: step, field below it and message for each fault."""
+    if not any(isinstance(step, Dose) for step in steps):
+        yield None, "", "a recipe has at least one dose for the machine; add one"
+    parts, open_steps = False, []
+    for number, step in enumerate(steps):
+        if step.amount is not None:
+            parts = parts or step.amount.kind is Kind.PARTS
+            if not (isfinite(step.amount.value) and step.amount.value > 0):
+                message = f"an amount is expected above 0, got {step.amount.value:g}; leave the step out"
+                yield number, "/amount", message
+        if isinstance(step, HandStep):
+            yield from ((number, *fault) for fault in _hand_faults(step))
+            if step.kind is Hand.TOP_UP and step.amount is None:
+                open_steps.append(number)
+    if open_steps and (parts or len(open_steps) > 1):
+        yield (
+            open_steps[-1],
+            "/amount",
+            (
+                "only one step can fill up what is left of the glass, and nothing beside it can be in parts; "
+                "give this top-up an amount or parts"
+            ),
+        )
+
+
+def _hand_faults(step: HandStep) -> Iterator[tuple[str, str]]:
+    if step.kind is Hand.ICE:
+        if not (isfinite(step.ice_g) and 0 < step.ice_g <= 5000):
+            yield "/ice_g", f"ice is expected from 1 to 5000 g, got {step.ice_g:g} g; weigh what you use"
+    elif step.ice_g:
+        yield "/ice_g", "only a step with ice has a mass of ice; make it one, or give 0"
+    if step.kind is not Hand.TOP_UP and step.amount is not None:
+        yield "/amount", "only a top-up has an amount; make it one, or leave the amount out"
+
+
+def faults_of_bottle(
+    bottle: Bottle, liquids: Collection[str] | None = None, channels: Collection[int] | None = None
+) -> list[Fault]:
+    """What cannot be in a bottle."""
+    faults = list(_id(bottle.id))
+    if not 1 <= bottle.full_g <= 100_000:
+        faults.append(_range("/full_g", bottle.full_g, 1, 100_000, "g"))
+    if not (isfinite(bottle.content_g) and bottle.content_g <= bottle.full_g):
+        faults.append(
+            Fault(
+                "/content_g",
+                f"a bottle is expected to hold at most the {bottle.full_g:g} g of a full one, got "
+                f"{bottle.content_g:g} g; correct one of the two",
+            )
+        )
+    if not 0 <= bottle.low_g <= bottle.full_g:
+        faults.append(_range("/low_g", bottle.low_g, 0, bottle.full_g, "g"))
+    if bottle.tare_g is not None and not 0 < bottle.tare_g <= 100_000:
+        faults.append(_range("/tare_g", bottle.tare_g, 1, 100_000, "g"))
+    if liquids is not None and bottle.liquid_id not in liquids:
+        faults.append(Fault("/liquid_id", _no_such("liquid", bottle.liquid_id)))
+    if channels is not None and bottle.channel is not None and bottle.channel not in channels:
+        faults.append(Fault("/channel", _no_such("channel", str(bottle.channel))))
+    return faults
+
+
+def faults_of_setup(
+    liquids: Sequence[Liquid],
+    glasses: Sequence[Glass],
+    recipes: Sequence[Recipe],
+    channels: Sequence[ChannelFacts],
+    bottles: Sequence[Bottle],
+) -> list[Fault]:
+    """What cannot be in a whole set-up: each part by itself, what is there twice, what is named in vain."""
+    liquid_ids = {liquid.id for liquid in liquids}
+    glass_ids = {glass.id for glass in glasses}
+    numbers = {channel.number for channel in channels}
+    faults = [
+        *_each("/liquids", liquids, faults_of_liquid),
+        *_each("/glasses", glasses, faults_of_glass),
+        *_each("/recipes", recipes, lambda recipe: faults_of_recipe(recipe, liquid_ids, glass_ids)),
+        *_each("/bottles", bottles, lambda bottle: faults_of_bottle(bottle, liquid_ids, numbers)),
+    ]
+    for place, ids in (
+        ("/liquids", [liquid.id for liquid in liquids]),
+        ("/glasses", [glass.id for glass in glasses]),
+        ("/recipes", [recipe.id for recipe in recipes]),
+        ("/bottles", [bottle.id for bottle in bottles]),
+    ):
+        faults += _twice(place, "id", ids)
+    faults += _twice("/channels", "number", [channel.number for channel in channels])
+    faults += _twice("/bottles", "channel", [bottle.channel for bottle in bottles])
+    faults += _channel_faults(channels, bottles, liquid_ids)
+    return faults
+
+
+def _channel_faults(
+    channels: Sequence[ChannelFacts], bottles: Sequence[Bottle], liquid_ids: Collection[str]
+) -> Iterator[Fault]:
+    carried: Mapping[int | None, str | None] = {channel.number: channel.liquid_id for channel in channels}
+    for index, channel in enumerate(channels):
+        if channel.liquid_id is not None and channel.liquid_id not in liquid_ids:
+            yield Fault(f"/channels/{index}/liquid_id", _no_such("liquid", channel.liquid_id))
+    for index, bottle in enumerate(bottles):
+        if bottle.channel in carried and carried[bottle.channel] not in (None, bottle.liquid_id):
+            yield Fault(
+                f"/bottles/{index}/liquid_id",
+                f"channel {bottle.channel} carries {carried[bottle.channel]}, and this bottle holds "
+                f"{bottle.liquid_id}; change one of the two",
+            )
+
+
+def _each(place: str, values: Sequence[T], check: Callable[[T], list[Fault]]) -> Iterator[Fault]:
+    for index, value in enumerate(values):
+        for fault in check(value):
+            yield Fault(f"{place}/{index}{fault.pointer}", fault.message)
+
+
+def _twice(place: str, field: str, values: Sequence[object]) -> Iterator[Fault]:
+    first: dict[object, int] = {}
+    for index, value in enumerate(values):
+        if value is None:
+            continue
+        if value in first:
+            yield Fault(
+                f"{place}/{index}/{field}",
+                f"{field} {value} stands at {place}/{first[value]} already; give each its own",
+            )
+        else:
+            first[value] = index
+
+
+def _named(id_: str, name: str) -> Iterator[Fault]:
+    yield from _id(id_)
+    if not _is_name(name):
+        yield Fault("/name", _name_message("a name"))
+
+
+def _id(id_: str) -> Iterator[Fault]:
+    if not _ID.fullmatch(id_) or len(id_) > ID_MOST:
+        yield Fault(
+            "/id",
+            f"an id is expected as up to {ID_MOST} lower-case letters and digits with single hyphens "
+            f"between, such as house-gin, got {id_[:40]!r}; choose another",
+        )
+
+
+def _note(note: str) -> Iterator[Fault]:
+    if len(note) > NOTE_MOST:
+        yield Fault(
+            "/note", f"a note is expected with up to {NOTE_MOST} characters, got {len(note)}; shorten it"
+        )
+
+
+def _is_name(text: str) -> bool:
+    return 0 < len(text) <= NAME_MOST and bool(text.strip()) and all(category(c) != "Cc" for c in text)
+
+
+def _name_message(what: str) -> str:
+    return f"{what} is expected with 1 to {NAME_MOST} characters on one line; correct it"
+
+
+def _range(pointer: str, value: float, low: float, high: float, unit: str) -> Fault:
+    return Fault(pointer, f"expected from {low:g} to {high:g} {unit}, got {value:g}; correct it")
+
+
+def _no_such(what: str, id_: str) -> str:
+    return f"there is no {what} {id_[:60]!r}; add it first, or correct the id"

@@ -1,0 +1,144 @@
+"""A recipe made concrete: what goes into one glass, from which channel, and what stands in the way."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import groupby
+
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.quantities.strength import DrinkStrength
+
+from .allergens import Allergen
+from .values import HandStep
+
+
+class Reason(StrEnum):
+    """Why a drink cannot be poured now."""
+
+    RECIPE_RETIRED = "recipe_retired"
+    RECIPE_FAULTY = "recipe_faulty"
+    LIQUID_UNKNOWN = "liquid_unknown"
+    LIQUID_RETIRED = "liquid_retired"
+    LIQUID_FAULTY = "liquid_faulty"
+    NOT_ON_A_CHANNEL = "not_on_a_channel"
+    NO_BOTTLE = "no_bottle"
+    BOTTLE_LOW = "bottle_low"
+    DOSE_TOO_SMALL = "dose_too_small"
+    GLASS_UNKNOWN = "glass_unknown"
+    GLASS_RETIRED = "glass_retired"
+    GLASS_TOO_SMALL = "glass_too_small"
+    SIZE_OPEN = "size_open"
+    OVER_SCALE = "over_scale"
+    OVER_ETHANOL_LIMIT = "over_ethanol_limit"
+
+
+@dataclass(frozen=True, slots=True)
+class Hindrance:
+    """One reason why a drink cannot be poured now, and in `message` what to do about it.
+
+    `step` counts the recipe's steps from 0; None: it is about the whole drink.
+    """
+
+    code: Reason
+    message: str
+    step: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedDose:
+    """A dose in grams. `channel` is None where no channel carries the liquid.
+
+    `volume_ml` is at the liquid's serving temperature; its uncertainty is the density's, not the dosing's.
+    `time_s` is None where the channel's flow was never seen.
+    """
+
+    channel: int | None
+    liquid_id: str
+    target_g: float
+    volume_ml: float
+    volume_uncertainty_ml: float
+    time_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedHand:
+    """A step by hand; mass and volume are of the ice (as it lies in the glass) or of what is topped up."""
+
+    step: HandStep
+    mass_g: float
+    volume_ml: float
+
+
+@dataclass(frozen=True, slots=True)
+class Substitution:
+    """A liquid that the recipe names, and the one taken in its place because somebody said so."""
+
+    wanted_id: str
+    used_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drink:
+    """One drink as planned. It may be poured when `hindrances` is empty.
+
+    `volume_ml` is that of the mixed drink at 20 °C without its ice; `target_g` the mass that the machine
+    pours, `strength` holds for the whole drink, top-ups by hand included. Where `strength_known` or
+    `sugar_known` is False, something in it was never described and counts as none. `allergens_unknown` names
+    what nobody has looked at: liquids by their id, else the words of the step. `cost` and `time_s` (doses
+    only, no work by hand) are None where a part is not known. `glass_holds_g` is how much of this drink fits
+    into the glass beside its ice; `notes` says what was changed on the way from recipe to drink.
+    """
+
+    recipe_id: str
+    name: str
+    glass_id: str | None
+    steps: tuple[PlannedDose | PlannedHand, ...]
+    volume_ml: float
+    volume_uncertainty_ml: float
+    target_g: float
+    strength: DrinkStrength
+    strength_known: bool
+    sugar_known: bool
+    allergens: frozenset[Allergen]
+    allergens_unknown: tuple[str, ...]
+    cost: float | None
+    time_s: float | None
+    glass_holds_g: float | None
+    hindrances: tuple[Hindrance, ...]
+    substitutions: tuple[Substitution, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def doses(self) -> tuple[PlannedDose, ...]:
+        """The doses in their order."""
+        return tuple(step for step in self.steps if isinstance(step, PlannedDose))
+
+    @property
+    def legs(self) -> tuple[tuple[PlannedDose, ...] | PlannedHand, ...]:
+        """The steps in their order; doses that follow each other are one pour."""
+        return tuple(self._legs())
+
+    def _legs(self) -> Iterator[tuple[PlannedDose, ...] | PlannedHand]:
+        for _, run in groupby(self.steps, key=lambda step: id(step) if isinstance(step, PlannedHand) else 0):
+            steps = tuple(run)
+            doses = tuple(step for step in steps if isinstance(step, PlannedDose))
+            if doses:
+                yield doses
+            else:
+                yield from (step for step in steps if isinstance(step, PlannedHand))
+
+    def pour_plan(self, leg: tuple[PlannedDose, ...]) -> PourPlan:
+        """One leg as the machine takes it: what the glass holds is less by all that is not of this leg.
+
+        Raises:
+            ValueError: a dose without a channel; look at `hindrances` first.
+        """
+        doses = []
+        for dose in leg:
+            if dose.channel is None:
+                raise ValueError(f"{dose.liquid_id} is on no channel, so it cannot be poured")
+            doses.append(DosePlan(dose.channel, dose.liquid_id, dose.target_g))
+        plan = PourPlan(tuple(doses))
+        if self.glass_holds_g is None:
+            return plan
+        return PourPlan(plan.doses, plan.target_g + (self.glass_holds_g - self.strength.mass_g))

@@ -1,0 +1,84 @@
+"""How many of each drink can still be poured, each recipe taken as if it were the only one."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import floor
+
+from tarewell.quantities.units import SmallMeasures
+
+from .compiling import machine_doses
+from .draft import Draft, Wish, draft_of
+from .drink import Hindrance
+from .supply import Need, by_liquid, choose, needs_of, trusts
+from .values import Bottle, ChannelFacts, Menu
+
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Remaining:
+    """How many of a recipe can be poured: `now` with the bottles that are mounted, `with_shelf` when those on
+    the shelf are mounted in their turn. `limited_by` is the liquid that ends first; `hindrances` say why it
+    is none."""
+
+    recipe_id: str
+    now: int
+    with_shelf: int
+    limited_by: str | None
+    hindrances: tuple[Hindrance, ...]
+
+
+def remaining(
+    menu: Menu, shelf: Sequence[Bottle] = (), small: SmallMeasures | None = None
+) -> dict[str, Remaining]:
+    """How many of each active recipe remain, by recipe id.
+
+    A dose comes out of one bottle, so what is left in a bottle below a drink's need does not count.
+    """
+    carrying = by_liquid(menu.channels)
+    shelved: dict[str, list[Bottle]] = {}
+    for bottle in shelf:
+        if bottle.channel is None:
+            shelved.setdefault(bottle.liquid_id, []).append(bottle)
+    return {
+        recipe.id: _of(menu, draft_of(menu, recipe, Wish(), small or SmallMeasures(), {}), carrying, shelved)
+        for recipe in menu.recipes.values()
+        if recipe.active
+    }
+
+
+def _of(
+    menu: Menu,
+    draft: Draft,
+    carrying: dict[str, list[ChannelFacts]],
+    shelved: dict[str, list[Bottle]],
+) -> Remaining:
+    needs = needs_of(machine_doses(draft))
+    hindrances = list(draft.hindrances)
+    counts: dict[str, tuple[int, int]] = {}
+    for liquid_id, need in needs.items():
+        channels = carrying.get(liquid_id, [])
+        if liquid_id in menu.liquids:
+            hindrances += choose(menu.liquids[liquid_id], need, channels)[1]
+        trusted = [channel for channel in channels if trusts(channel, need)]
+        now = _whole(need, (channel.bottle for channel in trusted))
+        more = _whole(need, shelved.get(liquid_id, ())) if trusted or not channels else 0
+        counts[liquid_id] = now, now + more
+    if draft.hindrances or not counts:
+        return Remaining(draft.recipe.id, 0, 0, None, tuple(hindrances))
+    first = min(counts, key=lambda liquid_id: counts[liquid_id][0])
+    return Remaining(
+        draft.recipe.id,
+        counts[first][0],
+        min(with_shelf for _, with_shelf in counts.values()),
+        first,
+        tuple(hindrances),
+    )
+
+
+def _whole(need: Need, bottles: Iterable[Bottle | None]) -> int:
+    if not need.total_g > 0:
+        return 0
+    return sum(
+        max(floor(bottle.content_g / need.total_g + _ROUNDING), 0) for bottle in bottles if bottle is not None
+    )

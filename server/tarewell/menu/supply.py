@@ -1,0 +1,102 @@
+"""Which channel a liquid comes from: all doses of a liquid in one drink come from one bottle."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from .drink import Hindrance, Reason
+from .values import Bottle, ChannelFacts, Liquid
+
+
+@dataclass(slots=True)
+class Need:
+    """What a drink takes of one liquid: in all, in its smallest dose, and from which step on."""
+
+    total_g: float
+    least_g: float
+    step: int
+    least_step: int
+
+    def add(self, target_g: float, step: int) -> None:
+        """Another dose of it."""
+        self.total_g += target_g
+        if target_g < self.least_g:
+            self.least_g, self.least_step = target_g, step
+
+
+def needs_of(doses: Iterable[tuple[int, str, float]]) -> dict[str, Need]:
+    """Needs by liquid, from step, liquid and target of each dose."""
+    needs: dict[str, Need] = {}
+    for step, liquid_id, target_g in doses:
+        if liquid_id in needs:
+            needs[liquid_id].add(target_g, step)
+        else:
+            needs[liquid_id] = Need(target_g, target_g, step, step)
+    return needs
+
+
+def by_liquid(channels: Mapping[int, ChannelFacts]) -> dict[str, list[ChannelFacts]]:
+    """The channels of each liquid."""
+    found: dict[str, list[ChannelFacts]] = {}
+    for channel in channels.values():
+        if channel.liquid_id is not None:
+            found.setdefault(channel.liquid_id, []).append(channel)
+    return found
+
+
+def choose(
+    liquid: Liquid, need: Need, channels: Sequence[ChannelFacts]
+) -> tuple[ChannelFacts | None, list[Hindrance]]:
+    """The channel for one liquid of a drink, and what stands in the way.
+
+    Of the bottles that hold enough an opened one is taken first, then the one with the least in it, so that
+    bottles are emptied one after the other; then the lowest channel. With a hindrance the channel is the one
+    that comes nearest, None where there is none.
+    """
+    if not channels:
+        message = f"{liquid.name} is on no channel; mount a bottle of it, or say what is to be taken instead"
+        return None, [Hindrance(Reason.NOT_ON_A_CHANNEL, message, need.step)]
+    bottled = [(bottle, channel) for channel in channels if (bottle := channel.bottle) is not None]
+    if not bottled:
+        numbers = ", ".join(str(channel.number) for channel in channels)
+        message = f"{liquid.name} belongs to channel {numbers}, but no bottle is mounted there; mount one"
+        return channels[0], [Hindrance(Reason.NO_BOTTLE, message, need.step)]
+    enough = [pair for pair in bottled if pair[0].content_g >= need.total_g]
+    fine = [pair for pair in bottled if trusts(pair[1], need)]
+    both = [pair for pair in enough if trusts(pair[1], need)]
+    if both:
+        return min(both, key=_first_emptied)[1], []
+    bottle, channel = max(enough or fine or bottled, key=lambda pair: (pair[0].content_g, -pair[1].number))
+    hindrances = []
+    if not enough:
+        hindrances.append(_low(liquid, need, bottle, channel))
+    if not fine or enough:
+        hindrances.append(_too_small(liquid, need, channel))
+    return channel, hindrances
+
+
+def trusts(channel: ChannelFacts, need: Need) -> bool:
+    """Whether a channel pours the smallest dose well enough; what has no size yet is not judged."""
+    return need.least_g == 0 or channel.smallest_dose_g <= need.least_g
+
+
+def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, float, int]:
+    bottle, channel = pair
+    return bottle.opened_at is None, bottle.content_g, channel.number
+
+
+def _low(liquid: Liquid, need: Need, bottle: Bottle, channel: ChannelFacts) -> Hindrance:
+    return Hindrance(
+        Reason.BOTTLE_LOW,
+        f"channel {channel.number} has {max(bottle.content_g, 0.0):.0f} g of {liquid.name} left and the "
+        f"drink takes {need.total_g:.0f} g; change the bottle, or weigh it if there is more in it",
+        need.step,
+    )
+
+
+def _too_small(liquid: Liquid, need: Need, channel: ChannelFacts) -> Hindrance:
+    return Hindrance(
+        Reason.DOSE_TOO_SMALL,
+        f"a dose of {need.least_g:.2f} g of {liquid.name} is below {channel.smallest_dose_g:g} g, the "
+        f"smallest that is trusted on channel {channel.number}; make the drink larger, or add it by hand",
+        need.least_step,
+    )
