@@ -1,0 +1,75 @@
+#include "reset.h"
+
+#include <avr/io.h>
+#include <avr/wdt.h>
+#include <stdint.h>
+
+#include "pin.h"
+
+/* In RAM that the start-up code does not clear, since it is written before that. */
+static volatile uint8_t reset_flags __attribute__((section(".noinit"), used));
+static volatile uint8_t loader_flags __attribute__((section(".noinit"), used));
+
+/* These pieces are not called: the linker puts them into the start-up code, one after the other. So they are naked,
+ * have no stack, and use no function that the compiler would not inline. */
+#define AT_START(section_name) __attribute__((naked, used, section(section_name)))
+
+/* First instructions after reset or boot loader: the gate of all pumps is driven low. */
+void start_safe(void) AT_START(".init0");
+void start_safe(void)
+{
+    SPEED_low();
+    SPEED_set_OUT();
+}
+
+/* Why the chip was reset. Boot loaders clear the flags; some leave a copy in register 2. */
+void start_flags(void) AT_START(".init1");
+void start_flags(void)
+{
+    __asm__ volatile("sts %0, r2\n\t"
+                     "in r24, %2\n\t"
+                     "sts %1, r24\n\t" ::"i"(&loader_flags),
+                     "i"(&reset_flags), "I"(_SFR_IO_ADDR(MCUSR)));
+}
+
+/* A watchdog reset leaves the watchdog on, at its shortest time; it must go off before RAM is cleared. */
+void start_watchdog(void) AT_START(".init3");
+void start_watchdog(void)
+{
+    MCUSR = 0;
+    wdt_disable();
+}
+
+/* From the end of the variables to the end of RAM; nothing is on the stack yet. */
+void start_paint(void) AT_START(".init3");
+void start_paint(void)
+{
+    __asm__ volatile("ldi r30, lo8(_end)\n\t"
+                     "ldi r31, hi8(_end)\n\t"
+                     "ldi r24, %0\n\t"
+                     "ldi r25, hi8(%1 + 1)\n"
+                     "1: st Z+, r24\n\t"
+                     "cpi r30, lo8(%1 + 1)\n\t"
+                     "cpc r31, r25\n\t"
+                     "brne 1b\n\t" ::"M"(STACK_PAINT),
+                     "i"(RAMEND));
+}
+
+/* Power-up sets the brown-out flag too, so it comes first. */
+enum tw_reset_cause reset_cause(void)
+{
+    uint8_t flags = reset_flags;
+    if (flags == 0U && loader_flags <= 0x0FU) {
+        flags = loader_flags;
+    }
+    if (flags & _BV(PORF)) {
+        return TW_RESET_POWER;
+    }
+    if (flags & _BV(BORF)) {
+        return TW_RESET_BROWNOUT;
+    }
+    if (flags & _BV(WDRF)) {
+        return TW_RESET_WATCHDOG;
+    }
+    return flags & _BV(EXTRF) ? TW_RESET_EXTERNAL : TW_RESET_UNKNOWN;
+}

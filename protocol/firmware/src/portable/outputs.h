@@ -1,0 +1,48 @@
+/* Which pump may turn and what ends it, SPEC.md section 6. Nothing here touches a pin: the hardware part asks what
+ * to drive and drives it. There is one place for a running pump, so two cannot run. */
+#ifndef TAREWELL_OUTPUTS_H
+#define TAREWELL_OUTPUTS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "loadcell.h"
+#include "request.h"
+#include "words.h"
+
+struct tw_outputs {
+    struct tw_run run; /* channel 0 while none runs */
+    uint32_t started_ms;
+    uint32_t asked_ms;   /* last run request: its time limit counts from here */
+    uint32_t renewed_ms; /* last run or keep: the lease counts from here */
+    bool latched;
+    uint8_t last_channel; /* what stopped last, 0 for none since reset */
+    enum tw_stop_cause last_cause;
+};
+
+void tw_outputs_init(struct tw_outputs *outputs);
+
+/* The first reason of SPEC.md section 3 that forbids this run, or TW_OK. */
+enum tw_reason tw_outputs_refuse(const struct tw_outputs *outputs, const struct tw_run *run,
+                                 const struct tw_loadcell *cell, bool session);
+
+/* Starts it, or replaces what runs; only after tw_outputs_refuse gave TW_OK. */
+void tw_outputs_run(struct tw_outputs *outputs, const struct tw_run *run, uint32_t now_ms);
+
+void tw_outputs_keep(struct tw_outputs *outputs, uint16_t lease_ms, uint32_t now_ms);
+
+/* Stops what runs. True when something did; `*ran_ms` is then how long. */
+bool tw_outputs_stop(struct tw_outputs *outputs, enum tw_stop_cause cause, uint32_t now_ms, uint32_t *ran_ms);
+
+/* Why what runs must stop now, by its clock or by its reading; TW_STOPPED_NEVER when it may go on. */
+enum tw_stop_cause tw_outputs_over(const struct tw_outputs *outputs, const struct tw_loadcell *cell,
+                                   uint32_t now_ms);
+enum tw_stop_cause tw_outputs_too_far(const struct tw_outputs *outputs, const struct tw_loadcell *cell);
+
+/* Milliseconds for which the pump may turn if nothing more is heard from host and ADC; 0 when none runs. */
+uint16_t tw_outputs_left_ms(const struct tw_outputs *outputs, const struct tw_loadcell *cell, uint32_t now_ms);
+
+/* Running channels as the wire has them: bit n-1 for channel n. */
+uint8_t tw_outputs_mask(const struct tw_outputs *outputs);
+
+#endif
