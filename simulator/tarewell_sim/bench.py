@@ -35,7 +35,7 @@ class Bench:
         Raises:
             BenchError: an unknown name, or arguments that it does not take.
         """
-        checked = check_command(name, args)
+        checked = check_command(name, args, type(self))
         getattr(self, name)(**checked)
 
     # Hands
@@ -182,18 +182,25 @@ class Bench:
         return lines[channel]
 
 
-COMMANDS = tuple(name for name in vars(Bench) if not name.startswith("_") and name != "call")
+def commands(bench: type[Bench]) -> tuple[str, ...]:
+    """Names of the commands that a back door has."""
+    names = (name for kind in reversed(bench.__mro__[:-1]) for name in vars(kind))
+    return tuple(name for name in names if not name.startswith("_") and name != "call")
 
 
-def check_command(name: str, args: dict[str, Any]) -> dict[str, Any]:
+COMMANDS = commands(Bench)
+
+
+def check_command(name: str, args: dict[str, Any], bench: type[Bench] = Bench) -> dict[str, Any]:
     """The arguments of a command, each turned into its type.
 
     Raises:
         BenchError: an unknown command or argument, one missing, or a value of another type.
     """
-    if name not in COMMANDS:
-        raise BenchError(f"unknown command '{name}'; {_nearest(name, COMMANDS)}")
-    method = getattr(Bench, name)
+    known = commands(bench)
+    if name not in known:
+        raise BenchError(f"unknown command '{name}'; {_nearest(name, known)}")
+    method = getattr(bench, name)
     hints, takes = get_type_hints(method), list(signature(method).parameters.values())[1:]
     names = tuple(parameter.name for parameter in takes)
     checked = {}

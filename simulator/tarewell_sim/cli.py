@@ -4,6 +4,7 @@ import asyncio
 import json
 import logging
 import signal
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, NoReturn
 
@@ -14,7 +15,7 @@ from .control import ControlClient, parse_address, parse_loopback, serve
 from .machine import SimulatedMachine
 from .pacing import pace
 from .ports import Port, PortError, PtyPort, TcpPort
-from .scenario import ScenarioError, built_in, load_scenario
+from .scenario import Scenario, ScenarioError, built_in, load_scenario
 
 app = typer.Typer(
     help="A simulated dispenser behind the real line protocol.", no_args_is_help=True, add_completion=False
@@ -31,29 +32,36 @@ def _fail(error: Exception) -> NoReturn:
     raise typer.Exit(1) from error
 
 
-@app.command()
-def run(
-    scenario: Annotated[str, typer.Option(help="Built-in name or TOML file.")] = "theatre_bar",
-    seed: Annotated[int, typer.Option(help="Same seed, same noise.")] = 0,
-    speed: Annotated[float, typer.Option(min=0.01, help="Simulated seconds per second.")] = 1.0,
-    pty: Annotated[bool, typer.Option("--pty", help="Offer a pseudo-terminal.")] = False,
-    link: Annotated[Path | None, typer.Option(help="Stable name for the pseudo-terminal.")] = None,
-    tcp: Annotated[str | None, typer.Option(metavar="HOST:PORT", help="Offer a TCP port.")] = None,
-    control: Annotated[str, typer.Option(metavar="HOST:PORT", help="Back door.")] = "127.0.0.1:0",
-    glass: Annotated[bool | None, typer.Option("--glass/--no-glass", help="Glass at the start.")] = None,
-) -> None:
-    """Run until ended; prints one line of JSON when the ports are there."""
-    logging.basicConfig(format="tarewell-sim: %(message)s")
-    try:
-        if pty == (tcp is not None) or (link and not pty):
-            raise PortError("give either --pty, with --link if wanted, or --tcp HOST:PORT")
-        machine = SimulatedMachine(load_scenario(scenario), seed)
-        if glass is not None and glass != machine.truth.glass_present:
-            machine.bench.place_glass() if glass else machine.bench.lift_glass()
-        port: Port = TcpPort(*parse_address(tcp)) if tcp is not None else PtyPort(link)
-        asyncio.run(_serve(machine, port, speed, parse_loopback(control)))
-    except (ScenarioError, PortError) as error:
-        _fail(error)
+def run_command(make: Callable[[Scenario, int], SimulatedMachine], name: str) -> Callable[..., None]:
+    """The command that offers a machine, whatever board is in it; `name` is how it signs its messages."""
+
+    def run(
+        scenario: Annotated[str, typer.Option(help="Built-in name or TOML file.")] = "theatre_bar",
+        seed: Annotated[int, typer.Option(help="Same seed, same noise.")] = 0,
+        speed: Annotated[float, typer.Option(min=0.01, help="Simulated seconds per second.")] = 1.0,
+        pty: Annotated[bool, typer.Option("--pty", help="Offer a pseudo-terminal.")] = False,
+        link: Annotated[Path | None, typer.Option(help="Stable name for the pseudo-terminal.")] = None,
+        tcp: Annotated[str | None, typer.Option(metavar="HOST:PORT", help="Offer a TCP port.")] = None,
+        control: Annotated[str, typer.Option(metavar="HOST:PORT", help="Back door.")] = "127.0.0.1:0",
+        glass: Annotated[bool | None, typer.Option("--glass/--no-glass", help="Glass at the start.")] = None,
+    ) -> None:
+        """Run until ended; prints one line of JSON when the ports are there."""
+        logging.basicConfig(format=f"{name}: %(message)s")
+        try:
+            if pty == (tcp is not None) or (link and not pty):
+                raise PortError("give either --pty, with --link if wanted, or --tcp HOST:PORT")
+            machine = make(load_scenario(scenario), seed)
+            if glass is not None and glass != machine.truth.glass_present:
+                machine.bench.place_glass() if glass else machine.bench.lift_glass()
+            port: Port = TcpPort(*parse_address(tcp)) if tcp is not None else PtyPort(link)
+            asyncio.run(_serve(machine, port, speed, parse_loopback(control)))
+        except (ScenarioError, PortError) as error:
+            _fail(error)
+
+    return run
+
+
+app.command()(run_command(SimulatedMachine, "tarewell-sim"))
 
 
 async def _serve(machine: SimulatedMachine, port: Port, speed: float, control: tuple[str, int]) -> None:

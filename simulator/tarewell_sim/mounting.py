@@ -1,4 +1,4 @@
-"""A board in its place: between the host's wire, the converter and the pumps, in seconds of the simulation."""
+"""A board in its place: between host, converter and pumps, in seconds of the simulation."""
 
 from collections.abc import Mapping
 from math import floor, inf

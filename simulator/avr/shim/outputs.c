@@ -1,0 +1,82 @@
+/* Full bridges: an inhibited speed line stops all of them; otherwise each turns by its two direction inputs.
+ * Channels 1 to 4 hang on the chip, 5 to 8 on a 74HC595 with both clocks tied, whose storage is one clock behind.
+ * The duty is computed from the timer's registers, since libsimavr's pin edges of a PWM output are unreliable.
+ */
+
+#include <string.h>
+
+#include "board.h"
+
+#define TCCR2A 0xB0
+#define TCCR2B 0xB1
+#define OCR2A 0xB3
+#define OCR2B 0xB4
+#define SHIFT_AFTER_POWER_UP 0x55 /* arbitrary on the part; here the worst: all forward */
+
+static const int FORWARD[] = {PIN_FORWARD_1, PIN_FORWARD_2, PIN_FORWARD_3, PIN_FORWARD_4};
+static const int REVERSE[] = {PIN_REVERSE_1, PIN_REVERSE_2, PIN_REVERSE_3, PIN_REVERSE_4};
+#define DIRECT (int)(sizeof FORWARD / sizeof FORWARD[0])
+
+/* Share of time for which the speed line, OC2B, is high. */
+static double duty(const struct board *board)
+{
+    const uint8_t *data = board->avr->data;
+    const avr_ioport_t *port = board->port[PIN_SPEED / 8];
+    int compare = data[TCCR2A] >> 4 & 3;
+    int mode = (data[TCCR2A] & 3) | (data[TCCR2B] >> 1 & 4);
+    int top = mode == 7 ? data[OCR2A] : 255;
+    if (!(data[port->r_ddr] >> PIN_SPEED % 8 & 1))
+        return 0.0; /* an input: pulled down */
+    if (compare == 0)
+        return level(board, PIN_SPEED);
+    if ((mode != 3 && mode != 7) || compare == 1 || !(data[TCCR2B] & 7))
+        return 1.0; /* a timer that stands, or another mode, may leave the line high for good */
+    double share = data[OCR2B] >= top ? 1.0 : (data[OCR2B] + 1.0) / (top + 1.0); /* fast PWM */
+    return compare == 2 ? share : 1.0 - share;
+}
+
+static double direction(const struct board *board, int channel)
+{
+    int forward, reverse;
+    if (channel < DIRECT) {
+        forward = level(board, FORWARD[channel]);
+        reverse = level(board, REVERSE[channel]);
+    } else {
+        forward = board->shift_outputs >> 2 * (channel - DIRECT) & 1;
+        reverse = board->shift_outputs >> (2 * (channel - DIRECT) + 1) & 1;
+    }
+    return forward - reverse; /* both: the motor is shorted */
+}
+
+void outputs_changed(struct board *board)
+{
+    int clock = level(board, PIN_SHIFT_CLOCK);
+    if (clock && !board->shift_clock) {
+        board->shift_outputs = board->shift_stages;
+        board->shift_stages = (uint8_t)(board->shift_stages << 1 | level(board, PIN_SHIFT_DATA));
+    }
+    board->shift_clock = clock;
+    double share = duty(board), drive[CHANNELS];
+    for (int channel = 0; channel < CHANNELS; channel++)
+        drive[channel] = share > 0.0 ? share * direction(board, channel) : 0.0;
+    if (memcmp(drive, board->drive, sizeof drive)) {
+        memcpy(board->drive, drive, sizeof drive);
+        stop_soon(board);
+    }
+}
+
+void outputs_attach(struct board *board)
+{
+    after_write(board, TCCR2A, outputs_changed);
+    after_write(board, TCCR2B, outputs_changed);
+    after_write(board, OCR2A, outputs_changed);
+    after_write(board, OCR2B, outputs_changed);
+}
+
+void outputs_power_on(struct board *board)
+{
+    board->shift_stages = board->shift_outputs = SHIFT_AFTER_POWER_UP;
+    outputs_changed(board);
+}
+
+const double *tw_drives(const struct board *board) { return board->drive; }

@@ -1,0 +1,1 @@
+"""The real firmware, run instruction by instruction in the simulated board's place; a test tool."""

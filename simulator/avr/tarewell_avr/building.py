@@ -1,0 +1,72 @@
+"""Makes the firmware and the library that runs it, once for each process."""
+
+import re
+import shutil
+import subprocess
+from functools import cache
+from pathlib import Path
+
+ROOT = Path(__file__).parents[3]
+FIRMWARE = ROOT / "protocol" / "firmware"
+INSTALL = (
+    "apt-get install --no-install-recommends gcc-avr avr-libc binutils-avr libsimavr-dev libelf-dev make gcc"
+)
+_PROGRAMS = ("avr-gcc", "avr-nm", "make", "cc")
+_HEADERS = {
+    "avr-libc": Path("/usr/lib/avr/include/avr/io.h"),
+    "libsimavr": Path("/usr/include/simavr/sim_avr.h"),
+    "libelf": Path("/usr/include/libelf.h"),
+}
+
+
+class BuildError(RuntimeError):
+    """Firmware or library cannot be built; the message says what to do."""
+
+
+def missing() -> str:
+    """What is missing to build and run the firmware and how to get it, in one line; empty if nothing is."""
+    names = [name for name in _PROGRAMS if not shutil.which(name)]
+    names += [name for name, header in _HEADERS.items() if not header.exists()]
+    return f"the emulated board needs {', '.join(names)}; on Debian: {INSTALL}" if names else ""
+
+
+def _make(folder: Path, *arguments: str) -> None:
+    if lacking := missing():
+        raise BuildError(lacking)
+    command = ["make", "-s", "-C", str(folder), *arguments]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise BuildError(f"{' '.join(command)} failed:\n{(done.stdout + done.stderr)[-2000:]}")
+
+
+@cache
+def build_library() -> Path:
+    """The library with the emulated board.
+
+    Raises:
+        BuildError: see the message.
+    """
+    _make(Path(__file__).parents[1] / "shim")
+    return ROOT / "build" / "avr" / "libtarewell_avr.so"
+
+
+@cache
+def build_firmware(baud: int = 115200, rate_hz: int = 80, more: str = "") -> Path:
+    """The firmware for a rate of the line and of the converter; `more` are -D options beyond these.
+
+    Raises:
+        BuildError: see the message.
+    """
+    baud_option = f"-DTW_BAUD={baud}UL" if baud != 115200 else ""
+    rate_option = f"-DTW_SAMPLE_RATE_HZ={rate_hz}" if rate_hz != 80 else ""
+    config = " ".join(option for option in (baud_option, rate_option, more) if option)
+    folder = ROOT / "build" / "-".join(["firmware", *re.findall(r"[0-9A-Za-z_]+=\w+", config)])
+    _make(FIRMWARE, f"OUT={folder}", f"CONFIG={config}")
+    return folder / "tarewell.elf"
+
+
+def variables_end(elf: Path) -> int:
+    """First address of memory after the variables of a program."""
+    listing = subprocess.run(["avr-nm", str(elf)], capture_output=True, text=True, check=True).stdout
+    (address,) = (line.split()[0] for line in listing.splitlines() if line.endswith(" _end"))
+    return int(address, 16) & 0xFFFF

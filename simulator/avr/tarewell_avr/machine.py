@@ -1,0 +1,47 @@
+"""The machine with real firmware in it: physics, wires and back door around an emulated chip."""
+
+from tarewell_sim.bench import Bench
+from tarewell_sim.machine import SimulatedMachine
+from tarewell_sim.scenario import Scenario
+
+from .board import EmulatedBoard
+from .building import build_firmware, build_library
+
+
+class EmulatedBench(Bench):
+    """The back door, with the faults that only a real chip has."""
+
+    def __init__(self, machine: "EmulatedMachine") -> None:
+        super().__init__(machine)
+        self._emulated = machine.emulated
+
+    def hang(self, interrupts: bool = False) -> None:
+        """Let the firmware hang in an endless loop; its interrupts are served on or not."""
+        self._emulated.hang(interrupts)
+
+    def lose_bytes(self, count: int) -> None:
+        """Lose the next bytes that the chip receives to an overrun."""
+        self._emulated.chip.lose(count)
+
+    def delay_conversion(self, by_s: float) -> None:
+        """Let the next conversion come later than it should."""
+        self._emulated.delay_conversion(by_s)
+
+
+class EmulatedMachine(SimulatedMachine):
+    """A dispenser whose board is the firmware that a real one runs.
+
+    What the scenario says of identity, channels and limits is the firmware's own affair and is left out;
+    rate of the line, of the converter and of the clock, boot time and whether a display is there are heeded.
+    """
+
+    def __init__(self, scenario: Scenario, seed: int = 0) -> None:
+        """Build firmware and library where they are out of date, and power up.
+
+        Raises:
+            BuildError: a tool is missing, or the firmware does not build.
+        """
+        elf = build_firmware(scenario.board.baud, scenario.scale.adc.rate_hz)
+        self.emulated = EmulatedBoard(scenario, build_library(), elf, seed)
+        super().__init__(scenario, seed, self.emulated)
+        self.bench: Bench = EmulatedBench(self)
