@@ -5,8 +5,8 @@ import logging
 import signal
 import socket
 import sys
-from collections.abc import Callable
-from contextlib import contextmanager, suppress
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager, contextmanager, suppress
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -14,6 +14,8 @@ import uvicorn
 
 from tarewell import __version__
 from tarewell.api.app import create_app
+from tarewell.local_panel.channels import ChannelChoices
+from tarewell.local_panel.panel import LocalPanel
 from tarewell.operation.operation import Operation
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
@@ -102,11 +104,24 @@ async def serve(settings: Settings, say: Callable[[str], None] = _say) -> None:
             operation = Operation(settings, store)
             try:
                 await operation.start()
-                await _serve(settings, store, operation, listening, say)
+                async with _panel(settings, store, operation):
+                    await _serve(settings, store, operation, listening, say)
             finally:
                 await operation.close()
         finally:
             await store.close()
+
+
+@asynccontextmanager
+async def _panel(settings: Settings, store: Store, operation: Operation) -> AsyncIterator[None]:
+    """Knob and display at work meanwhile."""
+    panel = LocalPanel(operation, store, [ChannelChoices(store, settings.scale)])
+    running = asyncio.create_task(panel.run(), name="panel")
+    try:
+        yield
+    finally:
+        running.cancel()
+        await asyncio.wait({running})
 
 
 def _make_directory(path: Path) -> None:

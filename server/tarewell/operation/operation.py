@@ -43,6 +43,9 @@ log = logging.getLogger(__name__)
 ABORT_TIMEOUT_S = 1.5
 DRAIN_TIMEOUT_S = 5.0
 
+HandsListener = Callable[[m.Button | m.Knob], None]
+"""Takes what the board's knob and its button report, at once and without waiting."""
+
 
 class Operation:
     """Owns the board and runs the pours; made once by the daemon, between `start` and `close`."""
@@ -65,6 +68,7 @@ class Operation:
         self._latched = False
         self._last_link = LinkState.CONNECTING
         self._closing = False
+        self._hands: HandsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
         self._tasks: list[asyncio.Task[None]] = []
         self._recording: set[asyncio.Task[Any]] = set()
@@ -334,6 +338,18 @@ class Operation:
             raise NotReadyError(f"the board did not give its counters but {answer}; update its firmware")
         return answer
 
+    def listen_to_hands(self, listener: HandsListener | None) -> None:
+        """Who is told of knob and button from now on; None: nobody."""
+        self._hands = listener
+
+    async def show(self, line: int, text: str) -> None:
+        """Write one line of the board's display; returns when it is there. Ask for one at a time.
+
+        Raises:
+            NotReadyError: the board cannot be reached or refuses.
+        """
+        await self._command(m.Show(line, text))
+
     async def _command(self, command: m.Command) -> m.ReplyBody:
         try:
             answer = await self._board.ask(command)
@@ -354,6 +370,8 @@ class Operation:
                 self._take_sample(sample, now_s)
             case s.Reported(m.Stopped(channel, cause)) if runner:
                 runner.feed(e.BoardStopped(channel, cause))
+            case s.Reported(m.Button() | m.Knob() as report) if self._hands:
+                self._hands(report)
             case s.Answered(_, m.Run(channel=channel), m.Refused(reason)) if runner:
                 runner.feed(e.BoardRefused(channel, reason.value))
             case s.Unanswered(_, m.Run(channel=channel), reason) if runner and self._board.is_open:

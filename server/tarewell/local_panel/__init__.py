@@ -1,0 +1,1 @@
+"""The machine run from the knob and the small character display on its board."""

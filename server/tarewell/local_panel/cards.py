@@ -1,0 +1,121 @@
+"""Texts longer than the display: alarms with their cures, hindrances, results, each with what can be done."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tarewell.dosing.alarms import ALARMS, Alarm, Reaction
+from tarewell.dosing.tolerance import Verdict
+
+from .events import PourOver, PourSeen, Refused
+from .text import fit, printable, wrap
+
+
+class Action(StrEnum):
+    """What can be chosen on a card, as the display names it."""
+
+    STOP = "Stop pour"
+    RESTART = "Restart"
+    RELEASE = "Release"
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A title, a text in pages, then its actions, one a page. `press` is what a press on the text does.
+
+    `about` is a line above the text where the display has room for it.
+    """
+
+    title: str
+    text: str
+    press: str = ""
+    actions: tuple[Action, ...] = ()
+    about: str = ""
+
+    def pages(self, columns: int, rows: int) -> list[tuple[str, ...]]:
+        """The text's pages on a display of this size, at least one."""
+        text = printable(self.text)
+        width = columns if rows >= 4 else max(1, columns - 1)  # the last column tells that more follows
+        if rows == 1:
+            lines = wrap(f"{printable(self.title)}: {text}", width)
+        else:
+            about = [fit(printable(self.about), width)] if rows >= 4 and self.about else []
+            lines = about + wrap(text, width)
+        height = max(1, rows - 2 if rows >= 4 else rows - 1)
+        return [tuple(lines[at : at + height]) for at in range(0, len(lines), height)]
+
+
+NO_CHOICES = Card("No drinks yet", "Add at computer")
+LATCHED = Card(
+    "Emergency stop",
+    "Remove the reason, then release it here or at a computer.",
+    press="choose",
+    actions=(Action.RELEASE,),
+)
+RELEASING = Card("Release it?", "Hold the button", press="back", about="Nothing starts then.")
+
+_VERDICTS = {
+    Verdict.WITHIN: "in tolerance",
+    Verdict.UNDER: "below tolerance",
+    Verdict.OVER: "above tolerance",
+}
+_NOTES = {Verdict.UNDER: "under_target", Verdict.OVER: "over_target"}
+
+
+def volume(volume_ml: float) -> str:
+    """A delivered volume for people, in ml; tenths below 100 ml."""
+    volume_ml = max(volume_ml, 0.0)
+    return f"{volume_ml:.1f} ml" if volume_ml < 99.95 else f"{volume_ml:.0f} ml"
+
+
+def short_name(name: str) -> str:
+    """An alarm's name for people."""
+    return name.replace("_", " ").capitalize()
+
+
+def asked_card(title: str, amount: str) -> Card:
+    """A pour was asked for and is not under way yet."""
+    return Card(title, f"{amount} ...")
+
+
+def alarm_card(alarm: Alarm) -> Card:
+    """An alarm outside a pour."""
+    return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", press="ok")
+
+
+def held_card(pour: PourSeen) -> Card:
+    """A held pour. The stop comes first: whoever presses twice in a fright stops."""
+    actions = (Action.STOP, Action.RESTART)
+    alarm = pour.alarm
+    if alarm is None or alarm.reaction is not Reaction.HOLD:
+        return Card("Held", "Somebody holds the pour: stop or restart it.", "choose", actions)
+    return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", "choose", actions)
+
+
+def hindered_card(hindrances: tuple[str, ...]) -> Card:
+    """Why no pour can start."""
+    text = "; ".join(hindrances)
+    return Card("Not ready", text[:1].upper() + text[1:] + ".")
+
+
+def refused_card(refused: Refused) -> Card:
+    """What was asked for was not done."""
+    return Card(refused.title, refused.reason[:1].upper() + refused.reason[1:] + ".", press="ok")
+
+
+def result_card(over: PourOver) -> Card:
+    """How a pour ended."""
+    delivered, about = volume(over.delivered_ml), over.title
+    kind = ALARMS.get(over.cause)
+    if kind is not None:
+        text = f"{kind.cure} ({over.state.capitalize()} at {delivered}.)"
+        return Card(short_name(kind.name), text, press="ok", about=about)
+    if over.state != "complete":
+        text = f"of {over.target_ml:.0f} ml" if over.cause in ("stop", "abort") else short_name(over.cause)
+        return Card(f"{over.state.capitalize()}, {delivered}", text, press="ok", about=about)
+    if over.verdict is None:
+        text = "not judged"
+    elif over.verdict is Verdict.WITHIN:
+        text = _VERDICTS[over.verdict]
+    else:
+        text = f"{_VERDICTS[over.verdict]}. {ALARMS[_NOTES[over.verdict]].cure}"
+    return Card(f"Done, {delivered}", text, press="ok", about=about)

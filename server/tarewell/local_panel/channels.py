@@ -1,0 +1,63 @@
+"""Plain channels as choices: a liquid and an amount in millilitres."""
+
+from collections.abc import Sequence
+from math import ceil, floor
+
+from tarewell.dosing.plan import SMALLEST_DOSE_G, DosePlan, PlanError, PourPlan
+from tarewell.menu.values import Liquid
+from tarewell.records.store import Store
+from tarewell.weighing.scale import ScaleRating
+
+from .choices import Choice, Measure, Order
+
+DEFAULT_ML = 40
+"""What is offered first for a liquid."""
+
+GLASS_SHARE = 0.5
+"""Share of Max that is left for the glass."""
+
+
+class ChannelChoices:
+    """Each channel that has a liquid, by number."""
+
+    def __init__(self, store: Store, scale: ScaleRating) -> None:
+        self._store = store
+        self._scale = scale
+
+    async def offered(self) -> Sequence[Choice]:
+        """The channels with a liquid of which a dose can be weighed on this scale."""
+        liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
+        choices = []
+        for channel in await self._store.channels.all():
+            liquid = liquids.get(channel.liquid_id or "")
+            if liquid is not None and (measure := self._measure(liquid)) is not None:
+                choices.append(Choice(_key(channel.number, liquid.id), liquid.name, (measure,)))
+        return choices
+
+    def _measure(self, liquid: Liquid) -> Measure | None:
+        density_g_per_ml = liquid.serving_density.g_per_ml
+        smallest = ceil(SMALLEST_DOSE_G / density_g_per_ml)
+        largest = floor((1 - GLASS_SHARE) * self._scale.max_g / density_g_per_ml)
+        if smallest > largest:
+            return None
+        default = min(max(DEFAULT_ML, smallest), largest)
+        return Measure("millilitres", "ml", smallest, largest, 1, default)
+
+    async def plan(self, order: Order) -> PourPlan:
+        """One dose, by the density that holds now.
+
+        Raises:
+            PlanError: the channel has got another liquid since it was offered.
+            StoreError: the records cannot be read.
+        """
+        liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
+        for channel in await self._store.channels.all():
+            liquid = liquids.get(channel.liquid_id or "")
+            if liquid is not None and _key(channel.number, liquid.id) == order.choice.key:
+                target_g = order.amount * liquid.serving_density.g_per_ml
+                return PourPlan((DosePlan(channel.number, liquid.id, target_g),))
+        raise PlanError(f"{order.choice.title} hangs on no channel any more; choose again")
+
+
+def _key(number: int, liquid_id: str) -> str:
+    return f"channel:{number}:{liquid_id}"

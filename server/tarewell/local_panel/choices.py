@@ -1,0 +1,77 @@
+"""What can be chosen at the knob, as the dialogue knows it, and where it comes from."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from tarewell.dosing.plan import PourPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A way to say how much: `smallest` to `largest` in steps of `step`, first `default`, all in `unit`.
+
+    `title` tells it from the choice's other measures, such as "small glass"; a glass that can only be filled
+    has `smallest` equal to `largest`.
+
+    Raises:
+        ValueError: limits that leave nothing to choose.
+    """
+
+    title: str
+    unit: str
+    smallest: float
+    largest: float
+    step: float
+    default: float
+
+    def __post_init__(self) -> None:
+        if not (0 < self.smallest <= self.default <= self.largest and self.step > 0):
+            raise ValueError(
+                f"a measure needs 0 < smallest <= default <= largest and a step above 0, got {self}"
+            )
+
+    def moved(self, amount: float, steps: int, factor: int) -> float:
+        """`amount` after `steps` of the knob, `factor` times as large; large ones end on a round amount."""
+        step = self.step * factor
+        moved = amount + steps * step
+        if factor > 1:
+            moved = round(moved / step) * step
+        return min(max(moved, self.smallest), self.largest)
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Something that can be poured. `key` finds it again at its source; `measures` has at least one entry."""
+
+    key: str
+    title: str
+    measures: tuple[Measure, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """A choice and how much of it, in the unit of its measure (`measure` is the index)."""
+
+    choice: Choice
+    measure: int
+    amount: float
+
+
+class Choices(Protocol):
+    """A source of choices, such as the channels. Keys of different sources differ."""
+
+    async def offered(self) -> Sequence[Choice]:
+        """What can be chosen now, in the order shown.
+
+        Raises:
+            StoreError: the records cannot be read.
+        """
+
+    async def plan(self, order: Order) -> PourPlan:
+        """What to pour for an order of one of this source's choices.
+
+        Raises:
+            PlanError: it cannot be poured any more; the message says why.
+            StoreError: the records cannot be read.
+        """

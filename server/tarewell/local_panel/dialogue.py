@@ -1,0 +1,301 @@
+"""The dialogue of knob, button and display: events and the time in, intents and lines out.
+
+Nothing here reads a clock or knows where choices, pours and alarms come from. A press counts on the screen on
+which it began: a button that goes down on one screen and up on another does nothing.
+"""
+
+from collections.abc import Callable
+
+from tarewell.dosing.states import State
+from tarewell_protocol.messages import Button, Knob, Press
+
+from . import events as e
+from .cards import (
+    LATCHED,
+    NO_CHOICES,
+    RELEASING,
+    Action,
+    Card,
+    alarm_card,
+    asked_card,
+    held_card,
+    hindered_card,
+    refused_card,
+    result_card,
+)
+from .choices import Choice, Measure, Order
+from .screens import COLUMNS_MOST, ROWS_MOST, CardView, ListView, PourView, View, draw, is_ending
+from .states import CARDS, TABLE, EventKind, Screen, TableError, kind_of
+
+RELEASE_WITHIN_S = 10.0
+"""How long the question whether to release the emergency stop stands."""
+
+QUICK_S = 0.12
+"""Reports of the knob closer together than this belong to one quick turn. Common practice, no source."""
+
+_FACTORS = ((16, 10), (4, 5), (0, 1))
+"""After so many steps of a quick turn, one step of the knob is so many steps of the amount."""
+
+_USED_UP = -1
+
+
+class Dialogue:
+    """Begins with nothing to choose, on a display of two lines until the board tells its own."""
+
+    def __init__(self) -> None:
+        self.screen = Screen.CHOOSING
+        self._columns, self._rows = 16, 2
+        self._choices: tuple[Choice, ...] = ()
+        self._index = 0
+        self._measure = 0
+        self._amounts: dict[tuple[str, int], float] = {}
+        self._back = Screen.CHOOSING
+        self._pour: e.PourSeen | None = None
+        self._card = NO_CHOICES
+        self._page = 0
+        self._visit = 0
+        self._down_visit: int | None = None
+        self._entered_s = 0.0
+        self._turned_s = float("-inf")
+        self._quick = 0
+        self._now_s = 0.0
+        self._out: list[e.Intent] = []
+        self._hands: dict[EventKind, Callable[[], None]] = {
+            EventKind.DOWN: self._stop,
+            EventKind.LOST_DOWN: self._stop,
+            EventKind.CLICK: self._click,
+            EventKind.LONG: self._hold,
+        }
+
+    def handle(self, event: e.PanelEvent, now_s: float) -> list[e.Intent]:
+        """Take one event at the host's monotonic `now_s`; what is to be done about it.
+
+        Raises:
+            TableError: the dialogue tried a step outside its table.
+        """
+        self._now_s = now_s
+        if isinstance(event, e.DisplayFound):
+            self._columns, self._rows = min(event.columns, COLUMNS_MOST), min(event.rows, ROWS_MOST)
+            return []
+        kind = self._button(event.press) if isinstance(event, Button) else kind_of(event)
+        before = self.screen
+        if kind is None or kind not in TABLE[before]:
+            return []
+        self._take(event, kind)
+        if self.screen is not before and self.screen not in TABLE[before][kind]:
+            raise TableError(f"{before} --{kind}--> {self.screen} is not in the table")
+        out, self._out = self._out, []
+        return out
+
+    def lines(self) -> list[str]:
+        """What the display is to show."""
+        return draw(self._view(), self._columns, self._rows)
+
+    def _button(self, press: Press) -> EventKind | None:
+        """What a report of the button means, by the screen on which it went down."""
+        began = self._down_visit
+        match press:
+            case Press.DOWN:
+                self._down_visit = self._visit
+                return EventKind.DOWN
+            case Press.LONG:
+                self._down_visit = _USED_UP
+                return EventKind.LONG if began in (None, self._visit) else None
+            case Press.UP:
+                self._down_visit = None
+                if began is None:
+                    return EventKind.LOST_DOWN
+                return EventKind.CLICK if began == self._visit else None
+
+    def _take(self, event: e.PanelEvent, kind: EventKind) -> None:
+        match event:
+            case Button():
+                self._hands[kind]()
+            case Knob(steps):
+                self._turn(steps)
+            case e.ChoicesRead(choices):
+                self._renew_choices(choices)
+            case e.MachineSeen():
+                self._see(event)
+            case e.PourBegun(pour):
+                self._follow(pour)
+            case e.Refused():
+                self._show(Screen.NOTICE, refused_card(event))
+            case e.AlarmRaised(alarm):
+                self._show(Screen.NOTICE, alarm_card(alarm))
+            case e.PourOver():
+                self._pour = None
+                self._show(Screen.RESULT, result_card(event))
+
+    # Knob and button
+
+    def _turn(self, steps: int) -> None:
+        match self.screen:
+            case Screen.CHOOSING if self._choices:
+                self._index = (self._index + steps) % len(self._choices)
+                self._measure = 0
+            case Screen.MEASURE:
+                self._measure = (self._measure + steps) % len(self._choice.measures)
+            case Screen.AMOUNT:
+                self._set_amount(self._way.moved(self._amount, steps, self._factor(steps)))
+            case Screen.RELEASING:
+                self._show(Screen.LATCHED, LATCHED)
+            case screen if screen in CARDS:
+                self._page = min(max(self._page + steps, 0), self._pages + len(self._card.actions) - 1)
+
+    def _factor(self, steps: int) -> int:
+        """How far a step goes: further in a long quick turn one way, so that a turn back is fine again."""
+        goes_on = self._now_s - self._turned_s < QUICK_S and self._quick * steps >= 0
+        before = self._quick if goes_on else 0
+        self._quick, self._turned_s = before + steps, self._now_s
+        return next(factor for least, factor in _FACTORS if abs(before) >= least)
+
+    def _click(self) -> None:
+        match self.screen:
+            case Screen.CHOOSING if self._choices:
+                self._enter(Screen.MEASURE if len(self._choice.measures) > 1 else Screen.AMOUNT)
+            case Screen.MEASURE:
+                self._enter(Screen.AMOUNT)
+            case Screen.AMOUNT:
+                self._out.append(e.BeginPour(Order(self._choice, self._measure, self._amount)))
+                self._show(Screen.ASKED, asked_card(self._choice.title, self._said_amount))
+            case Screen.RESULT | Screen.NOTICE:
+                self._enter(Screen.CHOOSING)
+            case Screen.RELEASING:
+                self._show(Screen.LATCHED, LATCHED)
+            case Screen.HELD | Screen.LATCHED:
+                self._act()
+
+    def _act(self) -> None:
+        """Do the card's action; from its text, go to the first one."""
+        if self._page < self._pages:
+            self._page = self._pages
+            return
+        action = self._card.actions[self._page - self._pages]
+        if action is Action.RELEASE:
+            self._show(Screen.RELEASING, RELEASING)
+        elif action is Action.STOP:
+            self._stop()
+        elif self._pour is not None:
+            self._out.append(e.RestartPour(self._pour.pour_id))
+
+    def _hold(self) -> None:
+        match self.screen:
+            case Screen.POURING | Screen.HELD:
+                self._stop()
+            case Screen.RELEASING:
+                self._out.append(e.ReleaseEmergencyStop())
+                self._show(Screen.LATCHED, LATCHED)
+            case Screen.AMOUNT if len(self._choice.measures) > 1:
+                self._enter(Screen.MEASURE)
+            case _:
+                self._enter(Screen.CHOOSING)
+
+    def _stop(self) -> None:
+        if self._pour is not None and not is_ending(self._pour):
+            self._out.append(e.StopPour(self._pour.pour_id))
+
+    # What the machine does
+
+    def _see(self, seen: e.MachineSeen) -> None:
+        if seen.pour is not None:
+            self._follow(seen.pour)
+        elif self.screen is Screen.RELEASING:
+            if not seen.latched or self._now_s - self._entered_s > RELEASE_WITHIN_S:
+                self._rest(seen)
+        elif self.screen in (Screen.CHOOSING, Screen.MEASURE, Screen.AMOUNT):
+            self._back = self.screen
+            self._rest(seen)
+        elif self.screen in (Screen.HINDERED, Screen.LATCHED):
+            self._rest(seen)
+
+    def _rest(self, seen: e.MachineSeen) -> None:
+        """Where the dialogue stands while no pour is under way."""
+        if seen.latched:
+            self._show(Screen.LATCHED, LATCHED)
+        elif seen.hindrances:
+            self._show(Screen.HINDERED, hindered_card(seen.hindrances))
+        else:
+            self._enter(self._back)
+
+    def _follow(self, pour: e.PourSeen) -> None:
+        self._pour = pour
+        if pour.state is State.HELD:
+            self._show(Screen.HELD, held_card(pour))
+        else:
+            self._enter(Screen.POURING)
+
+    def _show(self, screen: Screen, card: Card) -> None:
+        if screen is not self.screen or card != self._card:
+            self._card, self._page = card, 0
+        self._enter(screen)
+
+    def _enter(self, screen: Screen) -> None:
+        if screen is self.screen:
+            return
+        self.screen = screen
+        self._visit += 1
+        self._entered_s = self._now_s
+
+    # Choices
+
+    def _renew_choices(self, choices: tuple[Choice, ...]) -> None:
+        """Stay on the same choice, wherever it is now; where it is gone, choose anew."""
+        chosen = self._choice if self._choices else None
+        self._choices = choices
+        keys = [choice.key for choice in choices]
+        if chosen is not None and chosen.key in keys:
+            self._index = keys.index(chosen.key)
+            if self._measure < len(self._choice.measures):
+                return
+        else:
+            self._index = min(self._index, max(0, len(choices) - 1))
+        self._measure = 0
+        self._back = Screen.CHOOSING
+        if self.screen in (Screen.MEASURE, Screen.AMOUNT):
+            self._enter(Screen.CHOOSING)
+
+    @property
+    def _choice(self) -> Choice:
+        return self._choices[self._index]
+
+    @property
+    def _way(self) -> Measure:
+        return self._choice.measures[self._measure]
+
+    @property
+    def _amount(self) -> float:
+        """The amount last set for this choice, within the limits that hold now."""
+        amount = self._amounts.get((self._choice.key, self._measure), self._way.default)
+        return self._way.moved(amount, 0, 1)
+
+    def _set_amount(self, amount: float) -> None:
+        self._amounts[self._choice.key, self._measure] = amount
+
+    @property
+    def _pages(self) -> int:
+        return len(self._card.pages(self._columns, self._rows))
+
+    # What is shown
+
+    def _view(self) -> View:
+        match self.screen:
+            case Screen.CHOOSING if not self._choices:
+                return CardView(NO_CHOICES, 0)
+            case Screen.CHOOSING:
+                titles = tuple(choice.title for choice in self._choices)
+                place = f"{self._index + 1}/{len(titles)}"
+                return ListView("Drink", titles, self._index, "next", back=False, corner=place)
+            case Screen.MEASURE:
+                ways = tuple(measure.title for measure in self._choice.measures)
+                return ListView(self._choice.title, ways, self._measure, "next", back=True)
+            case Screen.AMOUNT:
+                return ListView(self._choice.title, (self._said_amount,), 0, "pour", back=True)
+            case Screen.POURING if self._pour is not None:
+                return PourView(self._pour)
+            case _:
+                return CardView(self._card, self._page)
+
+    @property
+    def _said_amount(self) -> str:
+        return f"{self._amount:g} {self._way.unit}"

@@ -1,0 +1,119 @@
+"""What the dialogue is told and what it asks for, as values."""
+
+from dataclasses import dataclass
+
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.states import State
+from tarewell.dosing.tolerance import Verdict
+from tarewell_protocol.messages import Button, Knob
+
+from .choices import Choice, Order
+
+# In, besides the board's own reports of knob and button
+
+
+@dataclass(frozen=True, slots=True)
+class DisplayFound:
+    """A board with a display answers; what the display shows is not known."""
+
+    columns: int
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class ChoicesRead:
+    """What can be chosen from now on."""
+
+    choices: tuple[Choice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PourSeen:
+    """The pour under way, whoever began it. `title` names what flows now; masses in g, volumes in ml."""
+
+    pour_id: str
+    title: str
+    state: State
+    delivered_g: float
+    delivered_ml: float
+    target_ml: float
+    alarm: Alarm | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MachineSeen:
+    """The machine at a glance: why no pour can start, whether the emergency stop is latched, the pour."""
+
+    hindrances: tuple[str, ...]
+    latched: bool
+    pour: PourSeen | None
+
+
+@dataclass(frozen=True, slots=True)
+class PourBegun:
+    """The pour that was asked for is under way."""
+
+    pour: PourSeen
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """What was asked for was not done; the reason says what to do."""
+
+    title: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PourOver:
+    """A pour's outcome is in the records. `verdict` is its worst dose's, None where one was not judged."""
+
+    title: str
+    state: str
+    cause: str
+    delivered_ml: float
+    target_ml: float
+    verdict: Verdict | None
+
+
+@dataclass(frozen=True, slots=True)
+class AlarmRaised:
+    """An alarm while no pour is under way."""
+
+    alarm: Alarm
+
+
+PanelEvent = (
+    Button | Knob | DisplayFound | ChoicesRead | MachineSeen | PourBegun | Refused | PourOver | AlarmRaised
+)
+
+# Out
+
+
+@dataclass(frozen=True, slots=True)
+class BeginPour:
+    """Begin a pour; exactly one for each press that asks for it."""
+
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
+class StopPour:
+    """Stop the pour, in order."""
+
+    pour_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class RestartPour:
+    """Let a held pour go on."""
+
+    pour_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseEmergencyStop:
+    """Release the latched emergency stop; starts nothing."""
+
+
+Intent = BeginPour | StopPour | RestartPour | ReleaseEmergencyStop

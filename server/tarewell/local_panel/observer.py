@@ -1,0 +1,97 @@
+"""Looks at the machine for the dialogue: what hinders, which pour is under way, how the last one ended."""
+
+from tarewell.dosing.pour import Progress
+from tarewell.dosing.states import State
+from tarewell.dosing.tolerance import Verdict
+from tarewell.operation.operation import Operation
+from tarewell.records.store import Store
+from tarewell.records.values import PourRecord
+
+from .events import MachineSeen, PourOver, PourSeen
+
+
+class Observer:
+    """Follows one pour from when it is seen, or told of, until its outcome is in the records."""
+
+    def __init__(self, operation: Operation, store: Store) -> None:
+        self._operation = operation
+        self._store = store
+        self._followed: PourRecord | None = None
+
+    def follow(self, record: PourRecord) -> PourSeen:
+        """A pour has begun."""
+        self._followed = record
+        return _seen(record, self._operation.progress(record.id))
+
+    async def ended(self) -> PourOver | None:
+        """How the pour that was followed ended, once; None while it is under way or there is none.
+
+        Raises:
+            StoreError: the records cannot be read; ask again.
+        """
+        followed = self._followed
+        if followed is None or self._operation.progress(followed.id) is not None:
+            return None
+        record = await self._store.pours.get(followed.id)
+        if self._followed is followed:
+            self._followed = None
+        return _over(record)
+
+    async def notice(self) -> None:
+        """Find a pour that somebody else has begun.
+
+        Raises:
+            StoreError: the records cannot be read; ask again.
+        """
+        pour_id = self._operation.status().pour_id
+        if self._followed is None and pour_id is not None:
+            self._followed = await self._store.pours.get(pour_id)
+
+    def seen(self) -> MachineSeen:
+        """The machine now."""
+        status, pour = self._operation.status(), None
+        if self._followed is not None:
+            pour = _seen(self._followed, self._operation.progress(self._followed.id))
+        return MachineSeen(status.hindrances, status.latched, pour)
+
+
+def _seen(record: PourRecord, progress: Progress | None) -> PourSeen:
+    """`progress` is None once the outcome is in the records, a moment before the dialogue is told of it."""
+    doses = record.doses
+    delivered_g = progress.delivered_g if progress is not None else ()
+    index = 0 if progress is None or progress.dose is None else progress.dose
+    title = doses[index].liquid_name
+    if len(doses) > 1:
+        title = f"{index + 1}/{len(doses)} {title}"
+    return PourSeen(
+        pour_id=record.id,
+        title=title,
+        state=State.COMPLETE if progress is None else progress.state,
+        delivered_g=sum(delivered_g),
+        delivered_ml=sum(
+            mass_g / dose.density_g_per_ml for mass_g, dose in zip(delivered_g, doses, strict=False)
+        ),
+        target_ml=_target_ml(record),
+        alarm=None if progress is None else progress.alarm,
+    )
+
+
+def _target_ml(record: PourRecord) -> float:
+    return sum(dose.target_g / dose.density_g_per_ml for dose in record.doses)
+
+
+def _over(record: PourRecord) -> PourOver:
+    outcome = record.outcome
+    ended = [(dose, dose.outcome) for dose in record.doses if dose.outcome is not None]
+    verdicts = {dose_ended.verdict for _, dose_ended in ended}
+    order = (Verdict.OVER, Verdict.UNDER, None, Verdict.WITHIN)
+    worst = next((verdict for verdict in order if verdict in verdicts), None)
+    title = record.doses[0].liquid_name
+    return PourOver(
+        title=title if len(record.doses) == 1 else f"{len(record.doses)} liquids",
+        state=record.state,
+        cause="" if outcome is None else outcome.cause,
+        delivered_ml=sum(dose_ended.delivered_g / dose.density_g_per_ml for dose, dose_ended in ended),
+        target_ml=_target_ml(record),
+        verdict=worst,
+    )

@@ -1,0 +1,196 @@
+"""The local panel at work: the board's knob and button into the dialogue, its intents out, its lines shown.
+
+It asks the operation like any other part of the program and has no way past it. On a board without a knob or
+without a display it does nothing.
+"""
+
+import asyncio
+import logging
+from collections.abc import Coroutine, Sequence
+from hashlib import sha256
+from typing import Any
+from uuid import uuid4
+
+from tarewell.dosing.alarms import alarm
+from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.states import UnexpectedEvent
+from tarewell.operation.operation import Operation
+from tarewell.operation.requests import (
+    LinkState,
+    MachineBusyError,
+    NotReadyError,
+    NotUnderWayError,
+    PourRequest,
+)
+from tarewell.records.errors import StoreError
+from tarewell.records.store import Store
+from tarewell_protocol.messages import Button, Knob
+
+from . import events as e
+from .choices import Choice, Choices, Order
+from .dialogue import Dialogue
+from .display import Display
+from .observer import Observer
+from .states import TableError
+
+log = logging.getLogger(__name__)
+
+ORIGIN = "panel"
+
+LOOK_S = 0.25
+"""How often the machine is looked at for the display."""
+
+
+class LocalPanel:
+    """Runs beside the API. `sources` give the choices, in the order of the menu."""
+
+    def __init__(self, operation: Operation, store: Store, sources: Sequence[Choices]) -> None:
+        self._operation = operation
+        self._sources = sources
+        self._dialogue = Dialogue()
+        self._observer = Observer(operation, store)
+        self._display = Display(operation.show)
+        self._source_of: dict[str, Choices] = {}
+        self._choices_are_old = True
+        self._session_s: float | None = None
+        self._errands: set[asyncio.Task[None]] = set()
+
+    async def run(self) -> None:
+        """Serve whoever stands at the machine, until cancelled; a failure is logged and ends it."""
+        tasks = [
+            asyncio.create_task(work, name=f"panel {name}")
+            for name, work in (
+                ("look", self._look_again_and_again()),
+                ("display", self._display.run()),
+                ("journal", self._read_journal()),
+            )
+        ]
+        self._operation.listen_to_hands(self._take_hands)
+        try:
+            await asyncio.gather(*tasks)
+        except Exception:
+            log.exception("the panel failed and is off until the daemon is started anew; the API works on")
+        finally:
+            self._operation.listen_to_hands(None)
+            left = [*tasks, *self._errands]
+            for task in left:
+                task.cancel()
+            await asyncio.gather(*left, return_exceptions=True)
+
+    # What comes in
+
+    def _take_hands(self, report: Button | Knob) -> None:
+        if self._session_s is not None:
+            self._tell(report)
+
+    def _tell(self, event: e.PanelEvent) -> None:
+        """Give the dialogue an event, do what it asks for and show what it says."""
+        now_s = asyncio.get_running_loop().time()
+        try:
+            intents = self._dialogue.handle(event, now_s)
+        except TableError:
+            log.exception("the panel failed on %s", type(event).__name__)
+            return
+        for intent in intents:
+            self._start(self._carry_out(intent))
+        self._display.want(self._dialogue.lines())
+
+    async def _look_again_and_again(self) -> None:
+        while True:
+            try:
+                self._find_display()
+                if self._session_s is not None:
+                    await self._look()
+            except StoreError as error:
+                log.debug("the panel cannot read the records: %s", error)
+            await asyncio.sleep(LOOK_S)
+
+    def _find_display(self) -> None:
+        """Notice that the board, or another one, has begun a session: its display may show anything."""
+        link = self._operation.status().link
+        board = link.identity if link.state is LinkState.OPEN else None
+        if board is None or board.display is None or "k" not in board.abilities:
+            self._session_s = None
+        elif link.since_s != self._session_s:
+            self._session_s = link.since_s
+            columns, _, rows = board.display.partition("x")
+            self._display.forget()
+            self._tell(e.DisplayFound(int(columns), int(rows)))
+
+    async def _look(self) -> None:
+        if self._choices_are_old:
+            self._choices_are_old = False
+            await self._read_choices()
+        if (over := await self._observer.ended()) is not None:
+            self._tell(over)
+        await self._observer.notice()
+        self._tell(self._observer.seen())
+
+    async def _read_choices(self) -> None:
+        found: list[Choice] = []
+        try:
+            for source in self._sources:
+                offered = await source.offered()
+                found += offered
+                self._source_of |= {choice.key: source for choice in offered}
+        except StoreError:
+            self._choices_are_old = True
+            raise
+        self._tell(e.ChoicesRead(tuple(found)))
+
+    async def _read_journal(self) -> None:
+        """Alarms outside pours, and changes of what can be chosen."""
+        async with self._operation.feed.subscribe() as reader:
+            async for event in reader:
+                pour_id = event.body.get("pour_id")
+                if event.kind == "alarm" and pour_id is None:
+                    self._tell(e.AlarmRaised(alarm(event.body["name"], event.body["detail"])))
+                elif event.kind == "lagged" or (event.seq is not None and pour_id is None):
+                    self._choices_are_old = True
+
+    # What goes out
+
+    def _start(self, errand: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.create_task(errand, name="panel errand")
+        self._errands.add(task)
+        task.add_done_callback(self._errands.discard)
+
+    async def _carry_out(self, intent: e.Intent) -> None:
+        match intent:
+            case e.BeginPour(order):
+                await self._begin(order)
+            case e.StopPour(pour_id):
+                await self._order(pour_id, PourOrder.STOP)
+            case e.RestartPour(pour_id):
+                await self._order(pour_id, PourOrder.RESTART)
+            case e.ReleaseEmergencyStop():
+                await self._release()
+        self._tell(self._observer.seen())
+
+    async def _begin(self, order: Order) -> None:
+        """One press, one key, one pour."""
+        mark = sha256(f"{order.choice.key} {order.measure} {order.amount:g}".encode()).hexdigest()
+        try:
+            plan = await self._source_of[order.choice.key].plan(order)
+            request = PourRequest(plan, ORIGIN, f"{ORIGIN}-{uuid4()}", mark)
+            record = await self._operation.pour(request)
+        except (PlanError, MachineBusyError, NotReadyError, StoreError) as error:
+            self._tell(e.Refused("Not poured", str(error)))
+        except Exception as error:
+            log.exception("a pour asked for at the panel could not begin")
+            self._tell(e.Refused("Not poured", f"the program failed: {error}; see its log"))
+        else:
+            self._tell(e.PourBegun(self._observer.follow(record)))
+
+    async def _order(self, pour_id: str, order: PourOrder) -> None:
+        try:
+            await self._operation.order(pour_id, order)
+        except (NotUnderWayError, UnexpectedEvent) as error:
+            log.info("%s from the panel was not taken: %s", order, error)
+
+    async def _release(self) -> None:
+        try:
+            await self._operation.reset()
+        except NotReadyError as error:
+            self._tell(e.Refused("Not released", str(error)))

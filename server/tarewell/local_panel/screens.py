@@ -1,0 +1,153 @@
+"""From what the dialogue has to show to the lines of a display of any size; made for 16x2 and 20x4.
+
+A word with a question mark at the end of a two-line display's last line is what a press does there: `stop?`.
+Brackets stand around what the knob has chosen.
+"""
+
+from dataclasses import dataclass
+
+from tarewell.dosing.states import State
+
+from .cards import Card
+from .events import PourSeen
+from .text import CUT, bar, fit, printable, spread
+
+COLUMNS_MOST = 20
+ROWS_MOST = 4
+"""The most that one message can show (SPEC.md section 2)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListView:
+    """Items of which the knob chooses one; `press` is what a press does, `back`: a long one leads back."""
+
+    title: str
+    items: tuple[str, ...]
+    index: int
+    press: str
+    back: bool
+    corner: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PourView:
+    """A pour under way."""
+
+    pour: PourSeen
+
+
+@dataclass(frozen=True, slots=True)
+class CardView:
+    """A page of a card."""
+
+    card: Card
+    page: int
+
+
+View = ListView | PourView | CardView
+
+_DOING = {
+    State.IDLE: "Beginning ...",
+    State.AWAITING_GLASS: "Put a glass on",
+    State.TARING: "Weighing glass",
+    State.HOLDING: "Holding ...",
+    State.HELD: "Held",
+    State.RESTARTING: "Checking glass",
+    State.STOPPING: "Stopping ...",
+    State.ABORTING: "Stopping ...",
+    State.STOPPED: "Finishing ...",
+    State.ABORTED: "Finishing ...",
+    State.COMPLETE: "Finishing ...",
+}
+"""What a pour does while no pump is on for it; feeding and settling show the bar."""
+
+_ENDING = frozenset({State.STOPPING, State.ABORTING, State.STOPPED, State.ABORTED, State.COMPLETE})
+
+
+def is_ending(pour: PourSeen) -> bool:
+    """Whether the pour takes no stop any more."""
+    return pour.state in _ENDING
+
+
+def draw(view: View, columns: int, rows: int) -> list[str]:
+    """Exactly `rows` lines of at most `columns` printable ASCII characters, without spaces at their end."""
+    columns, rows = min(columns, COLUMNS_MOST), min(rows, ROWS_MOST)
+    match view:
+        case ListView():
+            lines = _list(view, columns, rows)
+        case PourView():
+            lines = _pour(view, columns, rows)
+        case CardView():
+            lines = _card(view, columns, rows)
+    lines = [fit(line.rstrip(), columns).rstrip() for line in lines[:rows]]
+    return lines + [""] * (rows - len(lines))
+
+
+def _asking(body: str, press: str, columns: int) -> str:
+    """`body`, and what a press does where there is room for both."""
+    word = f"{press}?"
+    return f"{body:<{columns - len(word)}}{word}" if press and len(body) + 1 + len(word) <= columns else body
+
+
+def _bracket(text: str, columns: int) -> str:
+    return f"[{fit(text, max(0, columns - 2))}]"
+
+
+def _list(view: ListView, columns: int, rows: int) -> list[str]:
+    items = [printable(item) for item in view.items]
+    chosen = _bracket(items[view.index], columns)
+    title = spread(printable(view.title), view.corner, columns)
+    if rows == 1:
+        return [_asking(chosen, view.press, columns)]
+    if rows < 4:
+        return [title, _asking(chosen, view.press, columns)]
+    following = "" if view.index + 1 >= len(items) else f" {items[view.index + 1]}"
+    return [
+        title,
+        chosen,
+        following,
+        spread(f"press:{view.press}", "hold:back" if view.back else "", columns),
+    ]
+
+
+def _pour(view: PourView, columns: int, rows: int) -> list[str]:
+    pour = view.pour
+    title, delivered_ml = printable(pour.title), max(pour.delivered_ml, 0.0)
+    doing = _DOING.get(pour.state)
+    press = "" if is_ending(pour) else "stop"
+    amount, mass = f"{delivered_ml:.0f} ml", f"{max(pour.delivered_g, 0.0):.0f} g"
+    whole = f"{delivered_ml:.0f} of {pour.target_ml:.0f} ml"
+    share = delivered_ml / pour.target_ml if pour.target_ml > 0 else 0.0
+    hint = f"press:{press}" if press else ""
+    if rows == 1:
+        return [spread(doing or title, amount, columns)]
+    if doing is not None:
+        if rows < 4:
+            room = columns - len(press) - 2 if press else columns
+            return [doing, _asking(fit(title, room), press, columns)]
+        return [doing, title, whole, hint]
+    if rows < 4:
+        word = f" {press}?" if press else ""
+        return [spread(title, amount, columns), bar(share, max(0, columns - len(word))) + word]
+    return [title, spread(whole, mass, columns), bar(share, columns), hint]
+
+
+def _card(view: CardView, columns: int, rows: int) -> list[str]:
+    card = view.card
+    pages = card.pages(columns, rows)
+    count = len(pages) + len(card.actions)
+    page = min(max(view.page, 0), count - 1)
+    acting = page >= len(pages)
+    body = [f"[{card.actions[page - len(pages)]}]"] if acting else list(pages[page])
+    more = page + 1 < count
+    title = fit(printable(card.title), columns)
+    if rows >= 4:
+        body += [""] * (rows - 2 - len(body))
+        press = "do it" if acting else card.press
+        hint = f"press:{press}" if press else "turn:more" if count > 1 else ""
+        return [title, *body, spread(hint, f"{page + 1}/{count}" if count > 1 else "", columns)]
+    if more:
+        body[-1] = f"{fit(body[-1], columns - 1):<{columns - 1}}{CUT}"
+    elif not acting:
+        body[-1] = _asking(body[-1], card.press, columns)
+    return body if rows == 1 else [title, *body]

@@ -1,0 +1,186 @@
+"""The dialogue's screens and which event may lead where.
+
+The table is the law: an event that a screen's row does not name changes nothing there (somebody pressed where
+there is nothing to press), and a step that the table does not allow is a fault in the program. What the
+machine does goes before what a person was choosing: a pour, whoever began it, takes the display from every
+screen, so that a press stops it.
+"""
+
+from enum import StrEnum
+
+from tarewell_protocol.messages import Knob
+
+from .events import AlarmRaised, ChoicesRead, MachineSeen, PanelEvent, PourBegun, PourOver, Refused
+
+
+class Screen(StrEnum):
+    """What the display shows and what knob and button mean."""
+
+    CHOOSING = "choosing"
+    """Turning goes through the choices."""
+    MEASURE = "measure"
+    """Turning goes through the ways to say how much; left out where a choice has one."""
+    AMOUNT = "amount"
+    """Turning sets the amount, a press pours it."""
+    ASKED = "asked"
+    """The pour was asked for; no press asks again."""
+    POURING = "pouring"
+    """A pour is under way: a press stops it."""
+    HELD = "held"
+    """A pour waits: its alarm and cure to read, stop and restart to choose."""
+    RESULT = "result"
+    """What was delivered, until somebody has seen it."""
+    NOTICE = "notice"
+    """A refusal or an alarm outside a pour, until somebody has seen it."""
+    HINDERED = "hindered"
+    """No pour can start, and why."""
+    LATCHED = "latched"
+    """The emergency stop is latched."""
+    RELEASING = "releasing"
+    """Holding the button releases the emergency stop."""
+
+
+class EventKind(StrEnum):
+    """The events, as the table names them."""
+
+    TURN = "turn"
+    DOWN = "down"
+    CLICK = "click"
+    """The button came up on the screen on which it went down, before it was a long press."""
+    LOST_DOWN = "lost_down"
+    """The button came up and its going down was never reported."""
+    LONG = "long"
+    CHOICES = "choices"
+    SEEN = "seen"
+    BEGUN = "begun"
+    REFUSED = "refused"
+    OVER = "over"
+    ALARM = "alarm"
+
+
+class TableError(RuntimeError):
+    """The dialogue tried a step that its table does not allow: a fault in the program."""
+
+
+Row = dict[EventKind, frozenset[Screen]]
+
+_S = Screen
+_K = EventKind
+
+_POUR = frozenset({_S.POURING, _S.HELD})
+_CHOICE = frozenset({_S.CHOOSING, _S.MEASURE, _S.AMOUNT})
+_IDLE = _CHOICE | {_S.HINDERED, _S.LATCHED}
+
+
+def _to(*screens: Screen) -> frozenset[Screen]:
+    return frozenset(screens)
+
+
+def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) -> Row:
+    """A row in which nothing is under way: a pour may appear or end, an alarm come, the choices change."""
+    row: Row = {
+        _K.CHOICES: _to(screen),
+        _K.SEEN: seen | _POUR,
+        _K.BEGUN: _POUR,
+        _K.REFUSED: _to(_S.NOTICE),
+        _K.OVER: _to(_S.RESULT),
+        _K.ALARM: _to(_S.NOTICE),
+    }
+    return row | {EventKind(name): targets for name, targets in steps.items()}
+
+
+TABLE: dict[Screen, Row] = {
+    _S.CHOOSING: _row(
+        _S.CHOOSING,
+        _to(_S.CHOOSING, _S.HINDERED, _S.LATCHED),
+        turn=_to(_S.CHOOSING),
+        click=_to(_S.CHOOSING, _S.MEASURE, _S.AMOUNT),
+    ),
+    _S.MEASURE: _row(
+        _S.MEASURE,
+        _to(_S.MEASURE, _S.HINDERED, _S.LATCHED),
+        turn=_to(_S.MEASURE),
+        click=_to(_S.AMOUNT),
+        long=_to(_S.CHOOSING),
+        choices=_to(_S.MEASURE, _S.CHOOSING),
+    ),
+    _S.AMOUNT: _row(
+        _S.AMOUNT,
+        _to(_S.AMOUNT, _S.HINDERED, _S.LATCHED),
+        turn=_to(_S.AMOUNT),
+        click=_to(_S.ASKED),
+        long=_to(_S.CHOOSING, _S.MEASURE),
+        choices=_to(_S.AMOUNT, _S.CHOOSING),
+    ),
+    _S.ASKED: _row(_S.ASKED, _to(_S.ASKED)),
+    _S.POURING: {
+        _K.DOWN: _to(_S.POURING),
+        _K.LOST_DOWN: _to(_S.POURING),
+        _K.LONG: _to(_S.POURING),
+        _K.CHOICES: _to(_S.POURING),
+        _K.SEEN: _POUR,
+        _K.BEGUN: _POUR,
+        _K.OVER: _to(_S.RESULT),
+    },
+    _S.HELD: {
+        _K.TURN: _to(_S.HELD),
+        _K.CLICK: _to(_S.HELD),
+        _K.LONG: _to(_S.HELD),
+        _K.CHOICES: _to(_S.HELD),
+        _K.SEEN: _POUR,
+        _K.BEGUN: _POUR,
+        _K.OVER: _to(_S.RESULT),
+    },
+    _S.RESULT: _row(
+        _S.RESULT,
+        _to(_S.RESULT),
+        turn=_to(_S.RESULT),
+        click=_to(_S.CHOOSING),
+        long=_to(_S.CHOOSING),
+    ),
+    _S.NOTICE: _row(
+        _S.NOTICE,
+        _to(_S.NOTICE),
+        turn=_to(_S.NOTICE),
+        click=_to(_S.CHOOSING),
+        long=_to(_S.CHOOSING),
+    ),
+    _S.HINDERED: _row(_S.HINDERED, _IDLE, turn=_to(_S.HINDERED)),
+    _S.LATCHED: _row(
+        _S.LATCHED,
+        _IDLE,
+        turn=_to(_S.LATCHED),
+        click=_to(_S.LATCHED, _S.RELEASING),
+    ),
+    _S.RELEASING: _row(
+        _S.RELEASING,
+        _IDLE | {_S.RELEASING},
+        turn=_to(_S.LATCHED),
+        click=_to(_S.LATCHED),
+        long=_to(_S.LATCHED),
+    ),
+}
+
+CARDS = frozenset({_S.HELD, _S.RESULT, _S.NOTICE, _S.HINDERED, _S.LATCHED})
+"""Screens that show a text in pages, which turning leafs through."""
+
+
+def kind_of(event: PanelEvent) -> EventKind | None:
+    """The table's name for an event; None for what the button's history decides, and for the display's."""
+    match event:
+        case Knob():
+            return _K.TURN
+        case ChoicesRead():
+            return _K.CHOICES
+        case MachineSeen():
+            return _K.SEEN
+        case PourBegun():
+            return _K.BEGUN
+        case Refused():
+            return _K.REFUSED
+        case PourOver():
+            return _K.OVER
+        case AlarmRaised():
+            return _K.ALARM
+        case _:
+            return None

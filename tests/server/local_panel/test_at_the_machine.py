@@ -1,0 +1,278 @@
+"""Knob, button and display of the simulated board, with the operation and real records, in simulated time."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stepped_bar import Bar, bar
+from stepped_loop import run_stepped
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.local_panel.channels import ChannelChoices
+from tarewell.local_panel.panel import LocalPanel
+from tarewell.operation.requests import PourRequest
+from tarewell.records.values import PourQuery, PourRecord
+from tarewell.weighing.scale import ScaleRating
+
+
+@dataclass
+class Counter:
+    """Somebody at the machine, who sees the display and has a hand at the knob."""
+
+    place: Bar
+
+    @property
+    def display(self) -> list[str]:
+        """The lines as they can be read, without the spaces at their end."""
+        return [line.rstrip() for line in self.place.machine.truth.lcd]
+
+    @property
+    def pumping(self) -> bool:
+        """Whether a pump's motor has voltage."""
+        return bool(self.place.machine.truth.pump_on)
+
+    async def reads(self, *words: str, limit_s: float = 30.0) -> None:
+        """Wait until all of these can be read."""
+        try:
+            await self.place.until(lambda: all(word in "\n".join(self.display) for word in words), limit_s)
+        except TimeoutError:
+            raise AssertionError(f"waited for {words}, read {self.display}") from None
+
+    async def turn(self, steps: int) -> None:
+        self.place.machine.bench.turn(steps)
+        await asyncio.sleep(0.5)
+
+    async def press(self, hold_s: float = 0.1) -> None:
+        self.place.machine.bench.press(hold_s)
+        await asyncio.sleep(hold_s + 0.4)
+
+    async def pours(self) -> list[PourRecord]:
+        """All pours, newest first."""
+        return list((await self.place.store.pours.list(PourQuery())).pours)
+
+
+@asynccontextmanager
+async def panel(place: Bar) -> AsyncIterator[Counter]:
+    """The panel of a bar in service."""
+    work = LocalPanel(place.operation, place.store, [ChannelChoices(place.store, ScaleRating())])
+    running = asyncio.create_task(work.run())
+    try:
+        yield Counter(place)
+    finally:
+        running.cancel()
+        await asyncio.wait({running})
+
+
+def at_the_counter(folder: Path, scene: Callable[[Counter], Any], **options: Any) -> None:
+    """Play a scene at a bar whose channel 1 holds water."""
+
+    async def main() -> None:
+        async with bar(folder, **options) as place, panel(place) as counter:
+            await scene(counter)
+
+    run_stepped(main)
+
+
+def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await counter.reads("[House Water]", "1/1")
+        await counter.press()
+        await counter.reads("[40 ml]", "press:pour")
+        await counter.turn(-20)
+        await counter.reads("[20 ml]")
+        await counter.press()
+        await counter.reads("Put a glass on", "0 of 20 ml")
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.reads("Weighing glass")
+        await counter.reads("###", "House Water", " of 20 ml", "press:stop", limit_s=60)
+        await counter.reads("Done, ", "in tolerance", limit_s=60)
+        (record,) = await counter.pours()
+        assert record.origin == "panel"
+        assert record.outcome is not None
+        assert record.outcome.state == "complete"
+        assert counter.place.machine.truth.glass_contents_g == pytest.approx(20 * 0.9986, abs=0.7)
+        shown_ml = float(counter.display[0].removeprefix("Done, ").removesuffix(" ml"))
+        assert shown_ml == pytest.approx(record.outcome.delivered_g / 0.9986, abs=0.06)
+        await counter.press()
+        await counter.reads("[House Water]")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_press_stops_the_pump_at_once_and_says_how_much_came(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await counter.press()
+        await counter.press()
+        place.machine.bench.place_glass(mass_g=250.0)
+        await place.until(lambda: counter.pumping, 60)
+        place.machine.bench.press(hold_s=0.5)
+        await asyncio.sleep(0.1)
+        assert not counter.pumping
+        await counter.reads("Stopped, ")
+        await asyncio.sleep(1.0)
+        await counter.reads("Stopped, ")  # letting go of the button has not put the result away
+        (record,) = await counter.pours()
+        assert record.state == "stopped"
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_an_alarm_shows_its_cure_and_the_knob_restarts_the_pour(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await counter.press()
+        await counter.press()
+        place.machine.bench.place_glass(mass_g=250.0)
+        await place.until(lambda: counter.pumping, 60)
+        place.machine.bench.lift_glass()
+        await counter.reads("Glass lifted", "Put the same glass")
+        place.machine.bench.put_back()
+        await counter.turn(50)
+        await counter.reads("[Restart]")
+        await counter.press()
+        await counter.reads("Done, ", limit_s=90)
+        (record,) = await counter.pours()
+        assert record.state == "complete"
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await place.store.channels.assign(2, "house-water", "right")
+        await counter.reads("1/2")
+        plan = PourPlan((DosePlan(1, "house-water", 60.0), DosePlan(2, "house-water", 60.0)))
+        record = await place.operation.pour(PourRequest(plan, "api"))
+        await counter.reads("Put a glass on", "1/2 House Water", "0 of 120 ml")
+        place.machine.bench.place_glass(mass_g=250.0)
+        await place.until(lambda: counter.pumping, 60)
+        await counter.press()
+        await counter.reads("Stopped, ", "2 liquids")
+        assert (await place.store.pours.get(record.id)).origin == "api"
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_two_presses_in_a_row_begin_one_pour(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await counter.press()
+        for _ in range(2):
+            place.machine.bench.press(hold_s=0.004)
+            await asyncio.sleep(0.008)
+        await asyncio.sleep(1.0)
+        (record,) = await counter.pours()
+        assert record.idempotency_key is not None
+        assert record.idempotency_key.startswith("panel-")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_an_emergency_stop_is_released_by_choosing_it_and_holding_the_button(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await place.operation.emergency_stop()
+        await counter.reads("Emergency stop", "Remove the reason")
+        await counter.press(hold_s=1.5)
+        assert place.operation.status().latched
+        await counter.press()
+        await counter.reads("[Release]")
+        await counter.press()
+        await counter.reads("Hold the button", "Nothing starts then.")
+        await counter.press(hold_s=1.5)
+        await counter.reads("[House Water]")
+        assert not place.operation.status().latched
+        assert not counter.pumping
+        assert await counter.pours() == []
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_without_a_calibration_it_says_so(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await counter.reads("Not ready", "The scale is not")
+        await counter.press()
+        await counter.turn(1)
+        await counter.reads("calibrate it with a", "reference mass.")
+
+    at_the_counter(tmp_path, scene, calibrated=False)
+
+
+def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await counter.reads("[House Water]")
+        counter.place.machine.bench.stuck_relay(1, True)
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.reads("Unexpected mass", "Switch the pump")
+        counter.place.machine.bench.stuck_relay(1, False)
+        await counter.press()
+        await counter.reads("[House Water]")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_new_session_finds_its_display_filled(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        place.machine.bench.restart_board()
+        assert "".join(counter.display) == ""
+        await counter.reads("[House Water]", "press:next")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_pour_that_the_link_ended_is_told_when_the_board_is_back(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await counter.press()
+        await counter.press()
+        await counter.reads("Put a glass on")
+        place.machine.bench.restart_board()
+        await counter.reads("Link lost", "press:ok")
+        await counter.press()
+        await counter.reads("[House Water]")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_liquid_that_was_changed_meanwhile_is_not_poured(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        place = counter.place
+        await counter.reads("[House Water]")
+        await counter.press()
+        await place.store.channels.assign(1, None, "left")
+        await counter.reads("No drinks yet")
+        await counter.press()
+        assert await counter.pours() == []
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_nothing_is_sent_while_nothing_changes(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await counter.reads("[House Water]", "press:next")
+        lines = 0
+        send = counter.place.operation.show
+
+        async def counted(line: int, text: str) -> None:
+            nonlocal lines
+            lines += 1
+            await send(line, text)
+
+        counter.place.operation.show = counted  # type: ignore[method-assign]
+        await asyncio.sleep(5.0)
+        assert lines == 0
+
+    at_the_counter(tmp_path, scene)
