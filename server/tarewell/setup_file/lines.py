@@ -56,9 +56,9 @@ class _Locator:
         """How many tables each array of tables holds so far."""
         table: Path = ()
         while self._now.kind != "end":
-            if self._now.text == "\n":
+            if self._at("\n"):
                 self._take()
-            elif self._now.text == "[":
+            elif self._at("["):
                 table = self._header()
             else:
                 self._pair(table)
@@ -69,9 +69,12 @@ class _Locator:
             self._now = next(self._tokens)
         return taken
 
+    def _at(self, marks: str) -> bool:
+        return self._now.kind == "mark" and self._now.text in marks
+
     def _header(self) -> Path:
         line = self._take().line
-        of_array = self._now.text == "["
+        of_array = self._at("[")
         if of_array:
             self._take()
         path: Path = ()
@@ -100,36 +103,36 @@ class _Locator:
 
     def _key(self) -> list[str]:
         keys = [_plain(self._take())]
-        while self._now.text == "." and self._now.kind == "mark":
+        while self._at("."):
             self._take()
             keys.append(_plain(self._take()))
         return keys
 
     def _value(self, path: Path) -> None:
-        if self._now.kind == "mark" and self._now.text == "[":
+        if self._at("["):
             self._take()
             self._array(path)
-        elif self._now.kind == "mark" and self._now.text == "{":
+        elif self._at("{"):
             self._take()
             self._inline_table(path)
         else:
-            while not (self._now.kind == "end" or self._now.kind == "mark" and self._now.text in "]},\n"):
+            while self._now.kind != "end" and not self._at("]},\n"):
                 self._take()
 
     def _array(self, path: Path) -> None:
         index = 0
-        while (token := self._now).text != "]" or token.kind != "mark":
-            if token.kind == "mark" and token.text in "\n,":
+        while not self._at("]"):
+            if self._at("\n,"):
                 self._take()
                 continue
-            self.found[(*path, index)] = token.line
+            self.found[(*path, index)] = self._now.line
             self._value((*path, index))
             index += 1
         self._take()
 
     def _inline_table(self, path: Path) -> None:
-        while (token := self._now).text != "}" or token.kind != "mark":
-            if token.kind == "mark" and token.text in "\n,":
+        while not self._at("}"):
+            if self._at(","):
                 self._take()
             else:
                 self._pair(path)

@@ -1,0 +1,93 @@
+"""What the forms of liquids, glasses, recipes and bottles share. A form is a thing as it is written down, in
+a set-up file or in the body of a request; units are in the names of its fields."""
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from tarewell.menu.checks import ID_MOST, NAME_MOST, NOTE_MOST, Fault
+
+SLUG = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+SLUG_MOST = ID_MOST
+
+NO_CONTROLS = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"
+_NO_CONTROLS_BUT_NEWLINES = r"^[^\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]*$"
+
+
+class Form(BaseModel):
+    """What somebody writes: no unknown fields, no numbers in quotes, no infinities."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+
+Slug = Annotated[str, StringConstraints(pattern=SLUG, max_length=SLUG_MOST)]
+
+Name = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=NAME_MOST, pattern=NO_CONTROLS, strip_whitespace=True),
+    Field(description="1 to 300 characters on one line; shown as text, never as markup"),
+]
+
+Note = Annotated[
+    str,
+    StringConstraints(max_length=NOTE_MOST, pattern=_NO_CONTROLS_BUT_NEWLINES),
+    Field(description="anything worth knowing, 2000 characters at most"),
+]
+
+Amount = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=60, pattern=NO_CONTROLS),
+    Field(
+        description="number and unit, such as 45 ml, 1.5 oz, 20 g or 2 parts",
+        examples=["45 ml", "1.5 oz", "2 parts"],
+    ),
+]
+
+
+class FormError(ValueError):
+    """A form that is well formed and still means nothing; `faults` points at each field."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        super().__init__("; ".join(fault.message for fault in faults))
+        self.faults = tuple(faults)
+
+
+def require_none(faults: Sequence[Fault]) -> None:
+    """Let a form through that has no faults.
+
+    Raises:
+        FormError: there are some.
+    """
+    if faults:
+        raise FormError(faults)
+
+
+ALTERNATIVES = ("<dose>", "<hand>", "<volume>", "<bottle>")
+"""Tags of the forms that a field may take; they are no part of what somebody wrote."""
+
+
+def pointer_to(path: Sequence[str | int]) -> str:
+    """Where an error of pydantic lies, as a JSON pointer (RFC 6901) into what was written."""
+    steps = (str(step) for step in path if step not in ALTERNATIVES and step != "[key]")
+    return "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in steps)
+
+
+_CURES = {
+    "extra_forbidden": "there is no such field; leave it out or correct its name",
+    "missing": "this field is required; add it",
+}
+_BOUNDS = ("greater_than", "greater_than_equal", "less_than", "less_than_equal")
+_PATTERN_CURES = {
+    SLUG: "an id is expected with lower-case letters, digits and single hyphens, such as house-water",
+    NO_CONTROLS: "text is expected on one line without control characters",
+}
+
+
+def message_of(error: Any) -> str:
+    """What is wrong, for people, from an entry of pydantic's list of errors."""
+    if error["type"] == "string_pattern_mismatch":
+        return _PATTERN_CURES.get(error["ctx"]["pattern"], str(error["msg"]))
+    if error["type"] in _BOUNDS:
+        return f"{error['msg']}, got {error['input']}; correct it"
+    return _CURES.get(error["type"], "{msg}").format(msg=error["msg"].removeprefix("Value error, "))

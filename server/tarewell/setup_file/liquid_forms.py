@@ -1,0 +1,251 @@
+"""A liquid as it is written down: its density in one of several ways."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Annotated, Any, Self
+
+from pydantic import ConfigDict, Discriminator, Field, JsonValue, Tag
+
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.checks import Fault, faults_of_liquid
+from tarewell.menu.values import Liquid
+from tarewell.quantities import density
+from tarewell.quantities.composition import of_brix
+from tarewell.quantities.density import Density, Origin, Volume
+from tarewell.quantities.errors import QuantityError
+
+from .forms import Form, FormError, Name, Note, require_none
+
+_CYLINDER_SHARE = 0.01
+_LABEL_SHARE = 0.02
+_BY_HAND = (Origin.ENTERED, Origin.WEIGHED)
+
+CORDIAL: dict[str, JsonValue] = {
+    "name": "Prompter's Cordial",
+    "brix": 30.0,
+    "abv_percent": 0.0,
+    "allergens": [],
+    "cost_per_l": 4.2,
+    "serving_c": 8.0,
+}
+SPIRIT: dict[str, JsonValue] = {"name": "Footlight Spirit", "abv_percent": 40.0, "sugar_g_per_l": 0.0}
+JUICE: dict[str, JsonValue] = {
+    "name": "Gallery Juice",
+    "weighed": {"net_g": 104.1, "volume_ml": 100.0, "volume_uncertainty_ml": 0.5},
+    "abv_percent": 0.0,
+    "sugar_g_per_l": 95.0,
+    "allergens": ["sulphites"],
+}
+
+
+class WeighedVolume(Form):
+    """A known volume, weighed: the vessel is tared."""
+
+    net_g: float = Field(gt=0)
+    volume_ml: float = Field(gt=0)
+    volume_uncertainty_ml: float | None = Field(
+        default=None,
+        ge=0,
+        description="half-width; 1 % of the volume unless told (common practice, no source)",
+    )
+
+    def density(self, at_c: float) -> Density:
+        """What follows from the weighing.
+
+        Raises:
+            QuantityError: no liquid weighs that.
+        """
+        half_ml = self.volume_uncertainty_ml
+        volume = Volume(self.volume_ml, _CYLINDER_SHARE * self.volume_ml if half_ml is None else half_ml)
+        return density.weighed(self.net_g, volume, at_c)
+
+
+class WeighedBottle(Form):
+    """A bottle, weighed full and empty, and what its label says it holds."""
+
+    full_g: float = Field(gt=0)
+    empty_g: float = Field(gt=0)
+    content_ml: float = Field(gt=0)
+    content_uncertainty_ml: float | None = Field(
+        default=None,
+        ge=0,
+        description="half-width; 2 % of the content unless told (common practice, no source)",
+    )
+
+    def density(self, at_c: float) -> Density:
+        """What follows from the weighings.
+
+        Raises:
+            QuantityError: no liquid weighs that.
+        """
+        half_ml = self.content_uncertainty_ml
+        content = Volume(self.content_ml, _LABEL_SHARE * self.content_ml if half_ml is None else half_ml)
+        return density.weighed_bottle(self.full_g, self.empty_g, content, at_c)
+
+
+def _kind_of_weighing(written: Any) -> str:
+    of_bottle = "full_g" in written if isinstance(written, dict) else isinstance(written, WeighedBottle)
+    return "<bottle>" if of_bottle else "<volume>"
+
+
+class LiquidForm(Form):
+    """A liquid. Its density is stated, or weighed, or follows from `brix`, or from strength and sugar."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [CORDIAL, SPIRIT, JUICE]})
+
+    name: Name
+    density_g_per_ml: float | None = Field(
+        default=None,
+        ge=density.LIGHTEST_G_PER_ML,
+        le=density.HEAVIEST_G_PER_ML,
+        description="as found, at density_at_c",
+    )
+    density_uncertainty_g_per_ml: float | None = Field(
+        default=None, ge=0, description="half-width of the interval; half a per cent unless told"
+    )
+    density_at_c: float = Field(default=20.0, ge=-20, le=60, description="temperature of the density, in °C")
+    density_origin: Origin | None = Field(
+        default=None, strict=False, description="where density_g_per_ml comes from; `entered` unless told"
+    )
+    brix: float | None = Field(default=None, ge=0, le=80, description="g of sugar in 100 g, no alcohol")
+    weighed: (
+        Annotated[
+            Annotated[WeighedVolume, Tag("<volume>")] | Annotated[WeighedBottle, Tag("<bottle>")],
+            Discriminator(_kind_of_weighing),
+        ]
+        | None
+    ) = None
+    abv_percent: float | None = Field(
+        default=None, ge=0, le=100, description="strength in % by volume at 20 °C; null: not known"
+    )
+    sugar_g_per_l: float | None = Field(default=None, ge=0, description="null: not known")
+    allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
+        default=None,
+        description="of Annex II of Regulation (EU) No 1169/2011; null: nobody has looked, "
+        "which is not the same as []",
+    )
+    cost_per_l: float | None = Field(default=None, ge=0, description="for a litre, in your own currency")
+    serving_c: float = Field(default=20.0, ge=0, le=40, description="how warm it is in the bottle, in °C")
+    note: Note = ""
+
+    def liquid(self, liquid_id: str) -> Liquid:
+        """What it means.
+
+        Raises:
+            FormError: the density is given in no way or in two, or the facts cannot be together.
+        """
+        found = self._density()
+        sugar_g_per_l = self.sugar_g_per_l
+        if self.brix is not None:
+            sugar_g_per_l = round(of_brix(self.brix).sugar_g_per_l, 2)
+        liquid = Liquid(
+            id=liquid_id,
+            name=self.name,
+            density=found,
+            abv_percent=self.abv_percent,
+            sugar_g_per_l=sugar_g_per_l,
+            allergens=None if self.allergens is None else frozenset(self.allergens),
+            cost_per_l=self.cost_per_l,
+            serving_c=self.serving_c,
+            note=self.note,
+        )
+        require_none(faults_of_liquid(liquid) or _faults_of_origin(liquid))
+        return liquid
+
+    def _density(self) -> Density:
+        self._require_one_way()
+        at_c = self.density_at_c
+        if self.weighed is not None:
+            return _rounded(self.weighed.density, at_c, "/weighed")
+        if (brix := self.brix) is not None:
+            return _rounded(lambda at_c: density.from_brix(brix, at_c), at_c, "/brix")
+        if self.density_g_per_ml is not None:
+            return self._stated(self.density_g_per_ml)
+        strength, sugar = self.abv_percent or 0.0, self.sugar_g_per_l or 0.0
+        if sugar:
+            return _rounded(
+                lambda at_c: density.from_strength_and_sugar(strength, sugar, at_c), at_c, "/sugar_g_per_l"
+            )
+        if strength:
+            return _rounded(lambda at_c: density.from_strength(strength, at_c), at_c, "/abv_percent")
+        return _rounded(density.of_water, at_c, "/density_at_c")
+
+    def _require_one_way(self) -> None:
+        ways = [name for name in ("density_g_per_ml", "brix", "weighed") if getattr(self, name) is not None]
+        faults = [
+            Fault(f"/{way}", f"the density follows from {ways[0]} already; leave one of the two out")
+            for way in ways[1:]
+        ]
+        if self.brix is not None and self.abv_percent:
+            faults.append(
+                Fault("/brix", "degrees Brix tell no density beside alcohol; give sugar_g_per_l instead")
+            )
+        if self.brix is not None and self.sugar_g_per_l is not None:
+            faults.append(
+                Fault("/sugar_g_per_l", "degrees Brix tell the sugar already; leave one of the two out")
+            )
+        if self.density_g_per_ml is None:
+            faults += [
+                Fault(f"/{name}", "it goes with density_g_per_ml; give that too, or leave this out")
+                for name in ("density_uncertainty_g_per_ml", "density_origin")
+                if getattr(self, name) is not None
+            ]
+        if not ways and self.sugar_g_per_l is None and not self.abv_percent:
+            faults.append(
+                Fault(
+                    "/density_g_per_ml",
+                    "nothing tells the density; give density_g_per_ml, weighed or brix, or strength and "
+                    "sugar (water: abv_percent 0 and sugar_g_per_l 0)",
+                )
+            )
+        require_none(faults)
+
+    def _stated(self, g_per_ml: float) -> Density:
+        try:
+            found = density.entered(g_per_ml, self.density_at_c, self.density_uncertainty_g_per_ml)
+        except QuantityError as error:
+            raise FormError([Fault("/density_uncertainty_g_per_ml", str(error))]) from error
+        return replace(found, origin=self.density_origin or Origin.ENTERED)
+
+    @classmethod
+    def of(cls, liquid: Liquid) -> Self:
+        """As it is written out: the density as a number with its origin, so that nothing is lost."""
+        return cls(
+            name=liquid.name,
+            density_g_per_ml=liquid.density.g_per_ml,
+            density_uncertainty_g_per_ml=liquid.density.uncertainty_g_per_ml,
+            density_at_c=liquid.density.at_c,
+            density_origin=liquid.density.origin,
+            abv_percent=liquid.abv_percent,
+            sugar_g_per_l=liquid.sugar_g_per_l,
+            allergens=None if liquid.allergens is None else sorted(liquid.allergens),
+            cost_per_l=liquid.cost_per_l,
+            serving_c=liquid.serving_c,
+            note=liquid.note,
+        )
+
+
+def _faults_of_origin(liquid: Liquid) -> list[Fault]:
+    """A density that is said to come from a formula has to be what the formula gives."""
+    stated = liquid.density
+    if stated.origin in _BY_HAND:
+        return []
+    by_formula = liquid.composition.density_g_per_ml(stated.at_c)
+    if abs(by_formula - stated.g_per_ml) <= stated.uncertainty_g_per_ml:
+        return []
+    return [
+        Fault(
+            "/density_origin",
+            f"by {stated.origin} the density at {stated.at_c:g} °C is expected to be {by_formula:.5f} g/ml, "
+            f"got {stated.g_per_ml:g} g/ml; leave density_origin out, or correct strength, sugar or density",
+        )
+    ]
+
+
+def _rounded(way: Callable[[float], Density], at_c: float, pointer: str) -> Density:
+    """To 0.000001 g/ml, far below any uncertainty, so that it reads well and is written without loss."""
+    try:
+        found = way(at_c)
+    except QuantityError as error:
+        raise FormError([Fault(pointer, str(error))]) from error
+    return Density(round(found.g_per_ml, 6), round(found.uncertainty_g_per_ml, 6), found.origin, found.at_c)

@@ -1,0 +1,175 @@
+"""From the text of a set-up file to values, or to everything that is wrong with it, each with its line."""
+
+import re
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from tarewell.menu.checks import Fault
+from tarewell.menu.values import Glass, Liquid
+from tarewell.quantities.density import of_water
+from tarewell.quantities.units import SmallMeasures
+from tarewell.records.values import Channel
+
+from .document import SetupDocument
+from .forms import Form, FormError, message_of, pointer_to
+from .glass_forms import GlassForm
+from .lines import lines_of
+from .liquid_forms import LiquidForm
+from .recipe_forms import RecipeForm
+from .setup import Setup
+from .stock_forms import ChannelForm, MountedBottleForm
+
+_FormT = TypeVar("_FormT", bound=Form)
+_Value = TypeVar("_Value")
+
+_PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
+
+
+@dataclass(frozen=True, slots=True)
+class FileFault:
+    """What is wrong in a set-up file: `pointer` is the path (RFC 6901), `line` counts from 1."""
+
+    line: int
+    pointer: str
+    message: str
+
+
+class SetupFaultsError(ValueError):
+    """A set-up file that cannot be imported; `faults` are all of them, by line."""
+
+    def __init__(self, faults: Sequence[FileFault]) -> None:
+        super().__init__(f"the set-up has {len(faults)} fault(s); correct them all and import again")
+        self.faults = tuple(sorted(faults, key=lambda fault: (fault.line, fault.pointer)))
+
+
+def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
+    """Read a file; what it names may be in the file itself or in the set-up that is `known`.
+
+    `small` gives the sizes of dash and barspoon.
+
+    Raises:
+        SetupFaultsError: anything is wrong.
+    """
+    document = _parsed(text)
+    reader = _Reader(document, known, small)
+    setup = reader.read()
+    faults = reader.faults + [
+        fault
+        for fault in _faults_together(reader.sketch(setup), known)
+        if not reader.knows_bad(fault.pointer)
+    ]
+    if faults:
+        raise SetupFaultsError(_placed(faults, text))
+    return setup
+
+
+def _parsed(text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as error:
+        place = _PLACE.search(str(error))
+        line = int(place[1]) if place and place[1] else max(text.rstrip("\n").count("\n") + 1, 1)
+        reason = _PLACE.sub("", str(error))
+        raise SetupFaultsError(
+            [FileFault(line, "", f"this is no TOML: {reason}; correct it there")]
+        ) from error
+
+
+class _Reader:
+    """Reads a document part by part, so that a fault in one part hides none in another."""
+
+    def __init__(self, document: dict[str, Any], known: Setup, small: SmallMeasures) -> None:
+        self._document = document
+        self._known = known
+        self._small = small
+        self.faults: list[Fault] = []
+        self._bad = self._malformed()
+
+    def _malformed(self) -> set[tuple[str | int, ...]]:
+        """Note what does not have the form; the places of the parts at fault."""
+        try:
+            SetupDocument.model_validate(self._document)
+        except ValidationError as error:
+            entries = error.errors(include_url=False)
+            self.faults = [Fault(pointer_to(entry["loc"]), message_of(entry)) for entry in entries]
+            return {entry["loc"][:2] for entry in entries}
+        return set()
+
+    def read(self) -> Setup:
+        """Every part that is sound by itself."""
+        liquids = self._each("liquids", LiquidForm, lambda form, key: form.liquid(key))
+        glasses = self._each("glasses", GlassForm, lambda form, key: form.glass(key))
+        recipes = self._each("recipes", RecipeForm, lambda form, key: form.recipe(key, self._small))
+        channels = self._each("channels", ChannelForm, lambda form, key: form.channel(int(key)))
+        liquid_of = self._known.liquids | liquids
+        bottles = self._each(
+            "bottles",
+            MountedBottleForm,
+            lambda form, key: form.bottle(
+                key, liquid_of.get(form.liquid_id, _unknown(form.liquid_id)), form.channel
+            ),
+        )
+        return Setup(
+            liquids, glasses, recipes, {int(key): channel for key, channel in channels.items()}, bottles
+        )
+
+    def sketch(self, setup: Setup) -> Setup:
+        """The set-up with stand-ins for parts at fault, so that what names them is not at fault as well."""
+        liquids = {key: _unknown(key) for key in self._keys("liquids")}
+        glasses = {key: Glass(key, key, 300.0, 0.0) for key in self._keys("glasses")}
+        channels = {
+            int(key): Channel(int(key), None, key) for key in self._keys("channels") if key.isdecimal()
+        }
+        return setup.over(Setup(liquids, glasses, {}, channels, {}))
+
+    def knows_bad(self, pointer: str) -> bool:
+        """Whether the part that a pointer leads to was at fault by itself."""
+        return any(f"{pointer}/".startswith(f"{pointer_to(part)}/") for part in self._bad)
+
+    def _keys(self, table: str) -> list[str]:
+        entries = self._document.get(table, {})
+        return list(entries) if isinstance(entries, dict) else []
+
+    def _each(
+        self, table: str, kind: type[_FormT], value_of: Callable[[_FormT, str], _Value]
+    ) -> dict[str, _Value]:
+        values: dict[str, _Value] = {}
+        for key in self._keys(table):
+            if (table, key) in self._bad:
+                continue
+            try:
+                values[key] = value_of(kind.model_validate(self._document[table][key]), key)
+            except FormError as error:
+                self._bad.add((table, key))
+                self.faults += [
+                    Fault(pointer_to((table, key)) + fault.pointer, fault.message) for fault in error.faults
+                ]
+        return values
+
+
+def _unknown(liquid_id: str) -> Liquid:
+    return Liquid(liquid_id, liquid_id, of_water())
+
+
+def _faults_together(setup: Setup, known: Setup) -> list[Fault]:
+    """What the file brings about together with what is known; what was wrong before is not its fault."""
+    before = known.faults()
+    return [fault for fault in setup.over(known).faults() if fault not in before]
+
+
+def _placed(faults: Sequence[Fault], text: str) -> list[FileFault]:
+    lines = {pointer_to(path): line for path, line in lines_of(text).items()}
+    return [FileFault(_line(fault.pointer, lines), fault.pointer, fault.message) for fault in faults]
+
+
+def _line(pointer: str, lines: Mapping[str, int]) -> int:
+    """The line of a place, or of the nearest thing around it that is there."""
+    while pointer:
+        if pointer in lines:
+            return lines[pointer]
+        pointer = pointer.rpartition("/")[0]
+    return 1

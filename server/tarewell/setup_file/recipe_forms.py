@@ -1,0 +1,129 @@
+"""A recipe as it is written down: doses and steps by hand in their order, amounts as people write them."""
+
+from typing import Annotated, Any, Self
+
+from pydantic import ConfigDict, Discriminator, Field, JsonValue, Tag
+
+from tarewell.menu.checks import STEPS_MOST, Fault
+from tarewell.menu.values import Dose, Hand, HandStep, Recipe
+from tarewell.quantities.errors import QuantityError
+from tarewell.quantities.units import Amount as Quantity
+from tarewell.quantities.units import SmallMeasures, parse_amount
+
+from .forms import Amount, Form, FormError, Name, Note, Slug
+
+COOLER: dict[str, JsonValue] = {
+    "name": "Green Room Cooler",
+    "glass_id": "foyer-tumbler",
+    "steps": [
+        {"hand": "ice", "what": "three cubes", "ice_g": 60.0},
+        {"liquid_id": "prompters-cordial", "amount": "1 part"},
+        {"liquid_id": "house-water", "amount": "4 parts"},
+        {"hand": "garnish", "what": "a slice of cucumber"},
+    ],
+    "note": "alcohol-free",
+}
+BELL: dict[str, JsonValue] = {
+    "name": "Second Bell",
+    "glass_id": "foyer-tumbler",
+    "steps": [
+        {"liquid_id": "footlight-spirit", "amount": "25 ml"},
+        {"liquid_id": "gallery-juice", "amount": "80 ml"},
+        {"hand": "top_up", "what": "soda water, gently", "amount": "50 ml"},
+    ],
+}
+
+
+class DoseForm(Form):
+    """A liquid that the machine pours."""
+
+    liquid_id: Slug
+    amount: Amount
+
+
+class HandForm(Form):
+    """A step that a person does and confirms. `ice_g` goes with ice; `amount` and `liquid_id` with top_up."""
+
+    hand: Hand = Field(strict=False)
+    what: Name
+    ice_g: float = Field(
+        default=0.0, ge=0, le=2000, description="mass of the ice, which takes room in the glass"
+    )
+    liquid_id: Slug | None = Field(
+        default=None,
+        description="what it is topped up with; null: something without alcohol that nobody described",
+    )
+    amount: Amount | None = None
+
+
+def _kind_of_step(written: Any) -> str:
+    by_hand = "hand" in written if isinstance(written, dict) else isinstance(written, HandForm)
+    return "<hand>" if by_hand else "<dose>"
+
+
+StepForm = Annotated[
+    Annotated[DoseForm, Tag("<dose>")] | Annotated[HandForm, Tag("<hand>")], Discriminator(_kind_of_step)
+]
+
+
+class RecipeForm(Form):
+    """A drink, as large as `volume_ml` says, else as the glass takes (parts), else as its amounts say."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [COOLER, BELL]})
+
+    name: Name
+    glass_id: Slug | None = Field(default=None, description="the glass it is served in; null: any")
+    volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
+    steps: list[StepForm] = Field(min_length=1, max_length=STEPS_MOST)
+    note: Note = ""
+
+    def recipe(self, recipe_id: str, small: SmallMeasures) -> Recipe:
+        """What it means; `small` gives the sizes of dash and barspoon. Whether its liquids and glass exist is
+        asked of the menu, not here.
+
+        Raises:
+            FormError: an amount that cannot be read.
+        """
+        faults: list[Fault] = []
+        steps: list[Dose | HandStep] = []
+        for index, step in enumerate(self.steps):
+            try:
+                steps.append(_step(step, small))
+            except QuantityError as error:
+                faults.append(Fault(f"/steps/{index}/amount", str(error)))
+        if faults:
+            raise FormError(faults)
+        return Recipe(
+            id=recipe_id,
+            name=self.name,
+            steps=tuple(steps),
+            glass_id=self.glass_id,
+            volume_ml=self.volume_ml,
+            note=self.note,
+        )
+
+    @classmethod
+    def of(cls, recipe: Recipe) -> Self:
+        """As it is written out."""
+        return cls(
+            name=recipe.name,
+            glass_id=recipe.glass_id,
+            volume_ml=recipe.volume_ml,
+            steps=[_written(step) for step in recipe.steps],
+            note=recipe.note,
+        )
+
+
+def _step(form: DoseForm | HandForm, small: SmallMeasures) -> Dose | HandStep:
+    if isinstance(form, DoseForm):
+        return Dose(form.liquid_id, form.amount, parse_amount(form.amount, small))
+    amount: Quantity | None = None if form.amount is None else parse_amount(form.amount, small)
+    return HandStep(form.hand, form.what, form.ice_g, form.liquid_id, form.amount or "", amount)
+
+
+def _written(step: Dose | HandStep) -> DoseForm | HandForm:
+    if isinstance(step, Dose):
+        return DoseForm(liquid_id=step.liquid_id, amount=step.text)
+    return HandForm(
+        hand=step.kind, what=step.what, ice_g=step.ice_g, liquid_id=step.liquid_id, amount=step.text or None
+    )

@@ -1,0 +1,115 @@
+"""Bottles and channels as they are written down."""
+
+from typing import Annotated, Self
+
+from pydantic import ConfigDict, Field, JsonValue, StringConstraints
+
+from tarewell.menu.checks import Fault, faults_of_bottle
+from tarewell.menu.values import Bottle, Liquid
+from tarewell.records.values import Channel
+from tarewell_protocol.messages import CHANNELS_MAX
+
+from .forms import Form, Name, Slug, require_none
+
+LOW_SHARE = 0.1
+"""A bottle is called low at a tenth of its content unless told otherwise."""
+
+CORDIAL_BOTTLE: dict[str, JsonValue] = {
+    "liquid_id": "prompters-cordial",
+    "full_ml": 700.0,
+    "tare_g": 412.0,
+    "low_g": 90.0,
+    "opened_at": "2031-03-14T18:30:00Z",
+}
+_CHANNEL: dict[str, JsonValue] = {"name": "left of the till", "liquid_id": "prompters-cordial"}
+
+Moment = Annotated[
+    str,
+    StringConstraints(max_length=32, pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z$"),
+    Field(description="UTC, RFC 3339, such as 2031-03-14T18:30:00Z"),
+]
+
+
+class BottleForm(Form):
+    """A bottle: what it holds when full, by `full_g` or `full_ml`, and what is in it.
+
+    `content_g` counts when the bottle is new; from then on pours, and weighings of the bottle, change it.
+    """
+
+    model_config = ConfigDict(json_schema_extra={"examples": [CORDIAL_BOTTLE]})
+
+    liquid_id: Slug
+    full_g: float | None = Field(
+        default=None, gt=0, description="mass of the liquid in a full one, without glass"
+    )
+    full_ml: float | None = Field(default=None, gt=0, description="or its volume, by the label")
+    content_g: float | None = Field(default=None, ge=0, description="mass of what is in it; full unless told")
+    low_g: float | None = Field(
+        default=None, ge=0, description="called low from here down; a tenth of a full one unless told"
+    )
+    tare_g: float | None = Field(
+        default=None,
+        gt=0,
+        description="mass of the empty bottle; with it the content can be corrected by weighing",
+    )
+    opened_at: Moment | None = Field(default=None, description="null: not opened")
+
+    def bottle(self, bottle_id: str, liquid: Liquid, channel: int | None = None) -> Bottle:
+        """What it means, holding `liquid`, mounted on `channel`.
+
+        Raises:
+            FormError: full in no way or in two, or facts that cannot be together.
+        """
+        if (self.full_g is None) == (self.full_ml is None):
+            pointer = "/full_g" if self.full_ml is None else "/full_ml"
+            require_none([Fault(pointer, "give exactly one of full_g and full_ml")])
+        full_g = self.full_g or round((self.full_ml or 0.0) * liquid.serving_density.g_per_ml, 1)
+        bottle = Bottle(
+            id=bottle_id,
+            liquid_id=self.liquid_id,
+            content_g=full_g if self.content_g is None else self.content_g,
+            full_g=full_g,
+            low_g=round(LOW_SHARE * full_g, 1) if self.low_g is None else self.low_g,
+            tare_g=self.tare_g,
+            channel=channel,
+            opened_at=self.opened_at,
+        )
+        require_none(faults_of_bottle(bottle))
+        return bottle
+
+
+class MountedBottleForm(BottleForm):
+    """A bottle in a set-up file: also which channel it is mounted on."""
+
+    channel: int | None = Field(default=None, ge=1, le=CHANNELS_MAX, description="null: on the shelf")
+
+    @classmethod
+    def of(cls, bottle: Bottle) -> Self:
+        """As it is written out; the content to 0.1 g."""
+        return cls(
+            liquid_id=bottle.liquid_id,
+            full_g=bottle.full_g,
+            content_g=max(round(bottle.content_g, 1), 0.0),
+            low_g=bottle.low_g,
+            tare_g=bottle.tare_g,
+            opened_at=bottle.opened_at,
+            channel=bottle.channel,
+        )
+
+
+class ChannelForm(Form):
+    """A pump with its tube: what it is called, and what hangs on it; `liquid_id` null is nothing."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_CHANNEL]})
+
+    liquid_id: Slug | None = None
+    name: Name
+
+    def channel(self, number: int) -> Channel:
+        """What it means."""
+        return Channel(number, self.liquid_id, self.name)
+
+    @classmethod
+    def of(cls, channel: Channel) -> Self:
+        """As it is written out."""
+        return cls(name=channel.name, liquid_id=channel.liquid_id)
