@@ -14,10 +14,13 @@ static volatile uint8_t loader_flags __attribute__((section(".noinit"), used));
  * have no stack, and use no function that the compiler would not inline. */
 #define AT_START(section_name) __attribute__((naked, used, section(section_name)))
 
-/* First instructions after reset or boot loader: the gate of all pumps is driven low. */
+/* First instructions after reset, boot loader, or a stray jump to address 0 that was no reset: whatever the units
+ * were doing, the gate of all pumps is driven low. Register 1 is not yet the zero that compiled code takes it for. */
 void start_safe(void) AT_START(".init0");
 void start_safe(void)
 {
+    __asm__ volatile("cli\n\tclr r1");
+    TCCR2A = 0;
     SPEED_low();
     SPEED_set_OUT();
 }

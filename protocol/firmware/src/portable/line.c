@@ -54,8 +54,8 @@ void tw_line_signed(struct tw_line *line, int32_t value)
 
 static char hex_digit(uint16_t value)
 {
-    value &= 0x0FU;
-    return (char)(value < 10U ? value + '0' : value - 10U + 'A');
+    static const TW_FLASH char DIGITS[] = "0123456789ABCDEF";
+    return DIGITS[value & 0x0FU];
 }
 
 void tw_line_hex(struct tw_line *line, uint16_t value, uint8_t digits)
