@@ -49,8 +49,9 @@ fmt: $(STAMP) ## Format the code
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-diagram: $(STAMP) ## Draw the state diagram and the picture of a dose in docs/
+diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wiring in docs/
 	$(BIN)/python docs/draw_states.py
 	$(BIN)/python docs/draw_pour.py
+	$(BIN)/python docs/draw_wiring.py
 
 .PHONY: help demo serve test avr-packages firmware lint bench fmt diagram
