@@ -61,11 +61,16 @@ class Result:
 
 
 class Rig:
-    """One simulated machine under control."""
+    """One machine under control, with a simulated board unless `make` puts another one in."""
 
-    def __init__(self, scenario: Scenario | str = "theatre_bar", seed: int = 1) -> None:
+    def __init__(
+        self,
+        scenario: Scenario | str = "theatre_bar",
+        seed: int = 1,
+        make: Callable[[Scenario, int], SimulatedMachine] = SimulatedMachine,
+    ) -> None:
         loaded = load_scenario(scenario) if isinstance(scenario, str) else scenario
-        self.machine = SimulatedMachine(loaded, seed=seed)
+        self.machine = make(loaded, seed)
         self.known: dict[int, InFlight] = {}
         self._random = Random(seed)
         self.pour: Pour | None = None

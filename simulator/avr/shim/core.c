@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "avr_extint.h"
 #include "avr_watchdog.h"
 #include "board.h"
 #include "sim_cycle_timers.h"
@@ -176,6 +177,8 @@ struct board *tw_new(const char *elf_path, uint64_t boot_cycles)
         after_write(board, board->port[i]->r_port, outputs_changed);
         after_write(board, board->port[i]->r_pin, outputs_changed);
     }
+    avr_extint_set_strict_lvl_trig(avr, 0, 0); /* or D2 and D3 are polled in every cycle in which they are low */
+    avr_extint_set_strict_lvl_trig(avr, 1, 0);
     uart_attach(board);
     loadcell_attach(board);
     outputs_attach(board);
