@@ -1,8 +1,8 @@
 /* Feeds a board whatever libFuzzer thinks of, time and conversions included, and aborts when a promise is broken.
  *
- * The input is a list of moves: a letter and its arguments. `B n bytes` raw bytes, `F n bytes` the body of a good
- * frame, `T n` n milliseconds, `C a b c` a conversion, `P x` the button, `K x` the knob, `O` what waits to be sent
- * is sent. Any other letter is skipped.
+ * The input is a list of moves: a letter and its arguments. `F body LF` a good frame with that body, `B n bytes` raw
+ * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button, `K x` the knob, `O` what waits to be sent is
+ * sent. Any other letter is skipped, so that seeds can be written as text.
  */
 #include <stddef.h>
 #include <stdint.h>
@@ -119,8 +119,7 @@ static void receive_frame(struct tw_board *board, struct watch *watch, struct in
 {
     static const char digits[] = "0123456789ABCDEF";
     uint16_t crc = TW_CRC_START;
-    for (uint8_t count = next(input); count > 0U && input->left > 0U; count--) {
-        uint8_t byte = next(input);
+    for (uint8_t byte; input->left > 0U && (byte = next(input)) != '\n';) {
         crc = tw_crc_add(crc, byte);
         receive(board, watch, byte);
     }

@@ -1,4 +1,5 @@
-/* The pin table of pins.h as functions: SPEED_low(), ADC_DATA_is_high() and so on; each is one machine instruction. */
+/* The pin table of pins.h as functions: SPEED_low(), ADC_DATA_is_high() and so on; each is one or two instructions.
+ * Always inline, since reset.c uses them where there is no stack yet. */
 #ifndef TAREWELL_PIN_H
 #define TAREWELL_PIN_H
 
@@ -7,11 +8,13 @@
 
 #include "../../pins.h"
 
+#define PIN_INLINE __attribute__((always_inline)) static inline
+
 #define PIN_FUNCTIONS(name, port, bit, label, direction, purpose)                                            \
-    static inline void name##_high(void) { PORT##port |= _BV(bit); }                                         \
-    static inline void name##_low(void) { PORT##port &= (uint8_t)~_BV(bit); }                                \
-    static inline void name##_set_##direction(void) { PIN_SET_##direction(port, bit); }                      \
-    static inline bool name##_is_high(void) { return (PIN##port & _BV(bit)) != 0; }
+    PIN_INLINE void name##_high(void) { PORT##port |= _BV(bit); }                                         \
+    PIN_INLINE void name##_low(void) { PORT##port &= (uint8_t)~_BV(bit); }                                \
+    PIN_INLINE void name##_set_##direction(void) { PIN_SET_##direction(port, bit); }                      \
+    PIN_INLINE bool name##_is_high(void) { return (PIN##port & _BV(bit)) != 0; }
 
 /* Level first, then direction, so that an output never shows the wrong one. */
 #define PIN_SET_OUT(port, bit)                                                                               \

@@ -21,7 +21,6 @@ void start_safe(void)
 {
     __asm__ volatile("cli\n\tclr r1");
     TCCR2A = 0;
-    SPEED_low();
     SPEED_set_OUT();
 }
 
