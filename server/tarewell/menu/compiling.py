@@ -17,6 +17,9 @@ DOSE_OVERHEAD_S = 0.6
 """What a dose takes beyond target over flow (run-up, settling, jogs): the mean over the five channels that
 docs/control.md measures."""
 
+TARE_S = 1.3
+"""What a pour takes from the glass on the platform to its first dose, measured on the simulated machine."""
+
 
 def compile_recipe(
     menu: Menu,
@@ -70,7 +73,7 @@ def compile_recipe(
         allergens=allergens,
         allergens_unknown=unknown,
         cost=_cost(draft),
-        time_s=_sum([dose.time_s for dose in doses]),
+        time_s=_time_s(steps),
         glass_holds_g=holds_g,
         hindrances=(*draft.hindrances, *about_supply),
         substitutions=substitutions,
@@ -189,6 +192,20 @@ def _cost_of(part: Part, mass_g: float) -> float | None:
     if part.liquid is None or part.liquid.cost_per_l is None:
         return None
     return part.liquid.cost_per_l * mass_g / part.facts.g_per_ml / 1000
+
+
+def _time_s(steps: tuple[PlannedDose | PlannedHand, ...]) -> float | None:
+    """The machine's time for all pours, without work by hand; None where a flow was never seen."""
+    seconds, pouring = 0.0, False
+    for step in steps:
+        if isinstance(step, PlannedHand):
+            pouring = False
+            continue
+        if step.time_s is None:
+            return None
+        seconds += step.time_s + (0.0 if pouring else TARE_S)
+        pouring = True
+    return seconds
 
 
 def _sum(values: list[float | None]) -> float | None:

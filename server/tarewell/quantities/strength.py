@@ -33,12 +33,6 @@ class Content:
     composition: Composition
     density_20_g_per_ml: float | None = None
 
-    def density_g_per_ml(self) -> float:
-        """The density at 20 °C, from the composition unless a better one was given."""
-        if self.density_20_g_per_ml is None:
-            return self.composition.density_g_per_ml()
-        return self.density_20_g_per_ml
-
 
 @dataclass(frozen=True, slots=True)
 class DrinkStrength:
@@ -114,16 +108,18 @@ def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> Dr
             f"one mass for each liquid is expected, got {len(masses_g)} for {len(contents)}; "
             "give 0 g for a liquid that was not poured"
         )
-    for mass_g in masses_g:
-        require("the mass of a dose", mass_g, 0, 1e6, "g", "correct it; give 0 g for what was not poured")
-    poured = list(zip(contents, masses_g, strict=True))
-    mass_g = sum(masses_g)
-    ethanol_g = sum(mass * content.composition.ethanol for content, mass in poured)
-    sugar_g = sum(mass * content.composition.sugar for content, mass in poured)
+    mass_g = ethanol_g = sugar_g = alone_ml = poured_ml = 0.0
+    for content, of_g in zip(contents, masses_g, strict=True):
+        require("the mass of a dose", of_g, 0, 1e6, "g", "correct it; give 0 g for what was not poured")
+        composition = content.composition
+        by_formula_g_per_ml = composition.density_g_per_ml()
+        mass_g += of_g
+        ethanol_g += of_g * composition.ethanol
+        sugar_g += of_g * composition.sugar
+        alone_ml += of_g / by_formula_g_per_ml
+        poured_ml += of_g / (content.density_20_g_per_ml or by_formula_g_per_ml)
     if not mass_g:
         return DrinkStrength(0.0, 0.0, 0.0, 0.0, 0.0)
     mixed = Composition(ethanol_g / mass_g, sugar_g / mass_g)
-    alone_ml = sum(mass / content.composition.density_g_per_ml() for content, mass in poured)
     contraction_ml = alone_ml - mass_g / mixed.density_g_per_ml()
-    volume_ml = sum(mass / content.density_g_per_ml() for content, mass in poured) - contraction_ml
-    return DrinkStrength(mass_g, volume_ml, contraction_ml, ethanol_g, sugar_g)
+    return DrinkStrength(mass_g, poured_ml - contraction_ml, contraction_ml, ethanol_g, sugar_g)
