@@ -7,7 +7,7 @@ knows of the simulator only what comes over the wire; `machine.truth` is for wha
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from random import Random
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
@@ -83,6 +83,13 @@ class Rig:
         """The host's clock."""
         return self.machine.now_s + 1000.0
 
+    @property
+    def rate_hz(self) -> int:
+        """Samples a second, as the board says."""
+        if self.identity is None:
+            raise RuntimeError("there is no session")
+        return self.identity.sample_rate_hz
+
     def _connect(self) -> s.HostSession:
         self.session = s.HostSession(self._random.randrange(1 << 16), self.now_s)
         self.identity: m.Identity | None = None
@@ -114,7 +121,7 @@ class Rig:
         def resting() -> bool:
             nonlocal seen
             for sample in self.samples[seen:]:
-                rest = test.feed(sample.count / 80, float(sample.counts))
+                rest = test.feed(sample.count / self.rate_hz, float(sample.counts))
                 if rest is not None:
                     found.append(rest.mean_g)
             seen = len(self.samples)
@@ -206,12 +213,15 @@ class Rig:
         doses: Iterable[tuple[int, float]],
         settings: DosingSettings | None = None,
         glass_g: float | None = 250.0,
+        **plan_options: Any,
     ) -> Result:
         """Start a pour of (channel, grams), with a fresh glass on the platform."""
-        plan = PourPlan(tuple(DosePlan(ch, f"liquid-{ch}", grams) for ch, grams in doses))
+        plan = PourPlan(tuple(DosePlan(ch, f"liquid-{ch}", grams) for ch, grams in doses), **plan_options)
         setup = PourSetup(
             plan,
             self.calibration,
+            sample_rate_hz=self.rate_hz,
+            variable_speed=self.identity is not None and "v" in self.identity.abilities,
             known={k: v for k, v in self.known.items() if k in {d.channel for d in plan.doses}},
             settings=settings or DosingSettings(),
         )

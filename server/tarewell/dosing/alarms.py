@@ -48,6 +48,12 @@ _KINDS = (
         "Take a lighter glass or ask for less.",
     ),
     AlarmKind(
+        "glass_full",
+        Reaction.STOP,
+        "What is still to come has no room in the glass.",
+        "Take the glass away; pour again into a larger one, or ask for less.",
+    ),
+    AlarmKind(
         "not_at_rest",
         Reaction.HOLD,
         "The scale does not come to rest.",
@@ -88,6 +94,12 @@ _KINDS = (
         Reaction.HOLD,
         "The flow broke off in the middle of the dose.",
         "The bottle is probably empty: put a full one in place, or free the tube, then restart.",
+    ),
+    AlarmKind(
+        "not_emptied",
+        Reaction.STOP,
+        "Liquid goes on coming where a purge should have emptied the tube.",
+        "Lift the tube's end out of the liquid, empty the cup, then purge again.",
     ),
     AlarmKind(
         "took_too_long",
@@ -166,6 +178,12 @@ _KINDS = (
         Reaction.NOTE,
         "The dose ended above its tolerance.",
         "Check the glass for room; if it happens again, look for drips and a loose tube.",
+    ),
+    AlarmKind(
+        "taste_not_kept",
+        Reaction.NOTE,
+        "The doses to come could not follow the one that missed far enough; the proportions are off.",
+        "Taste or discard the drink; a larger glass leaves more room for it.",
     ),
 )
 

@@ -85,6 +85,11 @@ class Dose:
         return self.start_g + self.plan.target_g
 
     @property
+    def end_cause(self) -> str:
+        """Why a dose that was not broken off ended."""
+        return "target"
+
+    @property
     def tolerance_g(self) -> float:
         """Permissible deviation of this dose."""
         return permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)

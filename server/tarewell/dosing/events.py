@@ -7,6 +7,7 @@ from tarewell_protocol.messages import Run, Sample, StopCause
 
 from .alarms import Alarm
 from .inflight import InFlight
+from .proportions import Limit
 from .tolerance import Verdict
 
 
@@ -125,7 +126,8 @@ class DoseEnded:
     """A dose is over, with what it delivered and how: masses in g, flow in g/s, times in s of the host clock.
 
     `inflight_g` is the estimate used at the last cut-off. `cause` is "target" or the alarm or command that
-    ended it; `verdict` is None where no settled mass could be had.
+    ended it, "dry" for a purge; `verdict` is None where no settled mass could be had and for anything but a
+    drink. `target_g` is None where the dose was poured to its planned target, else what that had become.
     """
 
     index: int
@@ -138,6 +140,20 @@ class DoseEnded:
     ended_s: float
     verdict: Verdict | None
     cause: str
+    target_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rescaled:
+    """The doses from `from_dose` on follow those before: `factor` on their planned masses, targets in g.
+
+    `limit` tells what kept them from following all the way, so that the proportions are off; None: they hold.
+    """
+
+    from_dose: int
+    factor: float
+    targets_g: tuple[float, ...]
+    limit: Limit | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +190,7 @@ PourOutput = (
     | Tared
     | DoseBegan
     | DoseEnded
+    | Rescaled
     | Learned
     | Raised
     | PourEnded

@@ -4,6 +4,8 @@ The feeder acts in the states COARSE_FEED, FINE_FEED, SETTLING and JOG_FEED of t
 owns the other states. Its methods return an alarm when something is wrong, else None.
 """
 
+from dataclasses import replace
+
 from tarewell.weighing.estimator import Estimate
 from tarewell_protocol.messages import Direction, Run, StopCause
 
@@ -11,7 +13,9 @@ from . import events as e
 from .alarms import Alarm, alarm
 from .dose import CutOff, Dose, Feed
 from .inflight import InFlight
+from .plan import Purpose
 from .reading import MassView, Reading
+from .service import DOSES, ServiceDose
 from .setup import PourSetup
 from .states import FEEDING, State
 from .watch import Watch
@@ -42,6 +46,9 @@ class Feeder:
         self._watch = watch
         self._out = out
         self._known = dict(setup.known)
+        drink = setup.plan.purpose is Purpose.DRINK
+        self._make_dose = DOSES[setup.plan.purpose]
+        self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._estimate: Estimate | None = None
         self._entered_s = 0.0
         self._deadline_s = 0.0
@@ -58,6 +65,8 @@ class Feeder:
         self.glass_g = 0.0
         self.mass_g = 0.0
         """Last mass known on the platform."""
+        self.targets_g = [dose.target_g for dose in setup.plan.doses]
+        """What each dose is to weigh now."""
 
     @property
     def wakeup_s(self) -> float:
@@ -66,9 +75,11 @@ class Feeder:
 
     def begin(self, index: int, mass_g: float, now_s: float) -> None:
         """Start dose `index` with `mass_g` at rest on the platform."""
-        plan = self._setup.plan.doses[index]
+        plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
         inflight = self._known.get(plan.channel, InFlight())
-        self.dose = Dose(index, plan, mass_g, now_s, inflight, self._settings, self._setup.variable_speed)
+        self.dose = self._make_dose(
+            index, plan, mass_g, now_s, inflight, self._settings, self._setup.variable_speed
+        )
         self._out.append(e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s)))
         self._go_on(self.dose, mass_g, now_s)
 
@@ -144,8 +155,8 @@ class Feeder:
         missing_g = dose.end_g - mass_g
         share = speed / self._settings.coarse_speed
         slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
-        wanted_s = self._settings.no_flow_s + 2 * missing_g / (slowest * share)
-        allowed_s = min(wanted_s, self._settings.feed_most_s)
+        wanted_s = self._arrival_s + 2 * missing_g / (slowest * share)
+        allowed_s = min(wanted_s, self._settings.feed_most_s - CONFIRM_S)
         self._fed_from_g = mass_g
         self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
         self._enter(state, now_s, allowed_s)
@@ -175,7 +186,13 @@ class Feeder:
         self._renew(now_s)
         level_g = self.mass_g if reading.estimate is not None else self._fed_from_g
         risen_g = level_g - self._fed_from_g
-        if self.state is State.COARSE_FEED and (
+        if isinstance(dose, ServiceDose):
+            if found := dose.check(on_s, level_g):
+                return found
+            if dose.dry:
+                self._cut_off(now_s)
+                return None
+        elif self.state is State.COARSE_FEED and (
             found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):
             return found

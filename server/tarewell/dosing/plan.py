@@ -1,10 +1,27 @@
 """What is to be poured, and the checks before anything moves."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 from math import isfinite
 
 SMALLEST_DOSE_G = 2.0
 """Below this, a few drips are a larger share than any tolerance of OIML R 61 allows."""
+
+
+class Purpose(StrEnum):
+    """What a pour is for: a drink, or a channel that is looked after."""
+
+    DRINK = "drink"
+    PRIME = "prime"
+    FLUSH = "flush"
+    PURGE = "purge"
+
+
+class Agent(StrEnum):
+    """What a flush runs through the channel: water, or anything that nobody may drink."""
+
+    WATER = "water"
+    CLEANER = "cleaner"
 
 
 class PlanError(ValueError):
@@ -26,10 +43,18 @@ class DosePlan:
 
 @dataclass(frozen=True, slots=True)
 class PourPlan:
-    """Doses in their order, and how much the glass holds (None: not told)."""
+    """Doses in their order, and how much the glass holds (None: not told).
+
+    `keep_proportions` lets the doses to come follow one that missed: for a recipe, not for amounts that were
+    asked for one by one. A prime, flush or purge has one dose, whose target is what must arrive at least, for
+    a purge what may come at most; `agent` goes with a flush.
+    """
 
     doses: tuple[DosePlan, ...]
     glass_holds_g: float | None = None
+    keep_proportions: bool = False
+    purpose: Purpose = Purpose.DRINK
+    agent: Agent | None = None
 
     @property
     def target_g(self) -> float:
@@ -42,10 +67,14 @@ def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
 
     Raises:
         PlanError: no dose, an unknown channel, a mass that is not a number, too small, more than the glass
-            holds or more than the scale weighs (`max_g`, in g).
+            holds or more than the scale weighs (`max_g`, in g); a purpose that does not go with the rest.
     """
     if not plan.doses:
         raise PlanError("a pour needs at least one dose; name a channel and an amount")
+    if plan.purpose is not Purpose.DRINK and len(plan.doses) != 1:
+        raise PlanError(f"a {plan.purpose} is of one channel, got {len(plan.doses)} doses; do one by one")
+    if (plan.agent is None) == (plan.purpose is Purpose.FLUSH):
+        raise PlanError("a flush, and nothing else, names its agent: water or cleaner")
     for index, dose in enumerate(plan.doses):
         if dose.channel not in channels:
             known = ", ".join(map(str, sorted(channels))) or "none"

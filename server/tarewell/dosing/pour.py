@@ -12,11 +12,14 @@ from tarewell_protocol.messages import StopCause
 
 from . import events as e
 from .alarms import Alarm, Reaction, alarm
+from .dose import Dose
 from .feeder import CONFIRM_S, Feeder
+from .plan import Purpose
+from .proportions import rescale
 from .reading import MassView, Reading
 from .setup import PourSetup
 from .states import FEEDING, TABLE, TERMINAL, State, UnexpectedEvent, kind_of
-from .tolerance import Verdict, judge
+from .tolerance import Verdict, judge, permissible_deviation_g
 from .watch import Watch
 
 RESTART_LESS_G = 3.0
@@ -35,13 +38,15 @@ class TableError(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """A pour at a glance: masses in g. `delivered_g` has one entry for each dose begun."""
+    """A pour at a glance: masses in g. `delivered_g` has one entry for each dose begun, `targets_g` one for
+    each dose, as it stands now."""
 
     state: State
     dose: int | None
     delivered_g: tuple[float, ...]
     glass_g: float | None
     alarm: Alarm | None
+    targets_g: tuple[float, ...] = ()
 
 
 class Pour:
@@ -140,7 +145,8 @@ class Pour:
         if dose is not None and dose.index == len(delivered):
             delivered.append(self._feeder.mass_g - dose.start_g)
         index = None if dose is None else dose.index
-        return Progress(self.state, index, tuple(delivered), self._glass_g, self._alarm)
+        targets_g = tuple(self._feeder.targets_g)
+        return Progress(self.state, index, tuple(delivered), self._glass_g, self._alarm, targets_g)
 
     # Events other than samples
 
@@ -233,13 +239,17 @@ class Pour:
         if found is not None:
             self._react(found)
             return
-        while feeder.done:
-            index = self._end_dose("target", settled=True)
+        while feeder.done and (dose := feeder.dose) is not None:
+            self._cause = dose.end_cause
+            self._end_dose(dose, dose.end_cause, settled=True)
             feeder.done = False
-            if index + 1 == len(self.setup.plan.doses):
+            if dose.index + 1 == len(self.setup.plan.doses):
                 self._end(State.COMPLETE)
                 return
-            feeder.begin(index + 1, feeder.mass_g, self._now_s)
+            if found := self._no_room():
+                self._react(found)
+                return
+            feeder.begin(dose.index + 1, feeder.mass_g, self._now_s)
         if feeder.state is not self.state:
             self._enter(feeder.state)
 
@@ -320,12 +330,11 @@ class Pour:
         self._out.append(e.StopPumps())
         self._enter(State.ABORTING, CONFIRM_S)
 
-    def _end_dose(self, cause: str, settled: bool) -> int:
-        dose = self._feeder.dose
-        if dose is None:
-            raise RuntimeError("no dose has begun")
-        delivered_g = self._feeder.mass_g - dose.start_g
-        verdict = judge(delivered_g, dose.plan.target_g, self._settings.accuracy_class) if settled else None
+    def _end_dose(self, dose: Dose, cause: str, settled: bool) -> None:
+        delivered_g, target_g = self._feeder.mass_g - dose.start_g, dose.plan.target_g
+        judged = settled and self.setup.plan.purpose is Purpose.DRINK
+        verdict = judge(delivered_g, target_g, self._settings.accuracy_class) if judged else None
+        planned_g = self.setup.plan.doses[dose.index].target_g
         self._delivered_g.append(delivered_g)
         self._out.append(
             e.DoseEnded(
@@ -339,18 +348,43 @@ class Pour:
                 ended_s=self._now_s,
                 verdict=verdict,
                 cause=cause,
+                target_g=None if target_g == planned_g else target_g,
             )
         )
-        if cause == "target" and verdict in (Verdict.OVER, Verdict.UNDER):
-            found = alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {dose.plan.target_g:.1f} g")
-            self._alarm = found
-            self._out.append(e.Raised(found))
-        return dose.index
+        if verdict in (Verdict.OVER, Verdict.UNDER):
+            self._react(alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {target_g:.1f} g"))
+            self._rescale()
+
+    def _rescale(self) -> None:
+        """Let the doses to come follow those that are in the glass."""
+        plan, done = self.setup.plan, len(self._delivered_g)
+        if done == len(plan.doses) or not (plan.keep_proportions and self._settings.keep_taste):
+            return
+        found = rescale([dose.target_g for dose in plan.doses], self._delivered_g, self._room_g())
+        self._feeder.targets_g[done:] = found.targets_g
+        self._out.append(e.Rescaled(done, found.factor, found.targets_g, found.limit))
+        if found.limit is not None:
+            detail = f"they are {found.factor:.3f} of their plan, limited by {found.limit}"
+            self._react(alarm("taste_not_kept", detail))
+
+    def _room_g(self) -> float:
+        """What still goes into the glass, by the glass and by the scale."""
+        plan, glass_g = self.setup.plan, self._feeder.glass_g
+        most_g = self.setup.rating.max_g - glass_g
+        holds_g = most_g if plan.glass_holds_g is None else min(plan.glass_holds_g, most_g)
+        return holds_g - (self._feeder.mass_g - glass_g)
+
+    def _no_room(self) -> Alarm | None:
+        """More is to come than goes into the glass, by more than the doses may be off."""
+        doses, done = self.setup.plan.doses, len(self._delivered_g)
+        over_g = sum(self._feeder.targets_g[done:]) - self._room_g()
+        spare_g = sum(permissible_deviation_g(dose.target_g, self._settings.accuracy_class) for dose in doses)
+        return alarm("glass_full", f"{over_g:.1f} g too much") if over_g > spare_g else None
 
     def _end(self, state: State) -> None:
         dose = self._feeder.dose
         if dose is not None and dose.index == len(self._delivered_g):
-            self._end_dose(self._cause, settled=False)
+            self._end_dose(dose, self._cause, settled=False)
         delivered_g = 0.0 if self._glass_g is None else self._feeder.mass_g - self._glass_g
         self._enter(state)
         self._out.append(e.PourEnded(state.value, self._cause, delivered_g))

@@ -38,6 +38,14 @@ class DosingSettings:
     no_flow_s: float = 5.0
     feed_most_s: float = 60.0
     ceiling_margin_g: float = 30.0
+    keep_taste: bool = True
+    """Let the doses to come follow one that missed, where the plan says so."""
+    prime_g: float = 10.0
+    """What a prime brings into the cup after the tube has filled."""
+    prime_wait_s: float = 20.0
+    """How long an empty tube may take to fill."""
+    purge_most_g: float = 100.0
+    """More than a tube holds: a purge that brings it has the bottle still on."""
     jump_g: float = 15.0
     """A reading this far from the fitted line is no liquid."""
 
