@@ -9,10 +9,8 @@ from tarewell.quantities.units import SmallMeasures
 from .compiling import machine_doses
 from .draft import Draft, Wish, draft_of
 from .drink import Hindrance
-from .supply import Need, by_liquid, choose, needs_of, trusts
+from .supply import ROUNDING_G, Need, by_liquid, choose, needs_of, trusts
 from .values import Bottle, ChannelFacts, Menu
-
-_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,5 +78,7 @@ def _whole(need: Need, bottles: Iterable[Bottle | None]) -> int:
     if not need.total_g > 0:
         return 0
     return sum(
-        max(floor(bottle.content_g / need.total_g + _ROUNDING), 0) for bottle in bottles if bottle is not None
+        max(floor((bottle.content_g + ROUNDING_G) / need.total_g), 0)
+        for bottle in bottles
+        if bottle is not None
     )

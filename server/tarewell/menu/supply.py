@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from .drink import Hindrance, Reason
 from .values import Bottle, ChannelFacts, Liquid
 
+ROUNDING_G = 1e-6
+"""A bottle that lacks no more than this has enough."""
+
 
 @dataclass(slots=True)
 class Need:
@@ -60,7 +63,7 @@ def choose(
         numbers = ", ".join(str(channel.number) for channel in channels)
         message = f"{liquid.name} belongs to channel {numbers}, but no bottle is mounted there; mount one"
         return channels[0], [Hindrance(Reason.NO_BOTTLE, message, need.step)]
-    enough = [pair for pair in bottled if pair[0].content_g >= need.total_g]
+    enough = [pair for pair in bottled if pair[0].content_g + ROUNDING_G >= need.total_g]
     fine = [pair for pair in bottled if trusts(pair[1], need)]
     both = [pair for pair in enough if trusts(pair[1], need)]
     if both:
