@@ -57,7 +57,9 @@ def outcome(
     described = [liquid for liquid, _ in found]
     return Outcome(
         planned=drink_strength(contents, [dose.target_g for dose in doses] + hand_g),
-        delivered=drink_strength(contents, [max(0.0, dose.delivered_g) for dose in doses] + hand_g),
+        delivered=drink_strength(
+            contents, [0.0 if dose.delivered_g < 0 else dose.delivered_g for dose in doses] + hand_g
+        ),
         strength_known=all(liquid is not None and liquid.abv_percent is not None for liquid in described),
         sugar_known=all(liquid is not None and liquid.sugar_g_per_l is not None for liquid in described),
     )

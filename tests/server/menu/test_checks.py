@@ -1,0 +1,180 @@
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from menu_samples import (
+    GLASSES,
+    LIQUIDS,
+    SPIRIT,
+    SYRUP,
+    TUMBLER,
+    WATER,
+    bottle,
+    channels,
+    dose,
+    ice,
+    recipe,
+    top_up,
+)
+from tarewell.menu.checks import (
+    Fault,
+    faults_of_bottle,
+    faults_of_glass,
+    faults_of_liquid,
+    faults_of_recipe,
+    faults_of_setup,
+)
+from tarewell.menu.values import ChannelFacts, Dose, Hand, HandStep
+from tarewell.quantities import density
+from tarewell.quantities.units import Amount, Kind
+
+NAN = float("nan")
+GOOD = recipe(ice(60), dose(SPIRIT, "40 ml"), top_up(WATER, "100 ml"))
+
+
+def pointers(faults: list[Fault]) -> list[str]:
+    return [fault.pointer for fault in faults]
+
+
+def test_nothing_is_wrong_with_what_is_right() -> None:
+    for liquid in LIQUIDS:
+        assert faults_of_liquid(liquid) == []
+    for glass in GLASSES:
+        assert faults_of_glass(glass) == []
+    assert faults_of_recipe(GOOD, {"wings-dry", "water"}, {"highball"}) == []
+    assert faults_of_bottle(bottle(WATER, channel=3), {"water"}, {3}) == []
+    hung = channels(LIQUIDS)
+    bottles = [channel.bottle for channel in hung.values() if channel.bottle]
+    assert faults_of_setup(LIQUIDS, GLASSES, [GOOD], list(hung.values()), bottles) == []
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"abv_percent": -1.0}, ["/abv_percent"]),
+        ({"abv_percent": 110.0}, ["/abv_percent"]),
+        ({"abv_percent": NAN}, ["/abv_percent"]),
+        ({"sugar_g_per_l": -1.0}, ["/sugar_g_per_l"]),
+        ({"sugar_g_per_l": 1800.0}, ["/sugar_g_per_l"]),  # 120 degrees Brix
+        ({"sugar_g_per_l": 1140.0}, [""]),  # by the formula at most 1131 g/l, 80 degrees Brix
+        ({"abv_percent": 96.0, "sugar_g_per_l": 500.0}, [""]),
+        ({"cost_per_l": -2.0}, ["/cost_per_l"]),
+        ({"serving_c": 80.0}, ["/serving_c"]),
+        ({"name": ""}, ["/name"]),
+        ({"name": "   "}, ["/name"]),
+        ({"name": "x" * 301}, ["/name"]),
+        ({"name": "two\nlines"}, ["/name"]),
+        ({"note": "x" * 2001}, ["/note"]),
+        ({"id": "No Slug"}, ["/id"]),
+        ({"id": ""}, ["/id"]),
+        ({"id": "a" * 61}, ["/id"]),
+        ({"id": "-a"}, ["/id"]),
+        ({"name": "", "abv_percent": -1.0, "cost_per_l": NAN}, ["/name", "/abv_percent", "/cost_per_l"]),
+        ({"name": "🎭" * 300}, []),
+        ({"name": "<img src=x onerror=alert(1)>"}, []),
+        ({"density": density.entered(0.95, 5.0), "serving_c": 0.0}, []),
+    ],
+)  # fmt: skip
+def test_liquids(changes: dict[str, Any], expected: list[str]) -> None:
+    assert pointers(faults_of_liquid(replace(SPIRIT, **changes))) == expected
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"brim_ml": 0.0}, ["/brim_ml", "/headroom_ml"]),
+        ({"brim_ml": NAN}, ["/brim_ml", "/headroom_ml"]),
+        ({"headroom_ml": -1.0}, ["/headroom_ml"]),
+        ({"headroom_ml": 250.0}, ["/headroom_ml"]),
+        ({"lightest_g": None}, ["/lightest_g"]),
+        ({"heaviest_g": None}, ["/heaviest_g"]),
+        ({"lightest_g": None, "heaviest_g": None}, []),
+        ({"lightest_g": 230.0}, ["/lightest_g"]),
+        ({"lightest_g": -5.0}, ["/lightest_g"]),
+    ],
+)
+def test_glasses(changes: dict[str, Any], expected: list[str]) -> None:
+    assert pointers(faults_of_glass(replace(TUMBLER, **changes))) == expected
+
+
+@pytest.mark.parametrize(
+    ("steps", "expected"),
+    [
+        ((), ["/steps"]),
+        ((top_up(WATER, "50 ml"), ice(20)), ["/steps"]),
+        ((Dose("water", "0 parts", Amount(0.0, Kind.PARTS)),), ["/steps/0/amount"]),
+        ((dose(WATER, "5 ml"), Dose("water", "", Amount(-1.0, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), Dose("water", "", Amount(NAN, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "1 part"), top_up(SPIRIT)), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), top_up(SPIRIT), top_up(WATER)), ["/steps/2/amount"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.ICE, "ice")), ["/steps/1/ice_g"]),
+        ((dose(WATER, "5 ml"), ice(-20)), ["/steps/1/ice_g"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "stir", ice_g=20)), ["/steps/1/ice_g"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "x", amount=Amount(5, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, " ")), ["/steps/1/what"]),
+        ((dose(SYRUP, "5 ml"), top_up(SYRUP, "5 ml")), ["/steps/0/liquid_id", "/steps/1/liquid_id"]),
+        ((dose(WATER, "5 ml"),) * 33, ["/steps"]),
+        ((dose(WATER, "5 ml"), top_up(None, "5 ml")), []),
+    ],
+)  # fmt: skip
+def test_steps_of_a_recipe(steps: tuple[Dose | HandStep, ...], expected: list[str]) -> None:
+    faults = faults_of_recipe(recipe(*steps), {"water", "wings-dry"}, {"highball"})
+    assert pointers(faults) == expected
+    assert all("; " in fault.message or "at most 32" in fault.message for fault in faults)
+
+
+def test_all_faults_of_a_recipe_at_once() -> None:
+    bad = replace(GOOD, id="It!", name="", volume_ml=0.0, steps=(ice(0), *GOOD.steps), glass_id="bucket")
+    assert pointers(faults_of_recipe(bad, {"water"}, {"highball"})) == [
+        "/id", "/name", "/volume_ml", "/steps/0/ice_g", "/steps/2/liquid_id", "/glass_id",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({"content_g": 701.0}, ["/content_g"]),
+        ({"content_g": NAN}, ["/content_g"]),
+        ({"content_g": -4.0}, []),  # the ledger may say so
+        ({"full_g": 0.0, "content_g": 0.0, "low_g": 0.0}, ["/full_g"]),
+        ({"low_g": 800.0}, ["/low_g"]),
+        ({"tare_g": 0.0}, ["/tare_g"]),
+        ({"liquid_id": "gone"}, ["/liquid_id"]),
+        ({"channel": 9}, ["/channel"]),
+    ],
+)
+def test_bottles(changes: dict[str, Any], expected: list[str]) -> None:
+    faults = faults_of_bottle(replace(bottle(WATER, channel=3), **changes), {"water"}, {3})
+    assert pointers(faults) == expected
+
+
+def test_a_whole_setup_with_every_fault_in_its_place() -> None:
+    faults = faults_of_setup(
+        liquids=[WATER, replace(SPIRIT, abv_percent=110.0), WATER],
+        glasses=[replace(TUMBLER, brim_ml=NAN)],
+        recipes=[recipe(dose(SYRUP, "5 ml"), glass=None), recipe(glass=TUMBLER)],
+        channels=[ChannelFacts(1, "water"), ChannelFacts(2, "sugar-syrup"), ChannelFacts(1, None)],
+        bottles=[
+            bottle(WATER, channel=1),
+            bottle(WATER, id="w2", channel=1),
+            bottle(SPIRIT, id="s1", channel=2),
+            bottle(WATER, id="w2"),
+        ],
+    )
+    assert sorted(pointers(faults)) == [
+        "/bottles/1/channel",
+        "/bottles/2/liquid_id",
+        "/bottles/3/id",
+        "/channels/1/liquid_id",
+        "/channels/2/number",
+        "/glasses/0/brim_ml",
+        "/glasses/0/headroom_ml",
+        "/liquids/1/abv_percent",
+        "/liquids/2/id",
+        "/recipes/0/steps/0/liquid_id",
+        "/recipes/1/id",
+        "/recipes/1/steps",
+    ]
+    (twice,) = [fault for fault in faults if fault.pointer == "/bottles/1/channel"]
+    assert twice.message == "channel 1 stands at /bottles/0 already; give each its own"
