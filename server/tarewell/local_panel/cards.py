@@ -110,7 +110,8 @@ def result_card(over: PourOver) -> Card:
         text = f"{kind.cure} ({over.state.capitalize()} at {delivered}.)"
         return Card(short_name(kind.name), text, press="ok", about=about)
     if over.state != "complete":
-        text = f"of {over.target_ml:.0f} ml" if over.cause in ("stop", "abort") else short_name(over.cause)
+        by_hand = over.cause in ("stop", "abort")
+        text = f"of {over.target_ml:.0f} ml" if by_hand else f"{short_name(over.cause)}. See the log."
         return Card(f"{over.state.capitalize()}, {delivered}", text, press="ok", about=about)
     if over.verdict is None:
         text = "not judged"

@@ -16,7 +16,7 @@ log = logging.getLogger(__name__)
 PAUSE_S = 0.05
 """Between two lines."""
 
-SLOW_S = 0.05
+SLOW_S = 0.06
 """An answer that takes longer than this came late or after a repetition."""
 
 SLOW_PAUSE_S = 1.0

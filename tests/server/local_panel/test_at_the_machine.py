@@ -17,6 +17,7 @@ from tarewell.local_panel.panel import LocalPanel
 from tarewell.operation.requests import PourRequest
 from tarewell.records.values import PourQuery, PourRecord
 from tarewell.weighing.scale import ScaleRating
+from tarewell_sim.scenario import load_scenario
 
 
 @dataclass
@@ -258,6 +259,47 @@ def test_a_liquid_that_was_changed_meanwhile_is_not_poured(tmp_path: Path) -> No
         assert await counter.pours() == []
 
     at_the_counter(tmp_path, scene)
+
+
+@pytest.mark.parametrize("lacking", [{"abilities": "rv"}, {"display": None}])
+def test_without_knob_or_display_nothing_is_shown_and_nothing_begins(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lacking: dict[str, Any]
+) -> None:
+    fit_board(monkeypatch, **lacking)
+
+    async def scene(counter: Counter) -> None:
+        await counter.place.ready()
+        await asyncio.sleep(1.0)
+        for _ in range(3):
+            await counter.press()
+        assert "".join(counter.display) == ""
+        assert await counter.pours() == []
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_display_of_two_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    fit_board(monkeypatch, display="16x2")
+
+    async def scene(counter: Counter) -> None:
+        await counter.reads("[House Water]")
+        assert counter.display == ["Drink        1/1", "[House Water]"]
+        await counter.press()
+        await counter.turn(-30)
+        await counter.press()
+        await counter.reads("Put a glass on")
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.reads("Done, ", "in tolerance ok?", limit_s=60)
+
+    at_the_counter(tmp_path, scene)
+
+
+def fit_board(monkeypatch: pytest.MonkeyPatch, **parts: Any) -> None:
+    """Give the bar's board other parts."""
+    scenario = load_scenario("theatre_bar")
+    board = scenario.board.model_copy(update=parts)
+    other = scenario.model_copy(update={"board": board})
+    monkeypatch.setattr("stepped_bar.load_scenario", lambda _: other)
 
 
 def test_nothing_is_sent_while_nothing_changes(tmp_path: Path) -> None:

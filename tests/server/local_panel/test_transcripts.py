@@ -1,0 +1,435 @@
+"""What somebody reads on the two usual displays, from choosing to the result, and when something is wrong."""
+
+import pytest
+
+from panel_hands import Hands, choice, picture, pour
+from tarewell.dosing.alarms import alarm
+from tarewell.dosing.states import State
+from tarewell.dosing.tolerance import Verdict
+from tarewell.local_panel import events as e
+from tarewell.local_panel.choices import Measure, Order
+from tarewell_protocol.messages import Button, Press
+
+DONE = e.PourOver("House Water", "complete", "target", 39.84, 40.0, Verdict.WITHIN)
+LIFTED = alarm("glass_lifted", "240 g gone")
+
+
+def test_a_drink_on_two_lines_of_sixteen() -> None:
+    hand = Hands(16, 2)
+    assert hand.display == picture("""
+        |No drinks yet   |
+        |Add at computer |
+    """)
+    hand.offer("House Water", "Prompter's Cordial", "Gallery Juice")
+    hand.see()
+    assert hand.display == picture("""
+        |Drink        1/3|
+        |[House Water]   |
+    """)
+    hand.turn(1)
+    assert hand.display == picture("""
+        |Drink        2/3|
+        |[Prompter's Co~]|
+    """)
+    hand.press()
+    assert hand.display == picture("""
+        |Prompter's Cord~|
+        |[40 ml]    pour?|
+    """)
+    hand.turn(-15)
+    hand.press()
+    assert hand.intents == [e.BeginPour(Order(choice("Prompter's Cordial"), 0, 25))]
+    assert hand.display == picture("""
+        |Prompter's Cord~|
+        |25 ml ...       |
+    """)
+    hand.tell(e.PourBegun(pour(State.AWAITING_GLASS, title="Prompter's Cordial")))
+    assert hand.display == picture("""
+        |Put a glass on  |
+        |Prompter'~ stop?|
+    """)
+    hand.see(pour=pour(State.TARING))
+    assert hand.display == picture("""
+        |Weighing glass  |
+        |House Wat~ stop?|
+    """)
+    hand.see(pour=pour(State.COARSE_FEED, 22.6))
+    assert hand.display == picture("""
+        |House Wat~ 23 ml|
+        |######.... stop?|
+    """)
+    hand.see(pour=pour(State.SETTLING, 39.9))
+    assert hand.display == picture("""
+        |House Wat~ 40 ml|
+        |########## stop?|
+    """)
+    hand.tell(DONE)
+    assert hand.display == picture("""
+        |Done, 39.8 ml   |
+        |in tolerance ok?|
+    """)
+    hand.press()
+    assert hand.display == picture("""
+        |Drink        2/3|
+        |[Prompter's Co~]|
+    """)
+    assert len(hand.intents) == 1
+
+
+def test_a_drink_on_four_lines_of_twenty() -> None:
+    hand = Hands(20, 4)
+    hand.offer("House Water", "Footlight Spirit")
+    hand.see()
+    assert hand.display == picture("""
+        |Drink            1/2|
+        |[House Water]       |
+        | Footlight Spirit   |
+        |press:next          |
+    """)
+    hand.press()
+    assert hand.display == picture("""
+        |House Water         |
+        |[40 ml]             |
+        |                    |
+        |press:pour hold:back|
+    """)
+    hand.press()
+    hand.see(pour=pour(State.AWAITING_GLASS))
+    assert hand.display == picture("""
+        |Put a glass on      |
+        |House Water         |
+        |0 of 40 ml          |
+        |press:stop          |
+    """)
+    hand.see(pour=pour(State.FINE_FEED, 30.0))
+    assert hand.display == picture("""
+        |House Water         |
+        |30 of 40 ml     33 g|
+        |###############.....|
+        |press:stop          |
+    """)
+    hand.down()
+    assert hand.intents[1:] == [e.StopPour("pour-1")]
+    hand.see(pour=pour(State.STOPPING, 31.0))
+    assert hand.display == picture("""
+        |Stopping ...        |
+        |House Water         |
+        |31 of 40 ml         |
+        |                    |
+    """)
+    hand.tell(e.PourOver("House Water", "stopped", "stop", 31.3, 40.0, None))
+    hand.up()
+    assert hand.display == picture("""
+        |Stopped, 31.3 ml    |
+        |House Water         |
+        |of 40 ml            |
+        |press:ok            |
+    """)
+    hand.press()
+    hand.tell(DONE)
+    assert hand.display == picture("""
+        |Done, 39.8 ml       |
+        |House Water         |
+        |in tolerance        |
+        |press:ok            |
+    """)
+
+
+def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
+    hand = Hands(16, 2)
+    hand.see(pour=pour(State.HELD, 23.0, LIFTED))
+    read = []
+    for _ in range(8):
+        read.append(hand.display[1])
+        hand.turn(1)
+    assert hand.display[0] == "|Glass lifted    |"
+    assert read == picture("""
+        |Put the same   ~|
+        |glass back,    ~|
+        |then restart;  ~|
+        |or stop the    ~|
+        |pour. (240 g   ~|
+        |gone)          ~|
+        |[Stop pour]    ~|
+        |[Restart]       |
+    """)
+    hand.press()
+    assert hand.intents == [e.RestartPour("pour-1")]
+    hand.see(pour=pour(State.RESTARTING, 23.0))
+    assert hand.display == picture("""
+        |Checking glass  |
+        |House Wat~ stop?|
+    """)
+
+
+def test_a_held_pour_on_four_lines_is_stopped_by_pressing_twice() -> None:
+    hand = Hands(20, 4)
+    hand.see(pour=pour(State.HELD, 23.0, LIFTED))
+    assert hand.display == picture("""
+        |Glass lifted        |
+        |Put the same glass  |
+        |back, then restart; |
+        |press:choose     1/4|
+    """)
+    hand.press()
+    assert hand.display == picture("""
+        |Glass lifted        |
+        |[Stop pour]         |
+        |                    |
+        |press:do it      3/4|
+    """)
+    assert hand.intents == []
+    hand.press()
+    assert hand.intents == [e.StopPour("pour-1")]
+
+
+def test_a_hold_from_elsewhere_offers_the_same() -> None:
+    hand = Hands(16, 2)
+    note = alarm("under_target", "11.0 g of 12.0 g")
+    hand.see(pour=pour(State.HELD, 23.0, note))
+    assert hand.display == picture("""
+        |Held            |
+        |Somebody holds ~|
+    """)
+    hand.hold()
+    assert hand.intents == [e.StopPour("pour-1")]
+
+
+@pytest.mark.parametrize(
+    ("over", "first", "second"),
+    [
+        (
+            e.PourOver("House Water", "complete", "target", 30.1, 40.0, Verdict.UNDER),
+            "|Done, 30.1 ml   |",
+            "|below          ~|",
+        ),
+        (
+            e.PourOver("House Water", "complete", "target", 148.6, 140.0, Verdict.OVER),
+            "|Done, 149 ml    |",
+            "|above          ~|",
+        ),
+        (
+            e.PourOver("House Water", "complete", "target", 30.1, 40.0, None),
+            "|Done, 30.1 ml   |",
+            "|not judged   ok?|",
+        ),
+        (
+            e.PourOver("House Water", "stopped", "no_glass", 0.0, 40.0, None),
+            "|No glass        |",
+            "|Put an empty   ~|",
+        ),
+        (
+            e.PourOver("House Water", "stopped", "stop", -0.04, 40.0, None),
+            "|Stopped, 0.0 ml |",
+            "|of 40 ml     ok?|",
+        ),
+        (
+            e.PourOver("House Water", "aborted", "program_fault", 12.0, 40.0, None),
+            "|Aborted, 12.0 ml|",
+            "|Program fault. ~|",
+        ),
+    ],
+)
+def test_how_a_pour_ended(over: e.PourOver, first: str, second: str) -> None:
+    hand = Hands(16, 2)
+    hand.see(pour=pour(State.COARSE_FEED))
+    hand.tell(over)
+    assert hand.display == [first, second]
+
+
+def test_what_hinders_is_shown_while_it_does_and_the_amount_is_kept() -> None:
+    hand = Hands(20, 4)
+    hand.offer("House Water")
+    hand.press()
+    hand.turn(5)
+    hand.see("the scale is not calibrated; calibrate it with a reference mass")
+    assert hand.display == picture("""
+        |Not ready           |
+        |The scale is not    |
+        |calibrated;         |
+        |turn:more        1/2|
+    """)
+    hand.turn(1)
+    hand.see("the scale is not calibrated; calibrate it with a reference mass")
+    assert hand.display == picture("""
+        |Not ready           |
+        |calibrate it with a |
+        |reference mass.     |
+        |turn:more        2/2|
+    """)
+    hand.press()
+    hand.see()
+    assert hand.display[1] == "|[45 ml]             |"
+    assert hand.intents == []
+
+
+def test_a_refusal_is_shown_until_it_was_seen() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.press()
+    hand.press()
+    hand.press()  # asked already
+    hand.tell(e.Refused("Not poured", "a dose is at least 2 g"))
+    hand.see()
+    assert hand.display == picture("""
+        |Not poured      |
+        |A dose is at   ~|
+    """)
+    hand.turn(9)
+    assert hand.display[1] == "|least 2 g.   ok?|"
+    hand.press()
+    assert hand.display[1] == "|[House Water]   |"
+    assert len(hand.intents) == 1
+
+
+def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
+    assert hand.display == picture("""
+        |Emergency stop  |
+        |Remove the     ~|
+    """)
+    hand.hold()
+    hand.press()
+    assert hand.display[1] == "|[Release]       |"
+    hand.hold()
+    assert hand.intents == []
+    hand.press()
+    assert hand.display == picture("""
+        |Release it?     |
+        |Hold the button |
+    """)
+    hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
+    hand.hold()
+    assert hand.intents == [e.ReleaseEmergencyStop()]
+    hand.see()
+    assert hand.display[1] == "|[House Water]   |"
+
+
+@pytest.mark.parametrize("retreat", ["press", "turn", "wait"])
+def test_the_question_whether_to_release_is_taken_back(retreat: str) -> None:
+    hand = Hands(16, 2)
+    hand.see("latched", latched=True)
+    hand.press()
+    hand.press()
+    assert hand.display[0] == "|Release it?     |"
+    if retreat == "press":
+        hand.press()
+    elif retreat == "turn":
+        hand.turn(1)
+    else:
+        for _ in range(11):
+            hand.see("latched", latched=True)
+    assert hand.display[0] == "|Emergency stop  |"
+    hand.hold()
+    assert hand.intents == []
+
+
+def test_by_the_glass_where_a_choice_has_glasses() -> None:
+    glasses = tuple(
+        Measure(name, "ml", ml, ml, 1, ml) for name, ml in (("small glass", 120), ("long glass", 250))
+    )
+    spritz = choice("Overture Spritz", *glasses, Measure("millilitres", "ml", 30, 400, 5, 150))
+    hand = Hands(20, 4)
+    hand.offer(spritz)
+    hand.press()
+    assert hand.display == picture("""
+        |Overture Spritz     |
+        |[small glass]       |
+        | long glass         |
+        |press:next hold:back|
+    """)
+    hand.turn(1)
+    hand.press()
+    hand.turn(-7)
+    assert hand.display[1] == "|[250 ml]            |"
+    hand.hold()
+    assert hand.display[1] == "|[long glass]        |"
+    hand.turn(1)
+    hand.press()
+    hand.turn(2)
+    hand.press()
+    assert hand.intents == [e.BeginPour(Order(spritz, 2, 160))]
+
+
+def test_quick_turning_goes_further_and_turning_back_is_fine() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.press()
+    amounts = []
+    for _ in range(24):
+        hand.turn(1, after_s=0.05)
+        amounts.append(int(hand.display[1].strip("|[").split()[0]))
+    assert amounts[:5] == [41, 42, 43, 44, 50]
+    assert amounts[15] == 105
+    assert amounts[16] == 120
+    assert amounts[23] == 190
+    hand.turn(-1, after_s=0.05)
+    assert hand.display[1] == "|[189 ml]   pour?|"
+    hand.turn(127)
+    hand.turn(127)
+    hand.turn(127)
+    assert hand.display[1] == "|[500 ml]   pour?|"
+
+
+def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.press()
+    hand.down()
+    hand.see(pour=pour(State.COARSE_FEED, 10.0))
+    hand.up()
+    assert hand.intents == []
+    hand.down()
+    assert hand.intents == [e.StopPour("pour-1")]
+    hand.tell(DONE)
+    hand.up()
+    assert hand.display[0] == "|Done, 39.8 ml   |"
+
+
+def test_a_stop_whose_press_was_lost_on_the_line_is_taken_when_the_button_comes_up() -> None:
+    hand = Hands(16, 2)
+    hand.see(pour=pour(State.COARSE_FEED, 10.0))
+    hand.up()
+    assert hand.intents == [e.StopPour("pour-1")]
+    held = Hands(16, 2)
+    held.see(pour=pour(State.COARSE_FEED, 10.0))
+    held.tell(Button(Press.LONG, 0))
+    held.up()
+    assert held.intents == [e.StopPour("pour-1")]
+
+
+def test_choices_that_change_leave_the_hand_where_it_was() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water", "Gallery Juice")
+    hand.turn(1)
+    hand.press()
+    hand.offer("Curtain Syrup", "House Water", "Gallery Juice")
+    assert hand.display[0] == "|Gallery Juice   |"
+    hand.offer("Curtain Syrup", "House Water")
+    assert hand.display == picture("""
+        |Drink        2/2|
+        |[House Water]   |
+    """)
+    hand.offer()
+    assert hand.display[0] == "|No drinks yet   |"
+    hand.press()
+    hand.turn(1)
+    assert hand.intents == []
+
+
+def test_an_alarm_between_pours_is_put_before_everything_but_a_pour() -> None:
+    hand = Hands(20, 4)
+    hand.offer("House Water")
+    hand.tell(e.AlarmRaised(alarm("unexpected_mass", "channel 1 is reported on")))
+    hand.see("latched", latched=True)
+    assert hand.display == picture("""
+        |Unexpected mass     |
+        |Switch the pump     |
+        |supply off: a driver|
+        |press:ok         1/4|
+    """)
+    hand.press()
+    hand.see("latched", latched=True)
+    assert hand.display[0] == "|Emergency stop      |"

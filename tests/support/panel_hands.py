@@ -1,0 +1,82 @@
+"""Somebody at knob, button and display, without a machine: drives the panel's dialogue in tests."""
+
+from dataclasses import dataclass, field
+
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.states import State
+from tarewell.local_panel import events as e
+from tarewell.local_panel.choices import Choice, Measure
+from tarewell.local_panel.dialogue import Dialogue
+from tarewell_protocol.messages import Button, Knob, Press
+
+MILLILITRES = Measure("millilitres", "ml", 3, 500, 1, 40)
+
+
+def choice(title: str, *measures: Measure) -> Choice:
+    """A choice by its title."""
+    return Choice(f"test:{title}", title, measures or (MILLILITRES,))
+
+
+def picture(text: str) -> list[str]:
+    """The lines of a picture such as `|House Water     |`, one a line."""
+    return [line.strip() for line in text.strip().splitlines()]
+
+
+def pour(state: State, delivered_ml: float = 0.0, alarm: Alarm | None = None, title: str = "") -> e.PourSeen:
+    """A pour of 40 ml of something that weighs 1.1 g a millilitre."""
+    return e.PourSeen("pour-1", title or "House Water", state, 1.1 * delivered_ml, delivered_ml, 40.0, alarm)
+
+
+@dataclass
+class Hands:
+    """`intents` keeps all that the dialogue has asked for. Each act takes a second unless told otherwise."""
+
+    columns: int = 16
+    rows: int = 2
+    dialogue: Dialogue = field(default_factory=Dialogue)
+    intents: list[e.Intent] = field(default_factory=list)
+    now_s: float = 100.0
+
+    def __post_init__(self) -> None:
+        self.tell(e.DisplayFound(self.columns, self.rows))
+
+    def tell(self, event: e.PanelEvent, after_s: float = 1.0) -> None:
+        """Let something happen."""
+        self.now_s += after_s
+        self.intents += self.dialogue.handle(event, self.now_s)
+
+    def offer(self, *choices: Choice | str) -> None:
+        """What can be chosen."""
+        self.tell(e.ChoicesRead(tuple(choice(c) if isinstance(c, str) else c for c in choices)))
+
+    def see(self, *hindrances: str, latched: bool = False, pour: e.PourSeen | None = None) -> None:
+        """What the machine does now."""
+        self.tell(e.MachineSeen(hindrances, latched, pour))
+
+    def turn(self, steps: int, after_s: float = 1.0) -> None:
+        """Turn the knob, reported in one piece."""
+        self.tell(Knob(steps, 0), after_s)
+
+    def down(self) -> None:
+        """Press the button."""
+        self.tell(Button(Press.DOWN, 0))
+
+    def up(self) -> None:
+        """Let it go."""
+        self.tell(Button(Press.UP, 0), 0.2)
+
+    def press(self) -> None:
+        """Press and let go."""
+        self.down()
+        self.up()
+
+    def hold(self) -> None:
+        """Press long enough for a long press, and let go."""
+        self.down()
+        self.tell(Button(Press.LONG, 0))
+        self.up()
+
+    @property
+    def display(self) -> list[str]:
+        """The lines in a frame."""
+        return [f"|{line:<{self.columns}}|" for line in self.dialogue.lines()]
