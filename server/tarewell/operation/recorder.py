@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Callable, Mapping
+from dataclasses import asdict
 from typing import Any
 
 from tarewell.dosing import events as e
@@ -46,6 +47,8 @@ class Recorder:
                 self.tell("pour_state", {"state": state}, pour_id)
             case e.Raised(found):
                 self.tell("alarm", alarm_body(found), pour_id)
+            case e.Rescaled():
+                self.tell("pour_rescaled", asdict(output), pour_id)
 
     async def record(self, runner: Runner, kept: Callable[[], None]) -> None:
         """Write the trace of a pour as it runs, then its outcome and what it taught.
