@@ -111,7 +111,7 @@ def test_glasses(changes: dict[str, Any], expected: list[str]) -> None:
         ((dose(WATER, "5 ml"), HandStep(Hand.ICE, "ice")), ["/steps/1/ice_g"]),
         ((dose(WATER, "5 ml"), ice(-20)), ["/steps/1/ice_g"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "stir", ice_g=20)), ["/steps/1/ice_g"]),
-        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "x", amount=Amount(5, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "x", amount=Amount(5, Kind.PARTS))), ["/steps/1/amount"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, " ")), ["/steps/1/what"]),
         ((dose(SYRUP, "5 ml"), top_up(SYRUP, "5 ml")), ["/steps/0/liquid_id", "/steps/1/liquid_id"]),
         ((dose(WATER, "5 ml"),) * 33, ["/steps"]),

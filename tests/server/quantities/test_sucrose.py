@@ -42,6 +42,25 @@ NBS_C_457 = [
 HANDBOOK = [(0, 998.2), (10, 1038.1), (20, 1081.0), (30, 1127.0), (40, 1176.4), (50, 1229.6)]
 
 
+# Brix, density at 20 °C against water at 4 °C: NBS Circular 440, table 113, from memory [M].
+NBS_C_440 = [
+    (10, 1.03814),
+    (20, 1.08096),
+    (30, 1.12698),
+    (40, 1.17643),
+    (50, 1.22957),
+    (60, 1.28646),
+    (65, 1.31633),
+    (70, 1.34717),
+]
+
+
+@pytest.mark.parametrize(("brix", "relative"), NBS_C_440)
+def test_nbs_circular_440(brix: float, relative: float) -> None:
+    # water at 4 °C: 999.97495 kg/m³ [L]; the two families part by 0.03 % at 70 Brix
+    assert 1000 * sucrose.density_g_per_ml(brix) == pytest.approx(999.97495 * relative, abs=0.4)
+
+
 @pytest.mark.parametrize(("brix", "kg_per_m3", "g_per_l"), ICUMSA)
 def test_icumsa(brix: float, kg_per_m3: float, g_per_l: float) -> None:
     density = sucrose.density_g_per_ml(brix)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tarewell.quantities.errors import QuantityError
-from tarewell.quantities.units import Amount, Kind, SmallMeasures, parse_amount
+from tarewell.quantities.units import Amount, Kind, SmallMeasures, parse_amount, resized
 
 # Exact by definition: the US gallon is 231 cubic inches, the imperial gallon 4.54609 l.
 EXACT_ML = {
@@ -87,6 +87,19 @@ def test_the_imperial_ounce(text: str) -> None:
     assert parse_amount(text).value == pytest.approx(28.4130625, rel=1e-14)
 
 
+@pytest.mark.parametrize(("text", "ml"), [("5/4 imp oz", 35.52), ("1 imp oz", 28.41), ("5/6 imp oz", 23.68)])
+def test_old_british_measures_of_spirits(text: str, ml: float) -> None:
+    # a quarter, a fifth and a sixth of a gill of five imperial fluid ounces [D2]
+    assert parse_amount(text).value == pytest.approx(ml, abs=0.005)
+
+
+def test_sizes_of_the_house_hold_for_amounts_that_were_read_before() -> None:
+    house = SmallMeasures(dash_ml=0.6, barspoon_ml=5)
+    for text, ml in (("2 dashes", 1.2), ("1 Bar Spoon", 5), ("1 barspoon", 5), ("1 tsp", 4.92892159375)):
+        assert resized(parse_amount(text), text, house) == Amount(pytest.approx(ml), Kind.VOLUME_ML)
+    assert resized(Amount(2, Kind.PARTS), "2 parts", house) == Amount(2, Kind.PARTS)
+
+
 def test_dash_and_barspoon_as_the_house_measures_them() -> None:
     small = SmallMeasures(dash_ml=0.6, barspoon_ml=5)
     assert parse_amount("2 dashes", small).value == pytest.approx(1.2)
@@ -95,6 +108,10 @@ def test_dash_and_barspoon_as_the_house_measures_them() -> None:
 
 def test_a_dash_is_close_to_a_thirty_second_of_an_ounce() -> None:
     assert parse_amount("1 dash").value == pytest.approx(29.5735295625 / 32, abs=0.005)  # common practice
+
+
+def test_a_barspoon_is_close_to_half_a_teaspoon() -> None:
+    assert parse_amount("1 barspoon").value == pytest.approx(4.92892159375 / 2, abs=0.05)  # common practice
 
 
 @pytest.mark.parametrize(

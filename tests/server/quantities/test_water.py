@@ -4,8 +4,10 @@
 import math
 
 import pytest
+from CoolProp.CoolProp import PropsSI
 from iapws import IAPWS95
 
+from tarewell.quantities import density as densities
 from tarewell.quantities import water
 from tarewell.quantities.errors import QuantityError
 
@@ -16,6 +18,25 @@ def test_agrees_with_iapws_95(temperature_c: float) -> None:
     assert 1000 * water.density_g_per_ml(temperature_c) == pytest.approx(
         IAPWS95(T=273.15 + temperature_c, P=0.101325).rho, abs=0.0013
     )
+
+
+@pytest.mark.parametrize("temperature_c", [1, 4, 5, 10, 15, 18, 20, 22, 25, 30, 35, 40])
+def test_agrees_with_a_second_library(temperature_c: float) -> None:
+    # CoolProp library at 101 325 Pa [L]
+    assert 1000 * water.density_g_per_ml(temperature_c) == pytest.approx(
+        PropsSI("D", "T", 273.15 + temperature_c, "P", 101325, "Water"), abs=0.0013
+    )
+
+
+@pytest.mark.parametrize(
+    ("temperature_c", "kg_per_m3"),
+    [(0, 999.83821), (4, 999.97076), (5, 999.96270), (10, 999.69915), (15, 999.09955), (18, 998.59566),
+     (20, 998.20425), (22, 997.77070), (25, 997.04506)],
+)  # fmt: skip
+def test_water_full_of_air_lies_within_the_uncertainty(temperature_c: float, kg_per_m3: float) -> None:
+    # Tanaka's correction for saturation with air, computed elsewhere [L from D2]
+    density = densities.of_water(temperature_c)
+    assert abs(1000 * density.g_per_ml - kg_per_m3) <= 1000 * density.uncertainty_g_per_ml
 
 
 @pytest.mark.parametrize(
@@ -72,6 +93,11 @@ def air_kg_per_m3(temperature_c: float, hpa: float) -> float:
 def z_ml_per_g(temperature_c: float, hpa: float) -> float:
     air = air_kg_per_m3(temperature_c, hpa)
     return 1000 / (1000 * water.density_g_per_ml(temperature_c) - air) * (1 - air / 8000)
+
+
+@pytest.mark.parametrize(("temperature_c", "kg_per_m3"), [(15, 1.2220), (20, 1.1990), (25, 1.1768)])
+def test_air_of_the_z_factors(temperature_c: float, kg_per_m3: float) -> None:
+    assert air_kg_per_m3(temperature_c, 1013) == pytest.approx(kg_per_m3, abs=6e-5)  # [L]
 
 
 @pytest.mark.parametrize(("temperature_c", "z"), Z_1013_HPA.items())
