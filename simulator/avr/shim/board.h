@@ -96,6 +96,7 @@ void stop_soon(struct board *board);
 /* uart.c */
 void uart_attach(struct board *board);
 void uart_reset(struct board *board);
+void tw_cut(struct board *board);
 
 /* loadcell.c */
 void loadcell_attach(struct board *board);

@@ -70,6 +70,10 @@ static avr_cycle_count_t stop_bit(struct avr_t *avr, avr_cycle_count_t when, voi
 {
     struct board *board = param;
     struct line *line = &board->from_host;
+    if (line->read == line->write) { /* the cable was pulled in the middle of this byte */
+        board->receiving = 0;
+        return 0;
+    }
     uint8_t byte = as_read(board, line->byte[line->read++ % LINE_BYTES]);
     if (board->lose) {
         board->lose--;
@@ -112,13 +116,19 @@ void uart_attach(struct board *board)
     after_write(board, uart->r_ucsrb, signal_received); /* enabled late, what waits is signalled at once */
 }
 
-void uart_reset(struct board *board)
+/* The cable is pulled: what is on the way is gone. */
+void tw_cut(struct board *board)
 {
     struct line *out = &board->to_host;
     board->from_host.read = board->from_host.write;
-    board->receiving = board->received_count = 0;
     while (out->write != out->read && out->due[(out->write - 1) % LINE_BYTES] > board->avr->cycle)
         out->write--;
+}
+
+void uart_reset(struct board *board)
+{
+    tw_cut(board);
+    board->receiving = board->received_count = 0;
     board->sent_until = 0;
 }
 

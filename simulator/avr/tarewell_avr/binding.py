@@ -67,6 +67,7 @@ def _library(path: Path) -> c.CDLL:
         "tw_knob": (None, [board, c.c_int, c.c_int, c.c_int]),
         "tw_receive": (None, [board, c.c_char_p, size, u64]),
         "tw_sent": (size, [board, c.c_char_p, size]),
+        "tw_cut": (None, [board]),
         "tw_lose": (None, [board, c.c_int]),
         "tw_line_rate": (None, [board, u64]),
         "tw_convert": (None, [board, c.c_int32]),
@@ -145,6 +146,10 @@ class Chip:
         while length := self._library.tw_sent(self._board, self._buffer, _READ_BYTES):
             data += self._buffer.raw[:length]
         return data
+
+    def cut(self) -> None:
+        """Pull the cable: bytes on the way are gone."""
+        self._library.tw_cut(self._board)
 
     def lose(self, count: int) -> None:
         """Lose the next bytes received to an overrun."""

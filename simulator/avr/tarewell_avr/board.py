@@ -51,6 +51,10 @@ class EmulatedBoard:
         self._contacts = {"a": False, "b": False, "button": False}
         self._late_s = 0.0
         self.drives: Mapping[int, float] = {}
+        self.changed_s = 0.0
+        """When `drives` last changed."""
+        self.most_at_once = 0
+        """Pumps that were under voltage at the same time."""
 
     @property
     def display(self) -> tuple[str, ...]:
@@ -67,8 +71,7 @@ class EmulatedBoard:
             due_s = self._agenda[0][0] if self._agenda else inf
             stop_s = min(limit_s, due_s)
             if self.chip.run(round(stop_s * self._hz)):
-                self.drives = self.chip.drives()
-                return min(stop_s, self.chip.cycle / self._hz)
+                return self._changed(min(stop_s, self.chip.cycle / self._hz))
             if due_s > limit_s:
                 return inf
             heapq.heappop(self._agenda)[2]()
@@ -107,7 +110,7 @@ class EmulatedBoard:
     def restart(self, cause: ResetCause, now_s: float) -> None:
         """Pull reset, or let the supply fail; all pins are inputs at once."""
         self.chip.reset(_CAUSE_BITS[cause])
-        self.drives = self.chip.drives()
+        self._changed(now_s)
 
     def hang(self, interrupts: bool) -> None:
         """Let the firmware hang."""
@@ -116,6 +119,11 @@ class EmulatedBoard:
     def delay_conversion(self, by_s: float) -> None:
         """Let the next conversion come later."""
         self._late_s = by_s
+
+    def _changed(self, now_s: float) -> float:
+        self.drives, self.changed_s = self.chip.drives(), now_s
+        self.most_at_once = max(self.most_at_once, len(self.drives))
+        return now_s
 
     def _bounce(self, start_s: float, name: str, closed: bool, bounces_s: tuple[float, ...]) -> None:
         for n, after_s in enumerate(bounces_s):

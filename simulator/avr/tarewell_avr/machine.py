@@ -15,6 +15,11 @@ class EmulatedBench(Bench):
         super().__init__(machine)
         self._emulated = machine.emulated
 
+    def unplug(self) -> None:
+        """Pull the data cable; bytes that the chip's serial line has begun with are gone too."""
+        super().unplug()
+        self._emulated.chip.cut()
+
     def hang(self, interrupts: bool = False) -> None:
         """Let the firmware hang in an endless loop; its interrupts are served on or not."""
         self._emulated.hang(interrupts)
