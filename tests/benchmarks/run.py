@@ -1,4 +1,4 @@
-"""Measures control, cost and latency; prints a table and writes build/bench.json.
+"""Measures control, cost, menu and latency; prints a table and writes build/bench.json.
 
 Nothing here is a test: figures depend on the computer, so they are recorded and not judged.
 """
@@ -21,6 +21,7 @@ sys.path[:0] = [str(ROOT / "tests" / "support"), str(Path(__file__).parent)]
 import control  # noqa: E402
 import cost  # noqa: E402
 import latency  # noqa: E402
+import menu  # noqa: E402
 
 
 def main() -> None:
@@ -32,6 +33,8 @@ def main() -> None:
         control_s = time.perf_counter() - started
     with console.status("cost of core and simulator"):
         costs = cost.run()
+    with console.status("menu of 500 recipes"):
+        menus = menu.measure()
     with console.status("latency of the real daemon under 50 requests a second"):
         delays = latency.run(Path(tempfile.mkdtemp()))
     result: dict[str, Any] = {
@@ -41,6 +44,7 @@ def main() -> None:
         "control": doses,
         "control_wall_s": round(control_s, 1),
         "cost": costs,
+        "menu": menus,
         "daemon": delays,
     }
     path = ROOT / "build" / "bench.json"
@@ -59,7 +63,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("cost", "daemon"):
+    for part in ("cost", "menu", "daemon"):
         for name, value in result[part].items():
             console.print(f"{part:7} {name:45} {value}", highlight=False)
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import floor
 
 from tarewell.quantities.units import SmallMeasures
 
@@ -56,12 +55,12 @@ def _of(
     counts: dict[str, tuple[int, int]] = {}
     for liquid_id, need in needs.items():
         channels = carrying.get(liquid_id, [])
-        if liquid_id in menu.liquids:
-            hindrances += choose(menu.liquids[liquid_id], need, channels)[1]
         trusted = [channel for channel in channels if trusts(channel, need)]
-        now = _whole(need, (channel.bottle for channel in trusted))
-        more = _whole(need, shelved.get(liquid_id, ())) if trusted or not channels else 0
+        now = _whole(need, [channel.bottle for channel in trusted])
+        more = _whole(need, shelved[liquid_id]) if liquid_id in shelved and (trusted or not channels) else 0
         counts[liquid_id] = now, now + more
+        if not now and liquid_id in menu.liquids:
+            hindrances += choose(menu.liquids[liquid_id], need, channels)[1]
     if draft.hindrances or not counts:
         return Remaining(draft.recipe.id, 0, 0, None, tuple(hindrances))
     first = min(counts, key=lambda liquid_id: counts[liquid_id][0])
@@ -75,10 +74,9 @@ def _of(
 
 
 def _whole(need: Need, bottles: Iterable[Bottle | None]) -> int:
-    if not need.total_g > 0:
-        return 0
-    return sum(
-        max(floor((bottle.content_g + ROUNDING_G) / need.total_g), 0)
-        for bottle in bottles
-        if bottle is not None
-    )
+    """How many times the need is met, each time from one bottle."""
+    count = 0
+    for bottle in bottles:
+        if bottle is not None and bottle.content_g > 0 and need.total_g > 0:
+            count += int((bottle.content_g + ROUNDING_G) / need.total_g)
+    return count

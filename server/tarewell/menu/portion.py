@@ -5,7 +5,7 @@ takes the place of parts. Where a recipe has amounts alone and a volume is asked
 alike; under a limit of ethanol the whole drink is made smaller, never weaker.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from tarewell.quantities.strength import DrinkStrength, drink_strength
@@ -16,8 +16,9 @@ from .facts import Facts
 ICE_G_PER_ML = 0.9167
 """Density of ice at 0 °C and normal pressure, 916.72 kg/m³ by IAPWS R10-06."""
 
-_STEPS = 20
-CLOSE_ML = 1e-6
+_STEPS = 12
+_SOLVED_ML = 1e-6
+CLOSE_ML = 1e-4
 """What counts as rounding between a drink and its glass."""
 
 
@@ -88,61 +89,57 @@ def displaced_ml(ice_g: float, strength: DrinkStrength) -> float:
 
 def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
     """Work out the masses; a limit of ethanol of 0 cannot be met by less of a drink and is left alone."""
+    contents = [ingredient.facts.content for ingredient in ingredients]
     fixed = [ingredient.fixed_g for ingredient in ingredients]
     shares = [ingredient.share_g for ingredient in ingredients]
+
+    def mixed(part_ml: float) -> Portion:
+        masses = [mass + part_ml * share for mass, share in zip(fixed, shares, strict=True)]
+        strength = drink_strength(contents, masses)
+        return Portion(tuple(masses), strength, displaced_ml(sizing.ice_g, strength))
+
     if any(shares):
-        found = _filled(ingredients, fixed, shares, sizing)
+        alone_ml = [
+            (mass / ingredient.facts.g_per_ml, share / ingredient.facts.g_per_ml)
+            for ingredient, mass, share in zip(ingredients, fixed, shares, strict=True)
+        ]
+        found = _filled(mixed, sizing, sum(ml for ml, _ in alone_ml), sum(ml for _, ml in alone_ml))
     else:
-        found = _scaled(ingredients, fixed, sizing)
+        found = mixed(0.0)
+        if sizing.volume_ml is not None and found.strength.volume_ml:
+            found = _scaled(found, sizing.volume_ml / found.strength.volume_ml, sizing.ice_g)
     most_g = sizing.ethanol_most_g
     if most_g and found.strength.ethanol_g > most_g:
-        return _smaller(found, most_g / found.strength.ethanol_g, sizing.ice_g)
+        factor = most_g / found.strength.ethanol_g
+        return replace(_scaled(found, factor, sizing.ice_g), smaller_by=factor)
     return found
 
 
-def _mixed(ingredients: Sequence[Ingredient], masses_g: Sequence[float], ice_g: float) -> Portion:
-    strength = drink_strength([ingredient.facts.content for ingredient in ingredients], masses_g)
-    return Portion(tuple(masses_g), strength, displaced_ml(ice_g, strength))
+def _filled(mixed: Callable[[float], Portion], sizing: Sizing, fixed_ml: float, parts_ml: float) -> Portion:
+    """Find the ml of a part by the secant method: volumes nearly add, so that three steps do as a rule.
 
-
-def _scaled(ingredients: Sequence[Ingredient], fixed: Sequence[float], sizing: Sizing) -> Portion:
-    found = _mixed(ingredients, fixed, sizing.ice_g)
-    if sizing.volume_ml is None or not found.strength.volume_ml:
-        return found
-    return replace(_smaller(found, sizing.volume_ml / found.strength.volume_ml, sizing.ice_g), smaller_by=1.0)
-
-
-def _filled(
-    ingredients: Sequence[Ingredient], fixed: Sequence[float], shares: Sequence[float], sizing: Sizing
-) -> Portion:
-    """Find the ml of a part by steps that end when the drink has its size; the second is as a rule exact."""
-    size_ml, ice_g = sizing.volume_ml, 0.0
+    `fixed_ml` and `parts_ml` are the volumes of the amounts and of one ml of each part before mixing.
+    """
+    beside_ice = sizing.volume_ml is None
+    size_ml = sizing.room_ml if sizing.volume_ml is None else sizing.volume_ml
     if size_ml is None:
-        size_ml, ice_g = sizing.room_ml, sizing.ice_g
-    if size_ml is None:
-        return replace(_mixed(ingredients, fixed, sizing.ice_g), size_open=True)
-    amounts = _mixed(ingredients, fixed, ice_g)
-    least_ml = amounts.occupied_ml
-    if least_ml >= size_ml:
-        return replace(_mixed(ingredients, fixed, sizing.ice_g), crowded=True)
-    parts = sum(
-        share / ingredient.facts.g_per_ml for share, ingredient in zip(shares, ingredients, strict=True)
-    )
-    part_ml = (size_ml - least_ml) / parts
-    for _ in range(_STEPS):
-        masses = [mass + part_ml * share for mass, share in zip(fixed, shares, strict=True)]
-        found = _mixed(ingredients, masses, ice_g)
-        excess_ml = found.occupied_ml - size_ml
-        if abs(excess_ml) < CLOSE_ML / 2:
+        return replace(mixed(0.0), size_open=True)
+    part_ml = (size_ml - fixed_ml - (sizing.ice_g if beside_ice else 0.0)) / parts_ml
+    slope, last_ml, last_excess_ml = parts_ml, 0.0, 0.0
+    for step in range(_STEPS):
+        part_ml = max(part_ml, 0.0)
+        found = mixed(part_ml)
+        excess_ml = (found.occupied_ml if beside_ice else found.strength.volume_ml) - size_ml
+        if abs(excess_ml) < _SOLVED_ML or (part_ml == 0 and excess_ml > 0):
             break
-        slope = (found.strength.volume_ml - amounts.strength.volume_ml) / part_ml
+        if step:
+            slope = (excess_ml - last_excess_ml) / (part_ml - last_ml)
+        last_ml, last_excess_ml = part_ml, excess_ml
         part_ml -= excess_ml / slope
-        if part_ml <= 0:
-            return replace(_mixed(ingredients, fixed, sizing.ice_g), crowded=True)
-    return replace(found, ice_ml=displaced_ml(sizing.ice_g, found.strength))
+    return replace(found, crowded=part_ml == 0)
 
 
-def _smaller(found: Portion, factor: float, ice_g: float) -> Portion:
+def _scaled(found: Portion, factor: float, ice_g: float) -> Portion:
     of = found.strength
     strength = DrinkStrength(
         of.mass_g * factor,
@@ -152,6 +149,4 @@ def _smaller(found: Portion, factor: float, ice_g: float) -> Portion:
         of.sugar_g * factor,
     )
     masses = tuple(mass * factor for mass in found.masses_g)
-    return replace(
-        found, masses_g=masses, strength=strength, ice_ml=displaced_ml(ice_g, strength), smaller_by=factor
-    )
+    return replace(found, masses_g=masses, strength=strength, ice_ml=displaced_ml(ice_g, strength))

@@ -7,7 +7,7 @@ less than Tanaka's formula: another water, and far below what a bar can weigh.
 from functools import lru_cache
 
 from tarewell.quantities.errors import require
-from tarewell.quantities.roots import root
+from tarewell.quantities.roots import polynomial, root
 
 # Coefficients of the general formula, R 22 page 13; k counts from 1 in each list. In kg/m³ and °C.
 
@@ -87,13 +87,6 @@ _C = (
 COLDEST_C, HOTTEST_C = -20.0, 40.0
 
 
-def _polynomial(x: float, coefficients: tuple[float, ...]) -> float:
-    total = 0.0
-    for coefficient in reversed(coefficients):
-        total = total * x + coefficient
-    return total
-
-
 def density_g_per_ml(mass_fraction: float, temperature_c: float = 20.0) -> float:
     """Density of an ethanol-water mixture of 0 to 1 ethanol by mass, for -20 to 40 °C.
 
@@ -112,11 +105,11 @@ def density_g_per_ml(mass_fraction: float, temperature_c: float = 20.0) -> float
         "°C",
         "correct it, or enter a density of your own",
     )
-    rho = _polynomial(p, _A)
+    rho = polynomial(p, _A)
     t = temperature_c - 20
     if t:
-        rho += t * _polynomial(t, _B)
-        rho += sum(t**i * p * _polynomial(p, row) for i, row in enumerate(_C, 1))
+        rho += t * polynomial(t, _B)
+        rho += sum(t**i * p * polynomial(p, row) for i, row in enumerate(_C, 1))
     return rho / 1000
 
 

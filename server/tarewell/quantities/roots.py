@@ -1,8 +1,16 @@
-"""One root of a continuous function between two bounds."""
+"""Polynomials, and one root of a continuous function between two bounds."""
 
 from collections.abc import Callable
 
 _STEPS = 100
+
+
+def polynomial(x: float, coefficients: tuple[float, ...]) -> float:
+    """Sum of coefficient times x to the power of its place, by Horner's rule."""
+    total = 0.0
+    for coefficient in reversed(coefficients):
+        total = total * x + coefficient
+    return total
 
 
 def root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-12) -> float:

@@ -25,6 +25,9 @@ STANDARD_DRINK_G = {
 Canadian one is 17.05 ml (older health texts: 13.6 g)."""
 
 
+_HEAVIEST_G = 1e6
+
+
 @dataclass(frozen=True, slots=True)
 class Content:
     """A liquid as an ingredient: its composition, and its density at 20 °C where that is known better (a
@@ -110,7 +113,10 @@ def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> Dr
         )
     mass_g = ethanol_g = sugar_g = alone_ml = poured_ml = 0.0
     for content, of_g in zip(contents, masses_g, strict=True):
-        require("the mass of a dose", of_g, 0, 1e6, "g", "correct it; give 0 g for what was not poured")
+        if not 0 <= of_g <= _HEAVIEST_G:
+            require(
+                "the mass of a dose", of_g, 0, _HEAVIEST_G, "g", "correct it; give 0 g for what is not poured"
+            )
         composition = content.composition
         by_formula_g_per_ml = composition.density_g_per_ml()
         mass_g += of_g

@@ -5,7 +5,7 @@ and fructose of the same Brix are lighter or heavier by less than 1 % (from memo
 """
 
 from tarewell.quantities.errors import QuantityError, require
-from tarewell.quantities.roots import root
+from tarewell.quantities.roots import polynomial, root
 
 # b_ik in kg/m³: rho = rho_water(t) + sum b_ik w^k ((t - 20) / 100)^i, w the mass fraction. Read in two public
 # codes that agree in all but the last digit of b_04 (effect below 0.001 kg/m³ at 70 degrees Brix).
@@ -54,9 +54,9 @@ def density_g_per_ml(brix: float, temperature_c: float = 20.0) -> float:
         "correct it, or enter a density of your own",
     )
     w, reduced = brix / 100, (t - 20) / 100
-    rho = _water_kg_per_m3(t)
-    for i, row in enumerate(_B):
-        rho += reduced**i * sum(b * w**k for k, b in enumerate(row, 1))
+    rho = _water_kg_per_m3(t) + w * polynomial(w, _B[0])
+    if reduced:
+        rho += w * sum(reduced**i * polynomial(w, row) for i, row in enumerate(_B[1:], 1))
     return rho / 1000
 
 
