@@ -95,6 +95,7 @@ def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: P
         assert record.origin == "panel"
         assert record.outcome is not None
         assert record.outcome.state == "complete"
+        assert record.outcome.delivered_g is not None
         assert counter.place.machine.truth.glass_contents_g == pytest.approx(20 * 0.9986, abs=0.7)
         shown_ml = float(counter.display[0].removeprefix("Done, ").removesuffix(" ml"))
         assert shown_ml == pytest.approx(record.outcome.delivered_g / 0.9986, abs=0.06)
