@@ -87,7 +87,7 @@ class Bar:
     @property
     def running(self) -> bool:
         """Whether the board drives a pump."""
-        return self.machine.board is not None and self.machine.board.running is not None
+        return bool(self.machine.truth.pump_on)
 
     async def over(self, record: PourRecord) -> PourRecord:
         """Wait until the pour's outcome is in the records."""
