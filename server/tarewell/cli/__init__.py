@@ -7,7 +7,7 @@ import typer
 
 from tarewell import __version__
 
-from . import demo, history, ordering, pouring, records, serving
+from . import demo, history, maintaining, ordering, pouring, records, serving
 from .failures import CliError
 
 app = typer.Typer(
@@ -18,6 +18,9 @@ app = typer.Typer(
 )
 app.command()(serving.serve)
 app.command()(pouring.pour)
+app.command()(maintaining.prime)
+app.command()(maintaining.flush)
+app.command()(maintaining.purge)
 app.command()(ordering.order)
 app.command()(ordering.status)
 app.command()(history.history)

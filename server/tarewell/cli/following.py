@@ -20,15 +20,15 @@ REOPEN_S = 0.5
 BREAKS_MOST = 20
 
 
-def start_pour(client: DaemonClient, body: Json) -> Json:
+def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Json:
     """Ask for a pour; sent again while nobody answers, since its key lets it begin only once."""
     client.get("/v1/health")  # nobody there at all is said at once
     key = {"Idempotency-Key": str(uuid4())}
     try:
-        pour: Json = client.ask("POST", "/v1/pours", json=body, headers=key, repeat=True).json()
+        pour: Json = client.ask("POST", path, json=body, headers=key, repeat=True).json()
     except KeyboardInterrupt:
         # it may have begun: the key finds it, or begins what is stopped before a pump turns
-        pour = client.ask("POST", "/v1/pours", json=body, headers=key, repeat=True).json()
+        pour = client.ask("POST", path, json=body, headers=key, repeat=True).json()
         client.ask("POST", f"{pour['links']['self']}/stop", repeat=True)
         raise CliError("stopped with Ctrl-C before the pour was under way", ExitCode.INTERRUPTED) from None
     return pour

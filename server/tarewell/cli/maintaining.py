@@ -1,0 +1,83 @@
+"""`tarewell prime`, `flush` and `purge`: looks after one channel, into a cup on the platform."""
+
+from enum import StrEnum
+from typing import Annotated
+
+import typer
+
+from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
+from .failures import CliError
+from .following import console, follow, outcome_code, start_pour
+from .tables import mass, plain
+
+Channel = Annotated[int, typer.Argument(min=1, max=255, help="The channel's number.")]
+
+CLEANER_CAUTION = (
+    "Caution: nobody drinks from this cup. Amount, strength, time and protection are as the cleaner's label "
+    "and your local code say; never mix cleaners. Then flush with water, purge and prime."
+)
+
+
+class Agent(StrEnum):
+    """What runs through; a cleaner is anything that nobody may drink."""
+
+    WATER = "water"
+    CLEANER = "cleaner"
+
+
+def prime(
+    channel: Channel,
+    amount_g: Annotated[
+        float | None, typer.Option("--amount-g", min=2, help="What is to arrive, in g.")
+    ] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Fill a tube with its liquid. Put a cup on the platform; Ctrl-C stops it."""
+    _look_after(channel, "prime", {"amount_g": amount_g}, url, token)
+
+
+def flush(
+    channel: Channel,
+    agent: Annotated[Agent, typer.Option(help="What the tube's end hangs in.")],
+    amount_g: Annotated[
+        float | None, typer.Option("--amount-g", min=2, help="How much, in g; what the cup takes.")
+    ] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Run water or a cleaner through a channel. Put a cup on the platform; Ctrl-C stops it."""
+    if agent is Agent.CLEANER:
+        console().print(CLEANER_CAUTION, style="yellow")
+    _look_after(channel, "flush", {"agent": agent, "amount_g": amount_g}, url, token)
+
+
+def purge(
+    channel: Channel,
+    most_g: Annotated[
+        float | None, typer.Option("--most-g", min=2, help="What may come at most, in g.")
+    ] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Empty a tube. Lift its end out of the liquid, put a cup on the platform; Ctrl-C stops it."""
+    _look_after(channel, "purge", {"most_g": most_g}, url, token)
+
+
+def _look_after(channel: int, what: str, options: Json, url: str, token: str | None) -> None:
+    body = {name: value for name, value in options.items() if value is not None}
+    out = console()
+    with DaemonClient(url, token) as client:
+        started = start_pour(client, body, f"/v1/channels/{channel}/{what}")
+        ended = follow(client, started, out)
+        needs = client.get("/v1/maintenance")
+    if ended["state"] != "complete":
+        raise CliError(
+            f"the {what} ended {ended['state']} ({ended['cause']}) after {mass(ended['delivered_g'])} g; "
+            f"see {url}{ended['links']['self']}",
+            outcome_code(ended),
+        )
+    out.print(f"{what} of channel {channel}: {mass(ended['delivered_g'])} g")
+    for entry in needs:
+        if entry["channel"] == channel and entry["need"] != "none":
+            out.print(plain(entry["message"]), style="yellow")
