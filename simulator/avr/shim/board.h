@@ -75,6 +75,7 @@ struct board {
     int ready, pulses, clock, settling;
     uint64_t clock_rose, clock_moved;
 
+    void *timer2;
     double drive[CHANNELS];
     uint8_t shift_stages, shift_outputs;
     int shift_clock;

@@ -1,12 +1,16 @@
 /* Full bridges: an inhibited speed line stops all of them; otherwise each turns by its two direction inputs.
  * Channels 1 to 4 hang on the chip, 5 to 8 on a 74HC595 with both clocks tied, whose storage is one clock behind.
- * The duty is computed from the timer's registers, since libsimavr's pin edges of a PWM output are unreliable.
+ * The duty is computed from the timer's registers. libsimavr's pin edges of a PWM output are unreliable and change
+ * the port's register; as long as the timer interrupts nobody, they are left out.
  */
 
 #include <string.h>
 
+#include "avr_timer.h"
 #include "board.h"
+#include "sim_cycle_timers.h"
 
+#define TIMSK2 0x70
 #define TCCR2A 0xB0
 #define TCCR2B 0xB1
 #define OCR2A 0xB3
@@ -65,12 +69,30 @@ void outputs_changed(struct board *board)
     }
 }
 
+static void timer_written(struct board *board)
+{
+    avr_t *avr = board->avr;
+    outputs_changed(board);
+    if (avr->data[TIMSK2])
+        return;
+    avr_cycle_timer_slot_p slot = avr->cycle_timers.timer;
+    while (slot) {
+        avr_cycle_timer_slot_p next = slot->next;
+        if (slot->param == board->timer2)
+            avr_cycle_timer_cancel(avr, slot->timer, slot->param);
+        slot = next;
+    }
+}
+
 void outputs_attach(struct board *board)
 {
-    after_write(board, TCCR2A, outputs_changed);
-    after_write(board, TCCR2B, outputs_changed);
-    after_write(board, OCR2A, outputs_changed);
-    after_write(board, OCR2B, outputs_changed);
+    for (avr_io_t *io = board->avr->io_port; io; io = io->next)
+        if (!strcmp(io->kind, "timer") && ((avr_timer_t *)io)->name == '2')
+            board->timer2 = io;
+    after_write(board, TCCR2A, timer_written);
+    after_write(board, TCCR2B, timer_written);
+    after_write(board, OCR2A, timer_written);
+    after_write(board, OCR2B, timer_written);
 }
 
 void outputs_power_on(struct board *board)
