@@ -1,13 +1,14 @@
 """The daemon's settings: a TOML file, then the environment, then options, each over the one before.
 
-In the file a setting is `name = value`, those of scale and dosing in tables `[scale]` and `[dosing]`; in the
-environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME. docs/operating.md tells what each one means.
+In the file a setting is `name = value`, those of scale, dosing and menu in tables `[scale]`, `[dosing]` and
+`[menu]`; in the environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME. docs/operating.md tells what each
+one means.
 """
 
 import os
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from difflib import get_close_matches
 from ipaddress import ip_address
 from math import isfinite
@@ -24,13 +25,53 @@ from pydantic_settings import (
 
 from tarewell.device.port import split_tcp
 from tarewell.dosing.setup import DosingSettings
+from tarewell.quantities.errors import require
+from tarewell.quantities.strength import standard_drink_g
+from tarewell.quantities.units import SmallMeasures
 from tarewell.weighing.scale import ScaleRating
 from tarewell_protocol.messages import LEASE_MAX_MS
 
 CONFIG_VARIABLE = "TAREWELL_CONFIG"
 """Environment variable with the path of the file, where no option gives it."""
 
-_TABLES: dict[str, type[ScaleRating | DosingSettings]] = {"scale": ScaleRating, "dosing": DosingSettings}
+
+@dataclass(frozen=True, slots=True)
+class MenuSettings:
+    """How amounts are read and strength is told: `standard_drink` is a country or grams of ethanol.
+
+    Raises:
+        QuantityError: a country that is not known, or a size out of range.
+    """
+
+    standard_drink: str | float = "UK"
+    dash_ml: float = 0.92
+    barspoon_ml: float = 2.5
+
+    def __post_init__(self) -> None:
+        SmallMeasures(self.dash_ml, self.barspoon_ml)
+        require(
+            "a standard drink", self.standard_drink_g, 1, 50, "g of ethanol", "most countries use 8 to 14 g"
+        )
+
+    @property
+    def small(self) -> SmallMeasures:
+        """Dash and barspoon."""
+        return SmallMeasures(self.dash_ml, self.barspoon_ml)
+
+    @property
+    def standard_drink_g(self) -> float:
+        """Grams of ethanol in a standard drink."""
+        try:
+            return float(self.standard_drink)
+        except ValueError:
+            return standard_drink_g(str(self.standard_drink))
+
+
+_TABLES: dict[str, type[ScaleRating | DosingSettings | MenuSettings]] = {
+    "scale": ScaleRating,
+    "dosing": DosingSettings,
+    "menu": MenuSettings,
+}
 
 
 class SettingsError(Exception):
@@ -61,6 +102,7 @@ class Settings(BaseSettings):
     log_level: Literal["debug", "info", "warning", "error"] = "info"
     scale: ScaleRating = ScaleRating()
     dosing: DosingSettings = DosingSettings()
+    menu: MenuSettings = MenuSettings()
 
     @field_validator("device")
     @classmethod
@@ -75,7 +117,7 @@ class Settings(BaseSettings):
     def _in_range(cls, table: ScaleRating | DosingSettings) -> ScaleRating | DosingSettings:
         for entry in fields(table):
             value = getattr(table, entry.name)
-            if not isfinite(value) or value <= 0:
+            if value is not False and (not isfinite(value) or value <= 0):
                 raise ValueError(f"{entry.name} must be more than 0, got {value:g}")
         return table
 

@@ -10,12 +10,18 @@ from pydantic import SecretStr
 
 from operation_double import OperationDouble
 from tarewell.api.app import create_app
+from tarewell.dosing.setup import DosingSettings
+from tarewell.settings import MenuSettings
+from tarewell.weighing.scale import ScaleRating
 
 Poured = Callable[..., Awaitable[dict[str, Any]]]
 
 
 def app_with(operation: OperationDouble, token: str | None = None) -> FastAPI:
-    settings = SimpleNamespace(token=None if token is None else SecretStr(token))
+    secret = None if token is None else SecretStr(token)
+    settings = SimpleNamespace(
+        token=secret, menu=MenuSettings(), scale=ScaleRating(), dosing=DosingSettings()
+    )
     return create_app(cast(Any, operation), operation.store, cast(Any, settings))
 
 

@@ -6,16 +6,21 @@ from typing import Annotated
 from fastapi import Depends
 from starlette.requests import HTTPConnection
 
+from tarewell.dosing.setup import DosingSettings
 from tarewell.operation.operation import Operation
 from tarewell.records.store import Store
+from tarewell.settings import MenuSettings
 
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine and its records."""
+    """The machine, its records, and what planning and upkeep take from the settings."""
 
     operation: Operation
     store: Store
+    menu: MenuSettings
+    scale_max_g: float
+    dosing: DosingSettings
 
 
 def services(connection: HTTPConnection) -> Services:

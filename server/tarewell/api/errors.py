@@ -15,11 +15,16 @@ from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import UnexpectedEvent
 from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
 from tarewell.records.errors import (
+    ChangedMeanwhileError,
+    ChannelTakenError,
+    FaultyError,
     IdempotencyConflict,
-    RetiredLiquidError,
+    InUseError,
     StoreError,
     UnknownRecordError,
 )
+from tarewell.setup_file.forms import FormError, message_of, pointer_to
+from tarewell.setup_file.reading import SetupFaultsError
 from tarewell.weighing.calibration import CalibrationError
 from tarewell.weighing.scale import ScaleError
 
@@ -65,8 +70,17 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             return ProblemError("scale-not-ready", str(error))
         case UnknownRecordError():
             return ProblemError("not-found", str(error))
-        case RetiredLiquidError():
-            return ProblemError("liquid-in-use", str(error))
+        case InUseError():
+            return ProblemError("in-use", str(error))
+        case ChannelTakenError():
+            return ProblemError("channel-taken", str(error))
+        case ChangedMeanwhileError():
+            return ProblemError("changed-meanwhile", str(error))
+        case FormError() | FaultyError():
+            return _invalid([FieldError(detail=f.message, pointer=f.pointer) for f in error.faults])
+        case SetupFaultsError():
+            faults = [FieldError(detail=f.message, pointer=f.pointer, line=f.line) for f in error.faults]
+            return ProblemError("setup-at-fault", str(error), errors=faults)
         case StoreError():
             log.error("records unavailable: %s", error)
             return ProblemError("records-unavailable", str(error))
@@ -93,7 +107,12 @@ def install(app: FastAPI) -> None:
         CalibrationError,
         ScaleError,
         UnknownRecordError,
-        RetiredLiquidError,
+        InUseError,
+        ChannelTakenError,
+        ChangedMeanwhileError,
+        FormError,
+        FaultyError,
+        SetupFaultsError,
         StoreError,
         Exception,
     ):
@@ -132,7 +151,10 @@ def _validation(errors: Sequence[Any]) -> ProblemError:
         return ProblemError(
             "malformed-json", f"the body is not JSON at character {place}: {reason}; correct it there"
         )
-    fields = [_field(item) for item in errors]
+    return _invalid([_field(item) for item in errors])
+
+
+def _invalid(fields: Sequence[FieldError]) -> ProblemError:
     first = fields[0]
     where = first.pointer or first.parameter or "the body"
     more = f" (and {len(fields) - 1} more, see errors)" if len(fields) > 1 else ""
@@ -141,15 +163,6 @@ def _validation(errors: Sequence[Any]) -> ProblemError:
 
 def _field(item: Any) -> FieldError:
     place, *path = item["loc"]
-    message = _CURES.get(item["type"], "{msg}").format(msg=item["msg"].removeprefix("Value error, "))
     if place != "body":
-        return FieldError(detail=message, parameter=str(path[0]) if path else place)
-    return FieldError(
-        detail=message, pointer="".join("/" + str(p).replace("~", "~0").replace("/", "~1") for p in path)
-    )
-
-
-_CURES = {
-    "extra_forbidden": "there is no such field; leave it out or correct its name",
-    "missing": "this field is required; add it",
-}
+        return FieldError(detail=message_of(item), parameter=str(path[0]) if path else place)
+    return FieldError(detail=message_of(item), pointer=pointer_to(path))

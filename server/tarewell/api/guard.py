@@ -14,6 +14,8 @@ from .problems import ProblemError, problem_response
 
 OPEN_PATHS = frozenset({"/v1/health"})
 BODY_MOST_BYTES = 65536
+SETUP_MOST_BYTES = 1 << 20
+SETUP_PATH = "/v1/setup/import"
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -28,11 +30,15 @@ def _without_sniffing(send: Send) -> Send:
     return send_marked
 
 
-def _too_large() -> ProblemError:
-    return ProblemError("too-large", f"a body has at most {BODY_MOST_BYTES} bytes; send less")
+def _most_bytes(scope: Scope) -> int:
+    return SETUP_MOST_BYTES if scope.get("path") == SETUP_PATH else BODY_MOST_BYTES
 
 
-def _limited(receive: Receive) -> Receive:
+def _too_large(most_bytes: int) -> ProblemError:
+    return ProblemError("too-large", f"a body has at most {most_bytes} bytes here; send less")
+
+
+def _limited(receive: Receive, most_bytes: int) -> Receive:
     """Ends a body that grows beyond the limit without having said so."""
     taken = 0
 
@@ -40,8 +46,8 @@ def _limited(receive: Receive) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > BODY_MOST_BYTES:
-            raise _too_large()
+        if taken > most_bytes:
+            raise _too_large(most_bytes)
         return message
 
     return receive_limited
@@ -59,7 +65,7 @@ class Guard:
         if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
             await problem_response(refusal, scope["path"])(scope, receive, send)
         else:
-            await self._app(scope, _limited(receive), _without_sniffing(send))
+            await self._app(scope, _limited(receive, _most_bytes(scope)), _without_sniffing(send))
 
     def _refusal(self, scope: Scope) -> ProblemError | None:
         headers = Headers(scope=scope)
@@ -72,8 +78,8 @@ class Guard:
                     f"a page of {origin} may not change anything at {host}; use a page of the daemon itself",
                 )
         length = headers.get("content-length", "0")
-        if length.isdecimal() and int(length) > BODY_MOST_BYTES:
-            return _too_large()
+        if length.isdecimal() and int(length) > (most_bytes := _most_bytes(scope)):
+            return _too_large(most_bytes)
         if self._token is None or scope["path"] in OPEN_PATHS:
             return None
         scheme, _, given = headers.get("authorization", "").partition(" ")

@@ -95,23 +95,50 @@ _KINDS = (
         "Usually it is not at rest. Keep hands and tubes off the platform, then ask again.",
     ),
     ProblemKind(
-        "liquid-in-use",
+        "in-use",
         409,
-        "The liquid is retired or in use",
-        "A liquid on a channel cannot be retired, and a retired one cannot be put on a channel. Give the "
-        "channel another liquid, or put the liquid anew.",
+        "It is retired or in use",
+        "What hangs on a channel, stands in a recipe or is being poured cannot be retired, and what is "
+        "retired cannot be used. The detail names both and says what to do.",
+    ),
+    ProblemKind(
+        "channel-taken",
+        409,
+        "Another bottle is on the channel",
+        "A channel has one bottle. Swap the bottles, or unmount the one that is there.",
+    ),
+    ProblemKind(
+        "changed-meanwhile",
+        412,
+        "It is not as the request expects",
+        "`If-Match` or `If-None-Match` does not hold, or somebody changed it while the request was carried "
+        "out. Nothing was changed. Read it again, then decide.",
     ),
     ProblemKind(
         "too-large",
         413,
         "The body is too large",
-        "No request needs more than 64 KiB. Send less.",
+        "No request needs more than 64 KiB, a set-up no more than 1 MiB. Send less.",
     ),
     ProblemKind(
         "invalid-request",
         422,
         "The request has fields that are wrong",
         "`errors` has one entry each, with a JSON pointer (RFC 6901) into the body or a parameter's name.",
+    ),
+    ProblemKind(
+        "setup-at-fault",
+        422,
+        "The set-up file has faults",
+        "`errors` has all of them, each with its line and the path as a JSON pointer (RFC 6901). Nothing was "
+        "changed.",
+    ),
+    ProblemKind(
+        "weighing-refused",
+        422,
+        "That cannot be the bottle's mass",
+        "The mass of the empty bottle is not known, or the reading is below an empty or above a full one. "
+        "The detail says what to do.",
     ),
     ProblemKind(
         "pour-not-possible",
@@ -159,9 +186,10 @@ PROBLEMS = {kind.name: kind for kind in _KINDS}
 
 
 class FieldError(BaseModel):
-    """One field at fault: `pointer` into the body, or `parameter` in path, query or header."""
+    """One field at fault: `pointer` into the body, `parameter` in path, query or header, `line` of a file."""
 
     detail: str
+    line: int | None = None
     pointer: str | None = None
     parameter: str | None = None
 

@@ -1,5 +1,6 @@
 """Bottles and channels as they are written down."""
 
+from datetime import datetime
 from typing import Annotated, Self
 
 from pydantic import ConfigDict, Field, JsonValue, StringConstraints
@@ -64,6 +65,8 @@ class BottleForm(Form):
             pointer = "/full_g" if self.full_ml is None else "/full_ml"
             require_none([Fault(pointer, "give exactly one of full_g and full_ml")])
         full_g = self.full_g or round((self.full_ml or 0.0) * liquid.serving_density.g_per_ml, 1)
+        if self.opened_at is not None and not _is_moment(self.opened_at):
+            require_none([Fault("/opened_at", f"there is no such day or hour as {self.opened_at}; correct it")])
         bottle = Bottle(
             id=bottle_id,
             liquid_id=self.liquid_id,
@@ -92,9 +95,22 @@ class MountedBottleForm(BottleForm):
             content_g=max(round(bottle.content_g, 1), 0.0),
             low_g=bottle.low_g,
             tare_g=bottle.tare_g,
-            opened_at=bottle.opened_at,
+            opened_at=None if bottle.opened_at is None else _shortened(bottle.opened_at),
             channel=bottle.channel,
         )
+
+
+def _is_moment(text: str) -> bool:
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _shortened(moment: str) -> str:
+    """A time of the records without the fraction of a second."""
+    return f"{moment.removesuffix('Z').partition('.')[0]}Z"
 
 
 class ChannelForm(Form):

@@ -5,12 +5,15 @@ from typing import Any
 
 import tomli_w
 
+from tarewell.menu.values import Bottle, Glass, Liquid, Recipe
+from tarewell.records.values import Channel
+
 from .document import FORMAT
 from .forms import Form
 from .glass_forms import GlassForm
 from .liquid_forms import LiquidForm
 from .recipe_forms import RecipeForm
-from .setup import Setup
+from .setup import Part, Setup
 from .stock_forms import ChannelForm, MountedBottleForm
 
 HEAD = """\
@@ -20,6 +23,21 @@ HEAD = """\
 """
 
 
+def form_of(part: Part) -> Form:
+    """A part of the set-up as it is written down."""
+    match part:
+        case Liquid():
+            return LiquidForm.of(part)
+        case Glass():
+            return GlassForm.of(part)
+        case Recipe():
+            return RecipeForm.of(part)
+        case Channel():
+            return ChannelForm.of(part)
+        case Bottle():
+            return MountedBottleForm.of(part)
+
+
 def written(form: Form) -> dict[str, Any]:
     """A form as plain values; what is as it would be without being written is left out."""
     return form.model_dump(mode="json", exclude_none=True, exclude_defaults=True)
@@ -27,15 +45,15 @@ def written(form: Form) -> dict[str, Any]:
 
 def write_setup(setup: Setup) -> str:
     """The set-up as TOML, sorted by id and number, so that equal set-ups have equal texts."""
-    tables: Mapping[str, Mapping[str, Form]] = {
-        "liquids": {key: LiquidForm.of(value) for key, value in setup.liquids.items()},
-        "glasses": {key: GlassForm.of(value) for key, value in setup.glasses.items()},
-        "recipes": {key: RecipeForm.of(value) for key, value in setup.recipes.items()},
-        "channels": {str(key): ChannelForm.of(value) for key, value in setup.channels.items()},
-        "bottles": {key: MountedBottleForm.of(value) for key, value in setup.bottles.items()},
-    }
+    tables: tuple[tuple[str, Mapping[Any, Part]], ...] = (
+        ("liquids", setup.liquids),
+        ("glasses", setup.glasses),
+        ("recipes", setup.recipes),
+        ("channels", setup.channels),
+        ("bottles", setup.bottles),
+    )
     document: dict[str, Any] = {"format": FORMAT}
-    for name, forms in tables.items():
-        if forms:
-            document[name] = {key: written(forms[key]) for key in sorted(forms)}
+    for name, parts in tables:
+        if parts:
+            document[name] = {str(key): written(form_of(parts[key])) for key in sorted(parts)}
     return HEAD + tomli_w.dumps(document)

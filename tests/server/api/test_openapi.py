@@ -6,18 +6,33 @@ from pydantic import BaseModel
 
 from api_app import app_with
 from operation_double import OperationDouble
-from tarewell.api.schemas import liquids, machine, pours, scale, traces
+from tarewell.api.schemas import drinks, liquids, machine, pours, recipes, scale, setups, stock, traces
 
 BODIES = (
+    drinks.DrinkView,
+    drinks.MenuView,
     liquids.LiquidBody,
     liquids.LiquidView,
     liquids.ChannelBody,
     liquids.ChannelView,
+    machine.BoardStatsView,
     machine.HealthView,
     machine.MachineView,
     machine.ReadyView,
     pours.PourBody,
     pours.PourView,
+    recipes.GlassBody,
+    recipes.GlassView,
+    recipes.RecipeBody,
+    recipes.RecipeView,
+    setups.ImportView,
+    stock.BottleBody,
+    stock.BottleView,
+    stock.MountBody,
+    stock.MovementView,
+    stock.StockView,
+    stock.SwapBody,
+    stock.WeighBody,
     scale.CalibrationRequest,
     scale.CalibrationView,
     scale.EmptyView,
@@ -70,6 +85,10 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
     parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceLine"}
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
+    parts |= {"Agent", "Hand", "Level", "Movement", "Need", "Purpose"}
+    parts |= {"DoseForm", "HandForm", "WeighedBottle", "WeighedVolume"}
+    parts |= {"HindranceView", "MenuEntryView", "PartChangeView", "PlannedDoseView", "PlannedHandView"}
+    parts |= {"StockLiquidView"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts
 

@@ -106,7 +106,8 @@ def test_two_bottles_on_one_channel() -> None:
 
 def test_what_is_known_already_need_not_be_in_the_file() -> None:
     bar = read_setup(BAR, Setup(), SMALL)
-    more = 'format = 1\n[recipes.plain]\nname = "Plain"\nsteps = [{ liquid_id = "house-water", amount = "20 cl" }]\n'
+    step = '{ liquid_id = "house-water", amount = "9 cl" }'
+    more = f'format = 1\n[recipes.plain]\nname = "Plain"\nsteps = [{step}]\n'
     assert list(read_setup(more, bar, SMALL).recipes) == ["plain"]
     assert [fault[:2] for fault in faults_of(more)] == [(4, "/recipes/plain/steps/0/liquid_id")]
 

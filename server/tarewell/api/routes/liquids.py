@@ -5,10 +5,12 @@ from typing import Annotated
 from fastapi import APIRouter, Path, Response
 
 from tarewell.api.context import Machine
+from tarewell.api.editing import found, put, retire, shown
+from tarewell.api.etags import TAGGED, Conditions
 from tarewell.api.problems import FieldError, ProblemError, responses
-from tarewell.api.schemas.liquids import LIQUID_ID, ChannelBody, ChannelView, LiquidBody, LiquidView
+from tarewell.api.schemas.liquids import ChannelBody, ChannelView, LiquidBody, LiquidView
 from tarewell.records.errors import UnknownRecordError
-from tarewell.records.liquids import SLUG_MOST
+from tarewell.setup_file.forms import SLUG, SLUG_MOST
 from tarewell_protocol.messages import CHANNELS_MAX
 
 router = APIRouter(prefix="/v1", tags=["liquids and channels"])
@@ -16,7 +18,7 @@ router = APIRouter(prefix="/v1", tags=["liquids and channels"])
 LiquidId = Annotated[
     str,
     Path(
-        pattern=LIQUID_ID,
+        pattern=SLUG,
         max_length=SLUG_MOST,
         description="lower-case letters, digits, single hyphens",
         examples=["house-water"],
@@ -31,30 +33,40 @@ async def list_liquids(machine: Machine, retired: bool = False) -> list[LiquidVi
     return [LiquidView.of(liquid) for liquid in await machine.store.liquids.all(retired)]
 
 
-@router.get("/liquids/{liquid_id}", summary="One liquid", responses=responses("not-found", "invalid-request"))
-async def read_liquid(liquid_id: LiquidId, machine: Machine) -> LiquidView:
+@router.get(
+    "/liquids/{liquid_id}",
+    summary="One liquid",
+    response_model=LiquidView,
+    responses={**TAGGED, **responses("not-found", "invalid-request", "changed-meanwhile")},
+)
+async def read_liquid(
+    liquid_id: LiquidId, machine: Machine, wanted: Conditions, response: Response
+) -> LiquidView | Response:
     """By its id."""
-    return LiquidView.of(await machine.store.liquids.get(liquid_id))
+    return shown(LiquidView.of(await machine.store.liquids.get(liquid_id)), wanted, response)
 
 
-@router.put("/liquids/{liquid_id}", summary="Put a liquid", responses=responses("invalid-request"))
-async def put_liquid(liquid_id: LiquidId, body: LiquidBody, machine: Machine) -> LiquidView:
+@router.put(
+    "/liquids/{liquid_id}",
+    summary="Put a liquid",
+    responses=responses("in-use", "changed-meanwhile", "invalid-request"),
+)
+async def put_liquid(
+    liquid_id: LiquidId, body: LiquidBody, machine: Machine, wanted: Conditions
+) -> LiquidView:
     """Creates or replaces it. Pours of the past keep the facts as they were."""
-    liquid = body.liquid(liquid_id)
-    await machine.store.liquids.put(liquid)
-    return LiquidView.of(liquid)
+    return await put(machine.store.liquids, body.liquid(liquid_id), LiquidView.of, wanted)
 
 
 @router.delete(
     "/liquids/{liquid_id}",
     summary="Retire a liquid",
     status_code=204,
-    responses=responses("not-found", "liquid-in-use", "invalid-request"),
+    responses=responses("not-found", "in-use", "changed-meanwhile", "invalid-request"),
 )
-async def retire_liquid(liquid_id: LiquidId, machine: Machine) -> Response:
-    """It stays for the history; it must hang on no channel."""
-    await machine.store.liquids.retire(liquid_id)
-    return Response(status_code=204)
+async def retire_liquid(liquid_id: LiquidId, machine: Machine, wanted: Conditions) -> Response:
+    """It stays for the history; it must hang on no channel and stand in no recipe."""
+    return await retire(machine.store.liquids, liquid_id, LiquidView.of, wanted)
 
 
 @router.get("/channels", summary="All channels")
@@ -63,16 +75,33 @@ async def list_channels(machine: Machine) -> list[ChannelView]:
     return [ChannelView.of(channel) for channel in await machine.store.channels.all()]
 
 
+@router.get(
+    "/channels/{number}",
+    summary="One channel",
+    response_model=ChannelView,
+    responses={**TAGGED, **responses("not-found", "invalid-request", "changed-meanwhile")},
+)
+async def read_channel(
+    number: ChannelNumber, machine: Machine, wanted: Conditions, response: Response
+) -> ChannelView | Response:
+    """By its number."""
+    return shown(ChannelView.of(await machine.store.channels.get(number)), wanted, response)
+
+
 @router.put(
     "/channels/{number}",
     summary="Say what hangs on a channel",
-    responses=responses("liquid-in-use", "invalid-request"),
+    responses=responses("in-use", "channel-taken", "changed-meanwhile", "invalid-request"),
 )
-async def assign_channel(number: ChannelNumber, body: ChannelBody, machine: Machine) -> ChannelView:
+async def assign_channel(
+    number: ChannelNumber, body: ChannelBody, machine: Machine, wanted: Conditions
+) -> ChannelView:
     """Takes effect with the next pour. Flush the tube first; it still holds the liquid of before."""
+    seen = await found(machine.store.channels.get(number))
+    expected = wanted.expected(seen, ChannelView.of)
     try:
-        await machine.store.channels.assign(number, body.liquid_id, body.name)
+        channel = await machine.store.channels.assign(number, body.liquid_id, body.name, expected)
     except UnknownRecordError as error:
         at_fault = FieldError(detail=str(error), pointer="/liquid_id")
         raise ProblemError("invalid-request", str(error), errors=[at_fault]) from error
-    return ChannelView(number=number, name=body.name, liquid_id=body.liquid_id)
+    return ChannelView.of(channel)

@@ -5,7 +5,7 @@ from fastapi import APIRouter
 from tarewell import __version__
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
-from tarewell.api.schemas.machine import HealthView, MachineView, ReadyView
+from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
 
 router = APIRouter(prefix="/v1", tags=["machine"])
 
@@ -14,6 +14,12 @@ router = APIRouter(prefix="/v1", tags=["machine"])
 async def read_machine(machine: Machine) -> MachineView:
     """Link and board, calibrated, latched, the pour under way, and what hinders a pour."""
     return MachineView.of(machine.operation.status())
+
+
+@router.get("/machine/board", summary="The board's counters", responses=responses("machine-not-ready"))
+async def read_board(machine: Machine) -> BoardStatsView:
+    """What the board has counted on its line and at its load cell since its reset."""
+    return BoardStatsView.of(await machine.operation.device_stats())
 
 
 @router.post(

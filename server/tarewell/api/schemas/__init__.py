@@ -1,14 +1,13 @@
 """The bodies of the API, with units in their names."""
 
-from typing import Annotated
+from hashlib import sha256
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, ConfigDict, computed_field
 
+from tarewell.setup_file.forms import Form as Body
+from tarewell.setup_file.forms import Name, Note, Slug
 
-class Body(BaseModel):
-    """What a client sends: no unknown fields, no numbers in quotes, no infinities."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+__all__ = ["Body", "Name", "Note", "Slug", "Tagged", "View"]
 
 
 class View(BaseModel):
@@ -17,10 +16,12 @@ class View(BaseModel):
     model_config = ConfigDict(frozen=True)
 
 
-NO_CONTROLS = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"
+class Tagged(View):
+    """What a client is shown of a thing that several people may edit."""
 
-Name = Annotated[
-    str,
-    StringConstraints(min_length=1, max_length=300, pattern=NO_CONTROLS, strip_whitespace=True),
-    Field(description="1 to 300 characters on one line; shown as text, never as markup"),
-]
+    @computed_field(description="entity tag, RFC 9110, for If-Match")  # type: ignore[prop-decorator]
+    @property
+    def etag(self) -> str:
+        """The same for the same facts, in quotes as the headers have it."""
+        shown = self.model_dump_json(exclude={"etag"})
+        return f'"{sha256(shown.encode()).hexdigest()[:32]}"'

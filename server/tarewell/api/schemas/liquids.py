@@ -1,110 +1,92 @@
 """Liquids and the channels they hang on."""
 
-from dataclasses import replace
-from typing import Annotated, Self
+from typing import Self
 
-from pydantic import ConfigDict, Field, JsonValue, StringConstraints
+from pydantic import ConfigDict, Field, JsonValue
 
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.values import Liquid
-from tarewell.quantities.density import HEAVIEST_G_PER_ML, LIGHTEST_G_PER_ML, Origin, entered
-from tarewell.records.liquids import SLUG_MOST
+from tarewell.quantities.density import Origin
 from tarewell.records.values import Channel
+from tarewell.setup_file.liquid_forms import LiquidForm
+from tarewell.setup_file.stock_forms import ChannelForm
 
-from . import Body, Name, View
-
-LIQUID_ID = r"^[a-z0-9]+(-[a-z0-9]+)*$"
+from . import Slug, Tagged
 
 _CORDIAL: dict[str, JsonValue] = {
+    "id": "prompters-cordial",
     "name": "Prompter's Cordial",
-    "density_g_per_ml": 1.127,
+    "density_g_per_ml": 1.127008,
+    "density_uncertainty_g_per_ml": 0.002408,
+    "density_at_c": 20.0,
     "density_origin": "brix",
+    "serving_density_g_per_ml": 1.129961,
+    "serving_density_uncertainty_g_per_ml": 0.002479,
     "abv_percent": 0.0,
+    "sugar_g_per_l": 338.1,
     "allergens": [],
-}
-_SPIRIT: dict[str, JsonValue] = {
-    "name": "Footlight Spirit",
-    "density_g_per_ml": 0.948,
-    "density_origin": "strength",
-    "abv_percent": 40.0,
-    "allergens": None,
+    "cost_per_l": 4.2,
+    "serving_c": 8.0,
+    "note": "",
+    "active": True,
 }
 
 
-class LiquidBody(Body):
-    """A liquid as it is put."""
-
-    model_config = ConfigDict(json_schema_extra={"examples": [_CORDIAL, _SPIRIT]})
-
-    name: Name
-    density_g_per_ml: float = Field(
-        ge=LIGHTEST_G_PER_ML, le=HEAVIEST_G_PER_ML, description="at 20 °C, in g/ml"
-    )
-    density_origin: Origin = Field(
-        default=Origin.ENTERED, strict=False, description="where the density comes from"
-    )
-    abv_percent: float | None = Field(
-        default=None, ge=0, le=100, description="alcoholic strength in % by volume; null when it is not known"
-    )
-    allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
-        default=None,
-        description="allergens of Annex II of Regulation (EU) No 1169/2011 as the label declares them; "
-        "null means nobody has looked",
-    )
-
-    def liquid(self, liquid_id: str) -> Liquid:
-        """As it is stored."""
-        density = entered(self.density_g_per_ml)
-        return Liquid(
-            id=liquid_id,
-            name=self.name,
-            density=replace(density, origin=self.density_origin),
-            allergens=None if self.allergens is None else frozenset(self.allergens),
-            abv_percent=self.abv_percent,
-        )
+class LiquidBody(LiquidForm):
+    """A liquid as it is put: its density stated, weighed, or from `brix`, or from strength and sugar."""
 
 
-class LiquidView(View):
+class LiquidView(Tagged):
     """A liquid. A retired one (`active` false) stays for the history."""
 
-    model_config = ConfigDict(
-        json_schema_extra={"examples": [{"id": "prompters-cordial", **_CORDIAL, "active": True}]}
-    )
+    model_config = ConfigDict(json_schema_extra={"examples": [_CORDIAL]})
 
     id: str
     name: str
-    density_g_per_ml: float
+    density_g_per_ml: float = Field(description="as found, at density_at_c")
+    density_uncertainty_g_per_ml: float = Field(description="half-width, 19 times out of 20")
+    density_at_c: float
     density_origin: Origin
-    abv_percent: float | None
-    allergens: list[Allergen] | None
+    serving_density_g_per_ml: float = Field(description="as it is poured, at serving_c")
+    serving_density_uncertainty_g_per_ml: float
+    abv_percent: float | None = Field(description="% by volume at 20 °C; null: not known")
+    sugar_g_per_l: float | None
+    allergens: list[Allergen] | None = Field(description="null: nobody has looked")
+    cost_per_l: float | None
+    serving_c: float
+    note: str
     active: bool
 
     @classmethod
     def of(cls, liquid: Liquid) -> Self:
         """From the store's liquid."""
+        serving = liquid.serving_density
         return cls(
             id=liquid.id,
             name=liquid.name,
             density_g_per_ml=liquid.density.g_per_ml,
+            density_uncertainty_g_per_ml=liquid.density.uncertainty_g_per_ml,
+            density_at_c=liquid.density.at_c,
             density_origin=liquid.density.origin,
+            serving_density_g_per_ml=round(serving.g_per_ml, 6),
+            serving_density_uncertainty_g_per_ml=round(serving.uncertainty_g_per_ml, 6),
             abv_percent=liquid.abv_percent,
+            sugar_g_per_l=liquid.sugar_g_per_l,
             allergens=None if liquid.allergens is None else sorted(liquid.allergens),
+            cost_per_l=liquid.cost_per_l,
+            serving_c=liquid.serving_c,
+            note=liquid.note,
             active=liquid.active,
         )
 
 
-class ChannelBody(Body):
+class ChannelBody(ChannelForm):
     """What hangs on a channel; `liquid_id` null takes the liquid off."""
 
-    model_config = ConfigDict(
-        json_schema_extra={"examples": [{"liquid_id": "prompters-cordial", "name": "left of the till"}]}
-    )
-
-    liquid_id: Annotated[str, StringConstraints(pattern=LIQUID_ID, max_length=SLUG_MOST)] | None
-    name: Name
+    liquid_id: Slug | None
 
 
-class ChannelView(View):
+class ChannelView(Tagged):
     """A pump with its tube, and its liquid's id."""
 
     model_config = ConfigDict(

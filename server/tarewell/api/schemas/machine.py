@@ -1,11 +1,12 @@
 """The machine at a glance."""
 
+from dataclasses import asdict
 from typing import Self
 
 from pydantic import ConfigDict, Field
 
 from tarewell.operation.requests import LinkState, MachineStatus
-from tarewell_protocol.messages import Identity
+from tarewell_protocol.messages import BoardStats, Identity
 
 from . import View
 
@@ -33,6 +34,39 @@ class BoardView(View):
             full_scale_counts=identity.full_scale_counts,
             reset_cause=identity.cause,
         )
+
+
+class BoardStatsView(View):
+    """The board's counters since its reset; each stops at 65535."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "frames": 18211,
+                    "bad_crc": 2,
+                    "overlong": 0,
+                    "overruns": 0,
+                    "conversions_lost": 0,
+                    "conversions_late": 3,
+                    "saturated": 0,
+                }
+            ]
+        }
+    )
+
+    frames: int = Field(description="frames received whole")
+    bad_crc: int = Field(description="frames with a wrong check sum: a bad cable, or noise of the motors")
+    overlong: int = Field(description="frames longer than any may be")
+    overruns: int = Field(description="bytes that came faster than they were taken")
+    conversions_lost: int = Field(description="readings of the load cell that nobody fetched in time")
+    conversions_late: int = Field(description="readings that came later than the rate says")
+    saturated: int = Field(description="readings at the end of the range: overload, or a wire that is off")
+
+    @classmethod
+    def of(cls, stats: BoardStats) -> Self:
+        """From the board's answer."""
+        return cls(**asdict(stats))
 
 
 class LinkView(View):

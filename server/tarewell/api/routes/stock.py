@@ -1,0 +1,147 @@
+"""Bottles: on the shelf, on the channels, and what is in them."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path, Query, Response
+
+from tarewell.api.context import Machine
+from tarewell.api.editing import found, shown
+from tarewell.api.etags import TAGGED, Conditions
+from tarewell.api.problems import FieldError, ProblemError, responses
+from tarewell.api.schemas.stock import (
+    BottleBody,
+    BottleView,
+    MountBody,
+    MovementView,
+    StockLiquidView,
+    StockView,
+    SwapBody,
+    WeighBody,
+)
+from tarewell.menu.errors import MenuError
+from tarewell.records.errors import UnknownRecordError
+from tarewell.records.values import PAGE_MOST
+from tarewell.setup_file.forms import SLUG, SLUG_MOST
+
+from .liquids import ChannelNumber
+
+router = APIRouter(prefix="/v1", tags=["menu and stock"])
+
+BottleId = Annotated[str, Path(pattern=SLUG, max_length=SLUG_MOST, examples=["cordial-2"])]
+
+
+@router.get("/stock", summary="Every liquid with its bottles")
+async def read_stock(machine: Machine) -> StockView:
+    """By name: what is mounted, what is on the shelf, what runs low. Used-up bottles stay out."""
+    bottles = await machine.store.bottles.all()
+    return StockView(
+        liquids=[
+            StockLiquidView.of(liquid.id, liquid.name, [b for b in bottles if b.liquid_id == liquid.id])
+            for liquid in await machine.store.liquids.all()
+        ]
+    )
+
+
+@router.get("/bottles", summary="All bottles", responses=responses("invalid-request"))
+async def list_bottles(machine: Machine, emptied: bool = False) -> list[BottleView]:
+    """By id; `emptied=true` adds those that are used up and on no channel."""
+    return [BottleView.of(bottle) for bottle in await machine.store.bottles.all(emptied)]
+
+
+@router.get(
+    "/bottles/{bottle_id}",
+    summary="One bottle",
+    response_model=BottleView,
+    responses={**TAGGED, **responses("not-found", "invalid-request", "changed-meanwhile")},
+)
+async def read_bottle(
+    bottle_id: BottleId, machine: Machine, wanted: Conditions, response: Response
+) -> BottleView | Response:
+    """By its id."""
+    return shown(BottleView.of(await machine.store.bottles.get(bottle_id)), wanted, response)
+
+
+@router.put(
+    "/bottles/{bottle_id}",
+    summary="Put a bottle",
+    responses=responses("in-use", "changed-meanwhile", "invalid-request"),
+)
+async def put_bottle(
+    bottle_id: BottleId, body: BottleBody, machine: Machine, wanted: Conditions
+) -> BottleView:
+    """Creates or replaces it. A new one opens its ledger with `content_g`; later only movements count."""
+    try:
+        liquid = await machine.store.liquids.get(body.liquid_id)
+    except UnknownRecordError as error:
+        at_fault = FieldError(detail=str(error), pointer="/liquid_id")
+        raise ProblemError("invalid-request", str(error), errors=[at_fault]) from error
+    seen = await found(machine.store.bottles.get(bottle_id))
+    bottle = body.bottle(bottle_id, liquid, None if seen is None else seen.channel)
+    return BottleView.of(await machine.store.bottles.put(bottle, wanted.expected(seen, BottleView.of)))
+
+
+@router.delete(
+    "/bottles/{bottle_id}",
+    summary="Discard a bottle",
+    responses=responses("not-found", "invalid-request"),
+)
+async def discard_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
+    """Takes it off its channel and writes off what is in it; its movements stay."""
+    return BottleView.of(await machine.store.bottles.discard(bottle_id))
+
+
+@router.post(
+    "/bottles/{bottle_id}/mount",
+    summary="Mount a bottle on a channel",
+    responses=responses("not-found", "in-use", "channel-taken", "invalid-request"),
+)
+async def mount_bottle(bottle_id: BottleId, body: MountBody, machine: Machine) -> BottleView:
+    """Gives its liquid to the channel. Flush the tube first where it held another liquid."""
+    return BottleView.of(await machine.store.bottles.mount(bottle_id, body.channel))
+
+
+@router.post(
+    "/bottles/{bottle_id}/unmount",
+    summary="Put a bottle on the shelf",
+    responses=responses("not-found", "invalid-request"),
+)
+async def unmount_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
+    """The channel keeps its liquid, which is still in the tube."""
+    return BottleView.of(await machine.store.bottles.unmount(bottle_id))
+
+
+@router.post(
+    "/channels/{number}/swap",
+    summary="Put another bottle in place of the one on a channel",
+    responses=responses("not-found", "in-use", "invalid-request"),
+)
+async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -> BottleView:
+    """One call for an empty bottle off and a full one on; the old one goes to the shelf."""
+    return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id))
+
+
+@router.post(
+    "/bottles/{bottle_id}/weigh",
+    summary="Correct what is in a bottle",
+    responses=responses("not-found", "weighing-refused", "invalid-request"),
+)
+async def weigh_bottle(bottle_id: BottleId, body: WeighBody, machine: Machine) -> BottleView:
+    """By weighing it with its content, or by saying what is in it; the ledger gets a correction."""
+    try:
+        if body.gross_g is not None:
+            return BottleView.of(await machine.store.bottles.weigh(bottle_id, body.gross_g))
+        return BottleView.of(await machine.store.bottles.correct(bottle_id, body.content_g or 0.0))
+    except MenuError as error:
+        raise ProblemError("weighing-refused", str(error)) from error
+
+
+@router.get(
+    "/bottles/{bottle_id}/movements",
+    summary="What went into a bottle and out of it",
+    responses=responses("not-found", "invalid-request"),
+)
+async def list_movements(
+    bottle_id: BottleId, machine: Machine, limit: Annotated[int, Query(ge=1, le=PAGE_MOST)] = 100
+) -> list[MovementView]:
+    """Newest first; the content is the sum of them all."""
+    return [MovementView.of(moved) for moved in await machine.store.bottles.movements(bottle_id, limit)]

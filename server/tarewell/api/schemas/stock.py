@@ -1,0 +1,173 @@
+"""Bottles, what moved in and out of them, and the stock as a whole."""
+
+from datetime import datetime
+from typing import Self
+
+from pydantic import ConfigDict, Field, JsonValue, model_validator
+
+from tarewell.menu.ledger import Level, level_of
+from tarewell.menu.values import Bottle, Movement
+from tarewell.records.values import StockMovement
+from tarewell.setup_file.stock_forms import BottleForm
+from tarewell_protocol.messages import CHANNELS_MAX
+
+from . import Body, Slug, Tagged, View
+
+_BOTTLE: dict[str, JsonValue] = {
+    "id": "cordial-2",
+    "liquid_id": "prompters-cordial",
+    "content_g": 612.4,
+    "full_g": 788.9,
+    "low_g": 90.0,
+    "tare_g": 412.0,
+    "channel": 4,
+    "opened_at": "2031-03-14T18:30:00Z",
+    "level": "enough",
+}
+
+
+class BottleBody(BottleForm):
+    """A bottle as it is put; mounting it is a call of its own."""
+
+
+class BottleView(Tagged):
+    """A bottle with what is in it by its ledger; `channel` null: on the shelf."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_BOTTLE]})
+
+    id: str
+    liquid_id: str
+    content_g: float
+    full_g: float
+    low_g: float
+    tare_g: float | None
+    channel: int | None
+    opened_at: str | None
+    level: Level
+
+    @classmethod
+    def of(cls, bottle: Bottle) -> Self:
+        """From the store's bottle; masses to 0.1 g."""
+        return cls(
+            id=bottle.id,
+            liquid_id=bottle.liquid_id,
+            content_g=round(bottle.content_g, 1),
+            full_g=bottle.full_g,
+            low_g=bottle.low_g,
+            tare_g=bottle.tare_g,
+            channel=bottle.channel,
+            opened_at=bottle.opened_at,
+            level=level_of(bottle),
+        )
+
+
+class MountBody(Body):
+    """Which channel the bottle comes to hang on."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"channel": 4}]})
+
+    channel: int = Field(ge=1, le=CHANNELS_MAX)
+
+
+class SwapBody(Body):
+    """Which bottle takes the place of the one on the channel."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"bottle_id": "cordial-2"}]})
+
+    bottle_id: Slug
+
+
+class WeighBody(Body):
+    """What the bottle weighs with its content, or what is in it: exactly one of the two."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [{"gross_g": 1018.5}, {"content_g": 606.5}]})
+
+    gross_g: float | None = Field(default=None, gt=0, description="bottle and content on the scale")
+    content_g: float | None = Field(default=None, ge=0, description="content alone, by whatever means")
+
+    @model_validator(mode="after")
+    def _one_mass(self) -> Self:
+        if (self.gross_g is None) == (self.content_g is None):
+            raise ValueError("give exactly one of gross_g and content_g")
+        return self
+
+
+class MovementView(View):
+    """A line of a bottle's ledger: above 0 came in, below 0 went out."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "at": "2031-03-14T19:42:31.480000Z",
+                    "kind": "pour",
+                    "change_g": -22.6,
+                    "pour": "/v1/pours/01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
+                }
+            ]
+        }
+    )
+
+    at: datetime
+    kind: Movement
+    change_g: float
+    pour: str | None = Field(description="link to the pour that took it")
+
+    @classmethod
+    def of(cls, movement: StockMovement) -> Self:
+        """From the store's line."""
+        return cls(
+            at=movement.at,
+            kind=movement.kind,
+            change_g=round(movement.change_g, 2),
+            pour=None if movement.pour_id is None else f"/v1/pours/{movement.pour_id}",
+        )
+
+
+class StockLiquidView(View):
+    """All of one liquid: what is mounted, what stands on the shelf, and its bottles."""
+
+    liquid_id: str
+    name: str
+    mounted_g: float
+    shelf_g: float
+    level: Level = Field(description="of what is mounted: the fullest bottle counts; empty when none is")
+    bottles: list[BottleView]
+
+    @classmethod
+    def of(cls, liquid_id: str, name: str, bottles: list[Bottle]) -> Self:
+        """From its bottles."""
+        levels = [level_of(bottle) for bottle in bottles if bottle.channel is not None]
+        return cls(
+            liquid_id=liquid_id,
+            name=name,
+            mounted_g=round(sum(b.content_g for b in bottles if b.channel is not None), 1),
+            shelf_g=round(sum(b.content_g for b in bottles if b.channel is None), 1),
+            level=next((level for level in Level if level in levels), Level.EMPTY),
+            bottles=[BottleView.of(bottle) for bottle in bottles],
+        )
+
+
+class StockView(View):
+    """Every liquid with its bottles."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "liquids": [
+                        {
+                            "liquid_id": "prompters-cordial",
+                            "name": "Prompter's Cordial",
+                            "mounted_g": 612.4,
+                            "shelf_g": 0.0,
+                            "level": "enough",
+                            "bottles": [_BOTTLE],
+                        }
+                    ]
+                }
+            ]
+        }
+    )
+
+    liquids: list[StockLiquidView]
