@@ -45,7 +45,7 @@ void tw_board_stop(struct tw_board *board, enum tw_stop_cause cause, uint32_t no
 {
     struct tw_line line;
     uint32_t ran_ms;
-    if (tw_outputs_stop(&board->outputs, cause, now_ms, &ran_ms) && board->session) {
+    if (tw_outputs_stop(&board->outputs, cause, now_ms, &ran_ms)) { /* so a session is open: nothing runs without */
         tw_say_stopped(&line, board->next_event, board->outputs.last_channel, cause, now_ms, ran_ms);
         send_event(board, &line);
     }
