@@ -38,6 +38,13 @@ def test_options_over_environment_over_file_over_defaults(
     assert (found.host, found.baud) == ("127.0.0.1", 115200)
 
 
+def test_what_is_on_by_default_can_be_switched_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = written(tmp_path, 'device = "x"\n[dosing]\nkeep_taste = false\n')
+    assert load_settings(file).dosing.keep_taste is False
+    monkeypatch.setenv("TAREWELL_DOSING__KEEP_TASTE", "true")
+    assert load_settings(file).dosing.keep_taste is True
+
+
 def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAREWELL_CONFIG", str(written(tmp_path, 'device = "/dev/named"\n')))
     assert load_settings().device == "/dev/named"

@@ -9,6 +9,7 @@ from tarewell.dosing.pour import Progress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import EventKind, State, UnexpectedEvent
 from tarewell.dosing.tolerance import Verdict
+from tarewell.dosing.upkeep import Need, check_needs
 from tarewell.operation.feed import Feed
 from tarewell.operation.requests import (
     LinkState,
@@ -24,7 +25,7 @@ from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewDose, NewPour, PourRecord
 from tarewell.weighing.calibration import Calibration, CalibrationError
 from tarewell.weighing.scale import Indication, ScaleError
-from tarewell_protocol.messages import Identity, ResetCause
+from tarewell_protocol.messages import BoardStats, Identity, ResetCause
 
 BOARD = Identity(
     protocol=1,
@@ -53,6 +54,7 @@ class OperationDouble:
     calibrated: bool = True
     latched: bool = False
     hindrances: tuple[str, ...] = ()
+    needed: dict[int, Need] = field(default_factory=dict)
     running: PourRecord | None = None
     state: State = State.COARSE_FEED
     orders: list[tuple[str, Order]] = field(default_factory=list)
@@ -84,6 +86,7 @@ class OperationDouble:
 
     async def _begin(self, request: PourRequest) -> PourRecord:
         check_plan(request.plan, frozenset(range(1, 9)), 1000.0)
+        check_needs(request.plan, self.needed)
         liquids = {liquid.id: liquid for liquid in await self.store.liquids.all()}
         doses = [
             NewDose(
@@ -113,6 +116,9 @@ class OperationDouble:
             self.starts += 1
             self.running = record
         return record
+
+    def needs(self) -> dict[int, Need]:
+        return self.needed
 
     def _require_free(self) -> None:
         if self.hindrances:
@@ -168,6 +174,11 @@ class OperationDouble:
         calibration = Calibration(empty_counts, (loaded_counts - empty_counts) / reference_g)
         await self.store.calibrations.add(calibration, "two_point")
         return calibration
+
+    async def device_stats(self) -> BoardStats:
+        if self.link.state is not LinkState.OPEN:
+            raise NotReadyError("the board cannot be reached: the link is down")
+        return BoardStats(18211, 2, 0, 0, 0, 3, 0)
 
     async def emergency_stop(self) -> None:
         self.latched = True

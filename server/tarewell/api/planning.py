@@ -1,5 +1,6 @@
 """From a pour as it is asked for, to a plan in grams, to its beginning."""
 
+from collections.abc import Awaitable
 from hashlib import sha256
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
@@ -58,15 +59,26 @@ async def begin(body: PourBody, key: str | None, services: Services) -> PourReco
     Raises:
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
     """
+    mark = None if key is None else fingerprint(body)
+    return await begin_planned(plan_of(body, services.store), key, mark, services)
+
+
+async def begin_planned(
+    planned: Awaitable[PourPlan], key: str | None, mark: str | None, services: Services
+) -> PourRecord:
+    """As `begin`, for a plan that is still to be made, and the fingerprint of what was asked for.
+
+    Raises:
+        PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
+    """
     refusal: PlanError | None = None
     try:
-        plan = await plan_of(body, services.store)
+        plan = await planned
     except PlanError as error:
         if key is None:
             raise
         # without doses nothing can begin, but the operation still looks for the key
         plan, refusal = PourPlan(()), error
-    mark = None if key is None else fingerprint(body)
     try:
         return await services.operation.pour(PourRequest(plan, "api", key, mark))
     except PlanError as error:

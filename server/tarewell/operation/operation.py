@@ -6,7 +6,7 @@ to the scribe. The board's events come in at `_take`.
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -19,6 +19,7 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import UnexpectedEvent
+from tarewell.dosing.upkeep import Need, check_needs
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 from tarewell.settings import Settings
@@ -31,6 +32,8 @@ from .feed import Feed, LiveEvent
 from .idle_watch import IdleWatch
 from .intent import intent_of
 from .journal_feed import publish_journal
+from .needs import Needs
+from .pour_log import PourLog
 from .readings import Readings
 from .recorder import Recorder, alarm_body
 from .requests import MachineBusyError, MachineStatus, NotReadyError, NotUnderWayError, PourRequest
@@ -63,6 +66,7 @@ class Operation:
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
         self._inflight: dict[tuple[int, str], InFlight] = {}
+        self._needs = Needs()
         self._runner: Runner | None = None
         self._beginning = asyncio.Lock()
         self._latched = False
@@ -86,6 +90,7 @@ class Operation:
             log.warning("pour %s was interrupted by the end of an earlier run", record.id)
         await self._bridge.load()
         self._inflight = await self._store.inflight.current()
+        self._needs = Needs(await self._store.pours.upkeeps())
         publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
         self._tasks = [
             asyncio.create_task(self._scribe.run(), name="scribe"),
@@ -192,6 +197,7 @@ class Operation:
         channels = {channel.number: channel for channel in await self._store.channels.all()}
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
         new = intent_of(request, channels, liquids, identity, self._settings)
+        check_needs(request.plan, self._needs.now)
         if self._under_way is not None:
             raise MachineBusyError(self._under_way.pour_id)
         if hindrances := self._hindrances():
@@ -208,10 +214,10 @@ class Operation:
         if not record.replayed:
             runner = Runner(record.id, new.setup, self._board.send, self._recorder.note)
             self._runner = runner
-            self._launch(runner)
+            self._launch(runner, self._needs.begun(request.plan))
         return record
 
-    def _launch(self, runner: Runner) -> None:
+    def _launch(self, runner: Runner, looked_after: Callable[[PourLog], None]) -> None:
         runner.order(e.Order.START)
         if not self._board.is_open:  # lost while the intent was being written
             runner.feed(e.LinkLost(self._board.status.reason))
@@ -223,6 +229,7 @@ class Operation:
         async def record() -> None:
             await self._recorder.record(runner, kept)
             self._inflight |= runner.log.learned
+            looked_after(runner.log)
 
         task = asyncio.create_task(record(), name=f"record of {runner.pour_id}")
         self._recording.add(task)
@@ -254,6 +261,10 @@ class Operation:
             runner.order(e.Order.ABORT)
         except UnexpectedEvent:
             log.debug("pour %s is already %s", runner.pour_id, runner.state)
+
+    def needs(self) -> Mapping[int, Need]:
+        """What each channel needs before a drink; one that is not named needs nothing."""
+        return self._needs.now
 
     # The scale
 

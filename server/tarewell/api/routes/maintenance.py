@@ -1,0 +1,127 @@
+"""Looks after channels: prime, flush, purge, and what each needs next."""
+
+from hashlib import sha256
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Header, Path, Response
+
+from tarewell.api.context import Machine, Services
+from tarewell.api.errors import pour_link
+from tarewell.api.planning import begin_planned
+from tarewell.api.problems import responses
+from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
+from tarewell.api.schemas.pours import IdempotencyKey, PourView
+from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
+from tarewell.dosing.upkeep import Need
+
+router = APIRouter(prefix="/v1", tags=["maintenance"])
+
+Number = Annotated[int, Path(ge=1, le=255, description="of the channel", examples=[4])]
+Key = Annotated[
+    IdempotencyKey | None,
+    Header(alias="Idempotency-Key", description="as with a pour: the same key never runs twice"),
+]
+
+_LOCATION = {"Location": {"description": "where the pour is found", "schema": {"type": "string"}}}
+_STARTED: dict[int | str, dict[str, Any]] = {
+    201: {"description": "It waits for a cup; follow and order it as any pour", "headers": _LOCATION},
+    200: {
+        "model": PourView,
+        "description": "The key was used before for the same request; here is that pour",
+        "headers": _LOCATION
+        | {
+            "Idempotency-Replayed": {"description": "true: nothing was started", "schema": {"type": "string"}}
+        },
+    },
+    **responses(
+        "malformed-json",
+        "machine-busy",
+        "machine-not-ready",
+        "invalid-request",
+        "pour-not-possible",
+        "idempotency-conflict",
+    ),
+}
+
+
+@router.get("/maintenance", summary="What each channel needs before a drink may come from it")
+async def read_needs(machine: Machine) -> list[NeedView]:
+    """By channel; `need` is `none` where it is ready."""
+    needs = machine.operation.needs()
+    channels = await machine.store.channels.all()
+    return [NeedView.of(channel.number, needs.get(channel.number, Need.NONE)) for channel in channels]
+
+
+@router.post(
+    "/channels/{number}/prime", summary="Fill a tube with its liquid", status_code=201, responses=_STARTED
+)
+async def prime(
+    number: Number,
+    machine: Machine,
+    response: Response,
+    body: PrimeBody | None = None,
+    idempotency_key: Key = None,
+) -> PourView:
+    """Runs until liquid has come into the cup, and some more."""
+    amount_g = body.amount_g if body is not None and body.amount_g is not None else machine.dosing.prime_g
+    return await _start(machine, response, number, Purpose.PRIME, amount_g, None, idempotency_key)
+
+
+@router.post(
+    "/channels/{number}/flush",
+    summary="Run water or a cleaner through a channel",
+    status_code=201,
+    responses=_STARTED,
+)
+async def flush(
+    number: Number, body: FlushBody, machine: Machine, response: Response, idempotency_key: Key = None
+) -> PourView:
+    """The tube's end hangs in the water or the cleaner. No drink comes from the channel until it is rinsed,
+    purged and primed."""
+    return await _start(machine, response, number, Purpose.FLUSH, body.amount_g, body.agent, idempotency_key)
+
+
+@router.post("/channels/{number}/purge", summary="Empty a tube", status_code=201, responses=_STARTED)
+async def purge(
+    number: Number,
+    machine: Machine,
+    response: Response,
+    body: PurgeBody | None = None,
+    idempotency_key: Key = None,
+) -> PourView:
+    """The tube's end is out of the liquid; it ends when nothing comes any more."""
+    most_g = body.most_g if body is not None and body.most_g is not None else machine.dosing.purge_most_g
+    return await _start(machine, response, number, Purpose.PURGE, most_g, None, idempotency_key)
+
+
+async def _start(
+    machine: Services,
+    response: Response,
+    number: int,
+    purpose: Purpose,
+    target_g: float,
+    agent: Agent | None,
+    key: str | None,
+) -> PourView:
+    asked = f"{purpose} {number} {target_g!r} {agent}"
+    mark = None if key is None else sha256(asked.encode()).hexdigest()
+    planned = _plan(machine, number, purpose, target_g, agent)
+    record = await begin_planned(planned, key, mark, machine)
+    response.headers["Location"] = pour_link(record.id)
+    if record.replayed:
+        response.status_code = 200
+        response.headers["Idempotency-Replayed"] = "true"
+    return PourView.of(record, machine.operation.progress(record.id))
+
+
+async def _plan(
+    machine: Services, number: int, purpose: Purpose, target_g: float, agent: Agent | None
+) -> PourPlan:
+    liquids = {channel.number: channel.liquid_id for channel in await machine.store.channels.all()}
+    liquid_id = liquids.get(number)
+    if liquid_id is None:
+        raise PlanError(
+            f"channel {number} is not set up or has no liquid; PUT /v1/channels/{number} gives it one", 0
+        )
+    dose = DosePlan(number, liquid_id, target_g)
+    return PourPlan((dose,), purpose=purpose, agent=agent)

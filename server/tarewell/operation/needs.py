@@ -1,0 +1,38 @@
+"""What each channel needs before a drink, kept up to date by every prime, flush and purge."""
+
+from collections.abc import Callable, Iterable
+
+from tarewell.dosing.plan import PourPlan, Purpose
+from tarewell.dosing.states import State
+from tarewell.dosing.upkeep import Need, Upkeep, need_after
+
+from .pour_log import PourLog
+
+
+class Needs:
+    """Starts from what was done before, oldest first."""
+
+    def __init__(self, done: Iterable[Upkeep] = ()) -> None:
+        self.now: dict[int, Need] = {}
+        for upkeep in done:
+            self._note(self.now.get(upkeep.channel, Need.NONE), upkeep)
+
+    def _note(self, before: Need, done: Upkeep) -> None:
+        self.now[done.channel] = need_after(before, done)
+
+    def begun(self, plan: PourPlan) -> Callable[[PourLog], None]:
+        """A pour begins; it counts as broken off until what is returned is called with its log."""
+        if plan.purpose is Purpose.DRINK:
+            return lambda _: None
+        channel = plan.doses[0].channel
+        before = self.now.get(channel, Need.NONE)
+
+        def over(log: PourLog) -> None:
+            ended = log.ended
+            complete = ended is not None and ended.state == State.COMPLETE
+            mass_g = 0.0 if ended is None else ended.delivered_g
+            ran = log.glass_g is not None
+            self._note(before, Upkeep(channel, plan.purpose, plan.agent, ran, complete, mass_g))
+
+        self._note(before, Upkeep(channel, plan.purpose, plan.agent, True, False, 0.0))
+        return over

@@ -1,0 +1,40 @@
+"""The primes, flushes and purges of the past, for what a channel needs before a drink."""
+
+from sqlalchemy import func, select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.dosing.plan import Agent, Purpose
+from tarewell.dosing.states import State
+from tarewell.dosing.upkeep import Upkeep
+
+from .tables import DoseRow, PourOutcomeRow, PourRow
+from .values import INTERRUPTED
+
+
+async def load_upkeeps(session: AsyncSession) -> list[Upkeep]:
+    """All that are over, oldest first. Of an interrupted one it is taken that the pump had turned."""
+    query = (
+        select(
+            DoseRow.channel,
+            PourRow.purpose,
+            func.json_extract(PourRow.setup, "$.plan.agent"),
+            PourOutcomeRow.state,
+            PourOutcomeRow.delivered_g,
+            PourOutcomeRow.glass_g,
+        )
+        .join(DoseRow, DoseRow.pour_id == PourRow.id)
+        .join(PourOutcomeRow, PourOutcomeRow.pour_id == PourRow.id)
+        .where(PourRow.purpose != Purpose.DRINK.value)
+        .order_by(PourRow.id)
+    )
+    return [
+        Upkeep(
+            channel=channel,
+            purpose=Purpose(purpose),
+            agent=None if agent is None else Agent(agent),
+            ran=glass_g is not None or state == INTERRUPTED,
+            complete=state == State.COMPLETE,
+            delivered_g=delivered_g or 0.0,
+        )
+        for channel, purpose, agent, state, delivered_g, glass_g in await session.execute(query)
+    ]

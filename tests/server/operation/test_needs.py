@@ -1,0 +1,119 @@
+"""A channel that was flushed gives no drink before it is rinsed, purged and primed, come what may."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stepped_bar import Bar, bar
+from stepped_loop import run_stepped
+from tarewell.dosing.events import Order
+from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
+from tarewell.dosing.upkeep import Need
+from tarewell.operation.requests import PourRequest
+from tarewell.records.store import Store
+from tarewell.records.values import PourRecord
+
+
+async def _begin(place: Bar, purpose: Purpose, target_g: float, agent: Agent | None = None) -> PourRecord:
+    plan = PourPlan((DosePlan(1, "house-water", target_g),), purpose=purpose, agent=agent)
+    return await place.operation.pour(PourRequest(plan, "test"))
+
+
+async def _do(place: Bar, *what: Any) -> PourRecord:
+    record = await _begin(place, *what)
+    place.machine.bench.place_glass(mass_g=250.0)
+    done = await place.over(record)
+    place.machine.bench.lift_glass()
+    return done
+
+
+def test_the_way_from_a_cleaner_to_a_drink(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            needs = place.operation.needs()
+            flushed = await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
+            assert (flushed.state, flushed.purpose) == ("complete", "flush")
+            assert needs[1] is Need.RINSE
+            with pytest.raises(PlanError, match="nobody may drink from it"):
+                await place.pour()
+            await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
+            assert needs[1] is Need.PURGE
+            place.machine.bench.swap_bottle(1, mass_g=0.0)
+            purged = await _do(place, Purpose.PURGE, 100.0)
+            assert purged.outcome is not None
+            assert purged.outcome.cause == "dry"
+            assert needs[1] is Need.PRIME
+            with pytest.raises(PlanError, match="prime it"):
+                await place.pour()
+            place.machine.bench.swap_bottle(1, mass_g=500.0)
+            await _do(place, Purpose.PRIME, 10.0)
+            assert needs[1] is Need.NONE
+            record = await place.pour(30.0)
+            place.machine.bench.place_glass(mass_g=250.0)
+            assert (await place.over(record)).state == "complete"
+
+    run_stepped(main)
+
+
+def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
+            assert place.operation.needs()[1] is Need.RINSE
+            await place.operation.order(waiting.id, Order.STOP)
+            await place.over(waiting)
+            assert place.operation.needs()[1] is Need.NONE
+            record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
+            place.machine.bench.place_glass(mass_g=250.0)
+            await place.until(lambda: place.machine.truth.pump_on)
+            await place.operation.order(record.id, Order.ABORT)
+            await place.over(record)
+            assert place.operation.needs()[1] is Need.RINSE
+
+    run_stepped(main)
+
+
+def test_a_restart_of_the_daemon_forgets_nothing(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
+            await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
+        store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
+        flushes = await store.pours.upkeeps()
+        await store.close()
+        assert [(done.agent, done.ran, done.complete) for done in flushes] == [
+            (Agent.CLEANER, True, True),
+            (Agent.WATER, True, True),
+        ]
+        assert [done.delivered_g for done in flushes] == pytest.approx([50.0, 120.0], abs=3.0)
+
+    run_stepped(main)
+
+
+def test_a_rescaled_pour_is_told_in_the_journal(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            await _do(place, Purpose.PRIME, 10.0)
+            doses = (DosePlan(1, "house-water", 20.0), DosePlan(1, "house-water", 30.0))
+            plan = PourPlan(doses, keep_proportions=True)
+            record = await place.operation.pour(PourRequest(plan, "test"))
+            place.machine.bench.place_glass(mass_g=250.0)
+            before_g = place.machine.truth.delivered_g[1]
+            await place.until(lambda: place.machine.truth.delivered_g[1] > before_g + 10.0)
+            await place.until(lambda: not place.machine.truth.pump_on)
+            place.machine.bench.stuck_relay(1, True)
+            await place.until(lambda: place.machine.truth.delivered_g[1] > before_g + 21.5)
+            place.machine.bench.stuck_relay(1, False)
+            done = await place.over(record)
+            (told,) = await place.told("pour_rescaled")
+            assert told.pour_id == record.id
+            assert told.body["from_dose"] == 1
+            assert told.body["targets_g"] == [pytest.approx(done.doses[1].poured_to_g)]
+            assert told.body["targets_g"][0] > 31.5
+
+    run_stepped(main)
