@@ -34,17 +34,24 @@ def event_hash(
 
 @dataclass(frozen=True, slots=True)
 class SealedTable:
-    """Which columns of a table a seal covers, in what order, and how to find the rows of one key."""
+    """Which columns of a table a seal covers, in what order, and how to find the rows of one key.
+
+    `only` leaves out rows that say nothing in these columns. So a column that came later is covered by an
+    entry of its own, and the seals of the rows before it still hold.
+    """
 
     name: str
     columns: tuple[str, ...]
     key: str
     order: str
+    only: str = ""
 
     @property
     def select(self) -> str:
         """The query for the rows of one key."""
-        return f"SELECT {', '.join(self.columns)} FROM {self.name} WHERE {self.key} = ? ORDER BY {self.order}"
+        only = f" AND ({self.only})" if self.only else ""
+        columns = ", ".join(self.columns)
+        return f"SELECT {columns} FROM {self.name} WHERE {self.key} = ?{only} ORDER BY {self.order}"
 
 
 INTENT = (
@@ -81,7 +88,9 @@ INTENT = (
         "pour_id",
         "dose_index",
     ),
+    SealedTable("pour", ("id", "purpose", "recipe"), "id", "id", "purpose <> 'drink' OR recipe IS NOT NULL"),
 )
+MOVEMENT_COLUMNS = ("id", "machine_id", "at", "bottle_id", "kind", "change_g", "pour_id", "dose_index")
 OUTCOME = (
     SealedTable(
         "pour_outcome",
@@ -114,21 +123,32 @@ OUTCOME = (
         "pour_id",
         "number",
     ),
+    SealedTable(
+        "dose_outcome",
+        ("pour_id", "dose_index", "target_g"),
+        "pour_id",
+        "dose_index",
+        "target_g IS NOT NULL",
+    ),
+    SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id"),
 )
 CALIBRATION = (
     SealedTable("calibration", ("id", "machine_id", "at", "zero_counts", "counts_per_g", "how"), "id", "id"),
 )
+MOVEMENT = (SealedTable("stock_movement", MOVEMENT_COLUMNS, "id", "id"),)
 
 POUR_BEGUN = "pour_begun"
 POUR_ENDED = "pour_ended"
 POUR_INTERRUPTED = "pour_interrupted"
 CALIBRATED = "calibrated"
+STOCK_MOVED = "stock_moved"
 
 SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_BEGUN: INTENT,
     POUR_ENDED: OUTCOME,
     POUR_INTERRUPTED: OUTCOME,
     CALIBRATED: CALIBRATION,
+    STOCK_MOVED: MOVEMENT,
 }
 """What the seal of an event covers, by its kind."""
 

@@ -1,11 +1,13 @@
 """What can go wrong with the records, each with its cure, and SQLite's own errors turned into these."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
+
+from tarewell.menu.checks import Fault
 
 
 class RecordsError(Exception):
@@ -57,15 +59,42 @@ class IdempotencyConflict(RecordsError):  # noqa: N818 - it names what happened
 
 
 class UnknownRecordError(RecordsError, LookupError):
-    """There is no such pour, liquid or channel."""
+    """There is no such pour, liquid, glass, recipe, channel or bottle."""
 
 
 class PourOverError(RecordsError):
     """The pour has an outcome already, and what happened is not changed afterwards."""
 
 
-class RetiredLiquidError(RecordsError):
-    """The liquid is retired, or cannot be retired now."""
+class FaultyError(RecordsError, ValueError):
+    """A value that cannot be; `faults` says where and why, all at once."""
+
+    def __init__(self, what: str, faults: Sequence[Fault]) -> None:
+        super().__init__(f"{what} cannot be kept: " + "; ".join(map(_shown, faults)))
+        self.faults = tuple(faults)
+
+
+def _shown(fault: Fault) -> str:
+    return f"{fault.pointer}: {fault.message}" if fault.pointer else fault.message
+
+
+class InUseError(RecordsError):
+    """It is retired, or it cannot be retired or changed now, since something uses it."""
+
+
+class RetiredLiquidError(InUseError):
+    """The liquid is retired, or cannot be retired or changed now."""
+
+
+class ChannelTakenError(RecordsError):
+    """Another bottle is mounted on the channel."""
+
+
+class ChangedMeanwhileError(RecordsError):
+    """Somebody else changed it after the caller had looked at it; nothing was written."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} was changed by somebody else meanwhile; read it again, then change it")
 
 
 _BY_CODE: dict[int, tuple[type[StoreError], str]] = {

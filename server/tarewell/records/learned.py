@@ -75,16 +75,7 @@ class InFlights:
 
     async def current(self) -> dict[tuple[int, str], InFlight]:
         """What is known, by channel and liquid id."""
-        newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
-        query = select(InFlightRow).where(InFlightRow.id.in_(newest))
-
-        async def work(session: AsyncSession) -> dict[tuple[int, str], InFlight]:
-            return {
-                (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
-                for row in await session.scalars(query)
-            }
-
-        return await self._database.read(work)
+        return await self._database.read(current_inflight)
 
     async def add(self, channel: int, liquid_id: str, inflight: InFlight, pour_id: str | None) -> None:
         """Keep what a stop has taught; the trace of its pour tells the rest.
@@ -109,3 +100,13 @@ class InFlights:
             )
 
         await self._journal.write(work)
+
+
+async def current_inflight(session: AsyncSession) -> dict[tuple[int, str], InFlight]:
+    """The same as `InFlights.current`, within a transaction."""
+    newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
+    query = select(InFlightRow).where(InFlightRow.id.in_(newest))
+    return {
+        (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
+        for row in await session.scalars(query)
+    }

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -14,9 +15,10 @@ from tarewell.dosing.tolerance import Verdict
 
 from .chain import canonical
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow
-from .values import DoseRecord, NewPour, PourOutcome, PourRecord
+from .values import DoseRecord, NewPour, PourOutcome, PourRecord, RecipeNote
 
 _SETUP = TypeAdapter(PourSetup)
+_RECIPE = TypeAdapter(RecipeNote)
 
 
 def setup_text(setup: PourSetup) -> str:
@@ -31,6 +33,11 @@ def setup_text(setup: PourSetup) -> str:
 def setup_from(text: str) -> PourSetup:
     """The setup as it was given."""
     return _SETUP.validate_json(text)
+
+
+def recipe_text(recipe: RecipeNote | None) -> str | None:
+    """What a pour was made from, as canonical JSON."""
+    return None if recipe is None else canonical(asdict(recipe))
 
 
 def check_new(new: NewPour) -> None:
@@ -82,6 +89,7 @@ def dose_outcome_values(pour_id: str, machine_id: str, ended: DoseEnded) -> dict
         "ended_s": ended.ended_s,
         "verdict": ended.verdict,
         "cause": ended.cause,
+        "target_g": ended.target_g,
     }
 
 
@@ -108,6 +116,8 @@ async def load_records(session: AsyncSession, rows: Sequence[PourRow]) -> list[P
             idempotency_key=row.idempotency_key,
             doses=tuple(parts[row.id]),
             outcome=over.get(row.id),
+            purpose=row.purpose,
+            recipe=None if row.recipe is None else _RECIPE.validate_json(row.recipe),
         )
         for row in rows
     ]
@@ -148,4 +158,5 @@ def _dose_ended(row: DoseOutcomeRow) -> DoseEnded:
         ended_s=row.ended_s,
         verdict=None if row.verdict is None else Verdict(row.verdict),
         cause=row.cause,
+        target_g=row.target_g,
     )

@@ -10,17 +10,29 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from tarewell.dosing.events import DoseEnded, PourEnded, Tared
 from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.upkeep import Upkeep
 
 from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
 from .engine import Database
 from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
 from .ids import IdSource
 from .journal import Journal, Transaction
+from .liquids import require_in_use
 from .owner import Ownership
 from .pour_list import list_pours
-from .pour_rows import check_new, dose_outcome_values, dose_values, load_records, setup_from, setup_text
-from .tables import DoseOutcomeRow, DoseRow, LiquidRow, PourOutcomeRow, PourRow, TraceChunkRow
+from .pour_rows import (
+    check_new,
+    dose_outcome_values,
+    dose_values,
+    load_records,
+    recipe_text,
+    setup_from,
+    setup_text,
+)
+from .stock import draw
+from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
 from .traces import Trace, TraceEntry, TraceError, decode, encode
+from .upkeeps import load_upkeeps
 from .values import INTERRUPTED, NewPour, PourPage, PourQuery, PourRecord
 
 PourRecords = list[PourRecord]
@@ -49,6 +61,7 @@ class Pours:
         Raises:
             IdempotencyConflict: that key came with another fingerprint.
             UnknownRecordError: a dose names a liquid that is not in the records.
+            RetiredLiquidError: a dose names a liquid that was retired meanwhile.
             ValueError: doses that differ from the plan's, or a key without a fingerprint.
             StoreError: it could not be written; nothing was.
         """
@@ -69,11 +82,16 @@ class Pours:
             earlier = await _earlier(session, new.idempotency_key, new.fingerprint)
             if earlier is not None:
                 return earlier
-        await _require_liquids(session, {dose.liquid_id for dose in new.doses})
+        await require_in_use(session, {dose.liquid_id for dose in new.doses})
         pour_id = self._ids.next(transaction.at)
         await session.execute(insert(PourRow).values(self._pour_values(pour_id, transaction, new)))
         await session.execute(insert(DoseRow), dose_values(pour_id, transaction.machine_id, new))
-        body = {"origin": new.origin, "doses": [asdict(dose) for dose in new.doses]}
+        body = {
+            "origin": new.origin,
+            "purpose": new.purpose,
+            "recipe": None if new.recipe is None else asdict(new.recipe),
+            "doses": [asdict(dose) for dose in new.doses],
+        }
         await transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
         return await _record(session, pour_id)
 
@@ -89,6 +107,8 @@ class Pours:
             "program_version": self._program_version,
             "board_id": new.board_id,
             "board_firmware": new.board_firmware,
+            "purpose": new.purpose,
+            "recipe": recipe_text(new.recipe),
         }
 
     async def append_trace(
@@ -120,6 +140,8 @@ class Pours:
     ) -> PourRecord:
         """Commit the outcome, its doses' outcomes and the last of the trace, all together.
 
+        The bottles mounted now are drawn by what each dose delivered.
+
         Raises:
             UnknownRecordError: there is no such pour, or a dose that it does not have.
             ValueError: a figure that is no number.
@@ -130,7 +152,7 @@ class Pours:
         data = encode(entries) if entries else None
 
         async def work(transaction: Transaction) -> PourRecord:
-            await _require_open(transaction.session, pour_id)
+            pour = await _require_open(transaction.session, pour_id)
             if data is not None:
                 await _add_chunk(transaction, pour_id, data, len(entries), ended.delivered_g)
             outcome = {
@@ -140,7 +162,7 @@ class Pours:
                 "delivered_g": ended.delivered_g,
                 "glass_g": glass_g,
             }
-            await _add_outcome(transaction, POUR_ENDED, pour_id, outcome, doses)
+            await _add_outcome(transaction, POUR_ENDED, pour, outcome, doses)
             return await _record(transaction.session, pour_id)
 
         return await self._journal.write(work)
@@ -185,6 +207,10 @@ class Pours:
         blobs = await self._database.read(work)
         return await asyncio.to_thread(lambda: [entry for blob in blobs for entry in decode(blob)])
 
+    async def upkeeps(self) -> Sequence[Upkeep]:
+        """Every prime, flush and purge that is over, oldest first."""
+        return await self._database.read(load_upkeeps)
+
     async def setup(self, pour_id: str) -> PourSetup:
         """What the pour started from.
 
@@ -204,14 +230,6 @@ async def _earlier(session: AsyncSession, key: str, fingerprint: str | None) -> 
     return replace(await _record(session, found.id), replayed=True)
 
 
-async def _require_liquids(session: AsyncSession, ids: set[str]) -> None:
-    known = set(await session.scalars(select(LiquidRow.id).where(LiquidRow.id.in_(ids))))
-    if ids - known:
-        raise UnknownRecordError(
-            f"there is no liquid {', '.join(sorted(ids - known))} in the records; add it, then pour again"
-        )
-
-
 async def _require_pour(session: AsyncSession, pour_id: str) -> PourRow:
     row = await session.get(PourRow, pour_id)
     if row is None:
@@ -219,13 +237,14 @@ async def _require_pour(session: AsyncSession, pour_id: str) -> PourRow:
     return row
 
 
-async def _require_open(session: AsyncSession, pour_id: str) -> None:
-    await _require_pour(session, pour_id)
+async def _require_open(session: AsyncSession, pour_id: str) -> PourRow:
+    pour = await _require_pour(session, pour_id)
     outcome = await session.get(PourOutcomeRow, pour_id)
     if outcome is not None:
         raise PourOverError(
             f"pour {pour_id} has ended, {outcome.state}; what happened is not changed afterwards"
         )
+    return pour
 
 
 async def _record(session: AsyncSession, pour_id: str) -> PourRecord:
@@ -257,9 +276,9 @@ async def _add_chunk(
 
 
 async def _add_outcome(
-    transaction: Transaction, kind: str, pour_id: str, outcome: dict[str, Any], doses: Sequence[DoseEnded]
+    transaction: Transaction, kind: str, pour: PourRow, outcome: dict[str, Any], doses: Sequence[DoseEnded]
 ) -> None:
-    session, machine_id = transaction.session, transaction.machine_id
+    session, machine_id, pour_id = transaction.session, transaction.machine_id, pour.id
     known = set(await session.scalars(select(DoseRow.dose_index).where(DoseRow.pour_id == pour_id)))
     if strangers := {dose.index for dose in doses} - known:
         raise UnknownRecordError(
@@ -269,8 +288,9 @@ async def _add_outcome(
     if doses:
         rows = [dose_outcome_values(pour_id, machine_id, dose) for dose in doses]
         await session.execute(insert(DoseOutcomeRow), rows)
+    lines = await draw(transaction, pour_id, pour.purpose, outcome["delivered_g"], doses)
     figures = {name: value for name, value in outcome.items() if name != "ended_at"}
-    body = {**figures, "doses": [asdict(dose) for dose in doses]}
+    body = {**figures, "doses": [asdict(dose) for dose in doses], "drawn": lines}
     await transaction.tell_sealed(kind, body, pour_id, pour_id)
 
 
@@ -296,7 +316,7 @@ async def _interrupt(transaction: Transaction, row: PourRow) -> None:
         "glass_g": glasses[-1] if glasses else None,
     }
     doses = [entry.item for entry in entries if isinstance(entry.item, DoseEnded)]
-    await _add_outcome(transaction, POUR_INTERRUPTED, row.id, outcome, doses)
+    await _add_outcome(transaction, POUR_INTERRUPTED, row, outcome, doses)
 
 
 def _readable(chunk: bytes) -> list[TraceEntry]:

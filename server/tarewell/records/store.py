@@ -1,7 +1,7 @@
 """The way into the records: opens the file, brings it up to date, hands out its parts."""
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -9,15 +9,23 @@ from typing import Self
 
 from sqlalchemy import func, select
 
+from tarewell.menu.values import Menu
+
+from .bottles import Bottles
+from .channels import Channels
 from .engine import Database
+from .glasses import Glasses
 from .ids import IdSource
 from .journal import Journal
 from .learned import Calibrations, InFlights
-from .liquids import Channels, Liquids
+from .liquids import Liquids
 from .migrate import UpgradeResult, upgrade
 from .owner import Ownership
 from .pours import Pours
+from .recipes import Recipes
+from .set_up import Catalogues, apply_changes, read_menu
 from .tables import EventRow, PourRow
+from .values import Change
 
 
 def utc_now() -> datetime:
@@ -32,7 +40,10 @@ class Store:
     journal: Journal
     pours: Pours
     liquids: Liquids
+    glasses: Glasses
+    recipes: Recipes
     channels: Channels
+    bottles: Bottles
     calibrations: Calibrations
     inflight: InFlights
     upgraded: UpgradeResult
@@ -67,13 +78,40 @@ class Store:
             journal=journal,
             pours=Pours(database, journal, IdSource(newest), ownership, program_version),
             liquids=Liquids(database, journal),
+            glasses=Glasses(database, journal),
+            recipes=Recipes(database, journal),
             channels=Channels(database, journal),
+            bottles=Bottles(database, journal),
             calibrations=Calibrations(database, journal),
             inflight=InFlights(database, journal),
             upgraded=upgraded,
             _database=database,
             _ownership=ownership,
         )
+
+    async def menu(self, scale_max_g: float) -> Menu:
+        """All that a recipe is compiled against, in one view; `scale_max_g` is what the scale weighs.
+
+        Retired liquids, glasses and recipes are in it too, so that it can be said of them that they are.
+        """
+
+        return await self._database.read(lambda session: read_menu(session, self._catalogues, scale_max_g))
+
+    async def apply(self, changes: Sequence[Change]) -> None:
+        """Put a whole set-up, or part of one, in one transaction: all of it or nothing.
+
+        The order is no matter: two bottles may trade channels, a liquid may go with the recipe that named it.
+
+        Raises:
+            ChangedMeanwhileError: one of the things is not as its `before` says.
+            ValueError, UnknownRecordError, InUseError, ChannelTakenError: as for putting them one by one.
+            StoreError: it could not be written.
+        """
+        await self.journal.write(lambda transaction: apply_changes(transaction, self._catalogues, changes))
+
+    @property
+    def _catalogues(self) -> Catalogues:
+        return Catalogues(self.liquids, self.glasses, self.recipes)
 
     async def close(self) -> None:
         """Let the last write end and close the file; again is allowed."""

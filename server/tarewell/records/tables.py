@@ -31,6 +31,7 @@ APPEND_ONLY = (
     "event",
     "inflight",
     "calibration",
+    "stock_movement",
 )
 
 
@@ -75,7 +76,18 @@ class Base(DeclarativeBase):
     type_annotation_map = {str: Text, float: Double, bytes: LargeBinary, datetime: UtcTime}  # noqa: RUF012 - as SQLAlchemy reads it
 
 
-class LiquidRow(Base):
+class CatalogueRow(Base):
+    """What liquids, glasses and recipes have in common."""
+
+    __abstract__ = True
+
+    id: Mapped[str] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    name: Mapped[str]
+    active: Mapped[bool]
+
+
+class LiquidRow(CatalogueRow):
     __tablename__ = "liquid"
     __table_args__ = (
         CheckConstraint("density_g_per_ml BETWEEN 0.7 AND 1.6", "density"),
@@ -89,9 +101,6 @@ class LiquidRow(Base):
         CheckConstraint("cost_per_l >= 0", "cost"),
     )
 
-    id: Mapped[str] = mapped_column(primary_key=True)
-    machine_id: Mapped[str]
-    name: Mapped[str]
     density_g_per_ml: Mapped[float]
     density_uncertainty_g_per_ml: Mapped[float]
     density_origin: Mapped[str]
@@ -102,7 +111,34 @@ class LiquidRow(Base):
     cost_per_l: Mapped[float | None]
     serving_c: Mapped[float]
     note: Mapped[str]
-    active: Mapped[bool]
+
+
+class GlassRow(CatalogueRow):
+    __tablename__ = "glass"
+    __table_args__ = (
+        CheckConstraint("brim_ml > 0", "brim"),
+        CheckConstraint("headroom_ml >= 0 AND headroom_ml < brim_ml", "headroom"),
+        CheckConstraint("lightest_g <= heaviest_g", "mass_range"),
+        CheckConstraint("(lightest_g IS NULL) = (heaviest_g IS NULL)", "both_masses"),
+    )
+
+    brim_ml: Mapped[float]
+    headroom_ml: Mapped[float]
+    lightest_g: Mapped[float | None]
+    heaviest_g: Mapped[float | None]
+
+
+class RecipeRow(CatalogueRow):
+    __tablename__ = "recipe"
+    __table_args__ = (
+        CheckConstraint("json_valid(steps)", "steps"),
+        CheckConstraint("volume_ml > 0", "volume"),
+    )
+
+    steps: Mapped[str]
+    glass_id: Mapped[str | None] = mapped_column(ForeignKey("glass.id"))
+    volume_ml: Mapped[float | None]
+    note: Mapped[str]
 
 
 class ChannelRow(Base):
@@ -115,10 +151,30 @@ class ChannelRow(Base):
     name: Mapped[str]
 
 
+class BottleRow(Base):
+    __tablename__ = "bottle"
+    __table_args__ = (
+        CheckConstraint("full_g > 0", "full"),
+        CheckConstraint("low_g >= 0", "low"),
+        CheckConstraint("tare_g > 0", "tare"),
+    )
+
+    id: Mapped[str] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    liquid_id: Mapped[str] = mapped_column(ForeignKey("liquid.id"))
+    full_g: Mapped[float]
+    low_g: Mapped[float]
+    tare_g: Mapped[float | None]
+    channel: Mapped[int | None] = mapped_column(ForeignKey("channel.number"), unique=True)
+    opened_at: Mapped[str | None]
+
+
 class PourRow(Base):
     __tablename__ = "pour"
     __table_args__ = (
         CheckConstraint("(idempotency_key IS NULL) = (fingerprint IS NULL)", "key_with_fingerprint"),
+        CheckConstraint("purpose IN ('drink', 'prime', 'flush', 'purge')", "purpose"),
+        CheckConstraint("recipe IS NULL OR json_valid(recipe)", "recipe"),
         Index(None, "created_at"),
     )
 
@@ -132,6 +188,8 @@ class PourRow(Base):
     program_version: Mapped[str]
     board_id: Mapped[str | None]
     board_firmware: Mapped[str | None]
+    purpose: Mapped[str]
+    recipe: Mapped[str | None]
 
 
 class DoseRow(Base):
@@ -184,6 +242,28 @@ class DoseOutcomeRow(Base):
     ended_s: Mapped[float]
     verdict: Mapped[str | None]
     cause: Mapped[str]
+    target_g: Mapped[float | None]
+
+
+class StockMovementRow(Base):
+    __tablename__ = "stock_movement"
+    __table_args__ = (
+        ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),
+        CheckConstraint("kind IN ('opening', 'pour', 'prime', 'purge', 'correction')", "kind"),
+        CheckConstraint("(kind IN ('pour', 'prime', 'purge')) = (pour_id IS NOT NULL)", "kind_with_pour"),
+        CheckConstraint("(pour_id IS NULL) = (dose_index IS NULL)", "pour_with_dose"),
+        Index(None, "bottle_id", "change_g"),
+        Index(None, "pour_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    bottle_id: Mapped[str] = mapped_column(ForeignKey("bottle.id"))
+    kind: Mapped[str]
+    change_g: Mapped[float]
+    pour_id: Mapped[str | None]
+    dose_index: Mapped[int | None]
 
 
 class TraceChunkRow(Base):

@@ -10,6 +10,7 @@ from typing import Any
 
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.setup import PourSetup
+from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 from tarewell.weighing.calibration import Calibration
 
 OPEN = "open"
@@ -22,12 +23,49 @@ PAGE_MOST = 500
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One thing of the set-up as it was seen (None: it was not there) and as it is to be."""
+
+    before: "SetUpPart | None"
+    after: "SetUpPart"
+
+
+@dataclass(frozen=True, slots=True)
 class Channel:
     """A pump with its tube, and the liquid that hangs on it."""
 
     number: int
     liquid_id: str | None
     name: str
+
+
+SetUpPart = Liquid | Glass | Recipe | Channel | Bottle
+
+
+@dataclass(frozen=True, slots=True)
+class StockMovement:
+    """A line of a bottle's ledger: `change_g` is above 0 for what came in, below 0 for what left.
+
+    `pour_id` and `dose_index` say what took it (None: no pour did).
+    """
+
+    id: int
+    bottle_id: str
+    at: datetime
+    kind: Movement
+    change_g: float
+    pour_id: str | None
+    dose_index: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeNote:
+    """Which recipe a pour is of, by the name of that time, and the glass and serving that it belongs to."""
+
+    recipe_id: str
+    name: str
+    glass_id: str | None = None
+    serving_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +85,7 @@ class NewPour:
     """The intent of a pour. `doses` say the same as `setup.plan.doses`, in the same order.
 
     `origin` is who asked: "api", "panel", ... An idempotency key comes with a fingerprint of the request.
+    `recipe` tells what a drink was made from, if from any.
     """
 
     setup: PourSetup
@@ -56,6 +95,12 @@ class NewPour:
     fingerprint: str | None = None
     board_id: str | None = None
     board_firmware: str | None = None
+    recipe: RecipeNote | None = None
+
+    @property
+    def purpose(self) -> str:
+        """What the plan is for: "drink", "prime", "flush" or "purge"."""
+        return self.setup.plan.purpose.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +115,12 @@ class DoseRecord:
     abv_percent: float | None
     target_g: float
     outcome: DoseEnded | None
+
+    @property
+    def poured_to_g(self) -> float:
+        """What was aimed at in the end: the target, or what it was rescaled to."""
+        rescaled_g = None if self.outcome is None else self.outcome.target_g
+        return self.target_g if rescaled_g is None else rescaled_g
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +151,8 @@ class PourRecord:
     idempotency_key: str | None
     doses: tuple[DoseRecord, ...]
     outcome: PourOutcome | None
+    purpose: str = "drink"
+    recipe: RecipeNote | None = None
     replayed: bool = False
 
     @property

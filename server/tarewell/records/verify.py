@@ -7,9 +7,22 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from .chain import CALIBRATED, GENESIS, POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED, SEALED, event_hash, seal
+from .chain import (
+    CALIBRATED,
+    GENESIS,
+    POUR_BEGUN,
+    POUR_ENDED,
+    POUR_INTERRUPTED,
+    SEALED,
+    STOCK_MOVED,
+    event_hash,
+    seal,
+)
 from .engine import read_only
 from .errors import translated
+
+Columns = dict[str, set[str]]
+"""The names of the columns of each table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +64,8 @@ def verify(path: Path) -> ChainReport:
 
 def _verify(connection: sqlite3.Connection) -> ChainReport:
     seq, last_hash = 0, GENESIS
-    vouched: dict[str, set[str | int | None]] = {"pour": set(), "pour_outcome": set(), "calibration": set()}
+    known = _columns(connection)
+    vouched: dict[str, set[str | int | None]] = {by: set() for _, _, by in _UNVOUCHED}
     for row in connection.execute(
         "SELECT seq, prev_hash, hash, machine_id, at, kind, pour_id, body FROM event ORDER BY seq"
     ):
@@ -59,12 +73,12 @@ def _verify(connection: sqlite3.Connection) -> ChainReport:
         if message is None:
             table, key = _subject(row[5], row[6], row[7])
             if table is not None:
-                message = _fault_in_seal(connection, row[5], key, row[7])
+                message = _fault_in_seal(connection, known, row[5], key, row[7])
                 vouched[table].add(key)
         if message is not None:
             return ChainReport(seq, seq, last_hash, Fault(seq + 1, message))
         seq, last_hash = row[0], row[2]
-    fault = _fault_at_end(connection, seq) or next(_unvouched(connection, vouched), None)
+    fault = _fault_at_end(connection, seq) or next(_unvouched(connection, known, vouched), None)
     return ChainReport(seq, seq, last_hash, fault)
 
 
@@ -89,15 +103,19 @@ def _subject(kind: str, pour_id: str | None, body: str) -> tuple[str | None, str
         return "pour_outcome", pour_id
     if kind == CALIBRATED:
         return "calibration", json.loads(body).get("calibration_id")
+    if kind == STOCK_MOVED:
+        return "stock_movement", json.loads(body).get("movement_id")
     return None, None
 
 
-def _fault_in_seal(connection: sqlite3.Connection, kind: str, key: str | int | None, body: str) -> str | None:
-    tables = SEALED[kind]
+def _fault_in_seal(
+    connection: sqlite3.Connection, known: Columns, kind: str, key: str | int | None, body: str
+) -> str | None:
+    tables = [table for table in SEALED[kind] if known.get(table.name, set()).issuperset(table.columns)]
     found = seal((table.name, connection.execute(table.select, (key,))) for table in tables)
     if found == json.loads(body).get("seal"):
         return None
-    names = ", ".join(table.name for table in tables)
+    names = ", ".join(dict.fromkeys(table.name for table in tables))
     return f"the rows of {key} in {names} are not those that were written; compare them with a backup"
 
 
@@ -110,9 +128,37 @@ def _fault_at_end(connection: sqlite3.Connection, seq: int) -> Fault | None:
     return None
 
 
-def _unvouched(connection: sqlite3.Connection, vouched: dict[str, set[str | int | None]]) -> Iterator[Fault]:
-    keys = {"pour": "id", "pour_outcome": "pour_id", "calibration": "id"}
-    for table, key in keys.items():
-        for (value,) in connection.execute(f"SELECT {key} FROM {table} ORDER BY {key}"):
-            if value not in vouched[table]:
+_UNVOUCHED = (
+    ("pour", "SELECT id FROM pour ORDER BY id", "pour"),
+    ("pour_outcome", "SELECT pour_id FROM pour_outcome ORDER BY pour_id", "pour_outcome"),
+    ("calibration", "SELECT id FROM calibration ORDER BY id", "calibration"),
+    ("stock_movement", "SELECT id FROM stock_movement WHERE pour_id IS NULL ORDER BY id", "stock_movement"),
+    (
+        "stock_movement",
+        "SELECT DISTINCT pour_id FROM stock_movement WHERE pour_id IS NOT NULL ORDER BY pour_id",
+        "pour_outcome",
+    ),
+)
+"""A table, the keys in it that an event must vouch for, and among which vouched keys they must be."""
+
+
+def _unvouched(
+    connection: sqlite3.Connection, known: Columns, vouched: dict[str, set[str | int | None]]
+) -> Iterator[Fault]:
+    for table, query, by in _UNVOUCHED:
+        if table not in known:
+            continue
+        for (value,) in connection.execute(query):
+            if value not in vouched[by]:
                 yield Fault(None, f"no event tells of {value} in {table}: the row was added from outside")
+
+
+def _columns(connection: sqlite3.Connection) -> Columns:
+    """What the file has, which may be a backup from before a table or column came."""
+    columns: dict[str, set[str]] = {}
+    for table, column in connection.execute(
+        "SELECT m.name, c.name FROM sqlite_master AS m JOIN pragma_table_info(m.name) AS c "
+        "WHERE m.type = 'table'"
+    ):
+        columns.setdefault(table, set()).add(column)
+    return columns

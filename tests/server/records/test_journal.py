@@ -200,7 +200,7 @@ LAST = "(SELECT max(id) FROM pour)"
         (
             [
                 "INSERT INTO pour SELECT 'ghost', machine_id, created_at, NULL, NULL, setup, origin, "
-                f"program_version, board_id, board_firmware FROM pour WHERE id = {FIRST}"
+                f"program_version, board_id, board_firmware, purpose, recipe FROM pour WHERE id = {FIRST}"
             ],
             None,
         ),

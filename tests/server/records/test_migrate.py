@@ -26,6 +26,7 @@ from tarewell.records.errors import (
 from tarewell.records.migrate import migration_engine, migrations_dir, upgrade
 from tarewell.records.store import Store
 from tarewell.records.tables import APPEND_ONLY, APPLICATION_ID, Base
+from tarewell.records.values import PourQuery
 from tarewell.records.verify import verify
 
 HEAD = """
@@ -121,7 +122,7 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
     assert (result.before, result.after) == ("0002", "0003")
     assert result.backup is not None
     assert backups(filled) == [result.backup]
-    assert dump(result.backup) == before
+    assert sorted(dump(result.backup)) == sorted(before)
     assert dump(filled) != before
     assert verify(result.backup).intact
     assert result.backup.stat().st_mode == filled.stat().st_mode
@@ -223,6 +224,70 @@ def test_another_programs_database_is_left_alone(path: Path) -> None:
 
 
 @pytest.fixture
+def first_version(path: Path) -> Path:
+    """A database that the program of schema 0001 wrote: two pours with their traces, one of them cut short."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.executescript(Path(__file__).with_name("database_0001.sql").read_text())
+    return path
+
+
+def rows(path: Path, table: str) -> list[dict[str, Any]]:
+    with closing(sqlite3.connect(path)) as connection:
+        connection.row_factory = sqlite3.Row
+        return [dict(row) for row in connection.execute(f"SELECT * FROM {table}")]
+
+
+def test_history_from_the_first_version_is_kept_and_still_sealed(first_version: Path) -> None:
+    assert verify(first_version).intact
+    before = {table: rows(first_version, table) for table in APPEND_ONLY if table != "stock_movement"}
+    result = upgrade(first_version)
+    assert (result.before, result.after) == ("0001", "0002")
+    new = {"pour": {"purpose": "drink", "recipe": None}, "dose_outcome": {"target_g": None}}
+    for table, kept in before.items():
+        assert rows(first_version, table) == [{**row, **new.get(table, {})} for row in kept]
+    assert verify(first_version).intact
+    assert result.backup is not None
+    assert verify(result.backup).intact
+
+
+def test_nothing_that_was_typed_about_a_liquid_is_lost(first_version: Path) -> None:
+    before = {row["id"]: row for row in rows(first_version, "liquid")}
+    upgrade(first_version)
+    after = {row["id"]: row for row in rows(first_version, "liquid")}
+    assert after.keys() == before.keys()
+    for liquid_id, row in after.items():
+        for same in ("machine_id", "name", "abv_percent", "active"):
+            assert row[same] == before[liquid_id][same]
+        assert (row["density_origin"], row["density_at_c"], row["serving_c"]) == ("entered", 20.0, 20.0)
+        assert (row["allergens"], row["sugar_g_per_l"], row["cost_per_l"]) == (None, None, None)
+    assert after["act-two-bitter"]["density_g_per_ml"] == 0.985
+    assert {liquid_id: row["note"] for liquid_id, row in after.items()} == {
+        "elderflower": "density: weighed on the bar's scale",
+        "act-two-bitter": "density: label; allergens: contains nuts",
+        "gallery-juice": "",
+        "stage-fog": "density was entered as 0.62 g/ml, which no drink has: weigh it; density: a guess",
+    }
+    assert after["stage-fog"]["density_g_per_ml"] == 0.7
+
+
+async def test_the_program_goes_on_with_a_database_of_the_first_version(first_version: Path) -> None:
+    store = await Store.open(first_version, "foyer-bar", "0.2.0")
+    (cut_short,) = await store.pours.close_interrupted()
+    assert (cut_short.state, cut_short.purpose, cut_short.recipe) == ("interrupted", "drink", None)
+    liquids = {liquid.id: liquid for liquid in await store.liquids.all(retired=True)}
+    assert liquids["elderflower"].serving_density.g_per_ml == 1.02
+    assert not liquids["stage-fog"].active
+    for pour in (await store.pours.list(PourQuery())).pours:
+        setup = await store.pours.setup(pour.id)
+        assert [dose.target_g for dose in setup.plan.doses] == [dose.target_g for dose in pour.doses]
+        assert await store.pours.trace(pour.id) == trace(0.1)
+    later = await store.pours.begin(new_pour())
+    assert later.id > cut_short.id
+    assert (await store.journal.verify()).intact
+    await store.close()
+
+
+@pytest.fixture
 def migrated(path: Path) -> Iterator[sa.Connection]:
     upgrade(path)
     with migration_engine(path).connect() as connection:
@@ -276,7 +341,14 @@ def test_history_can_be_neither_changed_nor_deleted(filled: Path, table: str, ch
         )
         connection.execute(
             "INSERT INTO dose_outcome "
-            "SELECT id, 0, 'bar', 1.0, 1.0, 1.0, 0, 1.0, NULL, 1.0, NULL, 'stop' FROM pour"
+            "SELECT id, 0, 'bar', 1.0, 1.0, 1.0, 0, 1.0, NULL, 1.0, NULL, 'stop', NULL FROM pour"
+        )
+        connection.execute(
+            "INSERT INTO bottle VALUES ('cordial-1', 'bar', 'elderflower', 700.0, 70.0, NULL, NULL, NULL)"
+        )
+        connection.execute(
+            "INSERT INTO stock_movement "
+            "VALUES (NULL, 'bar', '2026', 'cordial-1', 'opening', 700.0, NULL, NULL)"
         )
         with pytest.raises(sqlite3.IntegrityError, match=f"{table} keeps what happened"):
             connection.execute(change.format(table))

@@ -45,6 +45,7 @@ async def test_the_setup_comes_back_as_it_was_given(store: Store) -> None:
 
 async def test_a_record_keeps_what_the_liquid_was_then(store: Store) -> None:
     pour = await store.pours.begin(new_pour())
+    await store.pours.finish(pour.id, COMPLETE, [dose_ended(0)], 251.3)
     await store.liquids.put(replace(LIQUIDS[0], name="Elderflower, new bottling", density=entered(1.05)))
     (first, _) = (await store.pours.get(pour.id)).doses
     assert (first.liquid_name, first.density_g_per_ml) == ("Elderflower water", 1.02)

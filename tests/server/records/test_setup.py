@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from records_samples import CALIBRATION, LIQUIDS, Clock, new_pour, open_store
+from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, new_pour, open_store
 from tarewell.dosing.inflight import InFlight
 from tarewell.menu.allergens import Allergen
-from tarewell.records.errors import RetiredLiquidError, StoreError, UnknownRecordError
+from tarewell.records.errors import FaultyError, RetiredLiquidError, StoreError, UnknownRecordError
 from tarewell.records.store import Store
 from tarewell.records.values import CalibrationRecord, Channel
 from tarewell.weighing.calibration import Calibration
@@ -35,6 +35,7 @@ async def test_a_liquid_can_be_changed_and_the_journal_says_so(store: Store) -> 
 
 async def test_a_retired_liquid_stays_for_history(store: Store) -> None:
     pour = await store.pours.begin(new_pour())
+    await store.pours.finish(pour.id, COMPLETE, [], 251.3)
     before = await store.journal.last_seq()
     retired = await store.liquids.retire(WATER.id)
     assert await store.liquids.retire(WATER.id) == retired == replace(WATER, active=False)
@@ -77,8 +78,9 @@ async def test_a_liquid_on_a_channel_is_not_retired(store: Store) -> None:
     ],
 )
 async def test_a_liquid_that_cannot_be_is_refused(store: Store, change: dict[str, object]) -> None:
-    with pytest.raises(ValueError, match=r"got|needs"):
+    with pytest.raises(FaultyError, match=r"expected|too much|is more than") as caught:
         await store.liquids.put(replace(WATER, **change))  # type: ignore[arg-type]
+    assert caught.value.faults
     assert await store.liquids.all(retired=True) == [BITTER, WATER]
 
 

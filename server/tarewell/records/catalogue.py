@@ -1,0 +1,159 @@
+"""What liquids, glasses and recipes have in common: kept by id, changed, retired, never deleted."""
+
+from abc import ABC, abstractmethod
+from dataclasses import replace
+from enum import Enum
+from typing import Any, ClassVar, Generic, TypeVar
+
+from sqlalchemy import select
+from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.menu.checks import Fault
+from tarewell.menu.values import Glass, Liquid, Recipe
+
+from .engine import Database
+from .errors import ChangedMeanwhileError, FaultyError, UnknownRecordError
+from .journal import Journal, Transaction
+from .menu_rows import told
+from .tables import CatalogueRow
+
+T = TypeVar("T", Liquid, Glass, Recipe)
+
+
+class Unchecked(Enum):
+    """For a caller who has not looked at what is there, or does not mind."""
+
+    ANY = "any"
+
+
+ANY = Unchecked.ANY
+
+
+class Catalogue(ABC, Generic[T]):
+    """One kind of thing. None is ever deleted, since history names it; it is retired.
+
+    `expected` is what the caller saw, None for nothing: when something else is there at the moment of
+    writing, nothing is written.
+    """
+
+    kind: ClassVar[str]
+    table: ClassVar[type[CatalogueRow]]
+
+    def __init__(self, database: Database, journal: Journal) -> None:
+        self._database = database
+        self._journal = journal
+
+    async def all(self, retired: bool = False) -> list[T]:
+        """All by name, with the retired ones if asked for."""
+        return await self._database.read(lambda session: self.all_in(session, retired))
+
+    async def get(self, item_id: str) -> T:
+        """One of them, retired or not.
+
+        Raises:
+            UnknownRecordError: there is none of that id.
+        """
+        return await self._database.read(lambda session: self.get_in(session, item_id))
+
+    async def put(self, item: T, expected: T | Unchecked | None = ANY) -> T:
+        """Add one or change it; pours keep the facts of their time.
+
+        Raises:
+            FaultyError: something about it cannot be.
+            UnknownRecordError: it names something that is not there.
+            InUseError: it would be retired, or changed in what matters, while something uses it, or it names
+                something retired.
+            ChangedMeanwhileError: what is there is not what was `expected`.
+            StoreError: it could not be written.
+        """
+        await self._journal.write(lambda transaction: self.put_in(transaction, item, expected))
+        return item
+
+    async def retire(self, item_id: str, expected: T | Unchecked | None = ANY) -> T:
+        """Take one out of use; its history stays.
+
+        Raises:
+            UnknownRecordError: there is none of that id.
+            InUseError: something uses it.
+            ChangedMeanwhileError: what is there is not what was `expected`.
+            StoreError: it could not be written.
+        """
+
+        async def work(transaction: Transaction) -> T:
+            before = await self.get_in(transaction.session, item_id)
+            require_expected(f"the {self.kind} {item_id}", before, expected)
+            after = replace(before, active=False)
+            if before.active:
+                await self._guard(transaction.session, before, after)
+                await self._write(transaction, after)
+                await transaction.tell(f"{self.kind}_retired", {"id": item_id})
+            return after
+
+        return await self._journal.write(work)
+
+    async def all_in(self, session: AsyncSession, retired: bool) -> list[T]:
+        """The same as `all`, within a transaction."""
+        query = select(self.table).order_by(self.table.name, self.table.id)
+        if not retired:
+            query = query.where(self.table.active)
+        return [self._of(row) for row in await session.scalars(query)]
+
+    async def get_in(self, session: AsyncSession, item_id: str) -> T:
+        """The same as `get`, within a transaction."""
+        found = await self.find_in(session, item_id)
+        if found is None:
+            raise UnknownRecordError(f"there is no {self.kind} {item_id!r} in the records; add it first")
+        return found
+
+    async def find_in(self, session: AsyncSession, item_id: str) -> T | None:
+        """One of them, None if there is none of that id."""
+        row = await session.get(self.table, item_id, populate_existing=True)
+        return None if row is None else self._of(row)
+
+    async def put_in(self, transaction: Transaction, item: T, expected: T | Unchecked | None = ANY) -> bool:
+        """The same as `put`, within a transaction; whether anything changed."""
+        if faults := self._faults(item):
+            raise FaultyError(f"the {self.kind} {item.id[:60]!r}", faults)
+        before = await self.find_in(transaction.session, item.id)
+        require_expected(f"the {self.kind} {item.id}", before, expected)
+        if before == item:
+            return False
+        await self._guard(transaction.session, before, item)
+        await self._write(transaction, item)
+        await transaction.tell(f"{self.kind}_put", told(self._values(item)))
+        return True
+
+    async def _write(self, transaction: Transaction, item: T) -> None:
+        values = {**self._values(item), "machine_id": transaction.machine_id}
+        statement = insert(self.table).values(values)
+        await transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
+
+    @staticmethod
+    @abstractmethod
+    def _values(item: T) -> dict[str, Any]:
+        """Its columns."""
+
+    @staticmethod
+    @abstractmethod
+    def _of(row: Any) -> T:
+        """From its row."""
+
+    @staticmethod
+    @abstractmethod
+    def _faults(item: T) -> list[Fault]:
+        """What cannot be in it."""
+
+    @abstractmethod
+    async def _guard(self, session: AsyncSession, before: T | None, after: T) -> None:
+        """Refuse a change that something in use does not allow."""
+
+
+def require_expected(what: str, before: object, expected: object) -> None:
+    """See that what is there is what the caller saw.
+
+    Raises:
+        ChangedMeanwhileError: it is not.
+    """
+    if expected is not ANY and before != expected:
+        raise ChangedMeanwhileError(what)

@@ -1,0 +1,108 @@
+"""The channels and what hangs on them: what is true now. The journal keeps every change."""
+
+from dataclasses import asdict
+
+from sqlalchemy import select
+from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell_protocol.messages import CHANNELS_MAX
+
+from .catalogue import ANY, Unchecked, require_expected
+from .engine import Database
+from .errors import ChannelTakenError, UnknownRecordError
+from .journal import Journal, Transaction
+from .liquids import require_in_use
+from .tables import BottleRow, ChannelRow
+from .values import Channel
+
+
+class Channels:
+    """The store's channels, as far as they were ever assigned."""
+
+    def __init__(self, database: Database, journal: Journal) -> None:
+        self._database = database
+        self._journal = journal
+
+    async def all(self) -> list[Channel]:
+        """The channels by number."""
+        return await self._database.read(all_channels)
+
+    async def get(self, number: int) -> Channel:
+        """One channel.
+
+        Raises:
+            UnknownRecordError: it was never set up.
+        """
+        return await self._database.read(lambda session: require_channel(session, number))
+
+    async def assign(
+        self, number: int, liquid_id: str | None, name: str, expected: Channel | Unchecked | None = ANY
+    ) -> Channel:
+        """Say what hangs on a channel (None: nothing) and what the channel is called.
+
+        `expected` is what the caller saw, None for a channel that was never set up.
+
+        Raises:
+            ValueError: a number that no board has.
+            UnknownRecordError: there is no such liquid.
+            RetiredLiquidError: the liquid is retired.
+            ChannelTakenError: a bottle of another liquid is mounted there.
+            ChangedMeanwhileError: what is there is not what was `expected`.
+            StoreError: it could not be written.
+        """
+        channel = Channel(number, liquid_id, name)
+        await self._journal.write(lambda transaction: assign(transaction, channel, expected))
+        return channel
+
+
+async def all_channels(session: AsyncSession) -> list[Channel]:
+    """The channels by number, within a transaction."""
+    query = select(ChannelRow.number, ChannelRow.liquid_id, ChannelRow.name).order_by(ChannelRow.number)
+    return [Channel(*row) for row in await session.execute(query)]
+
+
+async def find_channel(session: AsyncSession, number: int) -> Channel | None:
+    """One channel within a transaction, None if it was never set up."""
+    query = select(ChannelRow.number, ChannelRow.liquid_id, ChannelRow.name)
+    row = (await session.execute(query.where(ChannelRow.number == number))).one_or_none()
+    return None if row is None else Channel(*row)
+
+
+async def require_channel(session: AsyncSession, number: int) -> Channel:
+    """One channel within a transaction.
+
+    Raises:
+        UnknownRecordError: it was never set up.
+    """
+    channel = await find_channel(session, number)
+    if channel is None:
+        raise UnknownRecordError(f"there is no channel {number} in the records; set it up first")
+    return channel
+
+
+async def assign(
+    transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY
+) -> bool:
+    """The same as `Channels.assign`, within a transaction; whether anything changed."""
+    session = transaction.session
+    if not 1 <= channel.number <= CHANNELS_MAX:
+        raise ValueError(f"a channel has a number from 1 to {CHANNELS_MAX}, got {channel.number}")
+    before = await find_channel(session, channel.number)
+    require_expected(f"channel {channel.number}", before, expected)
+    if channel.liquid_id is not None:
+        await require_in_use(session, {channel.liquid_id})
+    if before == channel:
+        return False
+    query = select(BottleRow.id, BottleRow.liquid_id).where(BottleRow.channel == channel.number)
+    mounted = (await session.execute(query)).one_or_none()
+    if mounted is not None and mounted.liquid_id != channel.liquid_id:
+        raise ChannelTakenError(
+            f"the bottle {mounted.id} with {mounted.liquid_id} is mounted on channel {channel.number}; swap "
+            "it for a bottle of the other liquid, or unmount it first"
+        )
+    values = {**asdict(channel), "machine_id": transaction.machine_id}
+    statement = insert(ChannelRow).values(values)
+    await session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
+    await transaction.tell("channel_assigned", asdict(channel))
+    return True

@@ -1,0 +1,98 @@
+"""The ledger of the bottles within a transaction: contents as sums, movements as new rows."""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.dosing.events import DoseEnded
+from tarewell.dosing.plan import SMALLEST_DOSE_G
+from tarewell.menu.ledger import Moved, drawn
+from tarewell.menu.values import Movement
+
+from .chain import STOCK_MOVED
+from .journal import Transaction
+from .tables import BottleRow, DoseRow, StockMovementRow
+
+_DIGITS = 6
+"""Masses are kept to a millionth of a gram, so that a sum gives back the number that was written."""
+
+_KINDS = {"drink": Movement.POUR, "prime": Movement.PRIME, "purge": Movement.PURGE}
+"""What draws from the mounted bottle, by the pour's purpose. A flush runs something else."""
+
+
+async def contents(session: AsyncSession, bottle_ids: Sequence[str]) -> dict[str, float]:
+    """What is in these bottles in g, by their ids."""
+    query = (
+        select(StockMovementRow.bottle_id, func.sum(StockMovementRow.change_g))
+        .where(StockMovementRow.bottle_id.in_(bottle_ids))
+        .group_by(StockMovementRow.bottle_id)
+    )
+    found = dict.fromkeys(bottle_ids, 0.0)
+    for bottle_id, content_g in await session.execute(query):
+        found[bottle_id] = round(content_g, _DIGITS)
+    return found
+
+
+async def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
+    """Write a movement that no pour made, and the event that seals it."""
+    figures = {"bottle_id": bottle_id, "kind": moved.kind.value, "change_g": round(moved.change_g, _DIGITS)}
+    statement = insert(StockMovementRow).values(
+        machine_id=transaction.machine_id, at=transaction.at, **figures
+    )
+    key = (await transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
+    await transaction.tell_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
+
+
+async def draw(
+    transaction: Transaction,
+    pour_id: str,
+    purpose: str,
+    delivered_g: float | None,
+    ended: Iterable[DoseEnded],
+) -> list[dict[str, object]]:
+    """Draw the mounted bottles by what a pour has delivered; what was drawn, for the event that seals it.
+
+    A bottle that does not hold the dose's liquid, since it was changed meanwhile, is left alone.
+    """
+    kind = _KINDS.get(purpose)
+    if kind is None:
+        return []
+    query = (
+        select(DoseRow.dose_index, BottleRow.id)
+        .join(BottleRow, (BottleRow.channel == DoseRow.channel) & (BottleRow.liquid_id == DoseRow.liquid_id))
+        .where(DoseRow.pour_id == pour_id)
+    )
+    bottles: dict[int, str] = {row.dose_index: row.id for row in await transaction.session.execute(query)}
+    count = select(func.count()).where(DoseRow.pour_id == pour_id)
+    doses = await transaction.session.scalar(count) or 0
+    drawn_g = _masses({dose.index: dose.delivered_g for dose in ended}, doses, delivered_g)
+    lines: list[dict[str, object]] = [
+        {
+            "bottle_id": bottles[index],
+            "kind": kind.value,
+            "change_g": change_g,
+            "dose_index": index,
+        }
+        for index, mass_g in drawn_g.items()
+        if index in bottles and (change_g := round(drawn(kind, mass_g).change_g, _DIGITS))
+    ]
+    if lines:
+        fixed = {"machine_id": transaction.machine_id, "at": transaction.at, "pour_id": pour_id}
+        await transaction.session.execute(insert(StockMovementRow), [{**line, **fixed} for line in lines])
+    return lines
+
+
+def _masses(ended: Mapping[int, float], doses: int, delivered_g: float | None) -> dict[int, float]:
+    """What each dose has delivered in g.
+
+    What was weighed beyond the doses that ended came from the first that did not. Less than the smallest dose
+    is taken for drips and drift.
+    """
+    masses = dict(ended)
+    if delivered_g is not None:
+        under_way = next((index for index in range(doses) if index not in ended), None)
+        rest_g = delivered_g - sum(ended.values())
+        if under_way is not None and rest_g >= SMALLEST_DOSE_G:
+            masses[under_way] = rest_g
+    return masses
