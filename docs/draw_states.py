@@ -1,10 +1,11 @@
-"""Writes docs/pour-states.md from the state table."""
+"""Writes docs/pour-states.md and docs/round-states.md from the state tables."""
 
 from pathlib import Path
 
-from tarewell.dosing.states import mermaid
+from tarewell.dosing import states as pour
+from tarewell.rounds import states as round_
 
-PAGE = """# States of a pour
+POUR = """# States of a pour
 
 Drawn from the table in `server/tarewell/dosing/states.py` by `make diagram`; a test fails when this page is
 out of date. `awaiting_glass`, `taring`, `coarse_feed`, `fine_feed`, `settling` and `jog_feed` are the steps
@@ -16,5 +17,19 @@ within RUNNING of ISA-88 / IEC 61512; the other names are its procedural states.
 What the alarms mean and their cures stand in [operating.md](operating.md).
 """
 
+ROUND = """# States of a round
+
+Drawn from the table in `server/tarewell/rounds/states.py` by `make diagram`; a test fails when this page is
+out of date. `idle`, `holding`, `held`, `stopping`, `stopped` and `complete` are procedural states of ISA-88 /
+IEC 61512; the other names are the steps within RUNNING.
+
+```mermaid
+{diagram}```
+
+What happens in them stands in [rounds.md](rounds.md).
+"""
+
 if __name__ == "__main__":
-    Path(__file__).with_name("pour-states.md").write_text(PAGE.format(diagram=mermaid()))
+    here = Path(__file__)
+    here.with_name("pour-states.md").write_text(POUR.format(diagram=pour.mermaid()))
+    here.with_name("round-states.md").write_text(ROUND.format(diagram=round_.mermaid()))

@@ -7,7 +7,9 @@ settled mass; ABORTING ends it at once. The table is the law: the machine refuse
 not name, and a step that the table does not allow is a programming error that stops the pour.
 """
 
+from collections.abc import Mapping
 from enum import StrEnum
+from typing import TypeVar
 
 from .events import BoardRefused, BoardStopped, LinkLost, Order, Ordered, PourEvent, Tick, Weighed
 
@@ -137,6 +139,9 @@ def procedural(state: State) -> str:
     return "running" if state in RUNNING else state.value
 
 
+S = TypeVar("S", bound=StrEnum)
+K = TypeVar("K", bound=StrEnum)
+
 _ORDER_KINDS = {
     Order.START: _K.START,
     Order.HOLD: _K.HOLD,
@@ -164,17 +169,22 @@ def kind_of(event: PourEvent) -> EventKind:
 
 
 def mermaid() -> str:
-    """The table as a Mermaid state diagram, one arrow for each pair of states."""
-    arrows: dict[tuple[State, State], list[str]] = {}
-    for state, row in TABLE.items():
+    """The table as a Mermaid state diagram."""
+    return diagram(TABLE)
+
+
+def diagram(table: Mapping[S, Mapping[K, frozenset[S]]]) -> str:
+    """A table in Mermaid's notation, with one arrow for each pair of states; the first state begins."""
+    arrows: dict[tuple[S, S], list[str]] = {}
+    for state, row in table.items():
         for kind, targets in row.items():
             for target in targets - {state}:
                 arrows.setdefault((state, target), []).append(kind.value)
-    lines = ["stateDiagram-v2", "    [*] --> idle"]
-    order = list(State)
+    order = list(type(next(iter(table))))
+    lines = ["stateDiagram-v2", f"    [*] --> {order[0]}"]
     for (source, target), kinds in sorted(
         arrows.items(), key=lambda item: (order.index(item[0][0]), order.index(item[0][1]))
     ):
         lines.append(f"    {source} --> {target}: {', '.join(kinds)}")
-    lines += [f"    {state} --> [*]" for state in State if state in TERMINAL]
+    lines += [f"    {state} --> [*]" for state, row in table.items() if not row]
     return "\n".join(lines) + "\n"

@@ -1,0 +1,1 @@
+"""Rounds: glass after glass from recipes. Pure: no clock and no I/O."""

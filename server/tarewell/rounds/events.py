@@ -1,0 +1,141 @@
+"""What a round is told and what it answers with. Masses in g."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.plan import PourPlan
+from tarewell.menu.delivered import Outcome
+
+
+class Order(StrEnum):
+    """What an operator may tell a round. START begins it, and later the glass that stands ready; CONFIRM says
+    that a step by hand is done; SKIP leaves out the glass whose turn it is."""
+
+    START = "start"
+    CONFIRM = "confirm"
+    HOLD = "hold"
+    RESTART = "restart"
+    SKIP = "skip"
+    STOP = "stop"
+
+
+# In
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """The operator's command."""
+
+    order: Order
+
+
+@dataclass(frozen=True, slots=True)
+class Platform:
+    """What stands on the platform."""
+
+    gross_g: float
+    at_rest: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PourBegun:
+    """The pour that was asked for last has begun."""
+
+    pour_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class PourRefused:
+    """The pour that was asked for last cannot begin; nothing was poured. `reason` says what to do."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class PourSeen:
+    """How the pour under way stands: held, or at work."""
+
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PourEnded:
+    """The pour is over, in a terminal state of a pour; `delivered_g` has one entry for each dose begun."""
+
+    state: str
+    cause: str
+    delivered_g: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """The operator lets the waiting glass of this guest be poured."""
+
+    guest: str
+
+
+RoundEvent = Ordered | Platform | PourBegun | PourRefused | PourSeen | PourEnded | Released
+
+
+# Out
+
+
+@dataclass(frozen=True, slots=True)
+class BeginPour:
+    """Pour this leg of a glass; answer with `PourBegun` or `PourRefused`."""
+
+    glass: int
+    attempt: int
+    leg: int
+    plan: PourPlan
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPour:
+    """Give this order to the pour under way."""
+
+    pour_id: str
+    order: PourOrder
+
+
+@dataclass(frozen=True, slots=True)
+class StateChanged:
+    """The round is in a state of `states.State`, at this glass (from 0); `detail` is for people."""
+
+    state: str
+    glass: int
+    detail: str
+
+
+class Ending(StrEnum):
+    """How an attempt at a glass ended."""
+
+    COMPLETE = "complete"
+    SKIPPED = "skipped"
+    SPOILT = "spoilt"
+    """Its pour went wrong, and the glass is begun again."""
+    STOPPED = "stopped"
+    INTERRUPTED = "interrupted"
+    """The program ended before the glass was done."""
+
+
+@dataclass(frozen=True, slots=True)
+class GlassEnded:
+    """An attempt at a glass is over: its pours, and what it held as planned and as delivered."""
+
+    glass: int
+    attempt: int
+    ending: Ending
+    pour_ids: tuple[str, ...]
+    outcome: Outcome
+
+
+@dataclass(frozen=True, slots=True)
+class RoundEnded:
+    """The round is over, in a terminal state."""
+
+    state: str
+
+
+RoundOutput = BeginPour | OrderPour | StateChanged | GlassEnded | RoundEnded

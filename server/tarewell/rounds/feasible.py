@@ -1,0 +1,88 @@
+"""Whether all glasses of a round can be poured, each with what the ones before it leave in the bottles."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from tarewell.menu.compiling import compile_recipe
+from tarewell.menu.drink import Drink
+from tarewell.menu.values import Menu
+from tarewell.quantities.units import SmallMeasures
+
+from .plan import GlassPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A glass as it is asked for; the recipe's own glass and volume hold where none is given."""
+
+    recipe_id: str
+    glass_id: str | None = None
+    volume_ml: float | None = None
+    guest: str | None = None
+    instead: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Short:
+    """A glass that cannot be poured; `index` counts all that were asked for from 0."""
+
+    index: int
+    drink: Drink
+
+
+@dataclass(frozen=True, slots=True)
+class Feasibility:
+    """What can be poured, in order, and what cannot."""
+
+    glasses: tuple[GlassPlan, ...]
+    short: tuple[Short, ...]
+
+    @property
+    def told(self) -> str:
+        """In words how many can be poured and why not more."""
+        possible, asked = len(self.glasses), len(self.glasses) + len(self.short)
+        if not self.short:
+            return f"all {asked} glasses can be poured"
+        first = self.short[0]
+        reasons = "; ".join(hindrance.message for hindrance in first.drink.hindrances)
+        which = f"glass {first.index + 1}, {first.drink.name}"
+        return f"{possible} of {asked} glasses can be poured; {which}: {reasons}"
+
+
+def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feasibility:
+    """Compile glass after glass; one that cannot be poured takes nothing from the bottles.
+
+    Raises:
+        MenuError: a recipe that does not exist, or a wish that cannot mean anything.
+    """
+    glasses, short = [], []
+    for index, wish in enumerate(wanted):
+        drink = compile_recipe(
+            menu,
+            wish.recipe_id,
+            glass_id=wish.glass_id,
+            volume_ml=wish.volume_ml,
+            small=small,
+            instead=wish.instead,
+        )
+        if drink.hindrances:
+            short.append(Short(index, drink))
+            continue
+        glasses.append(GlassPlan(drink, wish.guest, _strength_open(menu, drink)))
+        menu = _poured(menu, drink)
+    return Feasibility(tuple(glasses), tuple(short))
+
+
+def _strength_open(menu: Menu, drink: Drink) -> bool:
+    return any(menu.liquids[dose.liquid_id].abv_percent is None for dose in drink.doses)
+
+
+def _poured(menu: Menu, drink: Drink) -> Menu:
+    """The menu after the drink."""
+    channels = dict(menu.channels)
+    for dose in drink.doses:
+        if dose.channel is None or (bottle := channels[dose.channel].bottle) is None:
+            continue
+        less = replace(bottle, content_g=bottle.content_g - dose.target_g)
+        channels[dose.channel] = replace(channels[dose.channel], bottle=less)
+    return replace(menu, channels=channels)

@@ -1,0 +1,66 @@
+"""What a round is to pour."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from tarewell.dosing.plan import PourPlan
+from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
+from tarewell.menu.values import Glass, Liquid
+
+from .guests import ServingLimit
+
+GLASSES_MOST = 100
+"""More in one round is a typing error."""
+
+Leg = tuple[PlannedDose, ...] | PlannedHand
+"""A pour, or a step by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class GlassPlan:
+    """One glass: its drink, for whom, and `strength_open` where a liquid in it has no stated strength."""
+
+    drink: Drink
+    guest: str | None = None
+    strength_open: bool = False
+
+    @property
+    def legs(self) -> tuple[Leg, ...]:
+        """Pours and steps by hand in their order."""
+        return self.drink.legs
+
+    def pour_plan(self, leg: int) -> PourPlan:
+        """One leg as the machine takes it.
+
+        Raises:
+            TypeError: the leg is a step by hand.
+            ValueError: a dose has no channel.
+        """
+        doses = self.legs[leg]
+        if isinstance(doses, PlannedHand):
+            raise TypeError(f"leg {leg} of {self.drink.name} is a step by hand")
+        return replace(self.drink.pour_plan(doses), keep_proportions=True)
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPlan:
+    """Glasses in their order, none of which anything hinders, and all that is needed to judge them.
+
+    `kinds` are the glasses that are known, `liquids` what the drinks are made of. With `auto_start` a pour
+    begins when the right glass stands at rest. Less than `glass_least_g` g on the platform is no glass.
+    """
+
+    glasses: tuple[GlassPlan, ...]
+    liquids: Mapping[str, Liquid]
+    kinds: Mapping[str, Glass] = field(default_factory=dict)
+    auto_start: bool = False
+    glass_least_g: float = 20.0
+    limit: ServingLimit | None = None
+
+    def __post_init__(self) -> None:
+        if not 1 <= len(self.glasses) <= GLASSES_MOST:
+            raise ValueError(f"a round has 1 to {GLASSES_MOST} glasses, got {len(self.glasses)}")
+
+    def kind_of(self, glass: GlassPlan) -> Glass | None:
+        """The kind of glass that is wanted; None: any."""
+        return None if glass.drink.glass_id is None else self.kinds.get(glass.drink.glass_id)

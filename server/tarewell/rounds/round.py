@@ -1,0 +1,384 @@
+"""The round machine: events and the time in, commands and reports out.
+
+`Round.handle` looks the event up in the table of `states`, lets the state act, and refuses any step that the
+table does not allow. Nothing here reads a clock; nothing waits for the time alone, so there are no wake-ups.
+"""
+
+from collections.abc import Callable, Sequence
+
+from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.states import State as PourState
+
+from . import events as e
+from .attempt import Attempt
+from .guests import Served, why_held
+from .plan import GlassPlan, RoundPlan
+from .progress import GlassProgress, Progress, remaining_s
+from .recognition import why_not_fresh, why_not_returned
+from .states import TABLE, TERMINAL, EventKind, State, UnexpectedEvent, kind_of
+
+IN_POUR = frozenset({State.POURING, State.SKIPPING, State.HOLDING, State.STOPPING})
+"""The states in which a pour is asked for or under way; in HELD one may be."""
+
+
+class TableError(RuntimeError):
+    """The machine tried a step that its table does not allow: a fault in the program."""
+
+
+class Round:
+    """One round from start to a terminal state.
+
+    `served` is what guests had before, on the same clock as `now_s`. With `cleared` False a glass may still
+    stand on the platform that something was poured into: it has to go first.
+    """
+
+    def __init__(self, plan: RoundPlan, served: Sequence[Served] = (), cleared: bool = True) -> None:
+        self.plan = plan
+        self.state = State.IDLE
+        self._served = list(served)
+        self._dirty = not cleared
+        self._glass = 0
+        self._attempt = Attempt(plan.glasses[0])
+        self._released: set[int] = set()
+        self._ended: dict[int, e.GlassEnded] = {}
+        self._in_pour = False
+        self._pour_id: str | None = None
+        self._resume: Callable[[], None] | None = None
+        self._detail = ""
+        self._now_s = 0.0
+        self._entered_s = 0.0
+        self._out: list[e.RoundOutput] = []
+
+    def handle(self, event: e.RoundEvent, now_s: float) -> list[e.RoundOutput]:
+        """Take one event at the host's monotonic `now_s`.
+
+        Raises:
+            UnexpectedEvent: the present state does not take it; nothing has changed.
+            TableError: the machine tried a step outside its table.
+        """
+        kind = kind_of(event)
+        before = self.state
+        if kind not in TABLE[before]:
+            raise UnexpectedEvent(before, kind)
+        if isinstance(event, e.Released) and event.guest != self._attempt.plan.guest:
+            raise UnexpectedEvent(before, kind)
+        self._now_s = now_s
+        match event:
+            case e.Ordered(order):
+                self._take_order(order)
+            case e.Platform(gross_g, at_rest):
+                self._take_platform(gross_g, at_rest)
+            case e.PourBegun(pour_id):
+                self._take_begun(pour_id)
+            case e.PourRefused(reason):
+                self._take_refused(reason)
+            case e.PourSeen(held):
+                self._take_seen(held)
+            case e.PourEnded(state, cause, delivered_g):
+                self._take_ended(state, cause, delivered_g)
+            case e.Released():
+                self._released.add(self._glass)
+                self._await_glass()
+        self._check(before, kind)
+        out = list(self._out)
+        self._out.clear()
+        return out
+
+    def _check(self, before: State, kind: EventKind) -> None:
+        if self.state is not before and self.state not in TABLE[before][kind]:
+            raise TableError(f"{before} --{kind}--> {self.state} is not in the table")
+
+    @property
+    def finished(self) -> bool:
+        """Whether the round is in a terminal state."""
+        return self.state in TERMINAL
+
+    @property
+    def pour_id(self) -> str | None:
+        """The pour under way."""
+        return self._pour_id
+
+    def progress(self, now_s: float) -> Progress:
+        """The round at a glance, forecast included."""
+        return Progress(
+            state=self.state,
+            glass=self._glass,
+            attempt=self._attempt.number,
+            detail=self._detail,
+            pour_id=self._pour_id,
+            hand=self._attempt.hand if self.state is State.BY_HAND else None,
+            glasses=tuple(self._glass_progress(index) for index in range(len(self.plan.glasses))),
+            remaining_s=self._remaining_s(now_s),
+        )
+
+    def _glass_progress(self, index: int) -> GlassProgress:
+        if index in self._ended:
+            ended = self._ended[index]
+            return GlassProgress(ended.ending.value, ended.attempt + 1, ended.pour_ids, ended.outcome)
+        if index != self._glass or self.state is State.IDLE:
+            return GlassProgress("waiting", 0, (), None)
+        attempt = self._attempt
+        return GlassProgress(
+            "under_way", attempt.number + 1, tuple(attempt.pour_ids), attempt.outcome(self.plan.liquids)
+        )
+
+    def _remaining_s(self, now_s: float) -> float | None:
+        if self.finished:
+            return 0.0
+        to_come = self.plan.glasses[self._glass + 1 :]
+        begun_s = self._entered_s if self.state is State.POURING else now_s
+        return remaining_s(self._attempt.plan, self._attempt.leg, now_s - begun_s, to_come)
+
+    # Orders
+
+    def _take_order(self, order: e.Order) -> None:
+        match order:
+            case e.Order.START if self.state is State.IDLE:
+                self._turn_to(0)
+            case e.Order.START:
+                self._begin_leg()
+            case e.Order.CONFIRM:
+                self._confirm()
+            case e.Order.HOLD:
+                self._hold()
+            case e.Order.RESTART:
+                self._restart()
+            case e.Order.SKIP:
+                self._skip()
+            case e.Order.STOP:
+                self._stop()
+
+    def _hold(self) -> None:
+        if self._in_pour:
+            self._order_pour(PourOrder.HOLD)
+            self._enter(State.HOLDING, "held by the operator")
+            return
+        resume = self._show_hand if self.state is State.BY_HAND else self._await_glass
+        self._be_held("held by the operator", resume)
+
+    def _restart(self) -> None:
+        if self._in_pour:
+            self._order_pour(PourOrder.RESTART)
+            self._enter(State.POURING)
+        elif (resume := self._resume) is not None:
+            self._resume = None
+            resume()
+
+    def _skip(self) -> None:
+        if self._in_pour:
+            self._order_pour(PourOrder.STOP)
+            self._enter(State.SKIPPING)
+        else:
+            self._end_glass(e.Ending.SKIPPED)
+            self._go_on()
+
+    def _stop(self) -> None:
+        if self._in_pour:
+            self._order_pour(PourOrder.STOP)
+            self._enter(State.STOPPING)
+        else:
+            self._end_round()
+
+    # The platform
+
+    def _take_platform(self, gross_g: float, at_rest: bool) -> None:
+        if not at_rest:
+            return
+        empty = gross_g < self.plan.glass_least_g
+        match self.state:
+            case State.AWAITING_REMOVAL if empty:
+                self._dirty = False
+                self._await_glass()
+            case State.AWAITING_GLASS if not empty:
+                self._judge(gross_g)
+            case State.AWAITING_GLASS:
+                self._tell("")
+            case State.GLASS_READY if empty:
+                self._enter(State.AWAITING_GLASS)
+            case State.GLASS_READY if (why_not := self._why_not(gross_g)) is not None:
+                self._enter(State.AWAITING_GLASS, why_not)
+            case State.POURING | State.BY_HAND if not empty:
+                self._attempt.gross_g = gross_g
+
+    def _why_not(self, gross_g: float) -> str | None:
+        if self._attempt.touched:
+            return why_not_returned(gross_g, self._attempt.gross_g)
+        wanted = self.plan.kind_of(self._attempt.plan)
+        return why_not_fresh(gross_g, wanted, self.plan.kinds.values())
+
+    def _judge(self, gross_g: float) -> None:
+        if (why_not := self._why_not(gross_g)) is not None:
+            self._tell(why_not)
+            return
+        self._attempt.gross_g = gross_g
+        if self.plan.auto_start or self._attempt.touched:
+            self._begin_leg()
+        else:
+            self._enter(State.GLASS_READY)
+
+    # Legs
+
+    def _begin_leg(self) -> None:
+        attempt = self._attempt
+        attempt.touched = self._dirty = True
+        if attempt.hand is not None:
+            self._show_hand()
+            return
+        self._in_pour = True
+        plan = attempt.plan.pour_plan(attempt.leg)
+        self._out.append(e.BeginPour(self._glass, attempt.number, attempt.leg, plan))
+        self._enter(State.POURING)
+
+    def _show_hand(self) -> None:
+        hand = self._attempt.hand
+        self._enter(State.BY_HAND, "" if hand is None else hand.step.what, again=True)
+
+    def _confirm(self) -> None:
+        attempt = self._attempt
+        if attempt.hand is not None:
+            attempt.done(attempt.hand)
+        self._after_leg()
+
+    def _after_leg(self) -> None:
+        attempt = self._attempt
+        attempt.leg += 1
+        if attempt.whole:
+            self._end_glass(e.Ending.COMPLETE)
+            self._go_on()
+        elif attempt.hand is not None:
+            self._show_hand()
+        else:
+            self._await_glass()
+
+    # The pour
+
+    def _order_pour(self, order: PourOrder) -> None:
+        if self._pour_id is not None:  # else it is given once the pour has begun
+            self._out.append(e.OrderPour(self._pour_id, order))
+
+    def _take_begun(self, pour_id: str) -> None:
+        self._pour_id = pour_id
+        self._attempt.pour_ids.append(pour_id)
+        if self.state is State.HOLDING:
+            self._order_pour(PourOrder.HOLD)
+        elif self.state in (State.SKIPPING, State.STOPPING):
+            self._order_pour(PourOrder.STOP)
+
+    def _take_refused(self, reason: str) -> None:
+        self._leave_pour()
+        if not self._refused_while_leaving():
+            self._be_held(reason, self._await_glass)
+
+    def _refused_while_leaving(self) -> bool:
+        """Skipped or stopped before the pour could begin."""
+        if self.state is State.SKIPPING:
+            self._end_glass(e.Ending.SKIPPED)
+            self._go_on()
+        elif self.state is State.STOPPING:
+            self._end_round()
+        else:
+            return False
+        return True
+
+    def _take_seen(self, held: bool) -> None:
+        if not self._in_pour:
+            return
+        if held and self.state in (State.POURING, State.HOLDING):
+            detail = self._detail if self.state is State.HOLDING else "the pour is held; see its alarm"
+            self._enter(State.HELD, detail)
+        elif not held and self.state is State.HELD:
+            self._enter(State.POURING)
+
+    def _take_ended(self, state: str, cause: str, delivered_g: tuple[float, ...]) -> None:
+        self._leave_pour()
+        self._attempt.poured(delivered_g)
+        complete = state == PourState.COMPLETE
+        if self._refused_while_leaving():
+            return
+        if not complete:
+            self._be_held(
+                f"the pour ended {state} ({cause}); restart to begin this glass again, skip it, or stop",
+                self._begin_again,
+            )
+        elif self.state is State.POURING:
+            self._after_leg()
+        else:
+            self._be_held(self._detail, self._after_leg)
+
+    def _leave_pour(self) -> None:
+        self._in_pour, self._pour_id = False, None
+
+    # Glasses
+
+    def _turn_to(self, index: int) -> None:
+        if index != self._glass:
+            self._glass, self._attempt = index, Attempt(self.plan.glasses[index])
+        self._await_glass()
+
+    def _await_glass(self) -> None:
+        """The glass whose turn it is: a fresh one, or back from a step by hand."""
+        if self._attempt.touched:
+            self._enter(State.AWAITING_GLASS)
+        elif self._dirty:
+            self._enter(State.AWAITING_REMOVAL, again=True)
+        elif (why := self._why_held(self._attempt.plan)) is not None:
+            self._enter(State.AWAITING_RELEASE, why)
+        else:
+            self._enter(State.AWAITING_GLASS)
+
+    def _why_held(self, glass: GlassPlan) -> str | None:
+        if self.plan.limit is None or glass.guest is None or self._glass in self._released:
+            return None
+        ethanol_g = glass.drink.strength.ethanol_g
+        return why_held(
+            self._served, glass.guest, ethanol_g, glass.strength_open, self._now_s, self.plan.limit
+        )
+
+    def _begin_again(self) -> None:
+        attempt = self._attempt
+        self._end_glass(e.Ending.SPOILT)
+        self._attempt = Attempt(attempt.plan, attempt.number + 1)
+        self._await_glass()
+
+    def _end_glass(self, ending: e.Ending) -> None:
+        attempt = self._attempt
+        outcome = attempt.outcome(self.plan.liquids)
+        ended = e.GlassEnded(self._glass, attempt.number, ending, tuple(attempt.pour_ids), outcome)
+        if ending is not e.Ending.SPOILT:
+            self._ended[self._glass] = ended
+        if attempt.plan.guest is not None and attempt.touched:
+            self._served.append(Served(attempt.plan.guest, self._now_s, outcome.delivered.ethanol_g))
+        self._out.append(ended)
+
+    def _go_on(self) -> None:
+        """The glass whose turn it was is done with."""
+        if self._glass + 1 == len(self.plan.glasses):
+            self._finish(State.COMPLETE)
+        else:
+            self._turn_to(self._glass + 1)
+
+    def _end_round(self) -> None:
+        self._end_glass(e.Ending.STOPPED)
+        self._finish(State.STOPPED)
+
+    def _finish(self, state: State) -> None:
+        self._enter(state)
+        self._out.append(e.RoundEnded(state.value))
+
+    # States
+
+    def _be_held(self, detail: str, resume: Callable[[], None]) -> None:
+        self._resume = resume
+        self._enter(State.HELD, detail, again=True)
+
+    def _tell(self, detail: str) -> None:
+        """Say something else in the same state."""
+        if detail != self._detail:
+            self._enter(self.state, detail, again=True)
+
+    def _enter(self, state: State, detail: str = "", again: bool = False) -> None:
+        if state is not self.state:
+            self._entered_s = self._now_s
+        if again or state is not self.state or detail != self._detail:
+            self._out.append(e.StateChanged(state.value, self._glass, detail))
+        self.state, self._detail = state, detail

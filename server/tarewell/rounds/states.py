@@ -1,0 +1,214 @@
+"""The round's states and which event may lead where.
+
+The names of ISA-88 / IEC 61512 are its procedural states; those of the first block are the steps within
+RUNNING. A hold lets nothing new begin, and holds the pour under way; a pour that is held, refused or ended
+before its time holds the round. STOPPING and SKIPPING wait for the end of the pour under way.
+"""
+
+from enum import StrEnum
+
+from tarewell.dosing.states import diagram
+
+from .events import (
+    Order,
+    Ordered,
+    Platform,
+    PourBegun,
+    PourEnded,
+    PourRefused,
+    PourSeen,
+    Released,
+    RoundEvent,
+)
+
+
+class State(StrEnum):
+    """Where a round stands."""
+
+    IDLE = "idle"
+    AWAITING_REMOVAL = "awaiting_removal"
+    """The platform is to be emptied before the next glass."""
+    AWAITING_RELEASE = "awaiting_release"
+    """The guest's limit is reached; the operator decides."""
+    AWAITING_GLASS = "awaiting_glass"
+    GLASS_READY = "glass_ready"
+    """The right glass stands there, and a start is waited for."""
+    BY_HAND = "by_hand"
+    """A step by hand is shown until it is confirmed."""
+    POURING = "pouring"
+    SKIPPING = "skipping"
+    HOLDING = "holding"
+    HELD = "held"
+    STOPPING = "stopping"
+    STOPPED = "stopped"
+    COMPLETE = "complete"
+
+
+class EventKind(StrEnum):
+    """The events, as the table names them."""
+
+    START = "start"
+    CONFIRM = "confirm"
+    HOLD = "hold"
+    RESTART = "restart"
+    SKIP = "skip"
+    STOP = "stop"
+    PLATFORM = "platform"
+    POUR_BEGUN = "pour_begun"
+    POUR_REFUSED = "pour_refused"
+    POUR_SEEN = "pour_seen"
+    POUR_ENDED = "pour_ended"
+    RELEASED = "released"
+
+
+class UnexpectedEvent(Exception):  # noqa: N818 - it names what happened
+    """An event that the present state does not take; nothing changed."""
+
+    def __init__(self, state: State, kind: EventKind) -> None:
+        taken = ", ".join(order for order in Order if EventKind(order) in TABLE[state])
+        told = f"it takes {taken}" if taken else "it takes no orders any more"
+        if state is State.AWAITING_RELEASE:
+            told += ", or the release of the guest"
+        super().__init__(f"a round that is {state} does not take {kind}; {told}")
+        self.state = state
+        self.kind = kind
+
+
+Row = dict[EventKind, frozenset[State]]
+
+_S = State
+_K = EventKind
+
+
+def _to(*states: State) -> frozenset[State]:
+    return frozenset(states)
+
+
+_TURN = _to(_S.AWAITING_RELEASE, _S.AWAITING_GLASS)
+"""The next glass has its turn."""
+
+_ON = _TURN | {_S.AWAITING_REMOVAL, _S.COMPLETE}
+"""The glass is done with, one way or the other."""
+
+
+def _waiting(state: State, **steps: frozenset[State]) -> Row:
+    """A row of RUNNING in which no pour is under way."""
+    row = {
+        _K.PLATFORM: _to(state),
+        _K.HOLD: _to(_S.HELD),
+        _K.SKIP: _ON,
+        _K.STOP: _to(_S.STOPPED),
+    }
+    return row | {EventKind(kind): targets for kind, targets in steps.items()}
+
+
+def _in_pour(state: State, **steps: frozenset[State]) -> Row:
+    """A row in which a pour is under way, or asked for."""
+    row = {
+        _K.PLATFORM: _to(state),
+        _K.POUR_BEGUN: _to(state),
+        _K.POUR_SEEN: _to(state),
+        _K.STOP: _to(_S.STOPPING),
+    }
+    return row | {EventKind(kind): targets for kind, targets in steps.items()}
+
+
+TABLE: dict[State, Row] = {
+    _S.IDLE: {_K.START: _TURN | {_S.AWAITING_REMOVAL}},
+    _S.AWAITING_REMOVAL: _waiting(_S.AWAITING_REMOVAL, platform=_TURN | {_S.AWAITING_REMOVAL}),
+    _S.AWAITING_RELEASE: _waiting(_S.AWAITING_RELEASE, released=_to(_S.AWAITING_GLASS)),
+    _S.AWAITING_GLASS: _waiting(
+        _S.AWAITING_GLASS, platform=_to(_S.AWAITING_GLASS, _S.GLASS_READY, _S.BY_HAND, _S.POURING)
+    ),
+    _S.GLASS_READY: _waiting(
+        _S.GLASS_READY,
+        platform=_to(_S.GLASS_READY, _S.AWAITING_GLASS),
+        start=_to(_S.BY_HAND, _S.POURING),
+    ),
+    _S.BY_HAND: _waiting(
+        _S.BY_HAND, confirm=_to(_S.BY_HAND, _S.AWAITING_GLASS, _S.AWAITING_REMOVAL, _S.COMPLETE)
+    ),
+    _S.POURING: _in_pour(
+        _S.POURING,
+        pour_seen=_to(_S.POURING, _S.HELD),
+        pour_refused=_to(_S.HELD),
+        pour_ended=_to(_S.BY_HAND, _S.AWAITING_REMOVAL, _S.COMPLETE, _S.HELD),
+        hold=_to(_S.HOLDING),
+        skip=_to(_S.SKIPPING),
+    ),
+    _S.SKIPPING: _in_pour(_S.SKIPPING, pour_refused=_ON, pour_ended=_ON),
+    _S.HOLDING: _in_pour(
+        _S.HOLDING,
+        pour_seen=_to(_S.HOLDING, _S.HELD),
+        pour_refused=_to(_S.HELD),
+        pour_ended=_to(_S.HELD),
+        skip=_to(_S.SKIPPING),
+    ),
+    _S.HELD: {
+        _K.PLATFORM: _to(_S.HELD),
+        _K.POUR_SEEN: _to(_S.HELD, _S.POURING),
+        _K.POUR_ENDED: _to(_S.HELD),
+        _K.RESTART: _to(
+            _S.AWAITING_REMOVAL,
+            _S.AWAITING_RELEASE,
+            _S.AWAITING_GLASS,
+            _S.BY_HAND,
+            _S.POURING,
+            _S.COMPLETE,
+        ),
+        _K.SKIP: _ON | {_S.SKIPPING},
+        _K.STOP: _to(_S.STOPPING, _S.STOPPED),
+    },
+    _S.STOPPING: {
+        _K.PLATFORM: _to(_S.STOPPING),
+        _K.POUR_BEGUN: _to(_S.STOPPING),
+        _K.POUR_SEEN: _to(_S.STOPPING),
+        _K.POUR_REFUSED: _to(_S.STOPPED),
+        _K.POUR_ENDED: _to(_S.STOPPED),
+    },
+    _S.STOPPED: {},
+    _S.COMPLETE: {},
+}
+
+TERMINAL = frozenset(state for state, row in TABLE.items() if not row)
+
+RUNNING = frozenset(
+    {
+        _S.AWAITING_REMOVAL,
+        _S.AWAITING_RELEASE,
+        _S.AWAITING_GLASS,
+        _S.GLASS_READY,
+        _S.BY_HAND,
+        _S.POURING,
+        _S.SKIPPING,
+    }
+)
+
+
+def procedural(state: State) -> str:
+    """The procedural state of ISA-88 / IEC 61512 that `state` belongs to."""
+    return "running" if state in RUNNING else state.value
+
+
+def kind_of(event: RoundEvent) -> EventKind:
+    """The table's name for an event."""
+    match event:
+        case Ordered(order):
+            return EventKind(order.value)
+        case Platform():
+            return _K.PLATFORM
+        case PourBegun():
+            return _K.POUR_BEGUN
+        case PourRefused():
+            return _K.POUR_REFUSED
+        case PourSeen():
+            return _K.POUR_SEEN
+        case PourEnded():
+            return _K.POUR_ENDED
+        case Released():
+            return _K.RELEASED
+
+
+def mermaid() -> str:
+    """The table as a Mermaid state diagram."""
+    return diagram(TABLE)

@@ -1,0 +1,102 @@
+"""The host's limit: what is counted, what is held, and what lets it go on."""
+
+import pytest
+
+from round_steps import steps
+from tarewell.rounds import events as e
+from tarewell.rounds.events import Order
+from tarewell.rounds.feasible import Wanted
+from tarewell.rounds.guests import Served, ServingLimit, counted, why_held
+from tarewell.rounds.states import State, UnexpectedEvent
+
+UK_G = 7.8924
+"""A UK unit: 10 ml of ethanol at 20 °C, whose density OIML R 22 gives as 789.24 kg/m³."""
+
+LIMIT = ServingLimit(2.0, 4 * 3600.0, UK_G)
+SEAT = "seat 14"
+
+
+def strong(guest: str | None = SEAT) -> Wanted:
+    """25 ml of 40 % vol: one UK unit."""
+    return Wanted("strong", guest=guest)
+
+
+def test_the_count_is_of_this_guest_within_the_window() -> None:
+    served = [
+        Served(SEAT, 100.0, UK_G),
+        Served(SEAT, 100.0 + 3600, 0.5 * UK_G),
+        Served("seat 15", 200.0, 5 * UK_G),
+    ]
+    assert counted(served, SEAT, 100.0 + 2 * 3600, LIMIT) == pytest.approx(1.5)
+    assert counted(served, SEAT, 100.0 + 4 * 3600, LIMIT) == pytest.approx(0.5)
+    assert counted(served, "seat 16", 300.0, LIMIT) == 0.0
+
+
+def test_up_to_the_limit_is_poured_and_beyond_it_is_held() -> None:
+    served = [Served(SEAT, 50.0, UK_G)]
+    assert why_held(served, SEAT, UK_G, False, 60.0, LIMIT) is None
+    told = why_held(served, SEAT, 1.01 * UK_G, False, 60.0, LIMIT)
+    assert told is not None
+    assert "has had 1.0 standard drinks in 4 h" in told
+    assert "limit is 2" in told
+
+
+def test_a_glass_without_alcohol_is_never_held() -> None:
+    full = [Served(SEAT, 50.0, 10 * UK_G)]
+    assert why_held(full, SEAT, 0.0, False, 60.0, LIMIT) is None
+
+
+def test_a_strength_that_nobody_stated_cannot_be_counted() -> None:
+    told = why_held([], SEAT, 0.0, True, 60.0, LIMIT)
+    assert told is not None
+    assert "strength of a liquid" in told
+
+
+def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() -> None:
+    bar = steps(strong(), strong(), strong(), limit=LIMIT)
+    for index in range(2):
+        bar.stands(305.0)
+        bar.begins()
+        bar.ends(23.6, 99.8)
+        assert bar.ended[index].outcome.delivered.standard_drinks(UK_G) == pytest.approx(1.0, abs=0.01)
+        assert bar.stands(0.0) == [f"{'awaiting_glass' if index == 0 else 'awaiting_release'} {index + 1}"]
+    assert bar.stands(305.0) == [], "nothing is poured"
+    with pytest.raises(UnexpectedEvent, match="or the release of the guest"):
+        bar.order(Order.START)
+    with pytest.raises(UnexpectedEvent):
+        bar.tell(e.Released("seat 15"))
+    assert bar.tell(e.Released(SEAT)) == ["awaiting_glass 2"]
+    assert bar.stands(305.0) == ["pour 2.0.0", "pouring 2"]
+
+
+def test_a_held_glass_can_be_skipped_and_the_next_guest_is_served() -> None:
+    full = [Served(SEAT, 50.0, 2 * UK_G)]
+    bar = steps(strong(), strong("seat 15"), strong(None), limit=LIMIT, served=full)
+    assert bar.round.state is State.AWAITING_RELEASE
+    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+
+
+def test_a_release_is_for_one_glass() -> None:
+    full = [Served(SEAT, 50.0, 2 * UK_G)]
+    bar = steps(strong(), strong(), limit=LIMIT, served=full)
+    bar.tell(e.Released(SEAT))
+    bar.stands(305.0)
+    bar.begins()
+    bar.ends(23.6, 99.8)
+    assert bar.stands(0.0) == ["awaiting_release 1"]
+
+
+def test_what_a_spoilt_glass_held_counts_too() -> None:
+    """Nobody tells the machine what became of it."""
+    bar = steps(strong(), limit=LIMIT, served=[Served(SEAT, 50.0, 0.7 * UK_G)])
+    bar.stands(305.0)
+    bar.begins()
+    bar.ends(23.6, state="aborted", cause="no_flow")
+    bar.order(Order.RESTART)
+    assert bar.stands(0.0) == ["awaiting_release 0"]
+
+
+def test_off_unless_set_and_without_a_guest() -> None:
+    full = [Served(SEAT, 50.0, 20 * UK_G)]
+    assert steps(strong(), served=full).round.state is State.AWAITING_GLASS
+    assert steps(strong(None), limit=LIMIT, served=full).round.state is State.AWAITING_GLASS

@@ -1,0 +1,75 @@
+"""The state table of a round: complete, reachable, drawn in the docs; and no events break the machine."""
+
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from round_steps import Steps, steps
+from tarewell.rounds import events as e
+from tarewell.rounds.events import Order
+from tarewell.rounds.states import TABLE, TERMINAL, State, UnexpectedEvent, mermaid
+
+EVENTS = st.one_of(
+    st.sampled_from([e.Ordered(order) for order in Order]),
+    st.builds(e.Platform, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0]), st.booleans()),
+    st.just(e.PourBegun("p")),
+    st.just(e.PourRefused("not now")),
+    st.builds(e.PourSeen, st.booleans()),
+    st.builds(
+        e.PourEnded,
+        st.sampled_from(["complete", "stopped", "aborted"]),
+        st.just("target"),
+        st.lists(st.floats(-1, 200), max_size=3).map(tuple),
+    ),
+    st.just(e.Released("seat 14")),
+)
+
+
+def test_every_state_has_a_row_and_the_terminal_ones_an_empty_one() -> None:
+    assert set(TABLE) == set(State)
+    assert {State.COMPLETE, State.STOPPED} == TERMINAL
+
+
+def test_every_state_can_be_reached() -> None:
+    reached = {State.IDLE}
+    while True:
+        onward = {target for state in reached for targets in TABLE[state].values() for target in targets}
+        if onward <= reached:
+            break
+        reached |= onward
+    assert reached == set(State)
+
+
+def told(bar: Steps, events: list[e.RoundEvent]) -> None:
+    for event in events:
+        pour_under_way = bar.round.pour_id is not None
+        if isinstance(event, e.PourEnded | e.PourSeen) and not pour_under_way:
+            continue
+        if isinstance(event, e.PourBegun | e.PourRefused) and pour_under_way:
+            continue
+        try:
+            bar.tell(event)
+        except UnexpectedEvent:
+            continue
+
+
+@given(st.lists(EVENTS, max_size=60))
+def test_whatever_happens_each_glass_ends_once_and_pours_are_asked_for_one_by_one(
+    events: list[e.RoundEvent],
+) -> None:
+    bar = steps("on-ice", "still", "split", auto_start=True)
+    told(bar, events)
+    ends = [(ended.glass, ended.attempt) for ended in bar.ended]
+    assert len(set(ends)) == len(ends)
+    final = [ended.glass for ended in bar.ended if ended.ending is not e.Ending.SPOILT]
+    assert final == list(range(len(final))), "in their order, each once"
+    asked = [(begun.glass, begun.attempt, begun.leg) for begun in bar.begun]
+    assert asked == sorted(asked)
+    if bar.round.state is State.COMPLETE:
+        assert len(final) == 3
+
+
+def test_the_diagram_in_the_docs_is_the_table() -> None:
+    page = Path(__file__).parents[3] / "docs" / "round-states.md"
+    assert mermaid() in page.read_text(), "docs/round-states.md is out of date; run `make diagram`"

@@ -1,0 +1,269 @@
+"""Rounds as they go, event by event: what is poured, what is waited for, what an order does."""
+
+import pytest
+
+from round_steps import glasses, steps
+from tarewell.rounds import events as e
+from tarewell.rounds.events import Order
+from tarewell.rounds.states import State, UnexpectedEvent
+
+
+def test_two_glasses_one_after_the_other() -> None:
+    bar = steps("still", "strong")
+    assert bar.stands(0.4) == []
+    assert bar.stands(201.0) == ["pour 0.0.0", "pouring 0"]
+    assert bar.begins() == []
+    assert bar.ends(149.6) == ["glass 0.0 complete", "awaiting_removal 1"]
+    assert bar.stands(350.6) == []
+    assert bar.stands(0.2) == ["awaiting_glass 1"]
+    assert bar.stands(305.0) == ["pour 1.0.0", "pouring 1"]
+    bar.begins()
+    assert bar.ends(23.7, 99.8) == ["glass 1.0 complete", "complete 1", "over complete"]
+    assert bar.round.finished
+    plain, strong = (ended.outcome.delivered for ended in bar.ended)
+    assert plain.ethanol_g == 0
+    # 25 ml of 40 % vol hold 10 ml of ethanol, 7.89 g by OIML R 22 (0.78924 g/ml at 20 °C)
+    assert strong.ethanol_g == pytest.approx(7.89, abs=0.05)
+
+
+def test_without_auto_start_each_glass_waits_for_a_start() -> None:
+    bar = steps("still", auto_start=False)
+    assert bar.stands(200.0) == ["glass_ready 0"]
+    assert bar.stands(0.1) == ["awaiting_glass 0"]
+    bar.stands(200.0)
+    assert bar.stands(300.0) == ["awaiting_glass 0"]
+    assert "as of Highball" in bar.round.progress(bar.now_s).detail
+    bar.stands(200.0)
+    assert bar.order(Order.START) == ["pour 0.0.0", "pouring 0"]
+
+
+def test_a_moving_platform_decides_nothing() -> None:
+    bar = steps("still")
+    assert bar.tell(e.Platform(200.0, False)) == []
+    bar.stands(200.0)
+    bar.begins()
+    bar.ends(150.0)
+    assert bar.round.state is State.COMPLETE
+
+
+def test_the_wrong_glass_is_named_once_and_not_poured_into() -> None:
+    bar = steps("still")
+    assert bar.stands(305.0) == ["awaiting_glass 0"]
+    detail = bar.round.progress(bar.now_s).detail
+    assert "305 g stand there, as of Highball" in detail
+    assert "an empty Tumbler of 180 to 220 g is wanted" in detail
+    assert bar.stands(305.0) == []
+    assert bar.stands(0.0) == ["awaiting_glass 0"]
+    assert bar.round.progress(bar.now_s).detail == ""
+    assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
+
+
+def test_steps_by_hand_are_shown_in_their_turn_and_confirmed() -> None:
+    bar = steps("on-ice")
+    assert bar.stands(200.0) == ["by_hand 0"]
+    hand = bar.round.progress(bar.now_s).hand
+    assert hand is not None
+    assert (hand.step.what, hand.mass_g) == ("ice cubes", 60.0)
+    assert bar.stands(0.0) == [], "the glass may be taken away for it"
+    assert bar.order(Order.CONFIRM) == ["awaiting_glass 0"]
+    assert bar.stands(0.0) == []
+    assert bar.stands(258.0) == ["pour 0.0.1", "pouring 0"]
+    bar.begins()
+    assert bar.ends(119.5) == ["by_hand 0"]
+    assert bar.order(Order.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
+
+
+def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
+    bar = steps("split")
+    bar.stands(200.0)
+    bar.begins()
+    bar.stands(259.0)
+    bar.ends(59.8)
+    bar.order(Order.CONFIRM)
+    assert bar.stands(200.0) == ["awaiting_glass 0"]
+    assert "the glass that was begun weighed 259 g" in bar.round.progress(bar.now_s).detail
+    assert bar.stands(258.0) == ["pour 0.0.2", "pouring 0"]
+    bar.begins()
+    assert bar.ends(60.1) == ["glass 0.0 complete", "complete 0", "over complete"]
+    (ended,) = bar.ended
+    assert ended.pour_ids == ("p1", "p2")
+    assert ended.outcome.delivered.mass_g == pytest.approx(59.8 + 60.1)
+
+
+def test_hold_and_restart_between_pours() -> None:
+    bar = steps("on-ice", "still")
+    assert bar.order(Order.HOLD) == ["held 0"]
+    assert bar.stands(200.0) == []
+    assert bar.order(Order.RESTART) == ["awaiting_glass 0"]
+    bar.stands(200.0)
+    assert bar.order(Order.HOLD) == ["held 0"]
+    assert bar.order(Order.RESTART) == ["by_hand 0"]
+
+
+def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    bar.begins()
+    assert bar.order(Order.HOLD) == ["p1 hold", "holding 0"]
+    assert bar.tell(e.PourSeen(True)) == ["held 0"]
+    assert bar.order(Order.RESTART) == ["p1 restart", "pouring 0"]
+    bar.tell(e.PourSeen(False))
+    assert bar.ends(150.0)[0] == "glass 0.0 complete"
+
+
+def test_a_hold_before_the_pour_has_begun_reaches_it() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    assert bar.order(Order.HOLD) == ["holding 0"]
+    assert bar.begins() == ["p1 hold"]
+
+
+def test_a_pour_that_is_done_while_it_is_to_be_held_keeps_the_round_held() -> None:
+    bar = steps("on-ice")
+    bar.stands(200.0)
+    bar.order(Order.CONFIRM)
+    bar.stands(260.0)
+    bar.begins()
+    bar.order(Order.HOLD)
+    assert bar.ends(120.0) == ["held 0"]
+    assert bar.order(Order.RESTART) == ["by_hand 0"]
+
+
+def test_an_alarm_that_holds_the_pour_holds_the_round_until_somebody_restarts_either() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    bar.begins()
+    assert bar.tell(e.PourSeen(True)) == ["held 0"]
+    assert bar.tell(e.PourSeen(False)) == ["pouring 0"]
+
+
+@pytest.mark.parametrize("state", ["aborted", "stopped"])
+def test_a_pour_that_went_wrong_holds_the_round_and_the_glass_is_begun_again(state: str) -> None:
+    bar = steps("still", "still")
+    bar.stands(200.0)
+    bar.begins()
+    assert bar.ends(31.0, state=state, cause="no_flow") == ["held 0"]
+    assert f"ended {state} (no_flow)" in bar.round.progress(bar.now_s).detail
+    assert bar.order(Order.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    assert bar.stands(231.0) == []
+    bar.stands(0.0)
+    assert bar.stands(200.0) == ["pour 0.1.0", "pouring 0"]
+    bar.begins()
+    assert bar.ends(150.0) == ["glass 0.1 complete", "awaiting_removal 1"]
+    assert bar.ended[0].outcome.delivered.mass_g == 31.0
+    assert bar.round.progress(bar.now_s).glasses[0].attempts == 2
+
+
+def test_a_glass_whose_pour_went_wrong_can_be_skipped() -> None:
+    bar = steps("still", "still")
+    bar.stands(200.0)
+    bar.begins()
+    bar.ends(31.0, state="aborted", cause="link_lost")
+    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
+
+
+def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
+    bar = steps("still", "still", auto_start=False)
+    bar.stands(200.0)
+    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.stands(200.0) == ["glass_ready 1"]
+    assert bar.order(Order.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
+
+
+def test_skip_during_a_pour_stops_it_first() -> None:
+    bar = steps("still", "still")
+    bar.stands(200.0)
+    bar.begins()
+    assert bar.order(Order.SKIP) == ["p1 stop", "skipping 0"]
+    assert bar.ends(40.0, state="stopped", cause="stop") == ["glass 0.0 skipped", "awaiting_removal 1"]
+
+
+def test_skip_while_the_platform_is_to_be_emptied_leaves_out_the_glass_to_come() -> None:
+    bar = steps("still", "still", "still")
+    bar.stands(200.0)
+    bar.begins()
+    bar.ends(150.0)
+    assert bar.order(Order.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
+    assert bar.stands(0.0) == ["awaiting_glass 2"]
+
+
+def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
+    idle = steps("still", "still")
+    assert idle.order(Order.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
+    pouring = steps("still", "still")
+    pouring.stands(200.0)
+    pouring.begins()
+    assert pouring.order(Order.STOP) == ["p1 stop", "stopping 0"]
+    assert pouring.ends(70.0, state="stopped", cause="stop") == [
+        "glass 0.0 stopped",
+        "stopped 0",
+        "over stopped",
+    ]
+    assert pouring.ended[0].outcome.delivered.mass_g == 70.0
+
+
+def test_stop_while_the_pour_is_asked_for_stops_it_once_it_has_begun() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    assert bar.order(Order.STOP) == ["stopping 0"]
+    assert bar.begins() == ["p1 stop"]
+    refused = steps("still")
+    refused.stands(200.0)
+    refused.order(Order.STOP)
+    assert refused.tell(e.PourRefused("not calibrated"))[-1] == "over stopped"
+
+
+def test_a_pour_that_cannot_begin_holds_the_round_and_is_tried_again() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    assert bar.tell(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
+    assert "not calibrated" in bar.round.progress(bar.now_s).detail
+    assert bar.order(Order.RESTART) == ["awaiting_glass 0"]
+    assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
+
+
+def test_what_stands_there_from_before_has_to_go_first() -> None:
+    bar = steps("still", cleared=False)
+    assert bar.round.state is State.AWAITING_REMOVAL
+    assert bar.stands(200.0) == []
+    assert bar.stands(0.0) == ["awaiting_glass 0"]
+
+
+def test_a_pour_keeps_its_proportions_and_knows_what_its_glass_holds() -> None:
+    bar = steps("strong")
+    bar.stands(305.0)
+    (begun,) = bar.begun
+    assert begun.plan.keep_proportions
+    assert begun.plan.glass_holds_g is not None
+    assert begun.plan.glass_holds_g > begun.plan.target_g
+    assert begun.plan.target_g == pytest.approx(glasses("strong")[0].drink.target_g)
+
+
+def test_an_order_out_of_place_is_refused_and_changes_nothing() -> None:
+    bar = steps("still")
+    with pytest.raises(
+        UnexpectedEvent, match="awaiting_glass does not take confirm; it takes hold, skip, stop"
+    ):
+        bar.order(Order.CONFIRM)
+    assert bar.round.state is State.AWAITING_GLASS
+    bar.order(Order.STOP)
+    with pytest.raises(UnexpectedEvent, match="takes no orders any more"):
+        bar.order(Order.HOLD)
+
+
+def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
+    bar = steps("on-ice", "still")
+    at_first = bar.round.progress(bar.now_s).remaining_s
+    bar.stands(200.0)
+    bar.order(Order.CONFIRM)
+    bar.stands(260.0)
+    bar.begins()
+    pouring = bar.round.progress(bar.now_s).remaining_s
+    later = bar.round.progress(bar.now_s + 5.0).remaining_s
+    assert at_first is not None
+    assert pouring is not None
+    assert later == pytest.approx(pouring - 5.0)
+    assert pouring < at_first
+    bar.order(Order.STOP)
+    bar.ends(1.0, state="stopped", cause="stop")
+    assert bar.round.progress(bar.now_s).remaining_s == 0.0
