@@ -201,7 +201,7 @@ def read_request(body: str) -> tuple[int, m.Command | m.Refusal] | None:
         case "show":
             return seq, m.Show(n[0], text.value.decode("ascii"))
         case word:
-            bare = {
+            bare: dict[str, m.Command] = {
                 "estop": m.EmergencyStop(),
                 "clear": m.Clear(),
                 "state": m.AskState(),

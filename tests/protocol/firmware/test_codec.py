@@ -97,7 +97,8 @@ def test_invalid_bytes_are_counted_and_change_nothing(case: dict[str, str]) -> N
     assert len(answers.splitlines()) == ("good" in case)
     if case["outcome"] == "incomplete":
         return
-    counted = {key: int(case[key]) for key in ("bad_crc", "overlong", "malformed") if key in case}
+    kinds = ("bad_crc", "overlong", "malformed")
+    counted: dict[str, int] = {key: int(case[key]) for key in kinds if key in case}
     counted = counted or {case["outcome"]: 1}
     bad = sum(count for key, count in counted.items() if key != "overlong")
     if not data.endswith(b"\n"):  # ends what is left, so that it can be asked: a line that was no frame

@@ -2,6 +2,7 @@
 
 import random
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TypeAlias
 
 import pytest
@@ -81,10 +82,10 @@ def script(seed: int) -> Iterator[Move]:
             )
         elif kind < 0.97:
             down = pick.random() < 0.5
-            yield lambda pair, down=down: pair.both("press", down)
+            yield partial(Pair.both, method="press", argument=down)
         else:
             steps = pick.randint(-127, 127)
-            yield lambda pair, steps=steps: pair.both("turn", steps)
+            yield partial(Pair.both, method="turn", argument=steps)
 
 
 def _counts(pick: random.Random) -> int:
@@ -107,21 +108,20 @@ def _command(pick: random.Random) -> m.Command:
             pick.random() < 0.5,
         )
     texts = ("", "Elderflower", "Ginger beer 200 ml ok", " ")
-    return pick.choice(
-        [
-            m.Keep(pick.choice([1, 100, 400, 480, 481])),
-            m.Keep(400),
-            m.Stop(pick.choice([None, 1, 2, 8])),
-            m.EmergencyStop(),
-            m.Clear(),
-            m.Clear(),
-            m.Hello(pick.choice([7, 8]), pick.choice([1, 1, 1, 2])),
-            m.Show(pick.randrange(4), pick.choice(texts)[:20]),
-            m.AskState(),
-            m.AskStats(),
-            m.AskLimits(),
-        ]
-    )
+    others: list[m.Command] = [
+        m.Keep(pick.choice([1, 100, 400, 480, 481])),
+        m.Keep(400),
+        m.Stop(pick.choice([None, 1, 2, 8])),
+        m.EmergencyStop(),
+        m.Clear(),
+        m.Clear(),
+        m.Hello(pick.choice([7, 8]), pick.choice([1, 1, 1, 2])),
+        m.Show(pick.randrange(4), pick.choice(texts)[:20]),
+        m.AskState(),
+        m.AskStats(),
+        m.AskLimits(),
+    ]
+    return pick.choice(others)
 
 
 class Pair:
