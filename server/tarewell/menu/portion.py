@@ -5,10 +5,10 @@ takes the place of parts. Where a recipe has amounts alone and a volume is asked
 alike; under a limit of ethanol the whole drink is made smaller, never weaker.
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from tarewell.quantities.strength import DrinkStrength, drink_strength
+from tarewell.quantities.strength import DrinkStrength, Mixture, mixture_of
 from tarewell.quantities.units import Amount, Kind
 
 from .facts import Facts
@@ -90,63 +90,45 @@ def displaced_ml(ice_g: float, strength: DrinkStrength) -> float:
 def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
     """Work out the masses; a limit of ethanol of 0 cannot be met by less of a drink and is left alone."""
     contents = [ingredient.facts.content for ingredient in ingredients]
-    fixed = [ingredient.fixed_g for ingredient in ingredients]
-    shares = [ingredient.share_g for ingredient in ingredients]
+    fixed_g = [ingredient.fixed_g for ingredient in ingredients]
+    shares_g = [ingredient.share_g for ingredient in ingredients]
+    fixed, share = mixture_of(contents, fixed_g), mixture_of(contents, shares_g)
+    times, part_ml, open_, crowded = 1.0, 0.0, False, False
+    if share.mass_g:
+        size_ml, ice_g = sizing.volume_ml, 0.0
+        if size_ml is None:
+            size_ml, ice_g = sizing.room_ml, sizing.ice_g
+        open_ = size_ml is None
+        part_ml = 0.0 if size_ml is None else _part_ml(fixed, share, size_ml, ice_g)
+        crowded = not open_ and part_ml == 0
+    whole = fixed.plus(share, part_ml)
+    strength = whole.strength
+    if not share.mass_g and sizing.volume_ml is not None and strength.volume_ml:
+        times = sizing.volume_ml / strength.volume_ml
+    smaller_by = 1.0
+    if sizing.ethanol_most_g and times * strength.ethanol_g > sizing.ethanol_most_g:
+        smaller_by = sizing.ethanol_most_g / (times * strength.ethanol_g)
+        times *= smaller_by
+    if times != 1:
+        strength = Mixture().plus(whole, times).strength
+    masses_g = tuple(times * (mass + part_ml * per) for mass, per in zip(fixed_g, shares_g, strict=True))
+    return Portion(masses_g, strength, displaced_ml(sizing.ice_g, strength), open_, crowded, smaller_by)
 
-    def mixed(part_ml: float) -> Portion:
-        masses = [mass + part_ml * share for mass, share in zip(fixed, shares, strict=True)]
-        strength = drink_strength(contents, masses)
-        return Portion(tuple(masses), strength, displaced_ml(sizing.ice_g, strength))
 
-    if any(shares):
-        alone_ml = [
-            (mass / ingredient.facts.g_per_ml, share / ingredient.facts.g_per_ml)
-            for ingredient, mass, share in zip(ingredients, fixed, shares, strict=True)
-        ]
-        found = _filled(mixed, sizing, sum(ml for ml, _ in alone_ml), sum(ml for _, ml in alone_ml))
-    else:
-        found = mixed(0.0)
-        if sizing.volume_ml is not None and found.strength.volume_ml:
-            found = _scaled(found, sizing.volume_ml / found.strength.volume_ml, sizing.ice_g)
-    most_g = sizing.ethanol_most_g
-    if most_g and found.strength.ethanol_g > most_g:
-        factor = most_g / found.strength.ethanol_g
-        return replace(_scaled(found, factor, sizing.ice_g), smaller_by=factor)
-    return found
+def _part_ml(fixed: Mixture, share: Mixture, size_ml: float, ice_g: float) -> float:
+    """The ml of a part with which drink and ice take `size_ml`, 0 where the amounts alone take as much.
 
-
-def _filled(mixed: Callable[[float], Portion], sizing: Sizing, fixed_ml: float, parts_ml: float) -> Portion:
-    """Find the ml of a part by the secant method: volumes nearly add, so that three steps do as a rule.
-
-    `fixed_ml` and `parts_ml` are the volumes of the amounts and of one ml of each part before mixing.
+    All but contraction and ice is linear, so that the secant method needs three steps as a rule.
     """
-    beside_ice = sizing.volume_ml is None
-    size_ml = sizing.room_ml if sizing.volume_ml is None else sizing.volume_ml
-    if size_ml is None:
-        return replace(mixed(0.0), size_open=True)
-    part_ml = (size_ml - fixed_ml - (sizing.ice_g if beside_ice else 0.0)) / parts_ml
-    slope, last_ml, last_excess_ml = parts_ml, 0.0, 0.0
-    for step in range(_STEPS):
-        part_ml = max(part_ml, 0.0)
-        found = mixed(part_ml)
-        excess_ml = (found.occupied_ml if beside_ice else found.strength.volume_ml) - size_ml
+    part_ml = max((size_ml - fixed.poured_ml - ice_g) / share.poured_ml, 0.0)
+    slope, last_ml, last_excess_ml = share.poured_ml, -1.0, 0.0
+    for _ in range(_STEPS):
+        strength = fixed.plus(share, part_ml).strength
+        excess_ml = strength.volume_ml + displaced_ml(ice_g, strength) - size_ml
         if abs(excess_ml) < _SOLVED_ML or (part_ml == 0 and excess_ml > 0):
             break
-        if step:
+        if last_ml >= 0:
             slope = (excess_ml - last_excess_ml) / (part_ml - last_ml)
         last_ml, last_excess_ml = part_ml, excess_ml
-        part_ml -= excess_ml / slope
-    return replace(found, crowded=part_ml == 0)
-
-
-def _scaled(found: Portion, factor: float, ice_g: float) -> Portion:
-    of = found.strength
-    strength = DrinkStrength(
-        of.mass_g * factor,
-        of.volume_ml * factor,
-        of.contraction_ml * factor,
-        of.ethanol_g * factor,
-        of.sugar_g * factor,
-    )
-    masses = tuple(mass * factor for mass in found.masses_g)
-    return replace(found, masses_g=masses, strength=strength, ice_ml=displaced_ml(ice_g, strength))
+        part_ml = max(part_ml - excess_ml / slope, 0.0)
+    return part_ml

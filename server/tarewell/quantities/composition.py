@@ -58,7 +58,7 @@ class Composition:
         return 1000 * self.sugar * self.density_g_per_ml()
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=4096)
 def _density_g_per_ml(ethanol_fraction: float, sugar_fraction: float, temperature_c: float) -> float:
     if not ethanol_fraction and sugar_fraction:
         return sucrose.density_g_per_ml(100 * sugar_fraction, temperature_c)

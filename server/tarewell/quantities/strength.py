@@ -100,8 +100,44 @@ def standard_drink_g(country: str) -> float:
         ) from None
 
 
-def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> DrinkStrength:
-    """What a drink of these contents holds; `masses_g` in their order, as planned or as delivered.
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """Liquids put together, in sums that add exactly: masses, and volumes at 20 °C before mixing.
+
+    `formula_ml` takes each liquid's volume by its composition, `poured_ml` by the better known density where
+    there is one; what mixing takes off is found from the first.
+    """
+
+    mass_g: float = 0.0
+    ethanol_g: float = 0.0
+    sugar_g: float = 0.0
+    formula_ml: float = 0.0
+    poured_ml: float = 0.0
+
+    def plus(self, other: "Mixture", times: float = 1.0) -> "Mixture":
+        """Both together, the other one `times` over."""
+        return Mixture(
+            self.mass_g + times * other.mass_g,
+            self.ethanol_g + times * other.ethanol_g,
+            self.sugar_g + times * other.sugar_g,
+            self.formula_ml + times * other.formula_ml,
+            self.poured_ml + times * other.poured_ml,
+        )
+
+    @property
+    def strength(self) -> DrinkStrength:
+        """What it makes when it is mixed."""
+        if not self.mass_g:
+            return DrinkStrength(0.0, 0.0, 0.0, 0.0, 0.0)
+        mixed = Composition(self.ethanol_g / self.mass_g, self.sugar_g / self.mass_g)
+        contraction_ml = self.formula_ml - self.mass_g / mixed.density_g_per_ml()
+        return DrinkStrength(
+            self.mass_g, self.poured_ml - contraction_ml, contraction_ml, self.ethanol_g, self.sugar_g
+        )
+
+
+def mixture_of(contents: Sequence[Content], masses_g: Sequence[float]) -> Mixture:
+    """The contents put together; `masses_g` in their order, as planned or as delivered.
 
     Raises:
         QuantityError: a negative mass, or more or fewer masses than contents.
@@ -111,7 +147,7 @@ def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> Dr
             f"one mass for each liquid is expected, got {len(masses_g)} for {len(contents)}; "
             "give 0 g for a liquid that was not poured"
         )
-    mass_g = ethanol_g = sugar_g = alone_ml = poured_ml = 0.0
+    mass_g = ethanol_g = sugar_g = formula_ml = poured_ml = 0.0
     for content, of_g in zip(contents, masses_g, strict=True):
         if not 0 <= of_g <= _HEAVIEST_G:
             require(
@@ -122,10 +158,15 @@ def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> Dr
         mass_g += of_g
         ethanol_g += of_g * composition.ethanol
         sugar_g += of_g * composition.sugar
-        alone_ml += of_g / by_formula_g_per_ml
+        formula_ml += of_g / by_formula_g_per_ml
         poured_ml += of_g / (content.density_20_g_per_ml or by_formula_g_per_ml)
-    if not mass_g:
-        return DrinkStrength(0.0, 0.0, 0.0, 0.0, 0.0)
-    mixed = Composition(ethanol_g / mass_g, sugar_g / mass_g)
-    contraction_ml = alone_ml - mass_g / mixed.density_g_per_ml()
-    return DrinkStrength(mass_g, poured_ml - contraction_ml, contraction_ml, ethanol_g, sugar_g)
+    return Mixture(mass_g, ethanol_g, sugar_g, formula_ml, poured_ml)
+
+
+def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> DrinkStrength:
+    """What a drink of these contents holds; see `mixture_of`.
+
+    Raises:
+        QuantityError: a negative mass, or more or fewer masses than contents.
+    """
+    return mixture_of(contents, masses_g).strength
