@@ -17,15 +17,16 @@ from tarewell.dosing.events import (
     Weighed,
 )
 from tarewell.dosing.inflight import InFlight
-from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Liquid
+from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
 from tarewell.quantities.density import entered
+from tarewell.quantities.units import Amount, Kind
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import NewDose, NewPour
+from tarewell.records.values import NewDose, NewPour, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
@@ -45,6 +46,22 @@ LIQUIDS = (
     ),
 )
 
+GLASS = Glass("foyer-tumbler", "Foyer tumbler", 320.0, 20.0, 180.0, 230.0)
+RECIPE = Recipe(
+    "second-bell",
+    "Second Bell",
+    (
+        HandStep(Hand.ICE, "three cubes", ice_g=60.0),
+        Dose("act-two-bitter", "1.5 oz", Amount(44.36, Kind.VOLUME_ML)),
+        Dose("elderflower", "2 parts", Amount(2.0, Kind.PARTS)),
+        HandStep(Hand.TOP_UP, "with still water", text="1 part", amount=Amount(1.0, Kind.PARTS)),
+        HandStep(Hand.GARNISH, "a leaf of mint"),
+    ),
+    glass_id="foyer-tumbler",
+    note="served before the interval",
+)
+BOTTLE = Bottle("elderflower-1", "elderflower", content_g=700.0, full_g=714.0, low_g=70.0, tare_g=480.0)
+
 
 class Clock:
     """A UTC clock that stands still until it is told to go on."""
@@ -59,6 +76,16 @@ class Clock:
         self.at += timedelta(seconds=seconds)
 
 
+async def set_up(store: Store, *channels: int) -> None:
+    """Glass, recipe, and on each of these channels a full bottle, the liquids in turn."""
+    await store.glasses.put(GLASS)
+    await store.recipes.put(RECIPE)
+    for index, channel in enumerate(channels):
+        liquid = LIQUIDS[index % 2]
+        await store.channels.assign(channel, liquid.id, f"place {channel}")
+        await store.bottles.put(Bottle(f"on-{channel}", liquid.id, 700.0, 700.0, 70.0, 480.0, channel))
+
+
 async def open_store(path: Path, clock: Clock | None = None) -> Store:
     """A store that knows the liquids above."""
     store = await Store.open(path, MACHINE, VERSION, clock or Clock())
@@ -68,7 +95,11 @@ async def open_store(path: Path, clock: Clock | None = None) -> Store:
 
 
 def new_pour(
-    key: str | None = None, fingerprint: str | None = None, channels: tuple[int, ...] = (1, 3)
+    key: str | None = None,
+    fingerprint: str | None = None,
+    channels: tuple[int, ...] = (1, 3),
+    purpose: Purpose = Purpose.DRINK,
+    recipe: RecipeNote | None = None,
 ) -> NewPour:
     """One dose per channel, of 40 g, 41 g and so on; the liquids in turn."""
     doses = tuple(
@@ -82,9 +113,11 @@ def new_pour(
         )
         for index, channel in enumerate(channels)
     )
-    plan = PourPlan(tuple(DosePlan(dose.channel, dose.liquid_id, dose.target_g) for dose in doses), 300.0)
+    plan = PourPlan(
+        tuple(DosePlan(dose.channel, dose.liquid_id, dose.target_g) for dose in doses), 300.0, purpose=purpose
+    )
     setup = PourSetup(plan, CALIBRATION, known={1: InFlight(0.31, 0.02, 8.25, 12)})
-    return NewPour(setup, doses, "api", key, fingerprint, "foyer-01", "0.1.0")
+    return NewPour(setup, doses, "api", key, fingerprint, "foyer-01", "0.1.0", recipe)
 
 
 def dose_ended(index: int, delivered_g: float = 40.2) -> DoseEnded:

@@ -225,7 +225,7 @@ def test_another_programs_database_is_left_alone(path: Path) -> None:
 
 @pytest.fixture
 def first_version(path: Path) -> Path:
-    """A database that the program of schema 0001 wrote: two pours with their traces, one of them cut short."""
+    """A database that the program of schema 0001 wrote: two pours with traces, one of them cut short."""
     with closing(sqlite3.connect(path)) as connection:
         connection.executescript(Path(__file__).with_name("database_0001.sql").read_text())
     return path
