@@ -54,7 +54,6 @@ def compile_recipe(
     channels, about_supply = _supply(menu, draft)
     steps = _steps(draft, channels)
     doses = [step for step in steps if isinstance(step, PlannedDose)]
-    liquids = [part.liquid for part in draft.parts]
     allergens, unknown = _allergens(menu, draft)
     portion, glass = draft.portion, draft.glass
     strength = portion.strength
@@ -68,8 +67,10 @@ def compile_recipe(
         volume_uncertainty_ml=_volume_uncertainty_ml(draft),
         target_g=sum(dose.target_g for dose in doses),
         strength=strength,
-        strength_known=all(liquid is not None and liquid.abv_percent is not None for liquid in liquids),
-        sugar_known=all(liquid is not None and liquid.sugar_g_per_l is not None for liquid in liquids),
+        strength_known=all(part.strength_known for part in draft.parts),
+        sugar_known=all(
+            part.liquid is not None and part.liquid.sugar_g_per_l is not None for part in draft.parts
+        ),
         allergens=allergens,
         allergens_unknown=unknown,
         cost=_cost(draft),

@@ -21,7 +21,8 @@ class DoseResult:
 
 @dataclass(frozen=True, slots=True)
 class ByHand:
-    """A top-up in g as the recipe has it, since nobody weighed it; `liquid_id` None: undescribed."""
+    """A top-up in g as the recipe has it, since nobody weighed it; `liquid_id` None: something without
+    alcohol that nobody described."""
 
     liquid_id: str | None
     mass_g: float
@@ -55,12 +56,13 @@ def outcome(
     contents = [facts.content for _, facts in found]
     hand_g = [hand.mass_g for hand in hands]
     described = [liquid for liquid, _ in found]
+    named = [liquid for liquid_id, liquid in zip(ids, described, strict=True) if liquid_id is not None]
     return Outcome(
         planned=drink_strength(contents, [dose.target_g for dose in doses] + hand_g),
         delivered=drink_strength(
             contents, [0.0 if dose.delivered_g < 0 else dose.delivered_g for dose in doses] + hand_g
         ),
-        strength_known=all(liquid is not None and liquid.abv_percent is not None for liquid in described),
+        strength_known=all(liquid is not None and liquid.abv_percent is not None for liquid in named),
         sugar_known=all(liquid is not None and liquid.sugar_g_per_l is not None for liquid in described),
     )
 

@@ -27,6 +27,11 @@ class Part:
     liquid: Liquid | None
     facts: Facts
 
+    @property
+    def strength_known(self) -> bool:
+        """Whether somebody said how strong it is; a top-up that names no liquid has no alcohol."""
+        return self.liquid_id is None or (self.liquid is not None and self.liquid.abv_percent is not None)
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:
@@ -135,6 +140,14 @@ def _amount(step: Dose | HandStep, small: SmallMeasures) -> Amount | None:
         return amount
 
 
+def _strength_unknown(part: Part) -> Hindrance:
+    name = part.liquid_id if part.liquid is None else part.liquid.name
+    message = (
+        f"the strength of {name} is not known, so that no limit can be kept; enter it, 0 where it has none"
+    )
+    return Hindrance(Reason.STRENGTH_UNKNOWN, message, part.step)
+
+
 def _size_hindrances(draft: Draft, sizing: Sizing, scale_max_g: float) -> list[Hindrance]:
     found, glass, hindrances = draft.portion, draft.glass, []
     strength = found.strength
@@ -165,6 +178,8 @@ def _size_hindrances(draft: Draft, sizing: Sizing, scale_max_g: float) -> list[H
             "for a smaller drink or take a lighter glass"
         )
         hindrances.append(Hindrance(Reason.OVER_SCALE, message))
+    if sizing.ethanol_most_g is not None:
+        hindrances += [_strength_unknown(part) for part in draft.parts if not part.strength_known]
     if sizing.ethanol_most_g == 0 and strength.ethanol_g > 0:
         message = (
             f"the drink has {strength.ethanol_g:.1f} g of ethanol and none is allowed; choose one without "

@@ -30,6 +30,7 @@ class Reason(StrEnum):
     SIZE_OPEN = "size_open"
     OVER_SCALE = "over_scale"
     OVER_ETHANOL_LIMIT = "over_ethanol_limit"
+    STRENGTH_UNKNOWN = "strength_unknown"
 
 
 @dataclass(frozen=True, slots=True)

@@ -186,6 +186,17 @@ def test_no_alcohol_allowed() -> None:
     assert not compile_recipe(base, "dry", ethanol_most_g=0).hindrances
 
 
+def test_a_limit_cannot_be_kept_where_a_strength_is_unknown() -> None:
+    vague = replace(LEMON, abv_percent=None)
+    base = menu(
+        recipe(dose(WATER, "40 ml"), dose(vague, "40 ml"), top_up(None, "20 ml")), liquids=[WATER, vague]
+    )
+    assert not compile_recipe(base, "it").hindrances
+    drink = compile_recipe(base, "it", ethanol_most_g=10)
+    assert reasons(drink) == [(Reason.STRENGTH_UNKNOWN, 1)]
+    assert "enter it, 0 where it has none" in drink.hindrances[0].message
+
+
 # order, time, cost, allergens, uncertainty
 
 
@@ -263,6 +274,12 @@ def test_what_is_not_known_is_said(field: str) -> None:
     vague = replace(LEMON, **{field: None})
     drink = compile_recipe(menu(recipe(dose(vague, "50 ml")), liquids=[vague]), "it")
     assert (drink.strength_known, drink.sugar_known) == (field != "abv_percent", field != "sugar_g_per_l")
+
+
+def test_a_top_up_that_names_no_liquid_has_no_alcohol_and_unknown_sugar() -> None:
+    drink = compile_recipe(menu(recipe(dose(SPIRIT, "50 ml"), top_up(None, "100 ml"))), "it")
+    assert (drink.strength_known, drink.sugar_known) == (True, False)
+    assert drink.strength.percent_vol == pytest.approx(40 / 3, rel=3e-3)
 
 
 def test_one_liquid_is_off_the_same_way_in_all_its_doses() -> None:
