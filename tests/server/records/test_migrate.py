@@ -69,7 +69,7 @@ def scripts(tmp_path: Path) -> Path:
     return target
 
 
-def add_migration(scripts: Path, body: str, revision: str = "0003", down: str = "0002") -> None:
+def add_migration(scripts: Path, body: str, revision: str = "0004", down: str = "0003") -> None:
     (scripts / "versions" / f"{revision}.py").write_text(HEAD.format(revision=revision, down=down) + body)
 
 
@@ -105,8 +105,8 @@ def filled(filled_once: Path, path: Path) -> Path:
 
 def test_a_new_database_is_created(path: Path) -> None:
     result = upgrade(path)
-    assert (result.before, result.after, result.backup) == (None, "0002", None)
-    assert upgrade(path).before == "0002"
+    assert (result.before, result.after, result.backup) == (None, "0003", None)
+    assert upgrade(path).before == "0003"
     assert backups(path) == []
 
 
@@ -119,7 +119,7 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
     before = dump(filled)
     add_migration(scripts, GOOD)
     result = upgrade(filled, scripts)
-    assert (result.before, result.after) == ("0002", "0003")
+    assert (result.before, result.after) == ("0003", "0004")
     assert result.backup is not None
     assert backups(filled) == [result.backup]
     assert sorted(dump(result.backup)) == sorted(before)
@@ -157,7 +157,7 @@ def test_a_migration_that_fails_half_way_leaves_nothing(filled: Path, scripts: P
         upgrade(filled, scripts)
     assert dump(filled) == before
     assert backups(filled) == []
-    assert upgrade(filled).before == "0002"
+    assert upgrade(filled).before == "0003"
 
 
 def test_a_first_migration_that_fails_leaves_no_file(path: Path, scripts: Path) -> None:
@@ -231,6 +231,9 @@ def first_version(path: Path) -> Path:
     return path
 
 
+HISTORY_0001 = APPEND_ONLY[: APPEND_ONLY.index("stock_movement")]
+
+
 def rows(path: Path, table: str) -> list[dict[str, Any]]:
     with closing(sqlite3.connect(path)) as connection:
         connection.row_factory = sqlite3.Row
@@ -239,9 +242,9 @@ def rows(path: Path, table: str) -> list[dict[str, Any]]:
 
 def test_history_from_the_first_version_is_kept_and_still_sealed(first_version: Path) -> None:
     assert verify(first_version).intact
-    before = {table: rows(first_version, table) for table in APPEND_ONLY if table != "stock_movement"}
+    before = {table: rows(first_version, table) for table in HISTORY_0001}
     result = upgrade(first_version)
-    assert (result.before, result.after) == ("0001", "0002")
+    assert (result.before, result.after) == ("0001", "0003")
     new = {"pour": {"purpose": "drink", "recipe": None}, "dose_outcome": {"target_g": None}}
     for table, kept in before.items():
         assert rows(first_version, table) == [{**row, **new.get(table, {})} for row in kept]
@@ -349,6 +352,19 @@ def test_history_can_be_neither_changed_nor_deleted(filled: Path, table: str, ch
         connection.execute(
             "INSERT INTO stock_movement "
             "VALUES (NULL, 'bar', '2026', 'cordial-1', 'opening', 700.0, NULL, NULL)"
+        )
+        connection.execute("INSERT INTO recipe VALUES ('[]', NULL, NULL, '', 'still', 'bar', 'Still', 1)")
+        connection.execute(
+            "INSERT INTO round VALUES ('r', 'bar', '2026', NULL, NULL, 'api', '0.1.0', 0, '{}')"
+        )
+        connection.execute("INSERT INTO round_glass VALUES ('r', 0, 'bar', 'still', NULL, '{}')")
+        connection.execute(
+            "INSERT INTO round_glass_outcome "
+            "VALUES (NULL, 'bar', 'r', 0, 0, '2026', 'skipped', '[]', 0.0, 0.0, 0.0, 0.0, 0.0)"
+        )
+        connection.execute("INSERT INTO round_outcome VALUES ('r', 'bar', '2026', 'stopped')")
+        connection.execute(
+            "INSERT INTO guest_release VALUES (NULL, 'bar', '2026', 'seat 14', 'r', 0, 'host', 'has eaten')"
         )
         with pytest.raises(sqlite3.IntegrityError, match=f"{table} keeps what happened"):
             connection.execute(change.format(table))

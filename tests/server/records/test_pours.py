@@ -152,7 +152,7 @@ async def test_the_answer_to_a_repetition_tells_how_it_ended_and_survives_a_rest
     assert (again.id, again.state, again.replayed) == (first.id, "complete", True)
     with pytest.raises(IdempotencyConflict) as caught:
         await store.pours.begin(new_pour("key-1", "print-2"))
-    assert caught.value.pour_id == first.id
+    assert caught.value.owner_id == first.id
     await store.close()
 
 
