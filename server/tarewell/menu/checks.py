@@ -11,6 +11,7 @@ from math import isfinite
 from typing import TypeVar
 from unicodedata import category
 
+from tarewell.quantities import sucrose
 from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Kind
 
@@ -21,6 +22,8 @@ ID_MOST = 60
 NAME_MOST = 300
 NOTE_MOST = 2000
 STEPS_MOST = 32
+SUGAR_MOST_G_PER_L = 10 * sucrose.HIGHEST_BRIX * sucrose.density_g_per_ml(sucrose.HIGHEST_BRIX)
+"""What a syrup of 80 degrees Brix holds."""
 
 T = TypeVar("T")
 
@@ -40,7 +43,7 @@ def faults_of_liquid(liquid: Liquid) -> list[Fault]:
     faults = [*_named(liquid.id, liquid.name), *_note(liquid.note)]
     for field, value, most, unit in (
         ("abv_percent", liquid.abv_percent, 100.0, "% vol; US proof is twice that"),
-        ("sugar_g_per_l", liquid.sugar_g_per_l, 1150.0, "g/l"),
+        ("sugar_g_per_l", liquid.sugar_g_per_l, SUGAR_MOST_G_PER_L, "g/l"),
         ("cost_per_l", liquid.cost_per_l, 1e6, "for a litre"),
     ):
         if value is not None and not 0 <= value <= most:

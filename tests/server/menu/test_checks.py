@@ -57,7 +57,7 @@ def test_nothing_is_wrong_with_what_is_right() -> None:
         ({"abv_percent": NAN}, ["/abv_percent"]),
         ({"sugar_g_per_l": -1.0}, ["/sugar_g_per_l"]),
         ({"sugar_g_per_l": 1800.0}, ["/sugar_g_per_l"]),  # 120 degrees Brix
-        ({"sugar_g_per_l": 1140.0}, [""]),  # by the formula at most 1131 g/l, 80 degrees Brix
+        ({"sugar_g_per_l": 1140.0}, ["/sugar_g_per_l"]),  # more than 80 degrees Brix
         ({"abv_percent": 96.0, "sugar_g_per_l": 500.0}, [""]),
         ({"cost_per_l": -2.0}, ["/cost_per_l"]),
         ({"serving_c": 80.0}, ["/serving_c"]),
