@@ -51,12 +51,14 @@ void tw_board_stop(struct tw_board *board, enum tw_stop_cause cause, uint32_t no
     }
 }
 
-static void notice(struct tw_board *board)
+static void choose_notice(struct tw_board *board)
 {
-    if (board->session && board->host_there) {
-        board->display.notice = TW_NOTICE_NONE;
-    } else {
-        board->display.notice = board->outputs.latched ? TW_NOTICE_LATCHED : TW_NOTICE_NO_HOST;
+    enum tw_notice notice = TW_NOTICE_NONE;
+    if (!board->session || !board->host_there) {
+        notice = board->outputs.latched ? TW_NOTICE_LATCHED : TW_NOTICE_NO_HOST;
+    }
+    if (notice != board->display.notice) {
+        tw_display_notice(&board->display, notice);
     }
 }
 
@@ -78,7 +80,7 @@ bool tw_board_byte(struct tw_board *board, uint8_t byte, uint32_t now_ms)
     if (tw_serve(board, board->frame.body, board->frame.crc, now_ms, &answer)) {
         board->heard_ms = now_ms;
         board->host_there = true;
-        notice(board);
+        choose_notice(board);
         send(board, &answer, 0);
     } else {
         tw_count(&board->counters.bad_crc, 1);
@@ -150,6 +152,6 @@ void tw_board_tick(struct tw_board *board, uint32_t now_ms)
     }
     if (board->host_there && now_ms - board->heard_ms >= TW_HOST_SILENT_MS) {
         board->host_there = false;
-        notice(board);
+        choose_notice(board);
     }
 }

@@ -43,6 +43,7 @@ void tw_display_restart(struct tw_display *display, uint16_t wait_ms, uint32_t n
     display->filled = 0;
     display->setup = 0;
     display->cell = 0;
+    display->unsearched = TW_CELLS;
     display->cursor = NOWHERE;
     display->wait_ms = wait_ms;
     display->waiting_ms = now_ms;
@@ -54,6 +55,13 @@ void tw_display_show(struct tw_display *display, uint8_t row, const char *text)
     for (uint8_t column = 0; column < TW_DISPLAY_COLUMNS; column++) {
         *cell++ = *text != '\0' ? *text++ : ' ';
     }
+    display->unsearched = TW_CELLS;
+}
+
+void tw_display_notice(struct tw_display *display, enum tw_notice notice)
+{
+    display->notice = notice;
+    display->unsearched = TW_CELLS;
 }
 
 static char notice_at(enum tw_notice notice, uint8_t cell)
@@ -112,7 +120,7 @@ static void next_setup(struct tw_display *display, uint32_t now_ms)
 
 static void next_difference(struct tw_display *display)
 {
-    for (uint8_t i = 0; i < CELLS_A_CALL; i++) {
+    for (uint8_t i = 0; i < CELLS_A_CALL && display->unsearched > 0U; i++) {
         uint8_t cell = display->cell;
         char want = wanted(display, cell);
         if (want != display->glass[cell]) {
@@ -127,7 +135,8 @@ static void next_difference(struct tw_display *display)
             display->cursor = next % TW_DISPLAY_COLUMNS == 0U ? NOWHERE : next;
             return;
         }
-        display->cell = (uint8_t)((cell + 1U) % TW_CELLS);
+        display->unsearched--;
+        display->cell = cell + 1U < TW_CELLS ? (uint8_t)(cell + 1U) : 0U;
     }
 }
 

@@ -24,6 +24,7 @@ struct tw_display {
     uint8_t filled;
     uint8_t setup;      /* next step of the set-up; past the last one when it is done */
     uint8_t cell;       /* where the search for a difference goes on */
+    uint8_t unsearched; /* cells to look at before nothing can differ any more */
     uint8_t cursor;     /* cell that the controller would write next, or NOWHERE */
     uint16_t wait_ms;   /* no byte before this has passed since `waiting_ms` */
     uint32_t waiting_ms;
@@ -34,6 +35,9 @@ void tw_display_init(struct tw_display *display, uint32_t now_ms);
 
 /* Writes one of the host's lines, padded with spaces and cut at the display's width. */
 void tw_display_show(struct tw_display *display, uint8_t row, const char *text);
+
+/* What to show instead of the host's lines. */
+void tw_display_notice(struct tw_display *display, enum tw_notice notice);
 
 /* Sets the controller up again after `wait_ms` and writes every character, so that a display that was away, or
  * that lost count of its half bytes, heals. */

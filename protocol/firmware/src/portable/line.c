@@ -1,5 +1,7 @@
 #include "line.h"
 
+#include <stdbool.h>
+
 #include "crc.h"
 
 #define TAIL 6U /* "*", four digits, line feed */
@@ -31,16 +33,24 @@ void tw_line_word(struct tw_line *line, const TW_FLASH char *word)
     }
 }
 
+/* Digits by subtraction: an AVR has no division, and 32 bits by 10 take 40 us for each digit. */
+static const TW_FLASH uint32_t POWERS[10] = {1000000000UL, 100000000UL, 10000000UL, 1000000UL, 100000UL,
+                                             10000UL,      1000UL,      100UL,      10UL,      1UL};
+
 void tw_line_unsigned(struct tw_line *line, uint32_t value)
 {
-    char digits[10];
-    uint8_t count = 0;
-    do {
-        digits[count++] = (char)('0' + value % 10U);
-        value /= 10U;
-    } while (value > 0U);
-    while (count > 0U) {
-        tw_line_char(line, digits[--count]);
+    bool begun = false;
+    for (uint8_t place = 0; place < 10U; place++) {
+        uint32_t power = POWERS[place];
+        char digit = '0';
+        while (value >= power) {
+            value -= power;
+            digit++;
+        }
+        begun = begun || digit != '0' || place == 9U;
+        if (begun) {
+            tw_line_char(line, digit);
+        }
     }
 }
 
