@@ -1,0 +1,152 @@
+"""An evening as it is expected: who comes, what they drink, how the bar works; and what cannot be."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, fields
+from math import ceil, isfinite
+
+from .checks import Fault
+from .evening_shopping import BottleSize
+from .values import Hand, Menu
+
+GUESTS_MOST = 20_000
+HOURS_MOST = 24.0
+DRINKS_MOST = 20_000
+INTERVALS_MOST = 10
+SIZES_MOST = 8
+BOTTLE_MOST_ML = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """What takes time at the bar beside the pumps, in s, and the flow of a channel that never poured, in g/s.
+
+    All of them are guesses, no source: measure your own bar.
+    """
+
+    glass_change_s: float = 8.0
+    ice_s: float = 6.0
+    top_up_s: float = 8.0
+    garnish_s: float = 5.0
+    other_s: float = 8.0
+    unknown_flow_g_per_s: float = 5.0
+
+    def of_hand(self, hand: Hand) -> float:
+        """How long a step by hand takes."""
+        return {
+            Hand.ICE: self.ice_s,
+            Hand.TOP_UP: self.top_up_s,
+            Hand.GARNISH: self.garnish_s,
+            Hand.OTHER: self.other_s,
+        }[hand]
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """What is expected.
+
+    The bar is open for `hours` in all, in so many `intervals` of equal length, and each guest drinks
+    `drinks_per_guest_h` in an hour of it. `mix` has a share above 0 for each recipe, on any scale. In each
+    interval `peak_share` of the orders (0 to 1) come in the first `peak_minutes`, the rest evenly after that;
+    0 and 0 is evenly all through. `reserve` is what is bought beyond the need, as a share of it.
+    `bottle_sizes` has the sizes that are sold, by liquid.
+    """
+
+    guests: int
+    hours: float
+    drinks_per_guest_h: float
+    mix: Mapping[str, float]
+    intervals: int = 1
+    peak_share: float = 0.0
+    peak_minutes: float = 0.0
+    reserve: float = 0.1
+    bottle_sizes: Mapping[str, tuple[BottleSize, ...]] = field(default_factory=dict)
+    times: Times = Times()
+
+    @property
+    def drinks(self) -> int:
+        """How many drinks that is, rounded up."""
+        return max(ceil(round(self.guests * self.hours * self.drinks_per_guest_h, 6)), 1)
+
+    @property
+    def interval_s(self) -> float:
+        """How long the bar is open in one interval."""
+        return self.hours * 3600 / self.intervals
+
+
+def faults_of_evening(menu: Menu, evening: Evening) -> list[Fault]:
+    """All that cannot be, with JSON pointers to the fields of `Evening`."""
+    return [*_figures(evening), *_mix(menu, evening), *_peak(evening), *_sizes(menu, evening)]
+
+
+def _figures(evening: Evening) -> Iterator[Fault]:
+    whole = "give a whole number"
+    yield from _range("/guests", evening.guests, 1, GUESTS_MOST, "guests", whole)
+    per_guest = "give what one guest drinks in an hour, such as 1.2"
+    yield from _range("/drinks_per_guest_h", evening.drinks_per_guest_h, 0.01, 10, "drinks", per_guest)
+    yield from _range("/intervals", evening.intervals, 1, INTERVALS_MOST, "intervals", whole)
+    yield from _range("/reserve", evening.reserve, 0, 2, "", "0.1 is a tenth more than is needed")
+    hours = list(_range("/hours", evening.hours, 1 / 60, HOURS_MOST, "h", "20 minutes are 0.333"))
+    yield from hours
+    product = evening.guests * evening.hours * evening.drinks_per_guest_h
+    if not hours and product > DRINKS_MOST:
+        yield Fault(
+            "/guests",
+            f"at most {DRINKS_MOST} drinks can be planned, got {product:.0f}; plan the evening in parts",
+        )
+    for entry in fields(evening.times):
+        value, low = getattr(evening.times, entry.name), 0.1 if entry.name.endswith("g_per_s") else 0.0
+        unit = "g/s" if low else "s"
+        yield from _range(f"/times/{entry.name}", value, low, 600, unit, "measure it at your bar")
+
+
+def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:
+    for recipe_id, share in evening.mix.items():
+        pointer = f"/mix/{recipe_id[:60]}"
+        if recipe_id not in menu.recipes:
+            known = ", ".join(sorted(menu.recipes)[:12]) or "none"
+            yield Fault(pointer, f"there is no recipe {recipe_id[:60]!r}; there are {known}")
+        if not (isfinite(share) and share >= 0):
+            yield Fault(pointer, f"a share is expected to be 0 or more, got {share:g}; correct it")
+    if not any(share > 0 for share in evening.mix.values()):
+        yield Fault("/mix", "the mix sums to 0, so there is nothing to plan; give a recipe a share above 0")
+
+
+def _peak(evening: Evening) -> Iterator[Fault]:
+    yield from _range("/peak_share", evening.peak_share, 0, 1, "", "0.7 is 70 % of the orders")
+    minutes = list(
+        _range("/peak_minutes", evening.peak_minutes, 0, 60 * HOURS_MOST, "min", "leave it out for none")
+    )
+    yield from minutes
+    if minutes:
+        return
+    if (evening.peak_share > 0) != (evening.peak_minutes > 0):
+        yield Fault("/peak_minutes", "peak_share and peak_minutes go together; give both, or neither")
+    elif evening.peak_minutes and evening.intervals and evening.peak_minutes * 60 >= evening.interval_s:
+        yield Fault(
+            "/peak_minutes",
+            f"the peak is expected to be shorter than an interval of {evening.interval_s / 60:.4g} min, got "
+            f"{evening.peak_minutes:g} min; make it shorter, or leave peak_share and peak_minutes out",
+        )
+
+
+def _sizes(menu: Menu, evening: Evening) -> Iterator[Fault]:
+    for liquid_id, sizes in evening.bottle_sizes.items():
+        pointer = f"/bottle_sizes/{liquid_id[:60]}"
+        if liquid_id not in menu.liquids:
+            yield Fault(pointer, f"there is no liquid {liquid_id[:60]!r}; look up its id, or add it")
+        if not 1 <= len(sizes) <= SIZES_MOST:
+            yield Fault(pointer, f"1 to {SIZES_MOST} sizes are expected, got {len(sizes)}; leave some out")
+        for index, size in enumerate(sizes):
+            yield from _range(
+                f"{pointer}/{index}/ml", size.ml, 10, BOTTLE_MOST_ML, "ml", "700 is a bottle of 0.7 l"
+            )
+            if size.price is not None:
+                yield from _range(f"{pointer}/{index}/price", size.price, 0, 1e6, "", "correct the price")
+
+
+def _range(pointer: str, value: float, low: float, high: float, unit: str, cure: str) -> Iterator[Fault]:
+    if not low <= value <= high:
+        unit = f" {unit}" if unit else ""
+        yield Fault(
+            pointer, f"{pointer[1:]} is expected from {low:.3g} to {high:g}{unit}, got {value:g}; {cure}"
+        )

@@ -1,0 +1,280 @@
+"""From an evening as it is expected to drinks, shopping list, ice, work and waiting."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from tarewell.quantities.units import SmallMeasures
+
+from .compiling import DOSE_OVERHEAD_S, TARE_S, compile_recipe
+from .drink import Drink, Hindrance, PlannedHand, Reason
+from .errors import MenuError
+from .evening import Evening, Times, faults_of_evening
+from .evening_queue import Queue, Traffic, Uniform, simulate
+from .evening_shopping import BottleSize, Bought, price_of, to_buy
+from .facts import facts_of
+from .values import Bottle, Menu
+
+CARE = (
+    "Standard drinks are an average over all guests. Some drink none, others more, and nobody can be judged "
+    "by an average: offer water, drinks without alcohol and food, and see that people get home.",
+    "Serve alcohol only where you may, to whom you may; your local law goes before anything planned here.",
+    "Tell guests about allergens. Read the labels of the bottles that you have bought: another maker, or a "
+    "new batch, may have others than those typed in.",
+)
+"""Cautions that go with every plan."""
+
+_CURED_BY_BOTTLES = (Reason.BOTTLE_LOW, Reason.NO_BOTTLE)
+
+
+class Pace(StrEnum):
+    """Whether the machine, and the person at it, keep up with the orders."""
+
+    KEEPS_UP = "keeps_up"
+    BEHIND_AT_THE_PEAK = "behind_at_the_peak"
+    TOO_SLOW = "too_slow"
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedRecipe:
+    """A recipe of the mix. `service_s` is how long one takes at the bar, glass change and work by hand
+    included; `flow_guessed`: a channel of it never poured, so its flow is `Times.unknown_flow_g_per_s`."""
+
+    drink: Drink
+    count: int
+    service_s: float
+    flow_guessed: bool
+
+    @property
+    def alcohol_free(self) -> bool:
+        """No ethanol in it at all, by what was typed in about each of its liquids."""
+        return self.drink.strength_known and self.drink.strength.ethanol_g == 0
+
+    @property
+    def hindrances(self) -> tuple[Hindrance, ...]:
+        """What stands in the way and is not cured by a new bottle."""
+        return tuple(each for each in self.drink.hindrances if each.code not in _CURED_BY_BOTTLES)
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedLiquid:
+    """What the drinks take of one liquid, and what is to be bought for it.
+
+    `liquid_id` None: something to top up with that nobody described, `name` is in the words of the recipe.
+    `need_ml` has the reserve in it. `bottles` is empty where nothing is to be bought, or no size is known.
+    """
+
+    liquid_id: str | None
+    name: str
+    by_machine: bool
+    used_ml: float
+    used_g: float
+    need_ml: float
+    stock_ml: float
+    bottles: tuple[Bought, ...]
+    cost: float | None
+
+    @property
+    def buy_ml(self) -> float:
+        """What is lacking."""
+        return max(self.need_ml - self.stock_ml, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class EveningPlan:
+    """The plan. Costs are in the user's own currency, None where one is not known; `ice_g` has the reserve in
+    it; `queue` is of one interval."""
+
+    evening: Evening
+    recipes: tuple[PlannedRecipe, ...]
+    liquids: tuple[PlannedLiquid, ...]
+    ice_g: float
+    traffic: Traffic
+    queue: Queue
+
+    @property
+    def drinks(self) -> int:
+        """All drinks."""
+        return sum(recipe.count for recipe in self.recipes)
+
+    @property
+    def ethanol_g(self) -> float:
+        """In all drinks."""
+        return sum(recipe.count * recipe.drink.strength.ethanol_g for recipe in self.recipes)
+
+    @property
+    def strength_known(self) -> bool:
+        """False: something was never described, and counts as none."""
+        return all(recipe.drink.strength_known for recipe in self.recipes)
+
+    @property
+    def work_s(self) -> float:
+        """Time at the bar for all drinks."""
+        return sum(recipe.count * recipe.service_s for recipe in self.recipes)
+
+    @property
+    def drinks_per_h(self) -> float:
+        """What the machine can make of this mix."""
+        return 3600 * self.drinks / self.work_s
+
+    @property
+    def pace(self) -> Pace:
+        """By the load of the whole and of its busiest part."""
+        if self.traffic.load >= 1:
+            return Pace.TOO_SLOW
+        return Pace.BEHIND_AT_THE_PEAK if self.traffic.busiest_load >= 1 else Pace.KEEPS_UP
+
+    @property
+    def cost_of_drinks(self) -> float | None:
+        """Of what goes into the glasses."""
+        return _sum(
+            None if recipe.drink.cost is None else recipe.count * recipe.drink.cost for recipe in self.recipes
+        )
+
+    @property
+    def cost_of_shopping(self) -> float | None:
+        """Of the bottles to buy."""
+        return _sum(liquid.cost for liquid in self.liquids)
+
+
+def plan_evening(
+    menu: Menu,
+    bottles: Iterable[Bottle],
+    evening: Evening,
+    uniform: Uniform,
+    small: SmallMeasures | None = None,
+) -> EveningPlan:
+    """Plan an evening. `bottles` are all that there are, mounted or not; they are used up first.
+
+    What a drink takes, and its time from learned flows, is as `compile_recipe` says. Sizes to buy that the
+    evening does not name are those of the liquid's own bottles. `uniform` gives the chances of the queue: the
+    same numbers, the same plan.
+
+    Raises:
+        MenuError: the evening has faults; `faults_of_evening` lists them.
+    """
+    faults = faults_of_evening(menu, evening)
+    if faults:
+        raise MenuError("; ".join(fault.message for fault in faults))
+    shares = {recipe_id: share for recipe_id, share in evening.mix.items() if share > 0}
+    planned = {recipe_id: compile_recipe(menu, recipe_id, small=small) for recipe_id in shares}
+    recipes = tuple(
+        PlannedRecipe(planned[recipe_id], count, service_s(planned[recipe_id], evening.times), guessed)
+        for recipe_id, count in apportioned(evening.drinks, shares).items()
+        for guessed in [any(dose.time_s is None for dose in planned[recipe_id].doses)]
+    )
+    of_interval = apportioned(-(-evening.drinks // evening.intervals), shares)
+    services = [recipe.service_s for recipe in recipes for _ in range(of_interval[recipe.drink.recipe_id])]
+    traffic = Traffic(services, evening.interval_s, evening.peak_share, evening.peak_minutes * 60)
+    ice_g = sum(
+        recipe.count * step.mass_g
+        for recipe in recipes
+        for step in recipe.drink.steps
+        if isinstance(step, PlannedHand) and not step.step.brings_liquid
+    )
+    return EveningPlan(
+        evening,
+        recipes,
+        _liquids(menu, list(bottles), evening, recipes),
+        ice_g * (1 + evening.reserve),
+        traffic,
+        simulate(traffic, uniform),
+    )
+
+
+def apportioned(total: int, shares: Mapping[str, float]) -> dict[str, int]:
+    """Whole numbers by these shares that sum to `total`; the largest remainders are rounded up."""
+    whole = sum(shares.values())
+    exact = {key: total * share / whole for key, share in shares.items()}
+    counts = {key: int(value) for key, value in exact.items()}
+    by_remainder = sorted(exact, key=lambda key: counts[key] - exact[key])
+    for key in by_remainder[: total - sum(counts.values())]:
+        counts[key] += 1
+    return counts
+
+
+def service_s(drink: Drink, times: Times) -> float:
+    """How long a drink takes at the bar, from one glass to the next."""
+    seconds = times.glass_change_s
+    for leg in drink.legs:
+        if isinstance(leg, PlannedHand):
+            seconds += times.of_hand(leg.step.kind)
+            continue
+        seconds += TARE_S
+        for dose in leg:
+            guess_s = dose.target_g / times.unknown_flow_g_per_s + DOSE_OVERHEAD_S
+            seconds += guess_s if dose.time_s is None else dose.time_s
+    return seconds
+
+
+@dataclass(slots=True)
+class _Use:
+    name: str
+    liquid_id: str | None
+    by_machine: bool = False
+    ml: float = 0.0
+    grams: float = 0.0
+    sizes: list[int] = field(default_factory=list)
+    stock_ml: float = 0.0
+
+
+def _liquids(
+    menu: Menu, bottles: Sequence[Bottle], evening: Evening, recipes: Iterable[PlannedRecipe]
+) -> tuple[PlannedLiquid, ...]:
+    uses: dict[tuple[str | None, str], _Use] = {}
+    for recipe in recipes:
+        for step in recipe.drink.steps:
+            if isinstance(step, PlannedHand):
+                if not step.step.brings_liquid:
+                    continue
+                liquid_id, words, mass_g = step.step.liquid_id, step.step.what, step.mass_g
+            else:
+                liquid_id, words, mass_g = step.liquid_id, step.liquid_id, step.target_g
+            liquid = None if liquid_id is None else menu.liquids.get(liquid_id)
+            name = words if liquid is None else liquid.name
+            use = uses.setdefault((liquid_id, name), _Use(name, liquid_id))
+            use.by_machine |= not isinstance(step, PlannedHand)
+            use.ml += recipe.count * step.volume_ml
+            use.grams += recipe.count * mass_g
+    for use in uses.values():
+        _take_stock(menu, bottles, use)
+    return tuple(_planned(menu, evening, use) for use in uses.values())
+
+
+def _take_stock(menu: Menu, bottles: Iterable[Bottle], use: _Use) -> None:
+    liquid = None if use.liquid_id is None else menu.liquids.get(use.liquid_id)
+    if liquid is None:
+        return
+    g_per_ml = facts_of(liquid).g_per_ml
+    for bottle in bottles:
+        if bottle.liquid_id == liquid.id:
+            use.stock_ml += max(bottle.content_g, 0.0) / g_per_ml
+            size_ml = round(bottle.full_g / g_per_ml)
+            if size_ml and size_ml not in use.sizes:
+                use.sizes.append(size_ml)
+
+
+def _planned(menu: Menu, evening: Evening, use: _Use) -> PlannedLiquid:
+    liquid = None if use.liquid_id is None else menu.liquids.get(use.liquid_id)
+    cost_per_l = None if liquid is None else liquid.cost_per_l
+    need_ml = use.ml * (1 + evening.reserve)
+    lacking_ml = need_ml - use.stock_ml
+    named = evening.bottle_sizes.get(use.liquid_id or "", ())
+    bought = to_buy(lacking_ml, named or [BottleSize(ml) for ml in use.sizes], cost_per_l)
+    cost: float | None = 0.0
+    if bought:
+        cost = price_of(bought, cost_per_l)
+    elif lacking_ml > 0:
+        cost = None if cost_per_l is None else cost_per_l * lacking_ml / 1000
+    return PlannedLiquid(
+        use.liquid_id, use.name, use.by_machine, use.ml, use.grams, need_ml, use.stock_ml, bought, cost
+    )
+
+
+def _sum(values: Iterable[float | None]) -> float | None:
+    total = 0.0
+    for value in values:
+        if value is None:
+            return None
+        total += value
+    return total
