@@ -1,6 +1,4 @@
-import functools
 import json
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -9,9 +7,10 @@ import httpx
 import pytest
 import typer
 
+from command_line import Run, answer_with
 from tarewell import __version__
-from tarewell.cli import daemon_client, main
-from tarewell.cli.amounts import parse_dose
+from tarewell.cli import daemon_client
+from tarewell.cli.amounts import parse_content, parse_dose
 from tarewell.menu.values import Liquid
 from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
@@ -52,24 +51,6 @@ STREAM = (
     ": ping\n\n"
     'event: pour_ended\ndata: {"pour_id": "p-1"}\nid: 8\n\n'
 )
-
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Runs a command line as the shell does: exit code, standard output, standard error."""
-
-    def call(*args: str) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["tarewell", *args])
-        monkeypatch.setenv("COLUMNS", "120")
-        with pytest.raises(SystemExit) as ended:
-            main()
-        code = ended.value.code
-        said = capsys.readouterr()
-        return (code if isinstance(code, int) else 0), said.out, said.err
-
-    return call
 
 
 @dataclass
@@ -116,9 +97,7 @@ class DaemonDouble:
 @pytest.fixture
 def daemon(monkeypatch: pytest.MonkeyPatch) -> DaemonDouble:
     double = DaemonDouble()
-    client = functools.partial(httpx.Client, transport=httpx.MockTransport(double))
-    monkeypatch.setattr(daemon_client.httpx, "Client", client)
-    monkeypatch.setattr(daemon_client, "RETRY_PAUSES_S", (0.0, 0.0))
+    answer_with(monkeypatch, double)
     return double
 
 
@@ -141,6 +120,20 @@ def test_doses_are_read(text: str, dose: dict[str, object]) -> None:
 def test_what_is_no_dose_is_refused(text: str) -> None:
     with pytest.raises(typer.BadParameter, match="expected CHANNEL=AMOUNT"):
         parse_dose(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "content"),
+    [("700ml", {"full_ml": 700.0}), ("0.85 g", {"full_g": 0.85}), ("5000 ml", {"full_ml": 5000.0})],
+)
+def test_contents_are_read(text: str, content: dict[str, float]) -> None:
+    assert parse_content(text) == content
+
+
+@pytest.mark.parametrize("text", ["", "700", "ml", "-1ml", "70cl", "1=700ml", "1e3g"])
+def test_what_is_no_content_is_refused(text: str) -> None:
+    with pytest.raises(typer.BadParameter, match="expected a number with g or ml"):
+        parse_content(text)
 
 
 def test_a_pour_within_tolerance_ends_with_0_and_its_table(run: Run, daemon: DaemonDouble) -> None:

@@ -7,7 +7,7 @@ import typer
 
 from tarewell import __version__
 
-from . import demo, history, maintaining, ordering, pouring, records, serving
+from . import demo, history, maintaining, menu, ordering, pouring, records, serving, stock
 from .failures import CliError
 
 app = typer.Typer(
@@ -26,6 +26,8 @@ app.command()(ordering.status)
 app.command()(history.history)
 app.command()(records.replay)
 app.command()(demo.demo)
+app.add_typer(menu.menu, name="menu")
+app.add_typer(stock.stock, name="stock")
 app.add_typer(records.db, name="db")
 
 

@@ -1,11 +1,13 @@
-"""Doses as they are written on the command line: CHANNEL=AMOUNT, such as 1=120g or 3=20ml."""
+"""Amounts as they are written on the command line: doses such as 1=120g, contents such as 700ml."""
 
 import re
 from typing import Any
 
 import typer
 
-_DOSE = re.compile(r"(\d{1,3})=(\d+(?:\.\d+)?)\s?(g|ml)", re.ASCII)
+_NUMBER_AND_UNIT = r"(\d+(?:\.\d+)?)\s?(g|ml)"
+_DOSE = re.compile(rf"(\d{{1,3}})={_NUMBER_AND_UNIT}", re.ASCII)
+_CONTENT = re.compile(_NUMBER_AND_UNIT, re.ASCII)
 
 
 def parse_dose(text: str) -> dict[str, Any]:
@@ -21,3 +23,15 @@ def parse_dose(text: str) -> dict[str, Any]:
         )
     channel, amount, unit = match.groups()
     return {"channel": int(channel), f"amount_{unit}": float(amount)}
+
+
+def parse_content(text: str) -> dict[str, float]:
+    """What a full bottle holds as the API takes it.
+
+    Raises:
+        typer.BadParameter: another form.
+    """
+    match = _CONTENT.fullmatch(text)
+    if match is None:
+        raise typer.BadParameter(f"expected a number with g or ml, such as 700ml or 850g, got '{text}'")
+    return {f"full_{match[2]}": float(match[1])}

@@ -35,6 +35,17 @@ class StreamEvent:
     id: str | None
 
 
+class RefusedError(CliError):
+    """The daemon answered with a problem (RFC 9457), which `problem` holds as far as it is one."""
+
+    def __init__(self, reply: httpx.Response) -> None:
+        super().__init__(_problem(reply), ExitCode.REFUSED)
+        try:
+            self.problem: Json = reply.json()
+        except ValueError:
+            self.problem = {}
+
+
 class DaemonClient:
     """A session with one daemon; a context manager."""
 
@@ -60,7 +71,7 @@ class DaemonClient:
         """Send a request; one that is safe to `repeat` is tried again while nobody answers.
 
         Raises:
-            CliError: nobody answers, or the daemon answers with a problem.
+            CliError: nobody answers; as RefusedError, the daemon answers with a problem.
         """
         pauses = RETRY_PAUSES_S if repeat or method == "GET" else ()
         for pause_s in (*pauses, None):
@@ -76,7 +87,7 @@ class DaemonClient:
                     raise self._nobody(error) from error
                 time.sleep(pause_s)
         if reply.is_error:
-            raise CliError(_problem(reply), ExitCode.REFUSED)
+            raise RefusedError(reply)
         return reply
 
     def _nobody(self, error: Exception) -> CliError:
@@ -97,7 +108,7 @@ class DaemonClient:
         with self._http.stream("GET", "/v1/events", headers=headers, timeout=timeout) as reply:
             if reply.is_error:
                 reply.read()
-                raise CliError(_problem(reply), ExitCode.REFUSED)
+                raise RefusedError(reply)
             yield StreamEvent("open", {}, None)
             fields: dict[str, str] = {}
             for line in reply.iter_lines():

@@ -1,0 +1,150 @@
+"""`tarewell menu`: what can be poured, plans of drinks, and the set-up as a file."""
+
+import json
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from tarewell.setup_file.document import json_schema_text
+
+from .daemon_client import DEFAULT_URL, DaemonClient, Json, RefusedError, Token, Url
+from .failures import CliError, ExitCode
+from .following import console
+from .menu_tables import allergens, change_table, known, menu_table, plan_table
+from .tables import mass, plain
+
+menu = typer.Typer(help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True)
+
+AsJson = Annotated[bool, typer.Option("--json", help="As the API gives it.")]
+
+CAUTION = "Strength, sugar and allergens are what somebody typed in; the label and your local law come first."
+
+
+@menu.command()
+def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """List the drinks with what can be poured now."""
+    with DaemonClient(url, token) as client:
+        shown = client.get("/v1/menu")
+    if as_json:
+        typer.echo(json.dumps(shown, indent=2))
+        return
+    out = console()
+    if not shown["drinks"]:
+        out.print("no recipes yet; `tarewell menu import FILE` brings some in")
+        return
+    out.print(menu_table(shown["drinks"]))
+    for drink in shown["drinks"]:
+        for hindrance in drink["hindrances"]:
+            out.print(plain(f"{drink['name']}: {hindrance['message']}"), style="yellow")
+    out.print(f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}")
+
+
+@menu.command()
+def plan(
+    recipe: Annotated[str, typer.Argument(help="Id of the recipe.")],
+    glass: Annotated[str | None, typer.Option(help="Another glass, by its id.")] = None,
+    volume_ml: Annotated[
+        float | None, typer.Option("--volume-ml", min=1, help="How large, without ice.")
+    ] = None,
+    ethanol_most_g: Annotated[
+        float | None, typer.Option("--ethanol-most-g", min=0, help="Smaller, until it holds no more ethanol.")
+    ] = None,
+    as_json: AsJson = False,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Show what a recipe makes in one glass; pours nothing."""
+    asked = {"glass": glass, "volume": volume_ml, "ethanol_most_g": ethanol_most_g}
+    query = {name: value for name, value in asked.items() if value is not None}
+    with DaemonClient(url, token) as client:
+        drink = client.get(f"/v1/recipes/{recipe}/plan", params=query)
+    if as_json:
+        typer.echo(json.dumps(drink, indent=2))
+        return
+    _show_plan(drink)
+
+
+def _show_plan(drink: Json) -> None:
+    out = console()
+    glass = "" if drink["glass_id"] is None else f" in {drink['glass_id']}"
+    out.print(plain(f"{drink['name']}{glass}"), style="bold")
+    out.print(plan_table(drink))
+    strength = known(drink["strength_percent_vol"], drink["strength_known"], 2)
+    drinks = known(drink["standard_drinks"], drink["strength_known"], 2)
+    out.print(f"volume    {drink['volume_ml']:.1f} ml ± {drink['volume_uncertainty_ml']:.1f} ml")
+    out.print(f"strength  {strength} % vol, {drink['ethanol_g']:.1f} g of ethanol, {drinks} standard drinks")
+    out.print(f"sugar     {known(drink['sugar_g'], drink['sugar_known'], 1)} g")
+    out.print(plain("allergens ").append_text(allergens(drink)))
+    if drink["cost"] is not None:
+        out.print(f"cost      {drink['cost']:.2f}")
+    if drink["time_s"] is not None:
+        out.print(f"time      {mass(drink['time_s'])} s for the doses")
+    for note in drink["notes"]:
+        out.print(plain(f"note      {note}"))
+    for hindrance in drink["hindrances"]:
+        out.print(plain(f"hindered  {hindrance['message']}"), style="yellow")
+    out.print(CAUTION)
+
+
+@menu.command(name="export")
+def export_(url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Print the whole set-up as TOML: liquids, glasses, recipes, channels, bottles."""
+    with DaemonClient(url, token) as client:
+        typer.echo(client.ask("GET", "/v1/setup").text, nl=False)
+
+
+@menu.command(name="import")
+def import_(
+    file: Annotated[Path, typer.Argument(help="A set-up in TOML, see docs/setup-file.md.")],
+    apply: Annotated[
+        bool, typer.Option("--apply", help="Do it; otherwise only say what would change.")
+    ] = False,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Say what a set-up file would change, and with --apply change it: all of it or nothing."""
+    try:
+        content = file.read_bytes()
+    except OSError as error:
+        raise CliError(
+            f"{file} cannot be read: {error.strerror}; name a set-up file", ExitCode.USAGE
+        ) from error
+    with DaemonClient(url, token) as client:
+        try:
+            reply = client.ask("POST", "/v1/setup/import", params={"dry_run": not apply}, content=content)
+        except RefusedError as error:
+            _tell_faults(file, error.problem)
+            raise
+    _show_import(reply.json(), file)
+
+
+def _tell_faults(file: Path, problem: Json) -> None:
+    """Every fault in a line of its own, as compilers write them."""
+    for fault in problem.get("errors", []):
+        where = f"{file}:{fault['line']}" if "line" in fault else str(file)
+        typer.echo(
+            plain(": ".join(part for part in (where, fault["pointer"], fault["detail"]) if part)).plain,
+            err=True,
+        )
+
+
+def _show_import(told: dict[str, Any], file: Path) -> None:
+    out = console()
+    if told["changes"]:
+        out.print(change_table(told["changes"]))
+    for note in told["notes"]:
+        out.print(plain(f"note: {note}"), style="yellow")
+    count = len(told["changes"])
+    if told["applied"]:
+        out.print(f"{count} changed, {told['unchanged']} as they were")
+    elif count:
+        out.print(plain(f"{count} would change; `tarewell menu import {file} --apply` does it"))
+    else:
+        out.print("nothing would change")
+
+
+@menu.command()
+def schema() -> None:
+    """Print the JSON Schema of the set-up file; needs no daemon."""
+    typer.echo(json_schema_text(), nl=False)

@@ -1,0 +1,99 @@
+"""Tables of drinks and bottles for a terminal. Nothing in a name is taken for markup."""
+
+from typing import Any
+
+from rich.table import Table
+from rich.text import Text
+
+from .tables import mass, plain
+
+_LEVEL_STYLES = {"enough": "green", "low": "yellow", "empty": "red"}
+
+
+def _table(left: tuple[str, ...], right: tuple[str, ...], last: str) -> Table:
+    table = Table(box=None, padding=(0, 2, 0, 0))
+    for name in left:
+        table.add_column(name, overflow="fold")
+    for name in right:
+        table.add_column(name, justify="right", no_wrap=True)
+    table.add_column(last, overflow="fold")
+    return table
+
+
+def menu_table(drinks: list[dict[str, Any]]) -> Table:
+    """One line for each drink; what cannot be poured now is yellow."""
+    table = _table(("drink",), ("% vol", "standard\ndrinks", "sugar\ng", "ml", "cost", "left"), "allergens")
+    for drink in drinks:
+        table.add_row(
+            plain(drink["name"]),
+            known(drink["strength_percent_vol"], drink["strength_known"], 1),
+            known(drink["standard_drinks"], drink["strength_known"], 1),
+            known(drink["sugar_g"], drink["sugar_known"], 0),
+            f"{drink['volume_ml']:.0f}",
+            "-" if drink["cost"] is None else f"{drink['cost']:.2f}",
+            str(drink["remaining_now"]),
+            allergens(drink),
+            style="" if drink["possible"] else "yellow",
+        )
+    return table
+
+
+def plan_table(drink: dict[str, Any]) -> Table:
+    """The steps of a drink in their order."""
+    table = _table(("step",), ("channel", "g", "ml", "s"), "what")
+    for number, step in enumerate(drink["steps"], 1):
+        by_hand = step["kind"] == "hand"
+        table.add_row(
+            str(number),
+            "by hand" if by_hand else str(step["channel"] or "-"),
+            mass(step["mass_g"] if by_hand else step["target_g"]),
+            mass(step["volume_ml"]),
+            "" if by_hand else mass(step["time_s"]),
+            plain(step["what"] if by_hand else step["liquid_id"]),
+        )
+    return table
+
+
+def stock_table(liquids: list[dict[str, Any]]) -> Table:
+    """One line for each bottle, under its liquid."""
+    table = _table(("liquid", "bottle"), ("channel", "content\ng", "full\ng"), "")
+    for liquid in liquids:
+        name = plain(liquid["name"])
+        if not liquid["bottles"]:
+            table.add_row(name, "-", "", "", "", Text("no bottle", "red"))
+        for bottle in liquid["bottles"]:
+            level = bottle["level"]
+            table.add_row(
+                name,
+                plain(bottle["id"]),
+                "shelf" if bottle["channel"] is None else str(bottle["channel"]),
+                mass(bottle["content_g"]),
+                mass(bottle["full_g"]),
+                Text(level, _LEVEL_STYLES.get(level, "")),
+            )
+            name = Text("")
+    return table
+
+
+def change_table(changes: list[dict[str, Any]]) -> Table:
+    """What an import changes."""
+    table = _table(("", "what", "id"), (), "fields")
+    for change in changes:
+        table.add_row(
+            change["change"], change["what"], plain(change["id"]), plain(", ".join(change["fields"]))
+        )
+    return table
+
+
+def known(value: float, is_known: bool, digits: int) -> str:
+    """A number, with "at least" before it where part of the drink was never described."""
+    return f"{'' if is_known else '>= '}{value:.{digits}f}"
+
+
+def allergens(drink: dict[str, Any]) -> Text:
+    """Those that were typed in, and how much nobody has looked at."""
+    unknown = len(drink["allergens_unknown"])
+    named = ", ".join(drink["allergens"])
+    return plain(
+        f"{named + '; ' if named else ''}{unknown} not looked at" if unknown else named or "none named"
+    )

@@ -1,0 +1,108 @@
+"""`tarewell stock`: bottles on the shelf and on the channels."""
+
+import json
+from typing import Annotated
+
+import typer
+
+from .amounts import parse_content
+from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
+from .following import console
+from .menu import AsJson
+from .menu_tables import stock_table
+from .tables import mass, plain
+
+stock = typer.Typer(help="The bottles: what is in them and where they are.", no_args_is_help=True)
+
+BottleId = Annotated[str, typer.Argument(help="Id of the bottle.")]
+Channel = Annotated[int, typer.Argument(min=1, help="The channel's number.")]
+
+FLUSH_CAUTION = "If the tube held another liquid, flush it first: it still has that one's allergens."
+
+
+@stock.command()
+def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """List the liquids with their bottles."""
+    with DaemonClient(url, token) as client:
+        shown = client.get("/v1/stock")
+    if as_json:
+        typer.echo(json.dumps(shown, indent=2))
+    elif shown["liquids"]:
+        console().print(stock_table(shown["liquids"]))
+    else:
+        console().print("no liquids yet; `tarewell menu import FILE` brings some in")
+
+
+@stock.command()
+def add(
+    bottle: BottleId,
+    liquid: Annotated[str, typer.Argument(help="Id of the liquid in it.")],
+    full: Annotated[
+        str, typer.Argument(metavar="FULL", help="What a full one holds, such as 700ml or 850g.")
+    ],
+    content_g: Annotated[float | None, typer.Option(min=0, help="What is in it; full unless told.")] = None,
+    low_g: Annotated[float | None, typer.Option(min=0, help="Called low from here down.")] = None,
+    tare_g: Annotated[float | None, typer.Option(min=0, help="What the empty bottle weighs.")] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Put a new bottle on the shelf."""
+    body: Json = {"liquid_id": liquid, **parse_content(full)}
+    body |= {"content_g": content_g, "low_g": low_g, "tare_g": tare_g}
+    with DaemonClient(url, token) as client:
+        shown = client.ask("PUT", f"/v1/bottles/{bottle}", json=body, headers={"If-None-Match": "*"}).json()
+    _tell(shown)
+
+
+@stock.command()
+def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Mount a bottle on a channel that has none."""
+    with DaemonClient(url, token) as client:
+        shown = client.ask("POST", f"/v1/bottles/{bottle}/mount", json={"channel": channel}).json()
+    _tell(shown)
+    console().print(FLUSH_CAUTION, style="yellow")
+
+
+@stock.command()
+def unmount(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Put a bottle back on the shelf."""
+    with DaemonClient(url, token) as client:
+        _tell(client.ask("POST", f"/v1/bottles/{bottle}/unmount").json())
+
+
+@stock.command()
+def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Put a bottle in place of the one on a channel."""
+    with DaemonClient(url, token) as client:
+        shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
+    _tell(shown)
+    console().print(FLUSH_CAUTION, style="yellow")
+
+
+@stock.command()
+def weigh(
+    bottle: BottleId,
+    gross_g: Annotated[float | None, typer.Argument(min=0, help="Bottle and content, in g.")] = None,
+    content_g: Annotated[float | None, typer.Option(min=0, help="Or the content alone, in g.")] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Correct what is in a bottle by weighing it."""
+    if (gross_g is None) == (content_g is None):
+        raise typer.BadParameter("give the mass of bottle and content, or --content-g, not both")
+    body = {"gross_g": gross_g} if content_g is None else {"content_g": content_g}
+    with DaemonClient(url, token) as client:
+        _tell(client.ask("POST", f"/v1/bottles/{bottle}/weigh", json=body).json())
+
+
+@stock.command()
+def discard(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Write a bottle off, with what is in it; its record stays."""
+    with DaemonClient(url, token) as client:
+        _tell(client.ask("DELETE", f"/v1/bottles/{bottle}").json())
+
+
+def _tell(bottle: Json) -> None:
+    place = "on the shelf" if bottle["channel"] is None else f"on channel {bottle['channel']}"
+    held = f"{mass(bottle['content_g'])} g of {bottle['liquid_id']}, {bottle['level']}"
+    console().print(plain(f"{bottle['id']}: {held}, {place}"))

@@ -1,0 +1,227 @@
+"""The commands about menu and stock, against answers with the shape that the API describes."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from pydantic import BaseModel
+
+from command_line import Run, answer_with
+from tarewell.api.schemas import drinks, setups, stock
+from tarewell.setup_file.document import json_schema_text
+
+
+def example(view: type[BaseModel]) -> dict[str, Any]:
+    extra: Any = view.model_config["json_schema_extra"]
+    found: dict[str, Any] = json.loads(json.dumps(extra["examples"][0]))
+    return found
+
+
+MENU = example(drinks.MenuView)
+PLAN = example(drinks.DrinkView)
+STOCK = example(stock.StockView)
+BOTTLE = example(stock.BottleView)
+IMPORT = example(setups.ImportView)
+
+Answers = Callable[[dict[str, Any]], list[httpx.Request]]
+
+
+@pytest.fixture
+def answers(monkeypatch: pytest.MonkeyPatch) -> Answers:
+    """Sets what the daemon answers by method and path; gives the list of what it was asked."""
+
+    def answer(replies: dict[str, Any]) -> list[httpx.Request]:
+        asked: list[httpx.Request] = []
+
+        def handler(request: httpx.Request) -> httpx.Response:
+            asked.append(request)
+            reply = replies[f"{request.method} {request.url.path}"]
+            return reply if isinstance(reply, httpx.Response) else httpx.Response(200, json=reply)
+
+        answer_with(monkeypatch, handler)
+        return asked
+
+    return answer
+
+
+def test_the_menu_shows_strength_allergens_and_how_many_remain(run: Run, answers: Answers) -> None:
+    strong = {
+        **MENU["drinks"][0],
+        "name": "[red]Second[/red] Bell",
+        "strength_percent_vol": 7.25,
+        "standard_drinks": 1.31,
+        "strength_known": False,
+        "allergens": ["sulphites"],
+        "allergens_unknown": ["footlight-spirit"],
+        "possible": False,
+        "hindrances": [{"code": "bottle_low", "message": "mount another bottle", "step": 0}],
+        "remaining_now": 0,
+    }
+    answers({"GET /v1/menu": {**MENU, "drinks": [*MENU["drinks"], strong]}})
+    code, out, _ = run("menu", "show")
+    assert code == 0
+    for shown in (
+        "Green Room Cooler",
+        "22",
+        "[red]Second[/red] Bell",
+        ">= 7.2",
+        "sulphites; 1 not looked at",
+    ):
+        assert shown in out
+    assert "[red]Second[/red] Bell: mount another bottle" in out
+    assert "label" in out
+
+
+def test_an_empty_menu_says_what_to_do(run: Run, answers: Answers) -> None:
+    answers({"GET /v1/menu": {**MENU, "drinks": []}})
+    assert "tarewell menu import" in run("menu", "show")[1]
+
+
+def test_a_plan(run: Run, answers: Answers) -> None:
+    asked = answers({"GET /v1/recipes/green-room-cooler/plan": PLAN})
+    code, out, _ = run("menu", "plan", "green-room-cooler", "--glass", "foyer-tumbler", "--volume-ml", "200")
+    assert code == 0
+    assert dict(asked[0].url.params) == {"glass": "foyer-tumbler", "volume": "200.0"}
+    for shown in ("three cubes", "prompters-cordial", "52.3", "217.1 ml", "none named"):
+        assert shown in out
+
+
+@pytest.mark.parametrize(
+    ("args", "path", "body"),
+    [
+        (("menu", "show"), "/v1/menu", MENU),
+        (("menu", "plan", "x"), "/v1/recipes/x/plan", PLAN),
+        (("stock", "show"), "/v1/stock", STOCK),
+    ],
+)
+def test_as_json_it_is_what_the_api_gives(
+    run: Run, answers: Answers, args: tuple[str, ...], path: str, body: dict[str, Any]
+) -> None:
+    answers({f"GET {path}": body})
+    assert json.loads(run(*args, "--json")[1]) == body
+
+
+def test_an_export_is_printed_as_it_is(run: Run, answers: Answers) -> None:
+    text = 'format = 1\n\n[liquids.odd]\nname = "[b]Odd[/b] 🎭"\n'
+    answers({"GET /v1/setup": httpx.Response(200, text=text)})
+    assert run("menu", "export")[:2] == (0, text)
+
+
+def test_an_import_first_says_what_it_would_do(run: Run, answers: Answers, tmp_path: Path) -> None:
+    asked = answers({"POST /v1/setup/import": IMPORT})
+    file = tmp_path / "bar.toml"
+    file.write_text("format = 1\n")
+    code, out, _ = run("menu", "import", str(file))
+    assert code == 0
+    assert asked[0].url.params["dry_run"] == "true"
+    assert asked[0].content == b"format = 1\n"
+    for shown in ("second-bell", "steps", "2 would change", "--apply", "keeps its 233.0 g"):
+        assert shown in out
+
+
+def test_an_import_that_is_applied(run: Run, answers: Answers, tmp_path: Path) -> None:
+    asked = answers({"POST /v1/setup/import": {**IMPORT, "applied": True}})
+    file = tmp_path / "bar.toml"
+    file.write_text("format = 1\n")
+    code, out, _ = run("menu", "import", str(file), "--apply")
+    assert (code, asked[0].url.params["dry_run"]) == (0, "false")
+    assert "2 changed, 31 as they were" in out
+
+
+def test_every_fault_of_an_import_has_its_line(run: Run, answers: Answers, tmp_path: Path) -> None:
+    faults = [
+        {"line": 12, "pointer": "/liquids/odd/brix", "detail": "at most 80, got 120"},
+        {"line": 30, "pointer": "/recipes/odd/steps/0/amount", "detail": "the unit is not known"},
+    ]
+    problem = {"detail": "the set-up has 2 faults; correct them all", "errors": faults}
+    answers({"POST /v1/setup/import": httpx.Response(422, json=problem)})
+    file = tmp_path / "bar.toml"
+    file.write_text("format = 1\n")
+    code, out, err = run("menu", "import", str(file), "--apply")
+    assert (code, out) == (7, "")
+    assert err.splitlines() == [
+        f"{file}:12: /liquids/odd/brix: at most 80, got 120",
+        f"{file}:30: /recipes/odd/steps/0/amount: the unit is not known",
+        "tarewell: the set-up has 2 faults; correct them all",
+    ]
+
+
+def test_an_import_of_no_file(run: Run, tmp_path: Path) -> None:
+    code, _, err = run("menu", "import", str(tmp_path / "none.toml"))
+    assert code == 2
+    assert err.count("\n") == 1
+
+
+def test_the_schema_needs_no_daemon(run: Run) -> None:
+    assert run("menu", "schema")[:2] == (0, json_schema_text())
+
+
+def test_the_stock_shows_what_runs_low(run: Run, answers: Answers) -> None:
+    low = {**BOTTLE, "id": "cordial-3", "level": "low", "content_g": 88.0, "channel": None}
+    liquid = {**STOCK["liquids"][0], "bottles": [BOTTLE, low]}
+    none = {**liquid, "name": "[b]Water[/b]", "bottles": []}
+    answers({"GET /v1/stock": {"liquids": [liquid, none]}})
+    code, out, _ = run("stock", "show")
+    assert code == 0
+    for shown in ("cordial-2", "612.4", "shelf", "low", "[b]Water[/b]", "no bottle"):
+        assert shown in out
+
+
+@pytest.mark.parametrize(
+    ("args", "request_line", "body"),
+    [
+        (
+            ("add", "cordial-2", "prompters-cordial", "700ml", "--tare-g", "412"),
+            "PUT /v1/bottles/cordial-2",
+            {
+                "liquid_id": "prompters-cordial",
+                "full_ml": 700.0,
+                "content_g": None,
+                "low_g": None,
+                "tare_g": 412.0,
+            },
+        ),
+        (("mount", "cordial-2", "4"), "POST /v1/bottles/cordial-2/mount", {"channel": 4}),
+        (("swap", "4", "cordial-2"), "POST /v1/channels/4/swap", {"bottle_id": "cordial-2"}),
+        (("weigh", "cordial-2", "1018.5"), "POST /v1/bottles/cordial-2/weigh", {"gross_g": 1018.5}),
+        (
+            ("weigh", "cordial-2", "--content-g", "606"),
+            "POST /v1/bottles/cordial-2/weigh",
+            {"content_g": 606.0},
+        ),
+        (("unmount", "cordial-2"), "POST /v1/bottles/cordial-2/unmount", None),
+        (("discard", "cordial-2"), "DELETE /v1/bottles/cordial-2", None),
+    ],
+)
+def test_what_is_done_with_a_bottle(
+    run: Run, answers: Answers, args: tuple[str, ...], request_line: str, body: dict[str, Any] | None
+) -> None:
+    asked = answers({request_line: BOTTLE})
+    code, out, _ = run("stock", *args)
+    assert code == 0
+    assert (json.loads(asked[0].content) if asked[0].content else None) == body
+    assert "cordial-2: 612.4 g of prompters-cordial, enough, on channel 4" in out
+
+
+def test_a_new_bottle_never_replaces_one(run: Run, answers: Answers) -> None:
+    asked = answers({"PUT /v1/bottles/cordial-2": httpx.Response(412, json={"detail": "it is there"})})
+    code, _, err = run("stock", "add", "cordial-2", "prompters-cordial", "700ml")
+    assert (code, err) == (7, "tarewell: it is there\n")
+    assert asked[0].headers["If-None-Match"] == "*"
+
+
+def test_usage_errors(run: Run) -> None:
+    for args in (
+        ["stock", "weigh", "cordial-2"],
+        ["stock", "weigh", "cordial-2", "5", "--content-g", "5"],
+        ["stock", "add", "cordial-2", "prompters-cordial", "70cl"],
+        ["stock", "mount", "cordial-2"],
+        ["menu", "plan"],
+        ["menu", "import"],
+    ):
+        code, _, err = run(*args)
+        assert code == 2
+        assert "Usage" in err
