@@ -1,8 +1,8 @@
 /* Feeds a board whatever libFuzzer thinks of, time and conversions included, and aborts when a promise is broken.
  *
  * The input is a list of moves: a letter and its arguments. `F body LF` a good frame with that body, `B n bytes` raw
- * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button, `K x` the knob, `O` what waits to be sent is
- * sent. Any other letter is skipped, so that seeds can be written as text.
+ * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button, `K x` the knob as told to the board, `Q x`
+ * the levels of its phases and of the button, `O` what waits to be sent is sent. Any other letter is skipped, so that seeds can be written as text.
  */
 #include <stddef.h>
 #include <stdint.h>
@@ -11,6 +11,7 @@
 
 #include "../src/portable/board.h"
 #include "../src/portable/crc.h"
+#include "../src/portable/knob.h"
 #include "../src/portable/line.h"
 
 #define PROMISE(what)                                                                                        \
@@ -32,6 +33,8 @@ struct watch {
     uint32_t converted_ms; /* last conversion */
     uint8_t line[TW_BOARD_LINE_MAX];
     uint8_t length;
+    struct tw_knob knob;
+    struct tw_button button;
 };
 
 static uint8_t next(struct input *input)
@@ -151,6 +154,18 @@ static void convert(struct tw_board *board, struct watch *watch, struct input *i
     check_board(board, watch);
 }
 
+static void sample_panel(struct tw_board *board, struct watch *watch, uint8_t levels)
+{
+    tw_knob_sample(&watch->knob, levels & 1U, levels & 2U);
+    if (tw_button_sample(&watch->button, levels & 4U)) {
+        PROMISE(watch->button.history == (watch->button.down ? 0xFFU : 0U));
+        tw_board_press(board, watch->button.down, watch->now_ms);
+    }
+    int8_t steps = tw_knob_take(&watch->knob, watch->now_ms);
+    PROMISE(steps >= -127);
+    tw_board_turn(board, steps, watch->now_ms);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
@@ -158,6 +173,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     struct input input = {data, size};
     struct watch watch = {.now_ms = 0xFFFFFF00U}; /* the clock wraps on the way */
     static struct tw_board board;
+    tw_knob_init(&watch.knob);
+    tw_button_init(&watch.button);
     tw_board_init(&board, TW_RESET_POWER, watch.now_ms);
     while (input.left > 0U) {
         switch (next(&input)) {
@@ -178,6 +195,9 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
             break;
         case 'K':
             tw_board_turn(&board, (int8_t)next(&input), watch.now_ms);
+            break;
+        case 'Q':
+            sample_panel(&board, &watch, next(&input));
             break;
         case 'O':
             take_output(&board, &watch);
