@@ -41,6 +41,18 @@ def pour_link(pour_id: str) -> str:
     return f"/v1/pours/{pour_id}"
 
 
+def round_link(round_id: str) -> str:
+    """Where a round is found."""
+    return f"/v1/rounds/{round_id}"
+
+
+def _taken(name: str, error: MachineBusyError | IdempotencyConflict) -> ProblemError:
+    """A pour or a round stands in the way; the problem links to it."""
+    if error.what == "round":
+        return ProblemError(name, str(error), round_=round_link(error.owner_id))
+    return ProblemError(name, str(error), pour=pour_link(error.owner_id))
+
+
 def as_problem(error: Exception, request: Request) -> ProblemError:
     """What the client is told about an exception."""
     match error:
@@ -56,9 +68,9 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
                 "pour-not-possible", str(error), errors=[FieldError(detail=str(error), pointer=pointer)]
             )
         case MachineBusyError():
-            return ProblemError("machine-busy", str(error), pour=pour_link(error.pour_id))
+            return _taken("machine-busy", error)
         case IdempotencyConflict():
-            return ProblemError("idempotency-conflict", str(error), pour=pour_link(error.pour_id))
+            return _taken("idempotency-conflict", error)
         case NotReadyError():
             hindrances = services(request).operation.status().hindrances
             return ProblemError("machine-not-ready", str(error), hindrances=hindrances or (str(error),))

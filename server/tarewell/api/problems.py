@@ -220,6 +220,7 @@ class Problem(BaseModel):
     instance: str
     errors: list[FieldError] | None = Field(default=None, description="the fields at fault")
     pour: str | None = Field(default=None, description="link to the pour that stands in the way")
+    round: str | None = Field(default=None, description="link to the round that stands in the way")
     hindrances: list[str] | None = Field(default=None, description="why no pour can start")
 
 
@@ -234,6 +235,7 @@ class ProblemError(Exception):
         status: int | None = None,
         errors: Sequence[FieldError] | None = None,
         pour: str | None = None,
+        round_: str | None = None,
         hindrances: Sequence[str] | None = None,
         headers: Mapping[str, str] | None = None,
     ) -> None:
@@ -243,6 +245,7 @@ class ProblemError(Exception):
         self.status = status or self.kind.status
         self.errors = None if errors is None else list(errors)
         self.pour = pour
+        self.round = round_
         self.hindrances = None if hindrances is None else list(hindrances)
         self.headers = dict(headers or {})
 
@@ -257,6 +260,7 @@ def problem_response(error: ProblemError, instance: str) -> JSONResponse:
         instance=instance,
         errors=error.errors,
         pour=error.pour,
+        round=error.round,
         hindrances=error.hindrances,
     )
     return JSONResponse(

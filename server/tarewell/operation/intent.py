@@ -45,6 +45,7 @@ def intent_of(
         fingerprint=request.fingerprint,
         board_id=None if identity is None else identity.board_id,
         board_firmware=None if identity is None else identity.firmware,
+        recipe=request.recipe,
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.plan import PourPlan
+from tarewell.records.values import RecipeNote
 from tarewell.weighing.scale import Indication
 
 __all__ = [
@@ -32,22 +33,25 @@ class MachineStatus:
 
 @dataclass(frozen=True, slots=True)
 class PourRequest:
-    """A pour as asked for: masses in g; `key` and `fingerprint` make it idempotent."""
+    """A pour as asked for: masses in g; `key` and `fingerprint` make it idempotent. `recipe` says what it is
+    made from, for a drink of a round."""
 
     plan: PourPlan
     origin: str
     key: str | None = None
     fingerprint: str | None = None
+    recipe: RecipeNote | None = None
 
 
 class MachineBusyError(Exception):
-    """A pour is under way; `pour_id` says which."""
+    """A pour, or a round, is under way: `what`, with its `owner_id`."""
 
-    def __init__(self, pour_id: str) -> None:
+    def __init__(self, owner_id: str, what: str = "pour") -> None:
         super().__init__(
-            f"pour {pour_id} is under way and there is one glass place; wait for its end, or stop it first"
+            f"{what} {owner_id} is under way and there is one glass place; wait for its end, or stop it first"
         )
-        self.pour_id = pour_id
+        self.owner_id = owner_id
+        self.what = what
 
 
 class NotReadyError(Exception):

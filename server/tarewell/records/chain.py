@@ -137,11 +137,73 @@ CALIBRATION = (
 )
 MOVEMENT = (SealedTable("stock_movement", MOVEMENT_COLUMNS, "id", "id"),)
 
+ROUND = (
+    SealedTable(
+        "round",
+        (
+            "id",
+            "machine_id",
+            "created_at",
+            "idempotency_key",
+            "fingerprint",
+            "origin",
+            "program_version",
+            "auto_start",
+            "liquids",
+        ),
+        "id",
+        "id",
+    ),
+    SealedTable(
+        "round_glass",
+        ("round_id", "glass_index", "machine_id", "recipe_id", "guest", "plan"),
+        "round_id",
+        "glass_index",
+    ),
+)
+GLASS_OUTCOME = (
+    SealedTable(
+        "round_glass_outcome",
+        (
+            "id",
+            "machine_id",
+            "round_id",
+            "glass_index",
+            "attempt",
+            "ended_at",
+            "ending",
+            "pour_ids",
+            "mass_g",
+            "volume_ml",
+            "contraction_ml",
+            "ethanol_g",
+            "sugar_g",
+        ),
+        "id",
+        "id",
+    ),
+)
+ROUND_OUTCOME = (
+    SealedTable("round_outcome", ("round_id", "machine_id", "ended_at", "state"), "round_id", "round_id"),
+)
+RELEASE = (
+    SealedTable(
+        "guest_release",
+        ("id", "machine_id", "at", "guest", "round_id", "glass_index", "released_by", "reason"),
+        "id",
+        "id",
+    ),
+)
+
 POUR_BEGUN = "pour_begun"
 POUR_ENDED = "pour_ended"
 POUR_INTERRUPTED = "pour_interrupted"
 CALIBRATED = "calibrated"
 STOCK_MOVED = "stock_moved"
+ROUND_BEGUN = "round_begun"
+GLASS_ENDED = "round_glass_ended"
+ROUND_ENDED = "round_ended"
+GUEST_RELEASED = "guest_released"
 
 SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_BEGUN: INTENT,
@@ -149,6 +211,10 @@ SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_INTERRUPTED: OUTCOME,
     CALIBRATED: CALIBRATION,
     STOCK_MOVED: MOVEMENT,
+    ROUND_BEGUN: ROUND,
+    GLASS_ENDED: GLASS_OUTCOME,
+    ROUND_ENDED: ROUND_OUTCOME,
+    GUEST_RELEASED: RELEASE,
 }
 """What the seal of an event covers, by its kind."""
 

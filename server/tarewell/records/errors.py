@@ -47,23 +47,28 @@ class StoreInUseError(StoreError):
 
 
 class IdempotencyConflict(RecordsError):  # noqa: N818 - it names what happened
-    """The idempotency key was used before for another request; `pour_id` is what it belongs to."""
+    """The idempotency key was used before for another request: for the pour, or other `what`, `owner_id`."""
 
-    def __init__(self, key: str, pour_id: str) -> None:
+    def __init__(self, key: str, owner_id: str, what: str = "pour") -> None:
         super().__init__(
-            f"the idempotency key {key!r} was used before, for pour {pour_id} with other contents; "
+            f"the idempotency key {key!r} was used before, for {what} {owner_id} with other contents; "
             "send a new key with a new request"
         )
         self.key = key
-        self.pour_id = pour_id
+        self.owner_id = owner_id
+        self.what = what
 
 
 class UnknownRecordError(RecordsError, LookupError):
-    """There is no such pour, liquid, glass, recipe, channel or bottle."""
+    """There is no such pour, round, liquid, glass, recipe, channel or bottle."""
 
 
 class PourOverError(RecordsError):
     """The pour has an outcome already, and what happened is not changed afterwards."""
+
+
+class RoundOverError(RecordsError):
+    """The round has an outcome already, and what happened is not changed afterwards."""
 
 
 class FaultyError(RecordsError, ValueError):

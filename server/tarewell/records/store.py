@@ -23,6 +23,8 @@ from .migrate import UpgradeResult, upgrade
 from .owner import Ownership
 from .pours import Pours
 from .recipes import Recipes
+from .round_tables import RoundRow
+from .rounds import Rounds
 from .set_up import Catalogues, apply_changes, read_menu
 from .tables import EventRow, PourRow
 from .values import Change
@@ -39,6 +41,7 @@ class Store:
 
     journal: Journal
     pours: Pours
+    rounds: Rounds
     liquids: Liquids
     glasses: Glasses
     recipes: Recipes
@@ -68,6 +71,7 @@ class Store:
         try:
             await database.check()
             newest = await database.read(lambda session: session.scalar(select(func.max(PourRow.id))))
+            newest_round = await database.read(lambda session: session.scalar(select(func.max(RoundRow.id))))
             last_seq = await database.read(lambda session: session.scalar(select(func.max(EventRow.seq))))
         except BaseException:
             await database.close()
@@ -77,6 +81,7 @@ class Store:
         return cls(
             journal=journal,
             pours=Pours(database, journal, IdSource(newest), ownership, program_version),
+            rounds=Rounds(database, journal, IdSource(newest_round), program_version),
             liquids=Liquids(database, journal),
             glasses=Glasses(database, journal),
             recipes=Recipes(database, journal),

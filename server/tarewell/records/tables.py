@@ -1,4 +1,5 @@
-"""The tables. docs/records.md tells what each column means; migrations/ creates them.
+"""The tables; those of rounds are in round_tables.py. docs/records.md tells what each column means;
+migrations/ creates them.
 
 History is in `APPEND_ONLY`: triggers of the database refuse to change or delete its rows.
 """
@@ -32,6 +33,11 @@ APPEND_ONLY = (
     "inflight",
     "calibration",
     "stock_movement",
+    "round",
+    "round_glass",
+    "round_glass_outcome",
+    "round_outcome",
+    "guest_release",
 )
 
 

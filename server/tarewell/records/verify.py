@@ -10,9 +10,13 @@ from pathlib import Path
 from .chain import (
     CALIBRATED,
     GENESIS,
+    GLASS_ENDED,
+    GUEST_RELEASED,
     POUR_BEGUN,
     POUR_ENDED,
     POUR_INTERRUPTED,
+    ROUND_BEGUN,
+    ROUND_ENDED,
     SEALED,
     STOCK_MOVED,
     event_hash,
@@ -101,11 +105,21 @@ def _subject(kind: str, pour_id: str | None, body: str) -> tuple[str | None, str
         return "pour", pour_id
     if kind in (POUR_ENDED, POUR_INTERRUPTED):
         return "pour_outcome", pour_id
-    if kind == CALIBRATED:
-        return "calibration", json.loads(body).get("calibration_id")
-    if kind == STOCK_MOVED:
-        return "stock_movement", json.loads(body).get("movement_id")
+    if kind in _NAMED_IN_BODY:
+        table, key = _NAMED_IN_BODY[kind]
+        return table, json.loads(body).get(key)
     return None, None
+
+
+_NAMED_IN_BODY = {
+    CALIBRATED: ("calibration", "calibration_id"),
+    STOCK_MOVED: ("stock_movement", "movement_id"),
+    ROUND_BEGUN: ("round", "round_id"),
+    GLASS_ENDED: ("round_glass_outcome", "outcome_id"),
+    ROUND_ENDED: ("round_outcome", "round_id"),
+    GUEST_RELEASED: ("guest_release", "release_id"),
+}
+"""The table of the row that an event vouches for, and where its body names the key."""
 
 
 def _fault_in_seal(
@@ -138,6 +152,10 @@ _UNVOUCHED = (
         "SELECT DISTINCT pour_id FROM stock_movement WHERE pour_id IS NOT NULL ORDER BY pour_id",
         "pour_outcome",
     ),
+    ("round", "SELECT id FROM round ORDER BY id", "round"),
+    ("round_glass_outcome", "SELECT id FROM round_glass_outcome ORDER BY id", "round_glass_outcome"),
+    ("round_outcome", "SELECT round_id FROM round_outcome ORDER BY round_id", "round_outcome"),
+    ("guest_release", "SELECT id FROM guest_release ORDER BY id", "guest_release"),
 )
 """A table, the keys in it that an event must vouch for, and among which vouched keys they must be."""
 

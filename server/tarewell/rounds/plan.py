@@ -29,6 +29,11 @@ class GlassPlan:
         """Pours and steps by hand in their order."""
         return self.drink.legs
 
+    @property
+    def hands(self) -> tuple[PlannedHand, ...]:
+        """The steps by hand in their order."""
+        return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
+
     def pour_plan(self, leg: int) -> PourPlan:
         """One leg as the machine takes it.
 

@@ -129,7 +129,7 @@ def test_one_glass_place_and_one_pour_for_each_key(tmp_path: Path) -> None:
             assert not first.replayed
             with pytest.raises(MachineBusyError) as busy:
                 await place.pour(key="k2", fingerprint="f2")
-            assert busy.value.pour_id == first.id
+            assert busy.value.owner_id == first.id
             again = await place.pour(key="k1", fingerprint="f1")
             assert (again.id, again.replayed) == (first.id, True)
             with pytest.raises(IdempotencyConflict):

@@ -353,7 +353,7 @@ def test_history_can_be_neither_changed_nor_deleted(filled: Path, table: str, ch
             "INSERT INTO stock_movement "
             "VALUES (NULL, 'bar', '2026', 'cordial-1', 'opening', 700.0, NULL, NULL)"
         )
-        connection.execute("INSERT INTO recipe VALUES ('[]', NULL, NULL, '', 'still', 'bar', 'Still', 1)")
+        connection.execute("INSERT INTO recipe VALUES ('still', 'bar', 'Still', '[]', NULL, NULL, '', 1)")
         connection.execute(
             "INSERT INTO round VALUES ('r', 'bar', '2026', NULL, NULL, 'api', '0.1.0', 0, '{}')"
         )

@@ -1,0 +1,102 @@
+"""Between the rows of a round and its record."""
+
+import json
+from collections import defaultdict
+from collections.abc import Sequence
+from typing import Any
+
+from pydantic import TypeAdapter
+from sqlalchemy import select
+from sqlalchemy.ext.asyncio import AsyncSession
+
+from tarewell.menu.values import Liquid
+from tarewell.quantities.strength import DrinkStrength
+from tarewell.rounds.events import Ending
+from tarewell.rounds.plan import GlassPlan, RoundPlan
+
+from .chain import canonical
+from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
+from .round_values import AttemptRecord, GlassRecord, RoundRecord
+
+_PLAN = TypeAdapter(GlassPlan)
+_LIQUIDS = TypeAdapter(dict[str, Liquid])
+
+
+def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[str, Any]]:
+    """The rows of `round_glass`."""
+    return [
+        {
+            "round_id": round_id,
+            "glass_index": index,
+            "machine_id": machine_id,
+            "recipe_id": glass.drink.recipe_id,
+            "guest": glass.guest,
+            "plan": canonical(_PLAN.dump_python(glass, mode="json")),
+        }
+        for index, glass in enumerate(plan.glasses)
+    ]
+
+
+def liquids_text(plan: RoundPlan) -> str:
+    """The liquids that the round's drinks are made of, as canonical JSON."""
+    used = {dose.liquid_id for glass in plan.glasses for dose in glass.drink.doses}
+    used |= {hand.step.liquid_id for glass in plan.glasses for hand in glass.hands if hand.step.liquid_id}
+    found = {liquid_id: plan.liquids[liquid_id] for liquid_id in used if liquid_id in plan.liquids}
+    return canonical(_LIQUIDS.dump_python(found, mode="json"))
+
+
+def strength_values(delivered: DrinkStrength) -> dict[str, float]:
+    """The columns that say what a glass held."""
+    return {
+        "mass_g": delivered.mass_g,
+        "volume_ml": delivered.volume_ml,
+        "contraction_ml": delivered.contraction_ml,
+        "ethanol_g": delivered.ethanol_g,
+        "sugar_g": delivered.sugar_g,
+    }
+
+
+async def load_rounds(session: AsyncSession, rows: Sequence[RoundRow]) -> list[RoundRecord]:
+    """The records of these rounds, in their order."""
+    ids = [row.id for row in rows]
+    glasses = await session.scalars(
+        select(RoundGlassRow).where(RoundGlassRow.round_id.in_(ids)).order_by(RoundGlassRow.glass_index)
+    )
+    attempts: dict[tuple[str, int], list[AttemptRecord]] = defaultdict(list)
+    ended = select(RoundGlassOutcomeRow).where(RoundGlassOutcomeRow.round_id.in_(ids))
+    for outcome in await session.scalars(ended.order_by(RoundGlassOutcomeRow.id)):
+        attempts[outcome.round_id, outcome.glass_index].append(_attempt(outcome))
+    parts: dict[str, list[GlassRecord]] = defaultdict(list)
+    for glass in glasses:
+        of = tuple(attempts[glass.round_id, glass.glass_index])
+        parts[glass.round_id].append(GlassRecord(glass.glass_index, _PLAN.validate_json(glass.plan), of))
+    over = {
+        row.round_id: row
+        for row in await session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
+    }
+    return [_record(row, parts[row.id], over.get(row.id)) for row in rows]
+
+
+def _record(row: RoundRow, glasses: Sequence[GlassRecord], over: RoundOutcomeRow | None) -> RoundRecord:
+    return RoundRecord(
+        id=row.id,
+        machine_id=row.machine_id,
+        created_at=row.created_at,
+        origin=row.origin,
+        program_version=row.program_version,
+        auto_start=row.auto_start,
+        glasses=tuple(glasses),
+        liquids=_LIQUIDS.validate_json(row.liquids),
+        outcome_state=None if over is None else over.state,
+        ended_at=None if over is None else over.ended_at,
+    )
+
+
+def _attempt(row: RoundGlassOutcomeRow) -> AttemptRecord:
+    return AttemptRecord(
+        number=row.attempt,
+        ending=Ending(row.ending),
+        ended_at=row.ended_at,
+        pour_ids=tuple(json.loads(row.pour_ids)),
+        delivered=DrinkStrength(row.mass_g, row.volume_ml, row.contraction_ml, row.ethanol_g, row.sugar_g),
+    )
