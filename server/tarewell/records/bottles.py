@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeVar
 
-from sqlalchemy import Select, select, update
+from sqlalchemy import select, update
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -35,7 +35,7 @@ class Bottles:
 
     async def all(self, emptied: bool = False) -> list[Bottle]:
         """The bottles by id; those that are empty and on no channel only if asked for."""
-        return await self._database.read(lambda session: _all(session, emptied))
+        return await self._database.read(all_bottles if emptied else _in_use)
 
     async def get(self, bottle_id: str) -> Bottle:
         """One bottle.
@@ -184,30 +184,35 @@ class Bottles:
         return await self._database.read(work)
 
 
+async def all_bottles(session: AsyncSession) -> list[Bottle]:
+    """All bottles by id, the emptied ones too, within a transaction."""
+    rows = await session.scalars(select(BottleRow).order_by(BottleRow.id))
+    held = await contents(session)
+    return [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
+
+
 async def mounted_bottles(session: AsyncSession) -> dict[int, Bottle]:
-    """The bottles on the channels, by channel, within a transaction."""
-    bottles = await _bottles(session, select(BottleRow).where(BottleRow.channel.is_not(None)))
+    """The bottle on each channel that has one, within a transaction."""
+    rows = list(await session.scalars(select(BottleRow).where(BottleRow.channel.is_not(None))))
+    held = await contents(session, [row.id for row in rows])
+    bottles = [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
     return {bottle.channel: bottle for bottle in bottles if bottle.channel is not None}
 
 
-async def _bottles(session: AsyncSession, query: Select[BottleRow]) -> list[Bottle]:
-    rows = list(await session.scalars(query))
-    held = await contents(session, [row.id for row in rows])
-    return [bottle_of(row, held[row.id]) for row in rows]
-
-
-async def _all(session: AsyncSession, emptied: bool) -> list[Bottle]:
+async def _in_use(session: AsyncSession) -> list[Bottle]:
     return [
         bottle
-        for bottle in await _bottles(session, select(BottleRow).order_by(BottleRow.id))
-        if emptied or bottle.channel is not None or level_of(bottle) is not Level.EMPTY
+        for bottle in await all_bottles(session)
+        if bottle.channel is not None or level_of(bottle) is not Level.EMPTY
     ]
 
 
 async def find_bottle(session: AsyncSession, bottle_id: str) -> Bottle | None:
     """One bottle within a transaction, None if there is none of that id."""
     row = await session.get(BottleRow, bottle_id, populate_existing=True)
-    return None if row is None else bottle_of(row, (await contents(session, [bottle_id]))[bottle_id])
+    if row is None:
+        return None
+    return bottle_of(row, (await contents(session, [bottle_id])).get(bottle_id, 0.0))
 
 
 async def require_bottle(session: AsyncSession, bottle_id: str) -> Bottle:
@@ -237,8 +242,8 @@ def seen_with_content(expected: T, before: object) -> T | Bottle:
 
 async def put_bottle(
     transaction: Transaction, bottle: Bottle, expected: Bottle | Unchecked | None = ANY
-) -> bool:
-    """The same as `Bottles.put`, within a transaction; whether anything changed."""
+) -> None:
+    """The same as `Bottles.put`, within a transaction."""
     session = transaction.session
     before = await find_bottle(session, bottle.id)
     require_expected(f"the bottle {bottle.id}", before, seen_with_content(expected, before))
@@ -248,7 +253,7 @@ async def put_bottle(
         opened_at = bottle.opened_at or before.opened_at
         bottle = replace(bottle, content_g=before.content_g, opened_at=opened_at)
         if bottle == before:
-            return False
+            return
         _require_possible(replace(bottle, content_g=min(bottle.content_g, bottle.full_g)))
     else:
         _require_possible(bottle)
@@ -260,7 +265,6 @@ async def put_bottle(
         await move(transaction, bottle.id, Moved(Movement.OPENING, bottle.content_g))
     if bottle.channel is not None:
         await mount(transaction, bottle, bottle.channel)
-    return True
 
 
 async def _change(transaction: Transaction, before: Bottle, after: Bottle) -> None:

@@ -111,18 +111,21 @@ class Catalogue(ABC, Generic[T]):
         row = await session.get(self.table, item_id, populate_existing=True)
         return None if row is None else self._of(row)
 
-    async def put_in(self, transaction: Transaction, item: T, expected: T | Unchecked | None = ANY) -> bool:
-        """The same as `put`, within a transaction; whether anything changed."""
+    async def put_in(self, transaction: Transaction, item: T, expected: T | Unchecked | None = ANY) -> None:
+        """The same as `put`, within a transaction."""
+        before = await self.find_in(transaction.session, item.id)
+        require_expected(f"the {self.kind} {item.id[:60]}", before, expected)
+        await self.change_in(transaction, before, item)
+
+    async def change_in(self, transaction: Transaction, before: T | None, item: T) -> None:
+        """Put one in place of `before`, which must be what is there, within a transaction."""
         if faults := self._faults(item):
             raise FaultyError(f"the {self.kind} {item.id[:60]!r}", faults)
-        before = await self.find_in(transaction.session, item.id)
-        require_expected(f"the {self.kind} {item.id}", before, expected)
         if before == item:
-            return False
+            return
         await self._guard(transaction.session, before, item)
         await self._write(transaction, item)
         await transaction.tell(f"{self.kind}_put", told(self._values(item)))
-        return True
 
     async def _write(self, transaction: Transaction, item: T) -> None:
         values = {**self._values(item), "machine_id": transaction.machine_id}

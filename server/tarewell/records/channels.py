@@ -83,8 +83,8 @@ async def require_channel(session: AsyncSession, number: int) -> Channel:
 
 async def assign(
     transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY
-) -> bool:
-    """The same as `Channels.assign`, within a transaction; whether anything changed."""
+) -> None:
+    """The same as `Channels.assign`, within a transaction."""
     session = transaction.session
     if not 1 <= channel.number <= CHANNELS_MAX:
         raise ValueError(f"a channel has a number from 1 to {CHANNELS_MAX}, got {channel.number}")
@@ -93,7 +93,7 @@ async def assign(
     if channel.liquid_id is not None:
         await require_in_use(session, {channel.liquid_id})
     if before == channel:
-        return False
+        return
     query = select(BottleRow.id, BottleRow.liquid_id).where(BottleRow.channel == channel.number)
     mounted = (await session.execute(query)).one_or_none()
     if mounted is not None and mounted.liquid_id != channel.liquid_id:
@@ -105,4 +105,3 @@ async def assign(
     statement = insert(ChannelRow).values(values)
     await session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
     await transaction.tell("channel_assigned", asdict(channel))
-    return True

@@ -27,6 +27,7 @@ class Transaction:
     machine_id: str
     at: datetime
     last_seq: int = 0
+    _last_hash: str | None = None
 
     async def tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
         """Write an event.
@@ -34,12 +35,7 @@ class Transaction:
         Raises:
             ValueError: a body that JSON cannot say.
         """
-        newest = (
-            await self.session.execute(
-                select(EventRow.seq, EventRow.hash).order_by(EventRow.seq.desc()).limit(1)
-            )
-        ).first()
-        last_seq, prev_hash = (newest.seq, newest.hash) if newest else (0, GENESIS)
+        last_seq, prev_hash = await self._newest()
         seq, text = last_seq + 1, canonical(body)
         digest = event_hash(prev_hash, seq, self.machine_id, utc_text(self.at), kind, pour_id, text)
         await self.session.execute(
@@ -54,8 +50,16 @@ class Transaction:
                 hash=digest,
             )
         )
-        self.last_seq = seq
+        self.last_seq, self._last_hash = seq, digest
         return StoredEvent(seq, self.machine_id, self.at, kind, pour_id, json.loads(text), digest)
+
+    async def _newest(self) -> tuple[int, str]:
+        """Number and hash of the newest event; nobody else writes one while the transaction lasts."""
+        if self._last_hash is not None:
+            return self.last_seq, self._last_hash
+        query = select(EventRow.seq, EventRow.hash).order_by(EventRow.seq.desc()).limit(1)
+        newest = (await self.session.execute(query)).first()
+        return (newest.seq, newest.hash) if newest else (0, GENESIS)
 
     async def tell_sealed(
         self, kind: str, body: Mapping[str, Any], key: str | int, pour_id: str | None = None

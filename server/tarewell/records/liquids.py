@@ -61,7 +61,7 @@ async def _require_unused(session: AsyncSession, liquid_id: str) -> None:
             )
     rows = list(await session.scalars(select(BottleRow).where(BottleRow.liquid_id == liquid_id)))
     held = await contents(session, [row.id for row in rows])
-    for bottle in (bottle_of(row, held[row.id]) for row in rows):
+    for bottle in (bottle_of(row, held.get(row.id, 0.0)) for row in rows):
         if level_of(bottle) is not Level.EMPTY:
             raise RetiredLiquidError(
                 f"the bottle {bottle.id} still holds {bottle.content_g:.0f} g of the liquid {liquid_id}; "

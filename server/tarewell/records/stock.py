@@ -21,17 +21,13 @@ _KINDS = {"drink": Movement.POUR, "prime": Movement.PRIME, "purge": Movement.PUR
 """What draws from the mounted bottle, by the pour's purpose. A flush runs something else."""
 
 
-async def contents(session: AsyncSession, bottle_ids: Sequence[str]) -> dict[str, float]:
-    """What is in these bottles in g, by their ids."""
-    query = (
-        select(StockMovementRow.bottle_id, func.sum(StockMovementRow.change_g))
-        .where(StockMovementRow.bottle_id.in_(bottle_ids))
-        .group_by(StockMovementRow.bottle_id)
-    )
-    found = dict.fromkeys(bottle_ids, 0.0)
-    for bottle_id, content_g in await session.execute(query):
-        found[bottle_id] = round(content_g, _DIGITS)
-    return found
+async def contents(session: AsyncSession, bottle_ids: Sequence[str] | None = None) -> dict[str, float]:
+    """What is in these bottles (None: in all) in g, by their ids."""
+    movement = StockMovementRow
+    query = select(movement.bottle_id, func.sum(movement.change_g)).group_by(movement.bottle_id)
+    if bottle_ids is not None:
+        query = query.where(movement.bottle_id.in_(bottle_ids))
+    return {bottle_id: round(content_g, _DIGITS) for bottle_id, content_g in await session.execute(query)}
 
 
 async def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
