@@ -45,6 +45,20 @@ def test_what_is_on_by_default_can_be_switched_off(tmp_path: Path, monkeypatch: 
     assert load_settings(file).dosing.keep_taste is True
 
 
+@pytest.mark.parametrize(
+    ("standard_drink", "ethanol_g"),
+    # 10 ml at 0.78924 g/ml (OIML R 22); NIAAA: 14 g; the rest as given
+    [('"UK"', 7.8924), ('"us"', 14.0), ("12.5", 12.5), ("8", 8.0), ('"10"', 10.0)],
+)
+def test_a_standard_drink_is_that_of_a_country_or_a_mass(
+    tmp_path: Path, standard_drink: str, ethanol_g: float
+) -> None:
+    file = written(tmp_path, f'device = "x"\n[menu]\nstandard_drink = {standard_drink}\nbarspoon_ml = 5.0\n')
+    menu = load_settings(file).menu
+    assert menu.standard_drink_g == pytest.approx(ethanol_g, abs=1e-4)
+    assert (menu.small.dash_ml, menu.small.barspoon_ml) == (0.92, 5.0)
+
+
 def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TAREWELL_CONFIG", str(written(tmp_path, 'device = "/dev/named"\n')))
     assert load_settings().device == "/dev/named"
@@ -68,6 +82,10 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
         ('device = "x"\n[dosing]\nrenew_s = 0.3', "renew_s must be at most half of lease_ms"),
         ('device = "x"\n[scale]\nmax_g = nan', "max_g must be more than 0"),
         ('device = "x"\n[scale]\nmax_g = "much"', "scale.max_g: .*got 'much'"),
+        ('device = "x"\n[menu]\nstandard_drink = "FR"', "menu: standard drinks are known for US, UK"),
+        ('device = "x"\n[menu]\nstandard_drink = 0', "menu: a standard drink is expected from 1 to 50 g"),
+        ('device = "x"\n[menu]\ndash_ml = 30', "menu: the size of a dash is expected from 0.05 to 20 ml"),
+        ('device = "x"\n[menu]\ndash = 1', "no setting menu.dash; did you mean menu.dash_ml?"),
         ('device = "x"\ntoken = ""', "token is empty"),
         ('device = "x"\nhost = "0.0.0.0"', "can be reached from other computers, so a token is required"),
     ],

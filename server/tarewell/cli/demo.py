@@ -23,11 +23,10 @@ REFERENCE_G = 500.0
 REST_S = 20.0
 
 LIQUIDS: dict[int, tuple[str, Json]] = {
-    # densities at about serving temperature: IAPWS water, OIML R 22 spirit, published sucrose tables
-    1: ("house-water", {"name": "House Water", "density_g_per_ml": 0.998, "abv_percent": 0.0}),
-    2: ("footlight-spirit", {"name": "Footlight Spirit", "density_g_per_ml": 0.948, "abv_percent": 40.0}),
-    4: ("prompters-cordial", {"name": "Prompter's Cordial", "density_g_per_ml": 1.127, "abv_percent": 0.0}),
-    5: ("gallery-juice", {"name": "Gallery Juice", "density_g_per_ml": 1.040, "abv_percent": 0.0}),
+    1: ("house-water", {"name": "House Water", "abv_percent": 0.0, "sugar_g_per_l": 0.0}),
+    2: ("footlight-spirit", {"name": "Footlight Spirit", "abv_percent": 40.0, "sugar_g_per_l": 0.0}),
+    4: ("prompters-cordial", {"name": "Prompter's Cordial", "abv_percent": 0.0, "brix": 30.0}),
+    5: ("gallery-juice", {"name": "Gallery Juice", "abv_percent": 0.0, "density_g_per_ml": 1.040}),
 }
 
 ROUND: tuple[tuple[str, list[Json]], ...] = (

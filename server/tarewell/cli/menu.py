@@ -37,7 +37,7 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
     for drink in shown["drinks"]:
         for hindrance in drink["hindrances"]:
             out.print(plain(f"{drink['name']}: {hindrance['message']}"), style="yellow")
-    out.print(f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}")
+    out.print(f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}", soft_wrap=True)
 
 
 @menu.command()
@@ -84,7 +84,7 @@ def _show_plan(drink: Json) -> None:
         out.print(plain(f"note      {note}"))
     for hindrance in drink["hindrances"]:
         out.print(plain(f"hindered  {hindrance['message']}"), style="yellow")
-    out.print(CAUTION)
+    out.print(CAUTION, soft_wrap=True)
 
 
 @menu.command(name="export")
@@ -139,7 +139,9 @@ def _show_import(told: dict[str, Any], file: Path) -> None:
     if told["applied"]:
         out.print(f"{count} changed, {told['unchanged']} as they were")
     elif count:
-        out.print(plain(f"{count} would change; `tarewell menu import {file} --apply` does it"))
+        out.print(
+            plain(f"{count} would change; `tarewell menu import {file} --apply` does it"), soft_wrap=True
+        )
     else:
         out.print("nothing would change")
 

@@ -60,7 +60,7 @@ def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Tok
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/bottles/{bottle}/mount", json={"channel": channel}).json()
     _tell(shown)
-    console().print(FLUSH_CAUTION, style="yellow")
+    console().print(FLUSH_CAUTION, style="yellow", soft_wrap=True)
 
 
 @stock.command()
@@ -76,7 +76,7 @@ def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Toke
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
     _tell(shown)
-    console().print(FLUSH_CAUTION, style="yellow")
+    console().print(FLUSH_CAUTION, style="yellow", soft_wrap=True)
 
 
 @stock.command()

@@ -42,7 +42,8 @@ class SetupFaultsError(ValueError):
     """A set-up file that cannot be imported; `faults` are all of them, by line."""
 
     def __init__(self, faults: Sequence[FileFault]) -> None:
-        super().__init__(f"the set-up has {len(faults)} fault(s); correct them all and import again")
+        many = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
+        super().__init__(f"the set-up has {many}, see the lines; correct and import it again")
         self.faults = tuple(sorted(faults, key=lambda fault: (fault.line, fault.pointer)))
 
 
