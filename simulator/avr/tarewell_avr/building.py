@@ -1,6 +1,5 @@
 """Makes the firmware and the library that runs it, once for each process."""
 
-import re
 import shutil
 import subprocess
 from functools import cache
@@ -51,16 +50,18 @@ def build_library() -> Path:
 
 
 @cache
-def build_firmware(baud: int = 115200, rate_hz: int = 80, more: str = "") -> Path:
-    """The firmware for a rate of the line and of the converter; `more` are -D options beyond these.
+def build_firmware(baud: int = 115200, rate_hz: int = 80, display: str | None = None) -> Path:
+    """The firmware for a rate of the line, a rate of the converter and a display such as `16x2`.
 
     Raises:
         BuildError: see the message.
     """
-    baud_option = f"-DTW_BAUD={baud}UL" if baud != 115200 else ""
-    rate_option = f"-DTW_SAMPLE_RATE_HZ={rate_hz}" if rate_hz != 80 else ""
-    config = " ".join(option for option in (baud_option, rate_option, more) if option)
-    folder = ROOT / "build" / "-".join(["firmware", *re.findall(r"[0-9A-Za-z_]+=\w+", config)])
+    columns, _, rows = (display or "20x4").partition("x")
+    settings = {"TW_BAUD": (f"{baud}UL", "115200UL"), "TW_SAMPLE_RATE_HZ": (str(rate_hz), "80")}
+    settings |= {"TW_DISPLAY_COLUMNS": (columns, "20"), "TW_DISPLAY_ROWS": (rows, "4")}
+    other = {name: value for name, (value, default) in settings.items() if value != default}
+    folder = ROOT / "build" / "-".join(["firmware", *(f"{name}={value}" for name, value in other.items())])
+    config = " ".join(f"-D{name}={value}" for name, value in other.items())
     _make(FIRMWARE, f"OUT={folder}", f"CONFIG={config}")
     return folder / "tarewell.elf"
 

@@ -37,7 +37,7 @@ class EmulatedMachine(SimulatedMachine):
     """A dispenser whose board is the firmware that a real one runs.
 
     What the scenario says of identity, channels and limits is the firmware's own affair and is left out;
-    rate of the line, of the converter and of the clock, boot time and whether a display is there are heeded.
+    rate of the line, of the converter and of the clock, boot time and display are heeded.
     """
 
     def __init__(self, scenario: Scenario, seed: int = 0) -> None:
@@ -46,7 +46,7 @@ class EmulatedMachine(SimulatedMachine):
         Raises:
             BuildError: a tool is missing, or the firmware does not build.
         """
-        elf = build_firmware(scenario.board.baud, scenario.scale.adc.rate_hz)
+        elf = build_firmware(scenario.board.baud, scenario.scale.adc.rate_hz, scenario.board.display)
         self.emulated = EmulatedBoard(scenario, build_library(), elf, seed)
         super().__init__(scenario, seed, self.emulated)
         self.bench: Bench = EmulatedBench(self)
