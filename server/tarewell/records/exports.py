@@ -43,7 +43,10 @@ class TraceLine:
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
-    """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or nobody saw it."""
+    """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or nobody saw it.
+
+    `aimed_g` is `target_g`, or what it was rescaled to; `deviation_g` is from there.
+    """
 
     pour_id: str
     created_at: str
@@ -51,6 +54,9 @@ class HistoryLine:
     state: str
     cause: str | None
     origin: str
+    purpose: str
+    recipe_id: str | None
+    recipe_name: str | None
     dose: int
     channel: int
     liquid_id: str
@@ -58,6 +64,7 @@ class HistoryLine:
     density_g_per_ml: float
     abv_percent: float | None
     target_g: float
+    aimed_g: float
     delivered_g: float | None
     deviation_g: float | None
     verdict: str | None
@@ -125,6 +132,9 @@ def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
         state=pour.state,
         cause=over.cause if over else None,
         origin=pour.origin,
+        purpose=pour.purpose,
+        recipe_id=pour.recipe.recipe_id if pour.recipe else None,
+        recipe_name=pour.recipe.name if pour.recipe else None,
         dose=dose.index + 1,
         channel=dose.channel,
         liquid_id=dose.liquid_id,
@@ -132,8 +142,9 @@ def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
         density_g_per_ml=dose.density_g_per_ml,
         abv_percent=dose.abv_percent,
         target_g=dose.target_g,
+        aimed_g=dose.poured_to_g,
         delivered_g=end.delivered_g if end else None,
-        deviation_g=round(end.delivered_g - dose.target_g, 6) if end else None,
+        deviation_g=round(end.delivered_g - dose.poured_to_g, 6) if end else None,
         verdict=end.verdict.value if end and end.verdict else None,
         dose_cause=end.cause if end else None,
     )

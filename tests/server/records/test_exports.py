@@ -9,7 +9,7 @@ from tarewell.dosing.events import DoseEnded, RunPump, StateChanged, Weighed
 from tarewell.records.exports import history_csv, history_lines, trace_csv
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import PourQuery
+from tarewell.records.values import PourQuery, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
@@ -49,9 +49,9 @@ def test_a_trace_as_csv() -> None:
 
 
 async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) -> None:
-    done = await store.pours.begin(new_pour())
+    done = await store.pours.begin(new_pour(recipe=RecipeNote("second-bell", "=Second Bell")))
     clock.advance(31)
-    doses: list[DoseEnded] = [dose_ended(0, 40.2), replace(dose_ended(1, 39.5), verdict=None)]
+    doses: list[DoseEnded] = [dose_ended(0, 40.2), replace(dose_ended(1, 39.5), verdict=None, target_g=40.5)]
     await store.pours.finish(done.id, COMPLETE, doses, 251.3)
     running = await store.pours.begin(new_pour(channels=(4,)))
     text = "".join([line async for line in history_csv(store.pours, PourQuery(limit=1))])
@@ -69,6 +69,9 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
         "state": "complete",
         "cause": "target",
         "origin": "api",
+        "purpose": "drink",
+        "recipe_id": "second-bell",
+        "recipe_name": "'=Second Bell",
         "dose": "1",
         "channel": "1",
         "liquid_id": "elderflower",
@@ -76,12 +79,14 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
         "density_g_per_ml": "1.02",
         "abv_percent": "",
         "target_g": "40.0",
+        "aimed_g": "40.0",
         "delivered_g": "40.2",
         "deviation_g": "0.2",
         "verdict": "within",
         "dose_cause": "target",
     }
-    assert (second["dose"], second["abv_percent"], second["deviation_g"]) == ("2", "24.0", "-1.5")
+    assert (second["dose"], second["abv_percent"], second["deviation_g"]) == ("2", "24.0", "-1.0")
+    assert (second["target_g"], second["aimed_g"], newest["recipe_id"]) == ("41.0", "40.5", "")
     assert second["verdict"] == ""
 
 
