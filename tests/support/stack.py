@@ -17,6 +17,7 @@ import httpx
 from tarewell_sim.control import ControlClient
 
 READY_S = 20.0
+EMULATOR = Path(__file__).parents[2] / "simulator" / "avr"
 
 LIQUIDS: dict[int, tuple[str, str, float, float]] = {
     # channel: id, name, density g/ml, % vol. Densities: water Tanaka 18 degC; 40 % vol OIML R 22; sucrose 65,
@@ -84,13 +85,21 @@ class Process:
 
 
 class Stack:
-    """One simulated machine, and one daemon after another on one database."""
+    """One machine, simulated or emulated, and one daemon after another on one database."""
 
-    def __init__(self, folder: Path, port: str = "--pty", speed: float = 1.0, seed: int = 1) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        port: str = "--pty",
+        speed: float = 1.0,
+        seed: int = 1,
+        program: str = "tarewell_sim.cli",
+    ) -> None:
         self.folder = folder
         self.simulator = Process(
-            "tarewell_sim.cli",
+            program,
             ["run", *port.split(), "--no-glass", "--speed", str(speed), "--seed", str(seed)],
+            {"PYTHONPATH": str(EMULATOR)},
         )
         ready = json.loads(self.simulator.first_line())
         self.device: str = ready["device"]

@@ -1,0 +1,63 @@
+"""The main job with the real firmware: HTTP client, daemon, PTY, emulated chip in real time."""
+
+import signal
+from collections.abc import Iterator
+
+import pytest
+
+from emulated import require_avr
+from stack import Stack, stacks
+from tarewell_avr.building import build_firmware, build_library
+
+pytestmark = pytest.mark.system
+
+PUMP_OFF_S = 0.5
+
+
+@pytest.fixture(scope="module")
+def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
+    """Started, calibrated, stocked."""
+    require_avr()
+    build_library()
+    build_firmware(display="20x4")
+    for found in stacks(tmp_path_factory.mktemp("emulated"), program="tarewell_avr.__main__"):
+        found.start()
+        found.set_up()
+        yield found
+
+
+def test_a_two_channel_drink_from_request_to_record(stack: Stack) -> None:
+    before = stack.bench.truth()["delivered_g"]
+    begun = stack.pour({"channel": 2, "amount_ml": 20}, {"channel": 1, "amount_g": 30})
+    record = stack.finished(begun["id"])
+    after = stack.bench.truth()["delivered_g"]
+    assert record["state"] == "complete"
+    spirit, water = record["doses"]
+    assert spirit["target_g"] == pytest.approx(20 * 0.948, abs=0.01)
+    for dose, channel in ((spirit, 2), (water, 1)):
+        assert dose["verdict"] == "within"
+        assert dose["delivered_g"] == pytest.approx(after[channel] - before[channel], abs=0.6)
+        assert dose["delivered_g"] == pytest.approx(dose["target_g"], abs=1.0)
+
+
+def test_a_reset_in_mid_pour_leaves_no_pump_on_and_is_noticed(stack: Stack) -> None:
+    begun = stack.pour({"channel": 1, "amount_g": 90})
+    stack.wait(lambda: stack.bench.truth()["glass_contents_g"] > 12)
+    stack.bench.call("restart_board", cause="brownout")
+    assert not stack.bench.truth()["pump_on"]
+    record = stack.wait(lambda: (r := stack.read(begun["id"]))["state"] in ("held", "aborted") and r)
+    if record["state"] == "held":
+        stack.wait(lambda: stack.api.get("/machine").json()["link"]["state"] == "open")
+        stack.api.post(f"/pours/{begun['id']}/abort")
+    assert stack.finished(begun["id"])["state"] == "aborted"
+    stack.wait(lambda: stack.api.get("/ready").status_code == 200)
+
+
+def test_a_killed_daemon_leaves_no_pump_on(stack: Stack) -> None:
+    begun = stack.pour({"channel": 1, "amount_g": 90})
+    stack.wait(lambda: stack.bench.truth()["glass_contents_g"] > 12)
+    stack.stop(signal.SIGKILL)
+    stack.wait(lambda: not stack.bench.truth()["pump_on"], PUMP_OFF_S + 0.5)
+    stack.wait(lambda: stack.bench.truth()["lcd"][0].startswith("No host"))
+    stack.start()
+    assert stack.read(begun["id"])["state"] == "interrupted"
