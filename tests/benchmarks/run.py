@@ -16,10 +16,11 @@ from rich.console import Console
 from rich.table import Table
 
 ROOT = Path(__file__).parents[2]
-sys.path[:0] = [str(ROOT / "tests" / "support"), str(Path(__file__).parent)]
+sys.path[:0] = [str(ROOT / "tests" / "support"), str(ROOT / "simulator" / "avr"), str(Path(__file__).parent)]
 
 import control  # noqa: E402
 import cost  # noqa: E402
+import emulated  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
 
@@ -37,6 +38,8 @@ def main() -> None:
         menus = menu.measure()
     with console.status("latency of the real daemon under 50 requests a second"):
         delays = latency.run(Path(tempfile.mkdtemp()))
+    with console.status("the firmware in emulation"):
+        firmware = emulated.run()
     result: dict[str, Any] = {
         "measured_at": datetime.now(UTC).isoformat(timespec="seconds"),
         "python": platform.python_version(),
@@ -46,6 +49,7 @@ def main() -> None:
         "cost": costs,
         "menu": menus,
         "daemon": delays,
+        "firmware": firmware,
     }
     path = ROOT / "build" / "bench.json"
     path.parent.mkdir(exist_ok=True)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from emulated import require_avr
+from avr_desk import require_avr
 from stack import Stack, stacks
 from tarewell_avr.building import build_firmware, build_library
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from emulated import require_avr
+from avr_desk import require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_sim.scenario import Scenario, load_scenario, scenario_from
 

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from emulated import Desk
+from avr_desk import Desk
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import encode_request
