@@ -69,6 +69,7 @@
 #define TW_HAS_DISPLAY (TW_DISPLAY_ROWS > 0)
 
 _Static_assert(TW_BAUD == 115200UL || TW_BAUD == 250000UL, "TW_BAUD is 115200UL or 250000UL");
+_Static_assert(sizeof(TW_FIRMWARE) >= 2 && sizeof(TW_FIRMWARE) <= 17, "TW_FIRMWARE has 1 to 16 characters");
 _Static_assert(sizeof(TW_BOARD_ID) >= 2 && sizeof(TW_BOARD_ID) <= 17, "TW_BOARD_ID has 1 to 16 characters");
 _Static_assert(TW_CHANNELS >= 1 && TW_CHANNELS <= 8, "TW_CHANNELS is 1 to 8");
 _Static_assert(TW_DISPLAY_COLUMNS >= 8 && TW_DISPLAY_COLUMNS <= 20, "TW_DISPLAY_COLUMNS is 8 to 20");

@@ -1,11 +1,8 @@
 """Without make and a C compiler everything here is left out."""
 
-import pytest
-
-from firmware_host import library
+from firmware_host import require
 
 
-@pytest.fixture(autouse=True, scope="session")
-def built() -> None:
-    """Builds the library once, or says in one line why it cannot."""
-    library()
+def pytest_runtest_setup() -> None:
+    """A hook and not a fixture, so that all tests left out are told in one line."""
+    require("make", "cc")

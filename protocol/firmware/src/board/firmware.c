@@ -68,7 +68,7 @@ static void read_line(uint32_t now_ms)
 
 static void drive(uint32_t now_ms)
 {
-    if (drive_was_cut()) {
+    if (drive_was_cut()) { /* this pass itself was too long: what it has just renewed does not count */
         tw_board_stop(&board, TW_STOPPED_LEASE, now_ms);
     }
     uint16_t left_ms = tw_outputs_left_ms(&board.outputs, &board.cell, now_ms);

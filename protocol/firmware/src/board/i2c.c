@@ -3,9 +3,11 @@
 #include <avr/interrupt.h>
 #include <avr/io.h>
 #include <stdbool.h>
+#include <util/delay.h>
 #include <util/twi.h>
 
 #include "../../config.h"
+#include "pin.h"
 
 #define STUCK_MS 10U  /* a byte takes 0.09 ms */
 #define RETRY_MS 1000U
@@ -27,6 +29,22 @@ void i2c_setup(void)
 {
     TWSR = 0;
     TWBR = (uint8_t)((F_CPU / 100000UL - 16UL) / 2UL);
+    TWCR = _BV(TWEN);
+}
+
+/* A display that was cut off in mid-byte, by a reset of this chip, may hold the data line until it is clocked on: nine
+ * clocks end any byte. Takes 0.1 ms. */
+static void free_bus(void)
+{
+    TWCR = 0;
+    for (uint8_t clock = 0; clock < 9U; clock++) {
+        DISPLAY_SCL_low();
+        DISPLAY_SCL_drive();
+        _delay_us(5);
+        DISPLAY_SCL_release();
+        DISPLAY_SCL_high();
+        _delay_us(5);
+    }
     TWCR = _BV(TWEN);
 }
 
@@ -71,8 +89,7 @@ void i2c_step(struct tw_display *display, uint32_t now_ms)
     bool done = state == SENDING ? (TWCR & _BV(TWINT)) != 0U : (TWCR & _BV(TWSTO)) == 0U;
     if (!done) {
         if (now_ms - step_ms > STUCK_MS) { /* somebody holds the bus */
-            TWCR = 0;
-            TWCR = _BV(TWEN);
+            free_bus();
             state = IDLE;
             tw_display_restart(display, RETRY_MS, now_ms);
         }

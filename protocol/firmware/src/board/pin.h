@@ -14,6 +14,8 @@
     PIN_INLINE void name##_high(void) { PORT##port |= _BV(bit); }                                         \
     PIN_INLINE void name##_low(void) { PORT##port &= (uint8_t)~_BV(bit); }                                \
     PIN_INLINE void name##_set_##direction(void) { PIN_SET_##direction(port, bit); }                      \
+    PIN_INLINE void name##_drive(void) { DDR##port |= _BV(bit); }                                            \
+    PIN_INLINE void name##_release(void) { DDR##port &= (uint8_t)~_BV(bit); }                                \
     PIN_INLINE bool name##_is_high(void) { return (PIN##port & _BV(bit)) != 0; }
 
 /* Level first, then direction, so that an output never shows the wrong one. */

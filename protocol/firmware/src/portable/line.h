@@ -8,7 +8,7 @@
 
 #define TW_BOARD_LINE_MAX 96U /* line feed included */
 
-/* The longest body is a `hello` answer of 82 characters (SPEC.md section 3, every field at its longest), so what
+/* The longest body is a `hello` answer of 81 characters (SPEC.md section 3, every field at its longest), so what
  * does not fit cannot come; it would be dropped and not written past the end. */
 struct tw_line {
     char text[TW_BOARD_LINE_MAX];
