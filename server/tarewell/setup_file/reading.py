@@ -31,9 +31,12 @@ _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 @dataclass(frozen=True, slots=True)
 class FileFault:
-    """What is wrong in a set-up file: `pointer` is the path (RFC 6901), `line` counts from 1."""
+    """What is wrong in a set-up file: `pointer` is the path (RFC 6901), `line` counts from 1.
 
-    line: int
+    `line` None: it lies in a part that is in the records and not in the file, brought about by the file.
+    """
+
+    line: int | None
     pointer: str
     message: str
 
@@ -44,7 +47,7 @@ class SetupFaultsError(ValueError):
     def __init__(self, faults: Sequence[FileFault]) -> None:
         many = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
         super().__init__(f"the set-up has {many}, see the lines; correct and import it again")
-        self.faults = tuple(sorted(faults, key=lambda fault: (fault.line, fault.pointer)))
+        self.faults = tuple(sorted(faults, key=lambda fault: (fault.line or 0, fault.pointer)))
 
 
 def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
@@ -167,8 +170,11 @@ def _placed(faults: Sequence[Fault], text: str) -> list[FileFault]:
     return [FileFault(_line(fault.pointer, lines), fault.pointer, fault.message) for fault in faults]
 
 
-def _line(pointer: str, lines: Mapping[str, int]) -> int:
-    """The line of a place, or of the nearest thing around it that is there."""
+def _line(pointer: str, lines: Mapping[str, int]) -> int | None:
+    """The line of a place, or of the nearest thing around it in the same part."""
+    part = "/".join(pointer.split("/")[:3])
+    if part.count("/") == 2 and part not in lines:
+        return None
     while pointer:
         if pointer in lines:
             return lines[pointer]

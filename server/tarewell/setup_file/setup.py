@@ -1,11 +1,15 @@
 """The whole set-up as values, and what in it cannot be."""
 
+import re
 from dataclasses import dataclass, field
 from typing import TypeVar
 
 from tarewell.menu.checks import Fault, faults_of_setup
 from tarewell.menu.values import Bottle, ChannelFacts, Glass, Liquid, Recipe
 from tarewell.records.values import Channel
+
+_ELSEWHERE = re.compile(r"(?<=stands at )/bottles/[0-9]+(?= already)")
+"""Where a message names a second place."""
 
 _Key = TypeVar("_Key")
 _Value = TypeVar("_Value")
@@ -49,7 +53,12 @@ class Setup:
             [ChannelFacts(channel.number, channel.liquid_id) for channel in self.channels.values()],
             list(self.bottles.values()),
         )
-        return [Fault(_by_key(fault.pointer, keys), fault.message) for fault in found]
+        return [
+            Fault(
+                _by_key(fault.pointer, keys), _ELSEWHERE.sub(lambda at: _by_key(at[0], keys), fault.message)
+            )
+            for fault in found
+        ]
 
 
 def _laid(upper: dict[_Key, _Value], lower: dict[_Key, _Value]) -> dict[_Key, _Value]:

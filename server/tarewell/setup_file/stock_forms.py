@@ -66,7 +66,9 @@ class BottleForm(Form):
             require_none([Fault(pointer, "give exactly one of full_g and full_ml")])
         full_g = self.full_g or round((self.full_ml or 0.0) * liquid.serving_density.g_per_ml, 1)
         if self.opened_at is not None and not _is_moment(self.opened_at):
-            require_none([Fault("/opened_at", f"there is no such day or hour as {self.opened_at}; correct it")])
+            require_none(
+                [Fault("/opened_at", f"there is no such day or hour as {self.opened_at}; correct it")]
+            )
         bottle = Bottle(
             id=bottle_id,
             liquid_id=self.liquid_id,

@@ -101,7 +101,9 @@ def test_every_fault_is_told_at_once_with_line_and_path() -> None:
 def test_two_bottles_on_one_channel() -> None:
     text = BAR.replace("channel = 8", "channel = 7")
     found = faults_of(text)
-    assert (line_of(BAR, "channel = 8"), "/bottles/overture-1/channel") in {fault[:2] for fault in found}
+    taken = {fault[:2]: fault[2] for fault in found}
+    message = taken[line_of(BAR, "channel = 8"), "/bottles/overture-1/channel"]
+    assert "/bottles/curtain-1 already" in message
 
 
 def test_what_is_known_already_need_not_be_in_the_file() -> None:

@@ -8,8 +8,7 @@ from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.setups import ImportView
 from tarewell.setup_file.document import json_schema_text
-from tarewell.setup_file.importing import apply_import, current_setup, plan_import
-from tarewell.setup_file.writing import write_setup
+from tarewell.setup_file.exchange import apply_import, export_setup, plan_import
 
 router = APIRouter(prefix="/v1/setup", tags=["set-up"])
 
@@ -29,11 +28,10 @@ _SCHEMA_ANSWER: dict[int | str, dict[str, Any]] = {200: {"content": {SCHEMA: {"s
 
 
 @router.get("", summary="The whole set-up as one file", response_class=Response, responses={200: _TOML_BODY})
-async def export_setup(machine: Machine) -> Response:
+async def read_setup(machine: Machine) -> Response:
     """TOML: liquids, glasses, recipes, channels and bottles; what is retired or used up is left out."""
-    text = write_setup(await current_setup(machine.store))
     headers = {"Content-Disposition": 'attachment; filename="tarewell-setup.toml"'}
-    return Response(text, media_type=TOML, headers=headers)
+    return Response(await export_setup(machine.store), media_type=TOML, headers=headers)
 
 
 @router.post(

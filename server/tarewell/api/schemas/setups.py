@@ -4,7 +4,7 @@ from typing import Self
 
 from pydantic import ConfigDict, Field
 
-from tarewell.setup_file.importing import ImportPlan, PartChange
+from tarewell.setup_file.exchange import ImportPlan, PartChange
 
 from . import View
 

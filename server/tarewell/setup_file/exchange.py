@@ -1,4 +1,4 @@
-"""Bringing a set-up file into the records: first what it would change, then all of it or nothing.
+"""Set-up files and the records: an export, and an import that first says what it would change, then does it.
 
 An import adds and changes; what the file does not name stays as it is.
 """
@@ -15,7 +15,7 @@ from tarewell.records.values import Change, Channel
 
 from .reading import read_setup
 from .setup import Part, Setup
-from .writing import form_of, written
+from .writing import form_of, write_setup, written
 
 _CONTENT_CLOSE_G = 0.5
 
@@ -61,13 +61,13 @@ async def plan_import(store: Store, text: str, small: SmallMeasures) -> ImportPl
         SetupFaultsError: anything in it is wrong; every fault with line and path.
     """
     there = await current_setup(store, retired=True)
-    known = _in_use(there)
-    wanted = await asyncio.to_thread(read_setup, text, known, small)
-    pairs = list(_pairs(there, wanted))
-    changes = [
-        change for before, after, what, key in pairs if (change := _compared(before, after, what, key))
-    ]
-    return ImportPlan(tuple(changes), len(pairs) - len(changes), tuple(_notes(there.bottles, wanted.bottles)))
+    # in a thread, since a pour under way must not wait for a large file
+    return await asyncio.to_thread(_plan, there, text, small)
+
+
+async def export_setup(store: Store) -> str:
+    """The set-up in the records as the text of a file."""
+    return await asyncio.to_thread(write_setup, await current_setup(store))
 
 
 async def apply_import(store: Store, plan: ImportPlan) -> None:
@@ -78,6 +78,15 @@ async def apply_import(store: Store, plan: ImportPlan) -> None:
         RecordsError: the records refuse; nothing was changed.
     """
     await store.apply([change.change for change in plan.changes])
+
+
+def _plan(there: Setup, text: str, small: SmallMeasures) -> ImportPlan:
+    wanted = read_setup(text, _in_use(there), small)
+    pairs = list(_pairs(there, wanted))
+    changes = [
+        change for before, after, what, key in pairs if (change := _compared(before, after, what, key))
+    ]
+    return ImportPlan(tuple(changes), len(pairs) - len(changes), tuple(_notes(there.bottles, wanted.bottles)))
 
 
 def _in_use(setup: Setup) -> Setup:
