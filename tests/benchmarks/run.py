@@ -67,9 +67,9 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("cost", "menu", "daemon"):
+    for part in ("cost", "menu", "daemon", "firmware"):
         for name, value in result[part].items():
-            console.print(f"{part:7} {name:45} {value}", highlight=False)
+            console.print(f"{part:9} {name:45} {value}", highlight=False)
 
 
 if __name__ == "__main__":
