@@ -11,7 +11,7 @@ from .checks import step_faults
 from .drink import Hindrance, Reason
 from .errors import MenuError
 from .facts import UNDESCRIBED, Facts, facts_of
-from .portion import CLOSE_ML, Ingredient, Portion, Sizing, portion
+from .portion import CLOSE_ML, NO_ETHANOL_G, Ingredient, Portion, Sizing, portion
 from .values import Dose, Glass, HandStep, Liquid, Menu, Recipe
 
 _NOTHING = Amount(0.0, Kind.MASS_G)
@@ -180,7 +180,7 @@ def _size_hindrances(draft: Draft, sizing: Sizing, scale_max_g: float) -> list[H
         hindrances.append(Hindrance(Reason.OVER_SCALE, message))
     if sizing.ethanol_most_g is not None:
         hindrances += [_strength_unknown(part) for part in draft.parts if not part.strength_known]
-    if sizing.ethanol_most_g == 0 and strength.ethanol_g > 0:
+    if sizing.ethanol_most_g is not None and sizing.ethanol_most_g < min(NO_ETHANOL_G, strength.ethanol_g):
         message = (
             f"the drink has {strength.ethanol_g:.1f} g of ethanol and none is allowed; choose one without "
             "alcohol"

@@ -16,6 +16,9 @@ from .facts import Facts
 ICE_G_PER_ML = 0.9167
 """Density of ice at 0 °C and normal pressure, 916.72 kg/m³ by IAPWS R10-06."""
 
+NO_ETHANOL_G = 1e-3
+"""A limit below this is none at all."""
+
 _STEPS = 12
 _SOLVED_ML = 1e-6
 CLOSE_ML = 1e-4
@@ -88,7 +91,8 @@ def displaced_ml(ice_g: float, strength: DrinkStrength) -> float:
 
 
 def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
-    """Work out the masses; a limit of ethanol of 0 cannot be met by less of a drink and is left alone."""
+    """Work out the masses; a limit of less than `NO_ETHANOL_G` cannot be met by less of a drink and is left
+    alone."""
     contents = [ingredient.facts.content for ingredient in ingredients]
     fixed_g = [ingredient.fixed_g for ingredient in ingredients]
     shares_g = [ingredient.share_g for ingredient in ingredients]
@@ -105,9 +109,9 @@ def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
     strength = whole.strength
     if not share.mass_g and sizing.volume_ml is not None and strength.volume_ml:
         times = sizing.volume_ml / strength.volume_ml
-    smaller_by = 1.0
-    if sizing.ethanol_most_g and times * strength.ethanol_g > sizing.ethanol_most_g:
-        smaller_by = sizing.ethanol_most_g / (times * strength.ethanol_g)
+    smaller_by, most_g = 1.0, sizing.ethanol_most_g
+    if most_g is not None and NO_ETHANOL_G <= most_g < times * strength.ethanol_g:
+        smaller_by = most_g / (times * strength.ethanol_g)
         times *= smaller_by
     if times != 1:
         strength = Mixture().plus(whole, times).strength

@@ -180,10 +180,16 @@ def test_a_limit_that_is_kept_changes_nothing() -> None:
     assert compile_recipe(base, "it", ethanol_most_g=20) == compile_recipe(base, "it")
 
 
-def test_no_alcohol_allowed() -> None:
+@pytest.mark.parametrize("most_g", [0.0, 5e-324, 1e-4])
+def test_no_alcohol_allowed(most_g: float) -> None:
     base = menu(recipe(dose(SPIRIT, "40 ml")), replace(recipe(dose(WATER, "40 ml")), id="dry"))
-    assert reasons(compile_recipe(base, "it", ethanol_most_g=0)) == [(Reason.OVER_ETHANOL_LIMIT, None)]
-    assert not compile_recipe(base, "dry", ethanol_most_g=0).hindrances
+    assert reasons(compile_recipe(base, "it", ethanol_most_g=most_g)) == [(Reason.OVER_ETHANOL_LIMIT, None)]
+    assert not compile_recipe(base, "dry", ethanol_most_g=most_g).hindrances
+
+
+def test_a_limit_that_leaves_next_to_nothing() -> None:
+    drink = compile_recipe(menu(recipe(dose(SPIRIT, "40 ml"))), "it", ethanol_most_g=0.5)
+    assert reasons(drink) == [(Reason.DOSE_TOO_SMALL, 0)]
 
 
 def test_a_limit_cannot_be_kept_where_a_strength_is_unknown() -> None:

@@ -78,6 +78,7 @@ def test_no_drink_that_may_be_poured_exceeds_glass_or_scale_or_bottle(
     drink = compile_recipe(base, "it", ethanol_most_g=most_g)
     if drink.hindrances:
         return
+    assert all(dose.target_g >= 2 for dose in drink.doses)
     glass = base.glasses["highball"]
     # the drink, and ice that displaces at the least its mass of the drink
     ice_ml = ice_g(drink) * drink.strength.volume_ml / drink.strength.mass_g
