@@ -18,7 +18,7 @@ SLOTS = 30
 
 _MOMENTS = 120
 _DRINKS = 200_000
-_FEWEST_EVENINGS, _MOST_EVENINGS = 20, 1000
+_FEWEST_EVENINGS, _MOST_EVENINGS = 20, 500
 _ENOUGH_WAITS = 50
 """Slots with fewer guests, in all evenings together, are not taken for the peak."""
 

@@ -1,0 +1,178 @@
+"""Recipe cards to print and cut: four of A6 on a sheet of A4, more room for a recipe of many words."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import ceil
+from typing import Self
+
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
+from tarewell.menu.values import Dose, Hand, Menu
+
+from .glass_picture import GlassPicture
+from .pages import page
+from .words import listed, mass, volume
+
+SLOTS = 4
+"""Cards of A6 on a sheet."""
+
+_LETTERS_A_LINE = 46
+_LINES = {1: 15, 2: 40}
+"""How many lines of steps and note a card of one or two slots has room for; all four take the rest."""
+_ROOMY_LINES, _CROWDED_LINES = 8, 100
+_PICTURE_LINES = 10
+
+_ALLERGENS = {Allergen.GLUTEN: "cereals with gluten", Allergen.NUTS: "tree nuts"}
+
+
+@dataclass(frozen=True, slots=True)
+class CardStep:
+    """A line of the recipe: `amount` in large, what it is, and what the machine makes of it."""
+
+    amount: str
+    what: str
+    detail: str
+    by_hand: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """What stands on a card, in words. `slots` is its size in cards of A6: 1, 2 or 4."""
+
+    name: str
+    glass: str
+    size: str
+    steps: tuple[CardStep, ...]
+    strength: str
+    alcohol_free: bool
+    has_alcohol: bool
+    contains: str
+    not_looked_at: str
+    note: str
+    picture: GlassPicture | None
+
+    @classmethod
+    def of(cls, menu: Menu, drink: Drink, standard_drink_g: float) -> Self:
+        """The card of a drink that was compiled from this menu; `standard_drink_g` is grams of ethanol."""
+        recipe = menu.recipes[drink.recipe_id]
+        glass = None if drink.glass_id is None else menu.glasses.get(drink.glass_id)
+        unknown = [_liquid_name(menu, item) for item in drink.allergens_unknown]
+        has_alcohol = drink.strength.ethanol_g > 0
+        return cls(
+            name=drink.name,
+            glass=glass.name if glass else "any glass that holds it",
+            size=volume(drink.volume_ml),
+            steps=tuple(_steps(menu, drink)),
+            strength=_strength(drink, standard_drink_g),
+            alcohol_free=drink.strength_known and not has_alcohol,
+            has_alcohol=has_alcohol,
+            contains=listed(_ALLERGENS.get(item, item.value) for item in Allergen if item in drink.allergens),
+            not_looked_at=listed(unknown),
+            note=recipe.note,
+            picture=_picture(menu, drink, None if glass is None else glass.brim_ml),
+        )
+
+    @property
+    def lines(self) -> int:
+        """About how many lines the words take on a card of A6."""
+        texts = [f"{step.amount} {step.what} {step.detail}" for step in self.steps]
+        texts += [self.name * 2, self.note, self.contains, self.not_looked_at]
+        return sum(ceil(len(text) / _LETTERS_A_LINE) for text in texts)
+
+    @property
+    def slots(self) -> int:
+        """As many as the words need."""
+        return next((slots for slots, most in _LINES.items() if self.lines <= most), SLOTS)
+
+    @property
+    def type_size(self) -> str:
+        """`roomy`, `usual` or `crowded`, by how many words there are."""
+        if self.lines > _CROWDED_LINES:
+            return "crowded"
+        return "roomy" if self.lines <= _ROOMY_LINES else "usual"
+
+    @property
+    def shown_picture(self) -> GlassPicture | None:
+        """The picture, where the words leave room for it."""
+        return self.picture if self.lines <= _PICTURE_LINES else None
+
+
+def cards_page(menu: Menu, drinks: Sequence[Drink], standard_drink_g: float) -> str:
+    """An HTML document with a card for each of these drinks of the menu, in their order."""
+    cards = [Card.of(menu, drink, standard_drink_g) for drink in drinks]
+    title = drinks[0].name if len(drinks) == 1 else "Recipe cards"
+    return page("cards.html", title=title, sheets=list(_sheets(cards)))
+
+
+def _sheets(cards: Sequence[Card]) -> Iterator[list[Card]]:
+    """Cards of one slot side by side; larger ones begin a row or a sheet of their own."""
+    sheet: list[Card] = []
+    taken = 0
+    for card in cards:
+        start = -(-taken // card.slots) * card.slots
+        if start + card.slots > SLOTS:
+            yield sheet
+            sheet, start = [], 0
+        sheet.append(card)
+        taken = start + card.slots
+    if sheet:
+        yield sheet
+
+
+def _steps(menu: Menu, drink: Drink) -> Iterator[CardStep]:
+    recipe = menu.recipes[drink.recipe_id]
+    for written, planned in zip(recipe.steps, drink.steps, strict=True):
+        if isinstance(planned, PlannedDose):
+            text = written.text if isinstance(written, Dose) else ""
+            yield CardStep(text, _liquid_name(menu, planned.liquid_id), _poured(text, planned), False)
+        else:
+            yield _by_hand(planned)
+
+
+def _poured(text: str, dose: PlannedDose) -> str:
+    """What an amount comes to in this glass; nothing that the amount says already."""
+    said = volume(dose.volume_ml)
+    return "" if text.split() == said.split() else said
+
+
+def _by_hand(planned: PlannedHand) -> CardStep:
+    step = planned.step
+    match step.kind:
+        case Hand.ICE:
+            amount, detail = "ice", mass(planned.mass_g) if planned.mass_g else ""
+        case Hand.TOP_UP:
+            amount, detail = step.text or "top up", "" if step.text else volume(planned.volume_ml)
+        case Hand.GARNISH:
+            amount, detail = "garnish", ""
+        case Hand.OTHER:
+            amount, detail = "", ""
+    return CardStep(amount, step.what, detail, True)
+
+
+def _liquid_name(menu: Menu, liquid_id: str) -> str:
+    liquid = menu.liquids.get(liquid_id)
+    return liquid_id if liquid is None else liquid.name
+
+
+def _picture(menu: Menu, drink: Drink, brim_ml: float | None) -> GlassPicture | None:
+    liquids, ice_ml = [], 0.0
+    for step in drink.steps:
+        if isinstance(step, PlannedDose):
+            liquids.append((_liquid_name(menu, step.liquid_id), step.volume_ml))
+        elif step.step.brings_liquid:
+            liquids.append((step.step.what, step.volume_ml))
+        else:
+            ice_ml += step.volume_ml
+    return GlassPicture.of(liquids, brim_ml, ice_ml)
+
+
+def _strength(drink: Drink, standard_drink_g: float) -> str:
+    strength = drink.strength
+    count = strength.standard_drinks(standard_drink_g)
+    known = (
+        f"{strength.percent_vol:.1f}\N{NO-BREAK SPACE}% vol · {count:.1f} standard drinks "
+        f"(of {standard_drink_g:.3g}\N{NO-BREAK SPACE}g ethanol)"
+    )
+    if not drink.strength_known:
+        return f"strength not known of everything in it; at least {known}"
+    return known if strength.ethanol_g else "without alcohol"

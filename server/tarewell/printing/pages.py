@@ -1,0 +1,33 @@
+"""Templates to pages. Whatever a name holds is shown as text: the templates escape everything."""
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+from . import words
+
+CONTENT_SECURITY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+"""What a page may do where it is served: no scripts, nothing from anywhere."""
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    environment = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates", encoding="utf-8"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    for name in ("span", "volume", "mass", "money", "percent", "listed"):
+        environment.filters[name] = getattr(words, name)
+    environment.globals["counted"] = words.counted
+    return environment
+
+
+def page(template: str, **shown: Any) -> str:
+    """The page as one HTML document."""
+    return _environment().get_template(template).render(shown)
