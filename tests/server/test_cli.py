@@ -148,6 +148,11 @@ def test_a_pour_within_tolerance_ends_with_0_and_its_table(run: Run, daemon: Dae
     assert "Hm. (0 g) Look." in out
 
 
+def test_a_dose_that_was_rescaled_shows_both_targets(run: Run, daemon: DaemonDouble) -> None:
+    daemon.ended = {**POUR, "doses": [{**POUR["doses"][0], "rescaled_g": 57.3}]}
+    assert "60.0 -> 57.3" in run("pour", "1=60g")[1]
+
+
 @pytest.mark.parametrize(
     ("ended", "code"),
     [

@@ -1,6 +1,6 @@
 """Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from tarewell.dosing.events import DoseEnded, Order, PourEnded
@@ -49,7 +49,9 @@ class OperationDouble:
     feed: Feed = field(default_factory=Feed)
     link: LinkStatus = field(default_factory=lambda: LinkStatus(LinkState.OPEN, 12.0, "session open", BOARD))
     indication: Indication | None = field(
-        default_factory=lambda: Indication(251.3, 251.3, 0.0, 472165, stable=True, overload=False)
+        default_factory=lambda: Indication(
+            251.3, 251.3, 0.0, 472165, stable=True, overload=False, rest_g=251.3
+        )
     )
     calibrated: bool = True
     latched: bool = False
@@ -193,8 +195,9 @@ class OperationDouble:
         delivered_g: Sequence[float],
         state: State = State.COMPLETE,
         entries: Sequence[TraceEntry] = (),
+        rescaled_g: Mapping[int, float] | None = None,
     ) -> PourRecord:
-        """End the pour under way with these masses in g."""
+        """End the pour under way with these masses in g; `rescaled_g` has new targets by dose."""
         if self.running is None:
             raise RuntimeError("no pour is under way")
         doses = [
@@ -209,6 +212,7 @@ class OperationDouble:
                 ended_s=112.5,
                 verdict=Verdict.WITHIN,
                 cause="target",
+                target_g=(rescaled_g or {}).get(index),
             )
             for index, mass_g in enumerate(delivered_g)
         ]

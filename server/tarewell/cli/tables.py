@@ -22,8 +22,13 @@ def plain(value: object) -> Text:
     return Text("".join(char if char.isprintable() else "?" for char in str(value)))
 
 
+def _target(dose: dict[str, Any]) -> str:
+    rescaled_g = dose.get("rescaled_g")
+    return mass(dose["target_g"]) + ("" if rescaled_g is None else f" -> {mass(rescaled_g)}")
+
+
 def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
-    """Target, delivered and error of each dose."""
+    """Target (and what it was rescaled to), delivered and error of each dose."""
     table = Table(title=None if title is None else plain(title), title_justify="left")
     for name in ("channel", "target / g", "delivered / g", "error / g"):
         table.add_column(name, justify="right")
@@ -33,7 +38,7 @@ def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
         verdict = dose["verdict"] or "-"
         table.add_row(
             str(dose["channel"]),
-            mass(dose["target_g"]),
+            _target(dose),
             mass(dose["delivered_g"]),
             mass(dose["error_g"], sign=True),
             plain(dose["liquid_name"]),

@@ -87,7 +87,14 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
     parts |= {"Agent", "Hand", "Level", "Movement", "Need", "Purpose"}
     parts |= {"DoseForm", "HandForm", "WeighedBottle", "WeighedVolume"}
-    parts |= {"HindranceView", "MenuEntryView", "PartChangeView", "PlannedDoseView", "PlannedHandView"}
+    parts |= {
+        "HindranceView",
+        "MenuEntryView",
+        "PartChangeView",
+        "RecipeNoteView",
+        "PlannedDoseView",
+        "PlannedHandView",
+    }
     parts |= {"StockLiquidView"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts

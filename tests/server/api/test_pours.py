@@ -253,6 +253,17 @@ async def test_a_finished_pour_shows_what_it_delivered(
         (-0.4, "within"),
     ]
     assert body["doses"][0]["took_s"] == 12.5
+    assert (body["purpose"], body["recipe"]) == ("drink", None)
+    assert [dose["rescaled_g"] for dose in body["doses"]] == [None, None]
+
+
+async def test_a_dose_that_was_rescaled_is_judged_by_its_new_target(
+    client: httpx.AsyncClient, operation: OperationDouble
+) -> None:
+    link = (await client.post("/v1/pours", json=ROUND)).headers["location"]
+    await operation.finish([126.0, 23.71], rescaled_g={1: 23.66})
+    second = (await client.get(link)).json()["doses"][1]
+    assert (second["target_g"], second["rescaled_g"], second["error_g"]) == (22.54, 23.66, 0.05)
 
 
 async def test_two_requests_at_once_with_one_key_start_one_pour(

@@ -1,5 +1,6 @@
 """Pours: as they are asked for, while they run, and as they are kept."""
 
+from dataclasses import asdict
 from datetime import datetime
 from typing import Annotated, Literal, Self
 
@@ -8,7 +9,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstrai
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import TERMINAL, procedural
-from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord
+from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord, RecipeNote
 
 from . import Body, View
 
@@ -123,7 +124,8 @@ class ProgressView(View):
 class DoseView(View):
     """A dose: what was asked for, and how it ended (null while it has not). Masses in g, times in s.
 
-    `verdict` compares with the tolerance of OIML R 61: within, under, over.
+    `rescaled_g` is what the dose was changed to after an earlier one had missed (null: it was not).
+    `verdict` compares with the tolerance of OIML R 61: within, under, over; null for a prime, flush or purge.
     """
 
     channel: int
@@ -132,8 +134,9 @@ class DoseView(View):
     density_g_per_ml: float
     abv_percent: float | None
     target_g: float
+    rescaled_g: float | None
     delivered_g: float | None
-    error_g: float | None = Field(description="delivered less target")
+    error_g: float | None = Field(description="delivered less target, or less what it was rescaled to")
     verdict: str | None
     cause: str | None
     jogs: int | None
@@ -152,8 +155,9 @@ class DoseView(View):
             density_g_per_ml=dose.density_g_per_ml,
             abv_percent=dose.abv_percent,
             target_g=round(dose.target_g, 2),
+            rescaled_g=None if end is None or end.target_g is None else round(end.target_g, 2),
             delivered_g=None if end is None else round(end.delivered_g, 2),
-            error_g=None if end is None else round(end.delivered_g - dose.target_g, 2),
+            error_g=None if end is None else round(end.delivered_g - dose.poured_to_g, 2),
             verdict=None if end is None else end.verdict,
             cause=None if end is None else end.cause,
             jogs=None if end is None else end.jogs,
@@ -161,6 +165,20 @@ class DoseView(View):
             peak_flow_g_per_s=None if end is None else round(end.peak_flow_g_per_s, 2),
             took_s=None if end is None else round(end.ended_s - end.began_s, 2),
         )
+
+
+class RecipeNoteView(View):
+    """The recipe of a pour by the name of that time, its glass, and the serving that it belongs to."""
+
+    recipe_id: str
+    name: str
+    glass_id: str | None
+    serving_id: str | None
+
+    @classmethod
+    def of(cls, note: RecipeNote) -> Self:
+        """From the pour's record."""
+        return cls(**asdict(note))
 
 
 def _state(record: PourRecord, progress: Progress | None) -> str:
@@ -183,6 +201,13 @@ class PourView(View):
                     "created_at": "2031-03-14T19:42:10.120000Z",
                     "ended_at": "2031-03-14T19:42:31.480000Z",
                     "origin": "api",
+                    "purpose": "drink",
+                    "recipe": {
+                        "recipe_id": "green-room-cooler",
+                        "name": "Green Room Cooler",
+                        "glass_id": "foyer-tumbler",
+                        "serving_id": None,
+                    },
                     "program_version": "0.1.0",
                     "cause": "target",
                     "target_g": 142.5,
@@ -196,6 +221,7 @@ class PourView(View):
                             "density_g_per_ml": 0.998,
                             "abv_percent": 0.0,
                             "target_g": 120.0,
+                            "rescaled_g": None,
                             "delivered_g": 120.2,
                             "error_g": 0.2,
                             "verdict": "within",
@@ -224,6 +250,8 @@ class PourView(View):
     created_at: datetime
     ended_at: datetime | None
     origin: str
+    purpose: str = Field(description="drink, prime, flush or purge")
+    recipe: RecipeNoteView | None = Field(description="what the drink was made from, if from a recipe")
     program_version: str
     cause: str | None = Field(description='"target", or the alarm or order that ended it')
     target_g: float
@@ -246,6 +274,8 @@ class PourView(View):
             created_at=record.created_at,
             ended_at=None if end is None else end.ended_at,
             origin=record.origin,
+            purpose=record.purpose,
+            recipe=None if record.recipe is None else RecipeNoteView.of(record.recipe),
             program_version=record.program_version,
             cause=None if end is None else end.cause,
             target_g=round(record.target_g, 2),
