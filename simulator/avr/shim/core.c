@@ -22,8 +22,6 @@ static void quiet(struct avr_t *avr, const int severity, const char *format, va_
     (void)avr, (void)severity, (void)format, (void)args;
 }
 
-static void sleep_at_once(struct avr_t *avr, avr_cycle_count_t cycles);
-
 /* Pins */
 
 int level(const struct board *board, int pin)

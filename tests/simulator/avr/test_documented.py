@@ -1,4 +1,4 @@
-"""docs/simulator.md names every command that the emulated board's back door has beyond the simulated one's."""
+"""docs/simulator.md names every command that the emulated board's back door adds."""
 
 from inspect import signature
 from pathlib import Path

@@ -205,3 +205,30 @@ def test_a_pour(make_bar: Callable[..., Scenario], share: int) -> None:
     for first in range(min(sim.samples), max(sim.samples) - BLOCK, BLOCK):
         mine, other = (mean(talk.samples[first + n].counts for n in range(BLOCK)) for talk in (sim, real))
         assert other == pytest.approx(mine, abs=half_a_gram)
+
+
+def test_the_same_calls_give_the_same_bytes_however_time_is_cut(make_bar: Callable[..., Scenario]) -> None:
+    def output(pieces: int) -> bytes:
+        machine = EmulatedMachine(make_bar(), 3)
+        machine.bench.place_glass()
+        machine.advance(0.4)
+        machine.write(encode_request(m.Request(0, m.Hello(1))))
+        machine.write(encode_request(m.Request(1, m.Run(2, FORWARD, 200, 400, FAR, 5000))))
+        said = b""
+        for _ in range(pieces):
+            machine.advance(1.5 / pieces)
+            said += machine.read()
+        return said
+
+    assert output(1) == output(1) == output(777)
+
+
+def test_nothing_turns_before_the_first_run(make_bar: Callable[..., Scenario]) -> None:
+    machine = EmulatedMachine(make_bar(), 4)
+    machine.advance(0.5)
+    machine.write(encode_request(m.Request(0, m.Hello(1))))
+    for cause in (m.ResetCause.POWER, m.ResetCause.BROWNOUT, m.ResetCause.EXTERNAL):
+        machine.advance(0.5)
+        machine.bench.restart_board(cause)
+    machine.advance(0.5)
+    assert machine.emulated.most_at_once == 0
