@@ -1,8 +1,9 @@
 /* Feeds a board whatever libFuzzer thinks of, time and conversions included, and aborts when a promise is broken.
  *
  * The input is a list of moves: a letter and its arguments. `F body LF` a good frame with that body, `B n bytes` raw
- * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button, `K x` the knob as told to the board, `Q x`
- * the levels of its phases and of the button, `O` what waits to be sent is sent. Any other letter is skipped, so that seeds can be written as text.
+ * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button and `K x` the knob as told to the board, `Q x`
+ * the levels of their contacts, `O` what waits to be sent is sent. Any other letter is skipped, so that seeds can be
+ * written as text.
  */
 #include <stddef.h>
 #include <stdint.h>
