@@ -1,29 +1,22 @@
 """Bottles on the shelf and on the channels, and the ledger of what is in them."""
 
+from collections.abc import Callable, Coroutine
 from dataclasses import replace
-from datetime import datetime
-from typing import TypeVar
+from typing import Any
 
-from sqlalchemy import select, update
-from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
-from tarewell.menu.checks import faults_of_bottle
 from tarewell.menu.ledger import Level, Moved, correction, level_of
 from tarewell.menu.values import Bottle, Movement
 
-from .catalogue import ANY, Unchecked, require_expected
-from .channels import assign, require_channel
+from .catalogue import ANY, Unchecked
 from .engine import Database
-from .errors import ChannelTakenError, FaultyError, InUseError, UnknownRecordError
 from .journal import Journal, Transaction
-from .liquids import require_in_use
-from .menu_rows import bottle_of, bottle_values
-from .stock import contents, move
-from .tables import BottleRow, StockMovementRow, utc_text
+from .shelf import all_bottles, mount, mounted_on, put_bottle, require_bottle, require_possible, unmount
+from .stock import move
+from .tables import StockMovementRow
 from .values import PAGE_MOST, StockMovement
-
-T = TypeVar("T")
 
 
 class Bottles:
@@ -77,12 +70,7 @@ class Bottles:
             RetiredLiquidError: its liquid is retired.
             StoreError: it could not be written.
         """
-
-        async def work(transaction: Transaction) -> Bottle:
-            await mount(transaction, await require_bottle(transaction.session, bottle_id), channel)
-            return await require_bottle(transaction.session, bottle_id)
-
-        return await self._journal.write(work)
+        return await self._change(bottle_id, lambda turn, bottle: mount(turn, bottle, channel))
 
     async def unmount(self, bottle_id: str) -> Bottle:
         """Put a bottle on the shelf; its channel keeps its liquid, which is still in the tube.
@@ -91,12 +79,7 @@ class Bottles:
             UnknownRecordError: there is no such bottle.
             StoreError: it could not be written.
         """
-
-        async def work(transaction: Transaction) -> Bottle:
-            await unmount(transaction, await require_bottle(transaction.session, bottle_id))
-            return await require_bottle(transaction.session, bottle_id)
-
-        return await self._journal.write(work)
+        return await self._change(bottle_id, unmount)
 
     async def swap(self, channel: int, bottle_id: str) -> Bottle:
         """Mount a bottle in place of the one that is on the channel, if any.
@@ -107,15 +90,13 @@ class Bottles:
             StoreError: it could not be written.
         """
 
-        async def work(transaction: Transaction) -> Bottle:
-            bottle = await require_bottle(transaction.session, bottle_id)
+        async def swap(transaction: Transaction, bottle: Bottle) -> None:
             mounted = await mounted_on(transaction.session, channel)
             if mounted is not None and mounted != bottle_id:
                 await unmount(transaction, await require_bottle(transaction.session, mounted))
             await mount(transaction, bottle, channel)
-            return await require_bottle(transaction.session, bottle_id)
 
-        return await self._journal.write(work)
+        return await self._change(bottle_id, swap)
 
     async def weigh(self, bottle_id: str, gross_g: float) -> Bottle:
         """Set the content to what the bottle weighs, its own glass included.
@@ -125,13 +106,9 @@ class Bottles:
             MenuError: the empty bottle's mass is not known, or the weighing cannot be of this bottle.
             StoreError: it could not be written.
         """
-
-        async def work(transaction: Transaction) -> Bottle:
-            bottle = await require_bottle(transaction.session, bottle_id)
-            await move(transaction, bottle_id, correction(bottle, gross_g))
-            return await require_bottle(transaction.session, bottle_id)
-
-        return await self._journal.write(work)
+        return await self._change(
+            bottle_id, lambda turn, bottle: move(turn, bottle_id, correction(bottle, gross_g))
+        )
 
     async def correct(self, bottle_id: str, content_g: float) -> Bottle:
         """Set the content to what somebody sees is in the bottle.
@@ -142,14 +119,11 @@ class Bottles:
             StoreError: it could not be written.
         """
 
-        async def work(transaction: Transaction) -> Bottle:
-            bottle = await require_bottle(transaction.session, bottle_id)
-            _require_possible(replace(bottle, content_g=content_g))
-            moved = Moved(Movement.CORRECTION, content_g - bottle.content_g)
-            await move(transaction, bottle_id, moved)
-            return await require_bottle(transaction.session, bottle_id)
+        async def correct(transaction: Transaction, bottle: Bottle) -> None:
+            require_possible(replace(bottle, content_g=content_g))
+            await move(transaction, bottle_id, Moved(Movement.CORRECTION, content_g - bottle.content_g))
 
-        return await self._journal.write(work)
+        return await self._change(bottle_id, correct)
 
     async def discard(self, bottle_id: str) -> Bottle:
         """Take a bottle off its channel and write off what is in it; its movements stay.
@@ -159,14 +133,12 @@ class Bottles:
             StoreError: it could not be written.
         """
 
-        async def work(transaction: Transaction) -> Bottle:
-            bottle = await require_bottle(transaction.session, bottle_id)
+        async def discard(transaction: Transaction, bottle: Bottle) -> None:
             await unmount(transaction, bottle)
             if bottle.content_g:
                 await move(transaction, bottle_id, Moved(Movement.CORRECTION, -bottle.content_g))
-            return await require_bottle(transaction.session, bottle_id)
 
-        return await self._journal.write(work)
+        return await self._change(bottle_id, discard)
 
     async def movements(self, bottle_id: str, limit: int = PAGE_MOST) -> list[StockMovement]:
         """The bottle's ledger, newest first, at most `limit` lines.
@@ -183,20 +155,16 @@ class Bottles:
 
         return await self._database.read(work)
 
+    async def _change(
+        self, bottle_id: str, act: Callable[[Transaction, Bottle], Coroutine[Any, Any, None]]
+    ) -> Bottle:
+        """Do something to a bottle in one transaction; the bottle as it is then."""
 
-async def all_bottles(session: AsyncSession) -> list[Bottle]:
-    """All bottles by id, the emptied ones too, within a transaction."""
-    rows = await session.scalars(select(BottleRow).order_by(BottleRow.id))
-    held = await contents(session)
-    return [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
+        async def work(transaction: Transaction) -> Bottle:
+            await act(transaction, await require_bottle(transaction.session, bottle_id))
+            return await require_bottle(transaction.session, bottle_id)
 
-
-async def mounted_bottles(session: AsyncSession) -> dict[int, Bottle]:
-    """The bottle on each channel that has one, within a transaction."""
-    rows = list(await session.scalars(select(BottleRow).where(BottleRow.channel.is_not(None))))
-    held = await contents(session, [row.id for row in rows])
-    bottles = [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
-    return {bottle.channel: bottle for bottle in bottles if bottle.channel is not None}
+        return await self._journal.write(work)
 
 
 async def _in_use(session: AsyncSession) -> list[Bottle]:
@@ -205,134 +173,6 @@ async def _in_use(session: AsyncSession) -> list[Bottle]:
         for bottle in await all_bottles(session)
         if bottle.channel is not None or level_of(bottle) is not Level.EMPTY
     ]
-
-
-async def find_bottle(session: AsyncSession, bottle_id: str) -> Bottle | None:
-    """One bottle within a transaction, None if there is none of that id."""
-    row = await session.get(BottleRow, bottle_id, populate_existing=True)
-    if row is None:
-        return None
-    return bottle_of(row, (await contents(session, [bottle_id])).get(bottle_id, 0.0))
-
-
-async def require_bottle(session: AsyncSession, bottle_id: str) -> Bottle:
-    """One bottle within a transaction.
-
-    Raises:
-        UnknownRecordError: there is none of that id.
-    """
-    bottle = await find_bottle(session, bottle_id)
-    if bottle is None:
-        raise UnknownRecordError(f"there is no bottle {bottle_id!r} in the records; add it first")
-    return bottle
-
-
-async def mounted_on(session: AsyncSession, channel: int) -> str | None:
-    """The id of the bottle on a channel."""
-    found: str | None = await session.scalar(select(BottleRow.id).where(BottleRow.channel == channel))
-    return found
-
-
-def seen_with_content(expected: T, before: object) -> T | Bottle:
-    """What a caller expects of a bottle, with the content that it has now: movements alone change that."""
-    if isinstance(expected, Bottle) and isinstance(before, Bottle):
-        return replace(expected, content_g=before.content_g)
-    return expected
-
-
-async def put_bottle(
-    transaction: Transaction, bottle: Bottle, expected: Bottle | Unchecked | None = ANY
-) -> None:
-    """The same as `Bottles.put`, within a transaction."""
-    session = transaction.session
-    before = await find_bottle(session, bottle.id)
-    require_expected(f"the bottle {bottle.id}", before, seen_with_content(expected, before))
-    if bottle.opened_at is not None:
-        bottle = replace(bottle, opened_at=_utc(bottle.opened_at))
-    if before is not None:
-        opened_at = bottle.opened_at or before.opened_at
-        bottle = replace(bottle, content_g=before.content_g, opened_at=opened_at)
-        if bottle == before:
-            return
-        _require_possible(replace(bottle, content_g=min(bottle.content_g, bottle.full_g)))
-    else:
-        _require_possible(bottle)
-    await require_in_use(session, {bottle.liquid_id})
-    if before is not None:
-        await _change(transaction, before, bottle)
-    else:
-        await _write(transaction, bottle)
-        await move(transaction, bottle.id, Moved(Movement.OPENING, bottle.content_g))
-    if bottle.channel is not None:
-        await mount(transaction, bottle, bottle.channel)
-
-
-async def _change(transaction: Transaction, before: Bottle, after: Bottle) -> None:
-    if after.liquid_id != before.liquid_id and level_of(before) is not Level.EMPTY:
-        raise InUseError(
-            f"the bottle {after.id} still holds {before.content_g:.0f} g of {before.liquid_id}; give a "
-            f"bottle of {after.liquid_id} an id of its own, or discard this one first"
-        )
-    if after.channel != before.channel or after.liquid_id != before.liquid_id:
-        await unmount(transaction, before)
-    if bottle_values(after) != bottle_values(before):
-        await _write(transaction, after)
-
-
-async def _write(transaction: Transaction, bottle: Bottle) -> None:
-    values = {**bottle_values(bottle), "machine_id": transaction.machine_id}
-    statement = insert(BottleRow).values(values)
-    await transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
-    await transaction.tell("bottle_put", bottle_values(bottle))
-
-
-async def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
-    """The same as `Bottles.mount`, within a transaction."""
-    session = transaction.session
-    known = await require_channel(session, channel)
-    mounted = await mounted_on(session, channel)
-    if mounted == bottle.id:
-        return
-    if mounted is not None:
-        raise ChannelTakenError(
-            f"the bottle {mounted} is mounted on channel {channel}; swap it for {bottle.id}, or "
-            "unmount it first"
-        )
-    await assign(transaction, replace(known, liquid_id=bottle.liquid_id))
-    opened_at = bottle.opened_at or utc_text(transaction.at)
-    await session.execute(
-        update(BottleRow).where(BottleRow.id == bottle.id).values(channel=channel, opened_at=opened_at)
-    )
-    await transaction.tell(
-        "bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id}
-    )
-
-
-async def unmount(transaction: Transaction, bottle: Bottle) -> None:
-    """The same as `Bottles.unmount`, within a transaction."""
-    if bottle.channel is None:
-        return
-    await transaction.session.execute(update(BottleRow).where(BottleRow.id == bottle.id).values(channel=None))
-    await transaction.tell("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
-
-
-def _require_possible(bottle: Bottle) -> None:
-    if faults := faults_of_bottle(bottle):
-        raise FaultyError(f"the bottle {bottle.id[:60]!r}", faults)
-
-
-def _utc(text: str) -> str:
-    """A time as the records hold it.
-
-    Raises:
-        ValueError: no time, or one without a zone.
-    """
-    try:
-        return utc_text(datetime.fromisoformat(text))
-    except ValueError as error:
-        raise ValueError(
-            f"opened_at is expected as a time with its zone (RFC 3339), got {text[:60]!r}; correct it"
-        ) from error
 
 
 def _movement(row: StockMovementRow) -> StockMovement:

@@ -8,7 +8,6 @@ from sqlalchemy.ext.asyncio import AsyncSession
 
 from tarewell.menu.values import Bottle, ChannelFacts, Glass, Liquid, Menu, Recipe
 
-from .bottles import all_bottles, mounted_bottles, put_bottle, seen_with_content, unmount
 from .catalogue import Catalogue, T, require_expected
 from .channels import all_channels, assign
 from .glasses import Glasses
@@ -16,6 +15,7 @@ from .journal import Transaction
 from .learned import current_inflight
 from .liquids import Liquids
 from .recipes import Recipes
+from .shelf import all_bottles, mounted_bottles, put_bottle, seen_with_content, unmount
 from .values import Change, Channel, SetUpPart
 
 
