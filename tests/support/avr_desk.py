@@ -15,11 +15,11 @@ _BITS_PER_BYTE = 10
 
 
 def require_avr() -> None:
-    """Leave the calling test out where the emulator's tools are missing; fail if they are asked for."""
+    """Leave the calling module out where the emulator's tools are missing; fail if they are asked for."""
     if lacking := missing():
         if os.environ.get("TAREWELL_REQUIRE_AVR") == "1":
             pytest.fail(lacking, pytrace=False)
-        pytest.skip(lacking)
+        pytest.skip(lacking, allow_module_level=True)
 
 
 class Desk:

@@ -9,6 +9,7 @@ from avr_desk import require_avr
 from stack import Stack, stacks
 from tarewell_avr.building import build_firmware, build_library
 
+require_avr()
 pytestmark = pytest.mark.system
 
 PUMP_OFF_S = 0.5
@@ -17,7 +18,6 @@ PUMP_OFF_S = 0.5
 @pytest.fixture(scope="module")
 def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
     """Started, calibrated, stocked."""
-    require_avr()
     build_library()
     build_firmware(display="20x4")
     for found in stacks(tmp_path_factory.mktemp("emulated"), program="tarewell_avr.__main__"):

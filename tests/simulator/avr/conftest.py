@@ -5,15 +5,8 @@ from typing import Any
 
 import pytest
 
-from avr_desk import require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_sim.scenario import Scenario, load_scenario, scenario_from
-
-
-@pytest.fixture(autouse=True, scope="session")
-def tools() -> None:
-    """Without compiler and emulator everything here is left out."""
-    require_avr()
 
 
 def bar(**sections: dict[str, Any]) -> Scenario:

@@ -5,15 +5,18 @@ from pathlib import Path
 
 import pytest
 
+from avr_desk import require_avr
 from tarewell_avr.binding import Chip, EmulationError
 from tarewell_avr.building import FIRMWARE, build_library
+
+require_avr()
 
 MS = 16_000
 BYTE = 1389  # cycles for ten bits at 115200
 
 
 @pytest.fixture(scope="session")
-def probe(tmp_path_factory: pytest.TempPathFactory, tools: None) -> Path:
+def probe(tmp_path_factory: pytest.TempPathFactory) -> Path:
     elf = tmp_path_factory.mktemp("probe") / "probe.elf"
     options = ["-mmcu=atmega328p", "-DF_CPU=16000000UL", "-Os", "-std=gnu11", "-Wall", f"-I{FIRMWARE}"]
     subprocess.run(["avr-gcc", *options, "-o", elf, Path(__file__).with_name("probe.c")], check=True)

@@ -5,12 +5,14 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk
+from avr_desk import Desk, require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import decode_command, request_seq
 from tarewell_protocol.framing import HOST_LINE_MAX, LineReader
 from tarewell_sim.wire import WireFaults
+
+require_avr()
 
 Make = Callable[..., EmulatedMachine]
 

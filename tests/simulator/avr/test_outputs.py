@@ -5,10 +5,12 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk
+from avr_desk import Desk, require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import encode_request
+
+require_avr()
 
 Make = Callable[..., EmulatedMachine]
 

@@ -5,9 +5,11 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk
+from avr_desk import Desk, require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
+
+require_avr()
 
 Make = Callable[..., EmulatedMachine]
 

@@ -4,6 +4,7 @@ from random import Random
 
 import pytest
 
+from avr_desk import require_avr
 from rig import Rig
 from tarewell.dosing import events as e
 from tarewell.dosing.setup import DosingSettings
@@ -11,6 +12,8 @@ from tarewell.dosing.states import State
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol.session import Phase
+
+require_avr()
 
 DRIPS_S = 2.5
 POURS, RIGS = 100, 10
