@@ -52,6 +52,7 @@ class Board:
         self._long_sent = False
         self._shape = tuple(int(n) for n in spec.display.split("x")) if spec.display else (0, 0)
         self.display = [" " * self._shape[0]] * self._shape[1]
+        self._out += b"\n"
         self._event(m.Booted(cause))
 
     def output(self) -> bytes:

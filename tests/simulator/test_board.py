@@ -33,7 +33,7 @@ def test_nothing_is_sent_before_a_session(transcript: Make) -> None:
 
 def test_boot_is_reported_once_as_event_00() -> None:
     board = Board(BoardSpec(), AdcSpec(), ResetCause.BROWNOUT, 0)
-    assert board.output() == b"!00 boot brownout*" + board_crc("!00 boot brownout") + b"\n"
+    assert board.output() == b"\n!00 boot brownout*" + board_crc("!00 boot brownout") + b"\n"
     assert board.output() == b""
 
 

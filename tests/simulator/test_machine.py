@@ -258,7 +258,7 @@ def test_a_restart_while_booting_boots_once_and_later(quiet: Quiet) -> None:
     machine.advance(0.29)
     assert machine.read() == b""
     machine.advance(1.0)
-    assert machine.read().startswith(b"!00 boot brownout*")
+    assert machine.read().startswith(b"\n!00 boot brownout*")
 
 
 def test_a_silent_board_hears_and_acts(quiet: Quiet, host: Any) -> None:

@@ -177,6 +177,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     tw_knob_init(&watch.knob);
     tw_button_init(&watch.button);
     tw_board_init(&board, TW_RESET_POWER, watch.now_ms);
+    uint8_t first = 0;
+    PROMISE(tw_ring_take(&board.out, &first) && first == '\n'); /* the empty line before the boot event */
     while (input.left > 0U) {
         switch (next(&input)) {
         case 'B':

@@ -37,6 +37,7 @@ void tw_board_init(struct tw_board *board, enum tw_reset_cause cause, uint32_t n
     tw_outputs_init(&board->outputs);
     tw_loadcell_init(&board->cell);
     tw_display_init(&board->display, now_ms);
+    tw_ring_put(&board->out, '\n'); /* ends what the reset may have cut short, or the boot would be lost with it */
     tw_say_boot(&line, board->next_event, cause);
     send_event(board, &line);
 }
