@@ -14,7 +14,21 @@ from . import errors
 from .context import Services
 from .guard import OPEN_PATHS, Guard
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
-from .routes import events, exports, liquids, machine, maintenance, menu, pours, recipes, scale, setup, stock
+from .routes import (
+    cards,
+    evenings,
+    events,
+    exports,
+    liquids,
+    machine,
+    maintenance,
+    menu,
+    pours,
+    recipes,
+    scale,
+    setup,
+    stock,
+)
 
 DESCRIPTION = """Pours drinks to target mass from peristaltic pumps over a load cell, and keeps every
 pour for audit.
@@ -34,7 +48,21 @@ def create_app(operation: Operation, store: Store, settings: Settings) -> FastAP
     )
     app.state.services = Services(operation, store, settings.menu, settings.scale.max_g, settings.dosing)
     errors.install(app)
-    for module in (machine, scale, liquids, maintenance, recipes, stock, menu, setup, pours, exports, events):
+    for module in (
+        machine,
+        scale,
+        liquids,
+        maintenance,
+        recipes,
+        cards,
+        stock,
+        menu,
+        evenings,
+        setup,
+        pours,
+        exports,
+        events,
+    ):
         app.include_router(module.router)
     app.add_api_route("/problems/{name}", _explain, include_in_schema=False)
     token = None if settings.token is None else settings.token.get_secret_value()

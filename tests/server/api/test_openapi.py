@@ -6,11 +6,24 @@ from pydantic import BaseModel
 
 from api_app import app_with
 from operation_double import OperationDouble
-from tarewell.api.schemas import drinks, liquids, machine, pours, recipes, scale, setups, stock, traces
+from tarewell.api.schemas import (
+    drinks,
+    evenings,
+    liquids,
+    machine,
+    pours,
+    recipes,
+    scale,
+    setups,
+    stock,
+    traces,
+)
 
 BODIES = (
     drinks.DrinkView,
     drinks.MenuView,
+    evenings.EveningBody,
+    evenings.EveningView,
     liquids.LiquidBody,
     liquids.LiquidView,
     liquids.ChannelBody,
@@ -96,6 +109,8 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
         "PlannedHandView",
     }
     parts |= {"StockLiquidView"}
+    parts |= {"BoughtView", "EveningDrinkView", "EveningLiquidView", "MomentView", "Pace", "SizeBody"}
+    parts |= {"TimesBody", "WaitingView"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts
 

@@ -1,5 +1,6 @@
 """Traces and the history as files for other programs."""
 
+from collections.abc import Sequence
 from typing import Annotated
 
 from fastapi import APIRouter, Header, Query, Response
@@ -21,8 +22,8 @@ JSON = "application/json"
 _CSV_ANSWER = {"content": {CSV: {"schema": {"type": "string"}}}}
 
 
-def preferred(accept: str | None) -> str | None:
-    """Which of JSON and CSV an Accept header asks for (RFC 9110, 12.5.1), JSON on a draw; None: neither."""
+def preferred(accept: str | None, offered: Sequence[str] = (JSON, CSV)) -> str | None:
+    """Which of the media types an Accept header asks for (RFC 9110, 12.5.1), the first on a draw."""
     quality: dict[str, float] = {}
     for item in (accept or "*/*").split(","):
         media, *parameters = (part.strip().lower() for part in item.split(";"))
@@ -32,7 +33,7 @@ def preferred(accept: str | None) -> str | None:
         except ValueError:
             quality[media] = 0.0
     best, best_quality = None, 0.0
-    for media in (JSON, CSV):
+    for media in offered:
         family = media.split("/")[0] + "/*"
         found = quality.get(media, quality.get(family, quality.get("*/*", 0.0)))
         if found > best_quality:

@@ -1,0 +1,55 @@
+"""Recipe cards as pages to print."""
+
+import asyncio
+from typing import Any
+
+from fastapi import APIRouter
+from fastapi.responses import HTMLResponse
+
+from tarewell.api.context import Machine
+from tarewell.api.problems import responses
+from tarewell.menu.compiling import compile_recipe
+from tarewell.menu.values import Menu
+from tarewell.printing.cards import cards_page
+from tarewell.printing.pages import CONTENT_SECURITY_POLICY
+from tarewell.settings import MenuSettings
+
+from .recipes import RecipeId
+
+router = APIRouter(prefix="/v1", tags=["printing"])
+
+HTML = "text/html"
+PAGE: dict[str, Any] = {"content": {HTML: {"schema": {"type": "string"}}}}
+
+
+def html_page(text: str) -> HTMLResponse:
+    """The answer that is a page; it may load and run nothing."""
+    return HTMLResponse(text, headers={"Content-Security-Policy": CONTENT_SECURITY_POLICY})
+
+
+@router.get("/cards", summary="All recipes as cards", response_class=HTMLResponse, responses={200: PAGE})
+async def read_cards(machine: Machine) -> HTMLResponse:
+    """Four to a sheet of A4, by name, to print and cut."""
+    menu = await machine.store.menu(machine.scale_max_g)
+    recipes = sorted(
+        (recipe for recipe in menu.recipes.values() if recipe.active), key=lambda each: (each.name, each.id)
+    )
+    return await asyncio.to_thread(_page, menu, [recipe.id for recipe in recipes], machine.menu)
+
+
+@router.get(
+    "/recipes/{recipe_id}/card",
+    summary="One recipe as a card",
+    response_class=HTMLResponse,
+    responses={200: PAGE, **responses("not-found", "invalid-request")},
+)
+async def read_card(recipe_id: RecipeId, machine: Machine) -> HTMLResponse:
+    """Name, glass, steps, strength, standard drinks and allergens in words, on a sheet of A4."""
+    await machine.store.recipes.get(recipe_id)
+    menu = await machine.store.menu(machine.scale_max_g)
+    return await asyncio.to_thread(_page, menu, [recipe_id], machine.menu)
+
+
+def _page(menu: Menu, recipe_ids: list[str], settings: MenuSettings) -> HTMLResponse:
+    drinks = [compile_recipe(menu, recipe_id, small=settings.small) for recipe_id in recipe_ids]
+    return html_page(cards_page(menu, drinks, settings.standard_drink_g))
