@@ -5,9 +5,9 @@ from hashlib import sha256
 from pydantic import BaseModel, ConfigDict, computed_field
 
 from tarewell.setup_file.forms import Form as Body
-from tarewell.setup_file.forms import Name, Note, Slug
+from tarewell.setup_file.forms import Name, Slug
 
-__all__ = ["Body", "Name", "Note", "Slug", "Tagged", "View"]
+__all__ = ["Body", "Name", "Slug", "Tagged", "View"]
 
 
 class View(BaseModel):
