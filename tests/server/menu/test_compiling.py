@@ -157,6 +157,8 @@ def test_density_of_ice() -> None:
 def test_two_steps_with_ice_count_both() -> None:
     drink = compile_recipe(menu(recipe(ice(60), dose(WATER, "1 part"), ice(60))), "it")
     assert drink.target_g == pytest.approx(330 * 0.998203 - 120, abs=0.02)
+    by_hand = [step.volume_ml for step in drink.steps if isinstance(step, PlannedHand)]
+    assert by_hand == pytest.approx([60 / 0.998203, 60 / 0.998203], rel=1e-5)
 
 
 # limit of ethanol
@@ -173,6 +175,13 @@ def test_a_limit_of_ethanol_makes_the_whole_drink_smaller() -> None:
     assert less.volume_ml == pytest.approx(factor * whole.volume_ml)
     assert "made smaller, to 74 % of the recipe" in less.notes[0]
     assert not less.hindrances
+
+
+def test_a_limit_goes_before_the_volume_that_is_asked_for() -> None:
+    base = menu(recipe(dose(SPIRIT, "60 ml"), dose(SYRUP, "20 ml"), top_up(WATER, "100 ml")))
+    drink = compile_recipe(base, "it", volume_ml=300, ethanol_most_g=14)
+    assert drink.strength.ethanol_g == pytest.approx(14)
+    assert masses(drink) == pytest.approx(masses(compile_recipe(base, "it", ethanol_most_g=14)))
 
 
 def test_a_limit_that_is_kept_changes_nothing() -> None:
@@ -416,6 +425,12 @@ def test_each_reason_is_named_with_its_step_and_its_cure(
     assert all("; " in hindrance.message for hindrance in drink.hindrances)
 
 
+def test_the_smallest_of_several_doses_is_the_one_named() -> None:
+    drink = compile_recipe(menu(recipe(dose(WATER, "50 g"), dose(WATER, "1 g"), dose(WATER, "1.5 g"))), "it")
+    assert reasons(drink) == [(Reason.DOSE_TOO_SMALL, 1)]
+    assert "a dose of 1.00 g of Still water is below 2 g" in drink.hindrances[0].message
+
+
 def test_all_reasons_at_once() -> None:
     base = menu(
         recipe(dose(SPIRIT, "250 ml"), dose(SYRUP, "1 ml"), dose(BITTER, "20 ml"), dose(LEMON, "120 ml")),
@@ -486,6 +501,8 @@ def test_a_plan_says_how_much_more_the_glass_would_hold() -> None:
     (leg,) = [leg for leg in drink.legs if isinstance(leg, tuple)]
     holds_g = drink.pour_plan(leg).glass_holds_g
     assert holds_g == pytest.approx(300 * 0.9982, abs=0.1)
+    iced = compile_recipe(menu(recipe(dose(WATER, "100 ml"), ice(80))), "it")
+    assert iced.pour_plan(iced.doses).glass_holds_g == pytest.approx(330 * 0.9982 - 80, abs=0.1)
     anywhere = compile_recipe(menu(recipe(dose(WATER, "100 ml"), glass=None)), "it")
     assert anywhere.pour_plan(anywhere.doses).glass_holds_g is None
 

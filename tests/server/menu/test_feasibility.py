@@ -57,6 +57,8 @@ def test_a_dose_that_no_channel_is_trusted_with() -> None:
 def test_below_zero_by_the_ledger_is_empty() -> None:
     found = remaining(menu(SOUR, on=channels([SPIRIT, LEMON, WATER], content_g=-3.0)))["it"]
     assert (found.now, found.with_shelf) == (0, 0)
+    fresh = remaining(menu(SOUR, on=channels([SPIRIT, LEMON, WATER])), [bottle(WATER, -250.0, id="w2")])["it"]
+    assert (fresh.now, fresh.with_shelf) == (7, 7)
 
 
 def test_dashes_of_the_house() -> None:
