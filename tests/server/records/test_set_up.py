@@ -1,7 +1,7 @@
 """The set-up as a whole: put in one transaction or not at all, and read as the menu that recipes are compiled
 against."""
 
-from collections.abc import Sequence
+from collections.abc import AsyncIterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -55,8 +55,10 @@ async def whole(store: Store) -> dict[str, Sequence[SetUpPart]]:
 
 
 @pytest.fixture
-async def empty(path: Path) -> Store:
-    return await Store.open(path, MACHINE, "0.1.0")
+async def empty(path: Path) -> AsyncIterator[Store]:
+    store = await Store.open(path, MACHINE, "0.1.0")
+    yield store
+    await store.close()
 
 
 async def test_a_whole_set_up_is_put_at_once_in_any_order(empty: Store) -> None:
@@ -69,7 +71,6 @@ async def test_a_whole_set_up_is_put_at_once_in_any_order(empty: Store) -> None:
     await empty.apply([Change(part, part) for part in EVERYTHING])
     assert await empty.journal.last_seq() == before
     assert (await empty.journal.verify()).intact
-    await empty.close()
 
 
 @pytest.mark.parametrize(
@@ -93,7 +94,6 @@ async def test_a_set_up_that_is_wrong_somewhere_is_not_put_at_all(
         await empty.apply(new(*EVERYTHING, wrong))
     assert not any((await whole(empty)).values())
     assert await empty.journal.last_seq() == 0
-    await empty.close()
 
 
 async def test_what_changed_since_it_was_looked_at_stops_everything(store: Store) -> None:
