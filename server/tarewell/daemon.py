@@ -17,6 +17,7 @@ from tarewell.api.app import create_app
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.operation.operation import Operation
+from tarewell.operation.rounds import Rounds
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
 from tarewell.settings import Settings
@@ -104,8 +105,13 @@ async def serve(settings: Settings, say: Callable[[str], None] = _say) -> None:
             operation = Operation(settings, store)
             try:
                 await operation.start()
-                async with _panel(settings, store, operation):
-                    await _serve(settings, store, operation, listening, say)
+                rounds = Rounds(settings, store, operation)
+                await rounds.start()
+                try:
+                    async with _panel(settings, store, operation):
+                        await _serve(settings, store, operation, rounds, listening, say)
+                finally:
+                    await rounds.close()
             finally:
                 await operation.close()
         finally:
@@ -138,11 +144,12 @@ async def _serve(
     settings: Settings,
     store: Store,
     operation: Operation,
+    rounds: Rounds,
     listening: socket.socket,
     say: Callable[[str], None],
 ) -> None:
     config = uvicorn.Config(
-        create_app(operation, store, settings),
+        create_app(operation, rounds, store, settings),
         lifespan="off",
         log_config=None,
         access_log=False,
@@ -158,6 +165,7 @@ async def _serve(
     try:
         await asyncio.wait({serving, waiting}, return_when=asyncio.FIRST_COMPLETED)
         log.info("closing")
+        await rounds.close()
         await operation.close()
         server.should_exit = True
         await serving

@@ -1,8 +1,8 @@
 """The daemon's settings: a TOML file, then the environment, then options, each over the one before.
 
-In the file a setting is `name = value`, those of scale, dosing and menu in tables `[scale]`, `[dosing]` and
-`[menu]`; in the environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME. docs/operating.md tells what each
-one means.
+In the file a setting is `name = value`, those of scale, dosing, menu and guests in tables `[scale]`,
+`[dosing]`, `[menu]` and `[guests]`; in the environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME.
+docs/operating.md tells what each one means.
 """
 
 import os
@@ -67,10 +67,34 @@ class MenuSettings:
             return standard_drink_g(str(self.standard_drink))
 
 
-_TABLES: dict[str, type[ScaleRating | DosingSettings | MenuSettings]] = {
+@dataclass(frozen=True, slots=True)
+class GuestSettings:
+    """The host's limit for each guest: standard drinks within a window. 0 is no limit.
+
+    Raises:
+        QuantityError: a limit or a window out of range.
+    """
+
+    limit_standard_drinks: float = 0.0
+    window_h: float = 4.0
+
+    def __post_init__(self) -> None:
+        require(
+            "a limit for guests",
+            self.limit_standard_drinks,
+            0,
+            100,
+            "standard drinks",
+            "correct it; 0 sets no limit",
+        )
+        require("the window for guests", self.window_h, 0.1, 72, "h", "correct it; an evening has 4 to 8 h")
+
+
+_TABLES: dict[str, type[ScaleRating | DosingSettings | MenuSettings | GuestSettings]] = {
     "scale": ScaleRating,
     "dosing": DosingSettings,
     "menu": MenuSettings,
+    "guests": GuestSettings,
 }
 
 
@@ -103,6 +127,7 @@ class Settings(BaseSettings):
     scale: ScaleRating = ScaleRating()
     dosing: DosingSettings = DosingSettings()
     menu: MenuSettings = MenuSettings()
+    guests: GuestSettings = GuestSettings()
 
     @field_validator("device")
     @classmethod

@@ -11,18 +11,26 @@ from pydantic import SecretStr
 from operation_double import OperationDouble
 from tarewell.api.app import create_app
 from tarewell.dosing.setup import DosingSettings
-from tarewell.settings import MenuSettings
+from tarewell.operation.rounds import Rounds
+from tarewell.settings import GuestSettings, MenuSettings
 from tarewell.weighing.scale import ScaleRating
 
 Poured = Callable[..., Awaitable[dict[str, Any]]]
 
 
-def app_with(operation: OperationDouble, token: str | None = None) -> FastAPI:
+def app_with(
+    operation: OperationDouble, token: str | None = None, guests: GuestSettings | None = None
+) -> FastAPI:
     secret = None if token is None else SecretStr(token)
-    settings = SimpleNamespace(
-        token=secret, menu=MenuSettings(), scale=ScaleRating(), dosing=DosingSettings()
+    settings: Any = SimpleNamespace(
+        token=secret,
+        menu=MenuSettings(),
+        scale=ScaleRating(),
+        dosing=DosingSettings(),
+        guests=guests or GuestSettings(),
     )
-    return create_app(cast(Any, operation), operation.store, cast(Any, settings))
+    rounds = Rounds(settings, operation.store, cast(Any, operation))
+    return create_app(cast(Any, operation), rounds, operation.store, settings)
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:

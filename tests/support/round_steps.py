@@ -57,7 +57,7 @@ class Steps:
 
     def stands(self, gross_g: float) -> list[str]:
         """Something rests on the platform."""
-        return self.tell(e.Platform(gross_g, True))
+        return self.tell(e.Platform(gross_g))
 
     def begins(self) -> list[str]:
         """The pour that was asked for has begun, as p1, p2, ..."""

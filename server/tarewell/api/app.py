@@ -7,6 +7,7 @@ from fastapi.responses import PlainTextResponse
 
 from tarewell import __version__
 from tarewell.operation.operation import Operation
+from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 from tarewell.settings import Settings
 
@@ -37,8 +38,8 @@ Masses are in g, volumes in ml, densities in g/ml, strength in % by volume, time
 error is a problem of RFC 9457, whose `detail` says what to do."""
 
 
-def create_app(operation: Operation, store: Store, settings: Settings) -> FastAPI:
-    """The API over a running operation and an open store; it starts and stops neither."""
+def create_app(operation: Operation, rounds: Rounds, store: Store, settings: Settings) -> FastAPI:
+    """The API over a running operation with its rounds, and an open store; it starts and stops neither."""
     app = FastAPI(
         title="Tarewell",
         version=__version__,
@@ -46,7 +47,9 @@ def create_app(operation: Operation, store: Store, settings: Settings) -> FastAP
         redoc_url=None,
         responses=responses("internal-error", "records-unavailable"),
     )
-    app.state.services = Services(operation, store, settings.menu, settings.scale.max_g, settings.dosing)
+    app.state.services = Services(
+        operation, rounds, store, settings.menu, settings.scale.max_g, settings.dosing
+    )
     errors.install(app)
     for module in (
         machine,

@@ -8,15 +8,17 @@ from starlette.requests import HTTPConnection
 
 from tarewell.dosing.setup import DosingSettings
 from tarewell.operation.operation import Operation
+from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 from tarewell.settings import MenuSettings
 
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its records, and what planning and upkeep take from the settings."""
+    """The machine, its rounds, its records, and what planning and upkeep take from the settings."""
 
     operation: Operation
+    rounds: Rounds
     store: Store
     menu: MenuSettings
     scale_max_g: float

@@ -6,7 +6,7 @@ to the scribe. The board's events come in at `_take`.
 
 import asyncio
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -20,6 +20,7 @@ from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import UnexpectedEvent
 from tarewell.dosing.upkeep import Need, check_needs
+from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 from tarewell.settings import Settings
@@ -57,17 +58,20 @@ class Operation:
         self._settings = settings
         self._store = store
         self.feed = Feed()
-        self._scribe = Scribe(self._records_failed)
-        self._bridge = Weighbridge(settings.scale, store.calibrations, self._scribe)
+        self.scribe = Scribe(self._records_failed)
+        self._bridge = Weighbridge(settings.scale, store.calibrations, self.scribe)
         self._board = Supervisor(
             make_port or (lambda: port_for(settings.device, settings.baud)), self._take, self._link_changed
         )
-        self._recorder = Recorder(store, self._scribe)
+        self._recorder = Recorder(store, self.scribe)
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
         self._inflight: dict[tuple[int, str], InFlight] = {}
         self._needs = Needs()
         self._runner: Runner | None = None
+        self._round_id: str | None = None
+        self.hands_at_work = False
+        """Somebody may be topping up a glass: mass that rises is no alarm."""
         self._beginning = asyncio.Lock()
         self._latched = False
         self._last_link = LinkState.CONNECTING
@@ -93,7 +97,7 @@ class Operation:
         self._needs = Needs(await self._store.pours.upkeeps())
         publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
         self._tasks = [
-            asyncio.create_task(self._scribe.run(), name="scribe"),
+            asyncio.create_task(self.scribe.run(), name="scribe"),
             asyncio.create_task(publish, name="journal feed"),
         ]
         self._board_task = asyncio.create_task(self._board.run(), name="board")
@@ -111,8 +115,8 @@ class Operation:
             await _cancelled(self._board_task)
         if self._recording:
             await asyncio.wait(self._recording, timeout=DRAIN_TIMEOUT_S)
-        if self._tasks and not await self._scribe.drain(DRAIN_TIMEOUT_S):
-            log.error("not all records could be written: %s", self._scribe.fault)
+        if self._tasks and not await self.scribe.drain(DRAIN_TIMEOUT_S):
+            log.error("not all records could be written: %s", self.scribe.fault)
         for task in [*self._recording, *self._tasks]:
             await _cancelled(task)
         self._board_task = None
@@ -131,6 +135,7 @@ class Operation:
             calibrated=self._bridge.calibrated,
             latched=self._latched,
             pour_id=None if runner is None else runner.pour_id,
+            round_id=self._round_id,
             hindrances=self._hindrances(),
         )
 
@@ -147,8 +152,8 @@ class Operation:
         link, indication = self._board.status, self._indication()
         if self._closing:
             found.append("the daemon is closing")
-        if self._scribe.fault is not None:
-            found.append(f"the records cannot be written: {self._scribe.fault}")
+        if self.scribe.fault is not None:
+            found.append(f"the records cannot be written: {self.scribe.fault}")
         if link.state is not LinkState.OPEN:
             found.append(f"no link to the board: {link.reason}")
         if not self._bridge.calibrated:
@@ -172,7 +177,7 @@ class Operation:
 
         Raises:
             PlanError: the plan cannot be carried out.
-            MachineBusyError: a pour is under way.
+            MachineBusyError: a pour, or a round that it is not of, is under way.
             NotReadyError: see `status().hindrances`.
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
@@ -198,10 +203,7 @@ class Operation:
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
         new = intent_of(request, channels, liquids, identity, self._settings)
         check_needs(request.plan, self._needs.now)
-        if self._under_way is not None:
-            raise MachineBusyError(self._under_way.pour_id)
-        if hindrances := self._hindrances():
-            raise NotReadyError("; ".join(hindrances))
+        self._require_ready(request.round_id)
         if calibration is None:
             raise NotReadyError(NOT_CALIBRATED)
         known = {
@@ -210,7 +212,7 @@ class Operation:
             if (dose.channel, dose.liquid_id) in self._inflight
         }
         new = replace(new, setup=replace(new.setup, calibration=calibration, known=known))
-        record = await self._scribe.do(lambda: self._store.pours.begin(new))
+        record = await self.scribe.do(lambda: self._store.pours.begin(new))
         if not record.replayed:
             runner = Runner(record.id, new.setup, self._board.send, self._recorder.note)
             self._runner = runner
@@ -262,6 +264,33 @@ class Operation:
         except UnexpectedEvent:
             log.debug("pour %s is already %s", runner.pour_id, runner.state)
 
+    # Rounds
+
+    async def reserve(self, begin: Callable[[], Awaitable[RoundRecord]]) -> RoundRecord:
+        """Begin a round in the records; until `free`, pours that are not of it are refused. A round that is a
+        replayed one reserves nothing.
+
+        Raises:
+            MachineBusyError: a pour or a round is under way.
+            NotReadyError: see `status().hindrances`.
+            StoreError: the records cannot be written; nothing has begun.
+        """
+        async with self._beginning:
+            self._require_ready()
+            record = await self.scribe.do(begin)
+            if not record.replayed:
+                self._round_id = record.id
+            return record
+
+    def free(self) -> None:
+        """The round is over."""
+        self._round_id = None
+
+    def _require_ready(self, round_id: str | None = None) -> None:
+        self._require_idle(round_id)
+        if hindrances := self._hindrances():
+            raise NotReadyError("; ".join(hindrances))
+
     def needs(self) -> Mapping[int, Need]:
         """What each channel needs before a drink; one that is not named needs nothing."""
         return self._needs.now
@@ -311,9 +340,11 @@ class Operation:
         self._require_idle()
         return await self._bridge.calibrate(empty_counts, reference_g)
 
-    def _require_idle(self) -> None:
+    def _require_idle(self, round_id: str | None = None) -> None:
         if self._under_way is not None:
             raise MachineBusyError(self._under_way.pour_id)
+        if self._round_id is not None and self._round_id != round_id:
+            raise MachineBusyError(self._round_id, "round")
 
     # The board
 
@@ -397,9 +428,10 @@ class Operation:
         runner = self._under_way
         self._latched = sample.latched
         self._bridge.feed(sample, now_s)
+        flow_g_per_s = None if self.hands_at_work else self._bridge.flow_g_per_s
         if runner is not None:
             runner.feed(e.Weighed(sample))
-        elif (found := self._idle_watch.check(sample, self._bridge.flow_g_per_s, now_s)) is not None:
+        elif (found := self._idle_watch.check(sample, flow_g_per_s, now_s)) is not None:
             if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
                 for command in (m.Stop(), m.EmergencyStop()):
                     self._board.send(command)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.plan import PourPlan
+from tarewell.records.round_ends import serving_of
 from tarewell.records.values import RecipeNote
 from tarewell.weighing.scale import Indication
 
@@ -29,6 +30,7 @@ class MachineStatus:
     latched: bool
     pour_id: str | None
     hindrances: tuple[str, ...]
+    round_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,12 @@ class PourRequest:
     key: str | None = None
     fingerprint: str | None = None
     recipe: RecipeNote | None = None
+
+    @property
+    def round_id(self) -> str | None:
+        """The round that it belongs to, if it does."""
+        serving = serving_of(None if self.recipe is None else self.recipe.serving_id)
+        return None if serving is None else serving.round_id
 
 
 class MachineBusyError(Exception):

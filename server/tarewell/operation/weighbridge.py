@@ -164,6 +164,7 @@ class Weighbridge:
         """The last reading as it looks with the present zero and tare."""
         scale, shown = self._in_use()
         gross_g = scale.calibration.grams(shown.counts)
-        shown = replace(shown, gross_g=gross_g, net_g=gross_g - scale.tare_g, tare_g=scale.tare_g)
+        net_g = gross_g - scale.tare_g
+        shown = replace(shown, gross_g=gross_g, net_g=net_g, tare_g=scale.tare_g, rest_g=None)
         self._indication = shown
         return shown

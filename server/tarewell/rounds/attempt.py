@@ -23,7 +23,7 @@ class Attempt:
     hands: list[PlannedHand] = field(default_factory=list)
     touched: bool = False
     gross_g: float = 0.0
-    """What the glass weighed last."""
+    """What the glass weighs by what is known: when it was put there last, and what was poured since."""
 
     @property
     def whole(self) -> bool:
@@ -43,6 +43,7 @@ class Attempt:
             raise TypeError(f"leg {self.leg} of {self.plan.drink.name} is a step by hand")
         masses = [*delivered_g[: len(doses)], *(0.0 for _ in doses[len(delivered_g) :])]
         self.delivered_g += masses
+        self.gross_g += sum(masses)
 
     def done(self, hand: PlannedHand) -> None:
         """A step by hand was confirmed."""

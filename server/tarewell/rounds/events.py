@@ -32,10 +32,9 @@ class Ordered:
 
 @dataclass(frozen=True, slots=True)
 class Platform:
-    """What stands on the platform."""
+    """What lies on the platform at rest."""
 
     gross_g: float
-    at_rest: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,6 +39,7 @@ class Progress:
     state: State
     glass: int
     attempt: int
+    guest: str | None
     detail: str
     pour_id: str | None
     hand: PlannedHand | None

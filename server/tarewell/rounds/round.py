@@ -66,8 +66,8 @@ class Round:
         match event:
             case e.Ordered(order):
                 self._take_order(order)
-            case e.Platform(gross_g, at_rest):
-                self._take_platform(gross_g, at_rest)
+            case e.Platform(gross_g):
+                self._take_platform(gross_g)
             case e.PourBegun(pour_id):
                 self._take_begun(pour_id)
             case e.PourRefused(reason):
@@ -104,6 +104,7 @@ class Round:
             state=self.state,
             glass=self._glass,
             attempt=self._attempt.number,
+            guest=self._attempt.plan.guest,
             detail=self._detail,
             pour_id=self._pour_id,
             hand=self._attempt.hand if self.state is State.BY_HAND else None,
@@ -181,9 +182,7 @@ class Round:
 
     # The platform
 
-    def _take_platform(self, gross_g: float, at_rest: bool) -> None:
-        if not at_rest:
-            return
+    def _take_platform(self, gross_g: float) -> None:
         empty = gross_g < self.plan.glass_least_g
         match self.state:
             case State.AWAITING_REMOVAL if empty:
@@ -197,8 +196,6 @@ class Round:
                 self._enter(State.AWAITING_GLASS)
             case State.GLASS_READY if (why_not := self._why_not(gross_g)) is not None:
                 self._enter(State.AWAITING_GLASS, why_not)
-            case State.POURING | State.BY_HAND if not empty:
-                self._attempt.gross_g = gross_g
 
     def _why_not(self, gross_g: float) -> str | None:
         if self._attempt.touched:

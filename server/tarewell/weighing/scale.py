@@ -36,7 +36,11 @@ class ScaleRating:
 
 @dataclass(frozen=True, slots=True)
 class Indication:
-    """One reading for people: masses in g; `net_g` is gross less tare."""
+    """One reading for people: masses in g; `net_g` is gross less tare.
+
+    `rest_g` is the gross mean of what lies at rest. Just after something was put there it is still that of
+    before, while `gross_g` rings; None where the load moves.
+    """
 
     gross_g: float
     net_g: float
@@ -44,6 +48,7 @@ class Indication:
     counts: int
     stable: bool
     overload: bool
+    rest_g: float | None = None
 
 
 class Scale:
@@ -79,6 +84,7 @@ class Scale:
             counts=sample.counts,
             stable=self._rest is not None,
             overload=sample.saturated or gross_g > self.rating.overload_g,
+            rest_g=None if self._rest is None else self._rest.mean_g,
         )
 
     def lost(self) -> None:

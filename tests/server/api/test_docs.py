@@ -11,7 +11,7 @@ from tarewell.api.problems import PROBLEMS
 from tarewell.cli.failures import ExitCode
 from tarewell.dosing.alarms import ALARMS
 from tarewell.dosing.setup import DosingSettings
-from tarewell.settings import MenuSettings, Settings, setting_names
+from tarewell.settings import GuestSettings, MenuSettings, Settings, setting_names
 from tarewell.weighing.scale import ScaleRating
 
 DOCS = Path(__file__).parents[3] / "docs"
@@ -52,7 +52,12 @@ def test_every_setting_has_a_heading() -> None:
 
 def test_the_defaults_are_those_of_the_program() -> None:
     told = {name: re.search(r"Default: (\S+)$", OPERATING[name]) for name in setting_names()}
-    tables = {"scale": ScaleRating(), "dosing": DosingSettings(), "menu": MenuSettings()}
+    tables = {
+        "scale": ScaleRating(),
+        "dosing": DosingSettings(),
+        "menu": MenuSettings(),
+        "guests": GuestSettings(),
+    }
     for name, found in told.items():
         table, _, entry = name.partition(".")
         if entry:

@@ -12,7 +12,7 @@ from tarewell.rounds.states import TABLE, TERMINAL, State, UnexpectedEvent, merm
 
 EVENTS = st.one_of(
     st.sampled_from([e.Ordered(order) for order in Order]),
-    st.builds(e.Platform, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0]), st.booleans()),
+    st.builds(e.Platform, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0])),
     st.just(e.PourBegun("p")),
     st.just(e.PourRefused("not now")),
     st.builds(e.PourSeen, st.booleans()),

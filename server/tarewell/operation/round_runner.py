@@ -1,0 +1,162 @@
+"""Runs one round: gives it events with the time, begins and orders its pours, has its outcomes written."""
+
+import asyncio
+import logging
+from collections.abc import Callable
+
+from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.states import State as PourState
+from tarewell.dosing.states import UnexpectedEvent as PourUnexpectedEvent
+from tarewell.records.errors import RecordsError
+from tarewell.records.round_ends import Serving, delivered_g
+from tarewell.records.store import Store
+from tarewell.records.values import RecipeNote
+from tarewell.rounds import events as e
+from tarewell.rounds.progress import Progress
+from tarewell.rounds.round import Round
+from tarewell.rounds.states import State, UnexpectedEvent
+
+from .operation import Operation
+from .requests import MachineBusyError, NotReadyError, NotUnderWayError, PourRequest
+
+log = logging.getLogger(__name__)
+
+ABORTED = "aborted"
+"""State of a round that an error in the program ended."""
+
+
+class RoundRunner:
+    """One round on the event loop. `kept` is called once its outcome is in the records."""
+
+    def __init__(
+        self, round_id: str, round_: Round, operation: Operation, store: Store, kept: Callable[[], None]
+    ) -> None:
+        self.round_id = round_id
+        self._round = round_
+        self._operation = operation
+        self._store = store
+        self._kept = kept
+        self._loop = asyncio.get_running_loop()
+        self._tasks: set[asyncio.Task[None]] = set()
+        self._failed = False
+
+    @property
+    def finished(self) -> bool:
+        """Whether the round is over."""
+        return self._failed or self._round.finished
+
+    @property
+    def progress(self) -> Progress:
+        """The round at a glance."""
+        return self._round.progress(self._loop.time())
+
+    async def order(self, order: e.Order) -> None:
+        """Give the operator's order.
+
+        Raises:
+            UnexpectedEvent: the round's state does not take it; nothing has changed.
+        """
+        await self._handle(e.Ordered(order))
+
+    async def release(self, guest: str) -> None:
+        """The operator lets the waiting glass of the guest be poured.
+
+        Raises:
+            UnexpectedEvent: none of the guest's waits any more.
+        """
+        await self._handle(e.Released(guest))
+
+    async def look(self) -> None:
+        """See what stands on the platform and how the pour goes, and tell the round."""
+        shown = self._operation.status().indication
+        if shown is not None and shown.rest_g is not None:
+            await self._feed(e.Platform(shown.rest_g))
+        pour_id = self._round.pour_id
+        if pour_id is None or self.finished:
+            return
+        if (progress := self._operation.progress(pour_id)) is not None:
+            if progress.state is not PourState.HOLDING:  # it takes no restart yet
+                await self._feed(e.PourSeen(progress.state is PourState.HELD))
+            return
+        record = await self._store.pours.get(pour_id)
+        if record.outcome is not None and self._round.pour_id == pour_id:
+            end = record.outcome
+            await self._feed(e.PourEnded(end.state, end.cause, delivered_g(record)))
+
+    async def close(self) -> None:
+        """Leave the round as it is: what is not over is closed at the next start."""
+        for task in list(self._tasks):
+            task.cancel()
+            await asyncio.wait({task})
+
+    async def _feed(self, event: e.RoundEvent) -> None:
+        """Give what platform and pour bring; dropped where the round's state does not take it."""
+        if self.finished:
+            return
+        try:
+            await self._handle(event)
+        except UnexpectedEvent as error:
+            log.debug("round %s: %s", self.round_id, error)
+
+    async def _handle(self, event: e.RoundEvent) -> None:
+        try:
+            outputs = self._round.handle(event, self._loop.time())
+        except UnexpectedEvent:
+            raise
+        except Exception:
+            await self._fail(event)
+            return
+        for output in outputs:
+            await self._carry_out(output)
+
+    async def _carry_out(self, output: e.RoundOutput) -> None:
+        match output:
+            case e.BeginPour():
+                task = asyncio.create_task(self._begin(output), name=f"pour of round {self.round_id}")
+                self._tasks.add(task)
+                task.add_done_callback(self._tasks.discard)
+            case e.OrderPour(pour_id, order):
+                try:
+                    await self._operation.order(pour_id, order)
+                except (NotUnderWayError, PourUnexpectedEvent) as error:
+                    log.info("round %s: %s", self.round_id, error)
+            case e.StateChanged(state, glass, detail):
+                self._operation.hands_at_work = state == State.BY_HAND
+                body = {"round_id": self.round_id, "state": state, "glass": glass, "detail": detail}
+                self._operation.scribe.put(lambda: self._store.journal.append("round_state", body))
+            case e.GlassEnded():
+                self._operation.scribe.put(lambda: self._store.rounds.end_glass(self.round_id, output))
+            case e.RoundEnded(state):
+                self._end(state)
+
+    def _end(self, state: str) -> None:
+        self._operation.free()
+
+        async def finish() -> None:
+            await self._store.rounds.finish(self.round_id, state)
+            self._kept()
+
+        self._operation.scribe.put(finish)
+
+    async def _begin(self, wanted: e.BeginPour) -> None:
+        drink = self._round.plan.glasses[wanted.glass].drink
+        serving = Serving(self.round_id, wanted.glass, wanted.attempt, wanted.leg)
+        note = RecipeNote(drink.recipe_id, drink.name, drink.glass_id, str(serving))
+        try:
+            record = await self._operation.pour(PourRequest(wanted.plan, "round", recipe=note))
+        except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
+            await self._feed(e.PourRefused(str(error)))
+        except Exception:
+            await self._fail(wanted)
+        else:
+            await self._feed(e.PourBegun(record.id))
+
+    async def _fail(self, what: object) -> None:
+        """An error in the program ends the round; a pour under way is stopped with it."""
+        log.exception("round %s failed on %s and is aborted", self.round_id, type(what).__name__)
+        self._failed = True
+        pour_id = self._round.pour_id
+        if pour_id is not None:
+            await self._carry_out(e.OrderPour(pour_id, PourOrder.STOP))
+        self._end(ABORTED)

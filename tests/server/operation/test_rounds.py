@@ -1,0 +1,426 @@
+"""Rounds over a real operation: simulated machine, real records, simulated time."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stepped_bar import Bar, bar, settings
+from stepped_loop import run_stepped
+from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
+from tarewell.menu.errors import MenuError
+from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from tarewell.operation.operation import Operation
+from tarewell.operation.requests import MachineBusyError, NotReadyError, PourRequest
+from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
+from tarewell.operation.rounds import Rounds
+from tarewell.quantities.density import from_strength, of_water
+from tarewell.quantities.units import parse_amount
+from tarewell.records.errors import IdempotencyConflict
+from tarewell.records.round_values import RoundRecord
+from tarewell.records.store import Store
+from tarewell.records.values import PourQuery
+from tarewell.rounds.events import Order
+from tarewell.rounds.feasible import Wanted
+from tarewell.rounds.progress import Progress
+from tarewell.rounds.round import Round
+from tarewell.rounds.states import State, UnexpectedEvent
+
+TUMBLER = Glass("tumbler", "Tumbler", 250.0, 20.0, 230.0, 270.0)
+GARNISH = HandStep(Hand.GARNISH, "a slice of cucumber")
+WATER = Liquid("house-water", "House Water", of_water(), 0.0, 0.0, frozenset())
+SPIRIT = Liquid("footlight-spirit", "Footlight Spirit", from_strength(40), 40.0, 0.0, frozenset())
+SEAT = "seat 14"
+
+
+def dose(liquid: Liquid, text: str) -> Dose:
+    return Dose(liquid.id, text, parse_amount(text))
+
+
+RECIPES = (
+    Recipe("still", "Still", (dose(WATER, "20 ml"),), "tumbler"),
+    Recipe("garnished", "Garnished", (dose(WATER, "20 ml"), GARNISH), "tumbler"),
+    Recipe("strong", "Strong", (dose(SPIRIT, "25 ml"), dose(WATER, "20 ml")), "tumbler"),
+)
+
+
+async def set_up(store: Store, water_g: float = 700.0) -> None:
+    for liquid in (WATER, SPIRIT):
+        await store.liquids.put(liquid)
+    await store.channels.assign(2, SPIRIT.id, "right")
+    await store.glasses.put(TUMBLER)
+    for recipe in RECIPES:
+        await store.recipes.put(recipe)
+    for number, liquid, content_g in ((1, WATER, water_g), (2, SPIRIT, 600.0)):
+        await store.bottles.put(Bottle(f"bottle-{number}", liquid.id, content_g, 1000.0, 50.0))
+        await store.bottles.mount(f"bottle-{number}", number)
+
+
+@dataclass
+class Counter:
+    """A bar that runs rounds, and the hands of whoever stands there."""
+
+    bar: Bar
+    rounds: Rounds
+
+    async def begin(self, *recipes: str, auto_start: bool = True, **more: Any) -> RoundRecord:
+        wanted = [Wanted(recipe, guest=more.pop("guest", None)) for recipe in recipes]
+        return await self.rounds.begin(RoundRequest(wanted, "test", auto_start, **more))
+
+    def progress(self, record: RoundRecord) -> Progress:
+        progress = self.rounds.progress(record.id)
+        assert progress is not None, "the round is over"
+        return progress
+
+    async def comes_to(self, record: RoundRecord, state: State, glass: int = 0) -> Progress:
+        """Wait until the round stands at a state of a glass."""
+
+        def there() -> bool:
+            progress = self.rounds.progress(record.id)
+            return progress is not None and (progress.state, progress.glass) == (state, glass)
+
+        await self.bar.until(there, 90)
+        return self.progress(record)
+
+    async def over(self, record: RoundRecord) -> RoundRecord:
+        """Wait until the round's outcome is in the records."""
+        await self.bar.until(lambda: self.rounds.progress(record.id) is None, 90)
+        return await self.bar.store.rounds.get(record.id)
+
+    def place(self, mass_g: float = 250.0) -> None:
+        self.bar.machine.bench.place_glass(mass_g=mass_g)
+
+    def lift(self) -> None:
+        self.bar.machine.bench.lift_glass()
+
+
+@asynccontextmanager
+async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> AsyncIterator[Counter]:
+    """A bar with a menu, ready."""
+    async with bar(folder) as place:
+        await set_up(place.store, water_g)
+        rounds = Rounds(settings(place.path, **options), place.store, place.operation)
+        await rounds.start()
+        try:
+            await place.ready()
+            yield Counter(place, rounds)
+        finally:
+            await rounds.close()
+
+
+def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still", "garnished", "strong")
+            at.place(320.0)
+            await at.bar.until(lambda: "an empty Tumbler" in at.progress(record).detail)
+            at.lift()
+            await at.bar.until(lambda: not at.progress(record).detail)
+            at.place()
+            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
+            at.lift()
+            await at.comes_to(record, State.AWAITING_GLASS, 1)
+            at.place()
+            progress = await at.comes_to(record, State.BY_HAND, 1)
+            assert progress.hand is not None
+            assert progress.hand.step == GARNISH
+            await at.rounds.order(record.id, Order.CONFIRM)
+            await at.comes_to(record, State.AWAITING_REMOVAL, 2)
+            at.lift()
+            await at.comes_to(record, State.AWAITING_GLASS, 2)
+            at.place()
+            done = await at.over(record)
+            assert done.state == "complete"
+            assert [glass.attempts[0].ending for glass in done.glasses] == ["complete"] * 3
+            still, _, strong = (glass.attempts[0] for glass in done.glasses)
+            assert still.delivered.mass_g == pytest.approx(20.0, abs=1.0)
+            assert still.delivered.ethanol_g == 0
+            # 25 ml of 40 % vol hold 10 ml of ethanol: 7.89 g by OIML R 22 at 20 °C
+            assert strong.delivered.ethanol_g == pytest.approx(7.89, abs=0.4)
+            await the_pours_say_which_glass(at, done)
+            assert (await at.bar.store.journal.verify()).intact
+            left_g = (await at.bar.store.bottles.get("bottle-1")).content_g
+            delivered_g = sum(pour.delivered.mass_g for pour in (still, strong, done.glasses[1].attempts[0]))
+            spirit_g = 600.0 - (await at.bar.store.bottles.get("bottle-2")).content_g
+            assert 700.0 - left_g + spirit_g == pytest.approx(delivered_g, abs=0.01)
+
+    run_stepped(main)
+
+
+async def the_pours_say_which_glass(at: Counter, done: RoundRecord) -> None:
+    pours = (await at.bar.store.pours.list(PourQuery())).pours
+    notes = [pour.recipe for pour in reversed(pours)]
+    assert [(note.recipe_id, note.serving_id) for note in notes if note is not None] == [
+        ("still", f"{done.id}/0/0/0"),
+        ("garnished", f"{done.id}/1/0/0"),
+        ("strong", f"{done.id}/2/0/0"),
+    ]
+    (last,) = done.glasses[2].attempts
+    assert last.pour_ids == (pours[0].id,)
+
+
+def test_without_auto_start_a_glass_waits_for_the_order(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still", auto_start=False)
+            at.place()
+            await at.comes_to(record, State.GLASS_READY)
+            await asyncio.sleep(2)
+            assert not at.bar.running
+            await at.rounds.order(record.id, Order.START)
+            assert (await at.over(record)).state == "complete"
+
+    run_stepped(main)
+
+
+def test_hold_restart_and_skip_reach_the_pour(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still", "still")
+            at.place()
+            await at.bar.until(lambda: at.bar.running)
+            await at.rounds.order(record.id, Order.HOLD)
+            await at.comes_to(record, State.HELD)
+            assert not at.bar.running
+            await at.rounds.order(record.id, Order.RESTART)
+            await at.bar.until(lambda: at.bar.running)
+            await at.rounds.order(record.id, Order.SKIP)
+            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
+            await at.rounds.order(record.id, Order.SKIP)
+            done = await at.over(record)
+            assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "skipped"]
+            assert done.state == "complete"
+            assert 0 < done.glasses[0].attempts[0].delivered.mass_g < 20
+            assert done.glasses[1].attempts[0].delivered.mass_g == 0
+
+    run_stepped(main)
+
+
+def test_a_pour_that_is_aborted_holds_the_round_and_the_glass_is_begun_again(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still")
+            at.place()
+            await at.bar.until(lambda: at.bar.running)
+            await at.bar.operation.emergency_stop()
+            progress = await at.comes_to(record, State.HELD)
+            assert "ended aborted (emergency_stop)" in progress.detail
+            await at.bar.operation.reset()
+            await at.bar.ready()
+            await at.rounds.order(record.id, Order.RESTART)
+            await at.comes_to(record, State.AWAITING_REMOVAL)
+            at.lift()
+            await at.comes_to(record, State.AWAITING_GLASS)
+            at.place()
+            done = await at.over(record)
+            assert [attempt.ending for attempt in done.glasses[0].attempts] == ["spoilt", "complete"]
+
+    run_stepped(main)
+
+
+def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still")
+            await at.bar.store.bottles.unmount("bottle-1")
+            await at.bar.store.channels.assign(1, None, "left")
+            at.place()
+            progress = await at.comes_to(record, State.HELD)
+            assert "there is no channel 1" in progress.detail
+            await at.bar.store.channels.assign(1, WATER.id, "left")
+            await at.rounds.order(record.id, Order.RESTART)
+            assert (await at.over(record)).state == "complete"
+
+    run_stepped(main)
+
+
+def test_one_glass_place_for_rounds_pours_upkeep_and_scale(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            operation = at.bar.operation
+            record = await at.begin("still")
+            assert operation.status().round_id == record.id
+            prime = PourPlan((DosePlan(1, WATER.id, 10.0),), purpose=Purpose.PRIME)
+            refused: list[Callable[[], Any]] = [
+                at.bar.pour,
+                lambda: operation.pour(PourRequest(prime, "test")),
+                lambda: at.begin("still"),
+                operation.zero,
+            ]
+            for ask in refused:
+                with pytest.raises(MachineBusyError) as busy:
+                    await ask()
+                assert (busy.value.what, busy.value.owner_id) == ("round", record.id)
+            await at.rounds.order(record.id, Order.STOP)
+            await at.over(record)
+            pour = await at.bar.pour(10.0)
+            with pytest.raises(MachineBusyError) as busy:
+                await at.begin("still")
+            assert (busy.value.what, busy.value.owner_id) == ("pour", pour.id)
+            assert len((await at.bar.store.rounds.list()).rounds) == 1
+
+    run_stepped(main)
+
+
+def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path, water_g=45.0) as at:
+            with pytest.raises(
+                RoundNotPossibleError, match=r"2 of 3 glasses.*glass 3, Still.*House Water left"
+            ):
+                await at.begin("still", "still", "still")
+            assert at.rounds.round_id is None
+            record = await at.begin("still", "still", "still", allow_short=True)
+            assert len(record.glasses) == 2
+            await at.rounds.order(record.id, Order.STOP)
+            await at.over(record)
+            with pytest.raises(MenuError, match="no recipe 'nothing'"):
+                await at.begin("nothing")
+            at.bar.unplug()
+            await at.bar.until(lambda: at.bar.operation.status().hindrances)
+            with pytest.raises(NotReadyError, match="no link"):
+                await at.begin("still")
+            assert len((await at.bar.store.rounds.list()).rounds) == 1
+
+    run_stepped(main)
+
+
+def test_a_key_begins_one_round(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            first = await at.begin("still", key="key-1", fingerprint="print-1")
+            again = await at.begin("still", key="key-1", fingerprint="print-1")
+            assert (again.id, again.replayed) == (first.id, True)
+            with pytest.raises(IdempotencyConflict):
+                await at.begin("still", key="key-1", fingerprint="print-2")
+
+    run_stepped(main)
+
+
+def test_orders_that_cannot_be_are_refused(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            with pytest.raises(RoundNotUnderWayError, match="none is"):
+                await at.rounds.order("nothing", Order.HOLD)
+            record = await at.begin("still")
+            with pytest.raises(UnexpectedEvent, match="does not take confirm"):
+                await at.rounds.order(record.id, Order.CONFIRM)
+            with pytest.raises(RoundNotUnderWayError, match=f"round {record.id} is"):
+                await at.rounds.order("another", Order.HOLD)
+
+    run_stepped(main)
+
+
+def test_a_glass_that_was_poured_into_has_to_go_before_the_next_round(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            pour = await at.bar.pour(15.0)
+            at.place()
+            await at.bar.over(pour)
+            record = await at.begin("still")
+            assert at.progress(record).state is State.AWAITING_REMOVAL
+            await asyncio.sleep(2)
+            assert at.progress(record).state is State.AWAITING_REMOVAL
+            at.lift()
+            await at.comes_to(record, State.AWAITING_GLASS)
+
+    run_stepped(main)
+
+
+def test_a_restart_of_the_program_ends_the_round_with_what_was_delivered(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("strong", "still")
+            at.place()
+            await at.bar.until(lambda: at.bar.running)
+            await asyncio.sleep(2)
+            await at.rounds.close()
+            await at.bar.operation.close()
+            operation = Operation(settings(at.bar.path), at.bar.store, at.bar._port)
+            await operation.start()
+            rounds = Rounds(settings(at.bar.path), at.bar.store, operation)
+            await rounds.start()
+            closed = await at.bar.store.rounds.get(record.id)
+            assert closed.state == "interrupted"
+            (attempt,) = closed.glasses[0].attempts
+            assert attempt.ending == "interrupted"
+            assert attempt.delivered.mass_g > 1
+            assert closed.glasses[1].attempts == ()
+            assert (await at.bar.store.journal.verify()).intact
+            await rounds.close()
+            await operation.close()
+
+    run_stepped(main)
+
+
+def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> None:
+    async def main() -> None:
+        limit = {"limit_standard_drinks": 1.5, "window_h": 4.0}
+        async with counter(tmp_path, guests=limit) as at:
+            strong = Wanted("strong", guest=SEAT)
+            record = await at.rounds.begin(RoundRequest([strong, strong], "test", True))
+            at.place()
+            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
+            at.lift()
+            progress = await at.comes_to(record, State.AWAITING_RELEASE, 1)
+            assert "the host's limit is 1.5" in progress.detail
+            at.place()
+            await asyncio.sleep(2)
+            assert not at.bar.running
+            await at.bar.told("round_glass_ended")
+            standing = await at.rounds.standing(SEAT)
+            assert standing.standard_drinks == pytest.approx(1.0, abs=0.06)
+            assert (standing.limit, standing.waiting_glass) == (1.5, 1)
+            with pytest.raises(RoundNotUnderWayError, match="no glass of seat 15 waits"):
+                await at.rounds.release("seat 15", "host", "a mistake")
+            await at.rounds.release(SEAT, "host", "shares it with seat 15")
+            done = await at.over(record)
+            assert [glass.attempts[0].ending for glass in done.glasses] == ["complete", "complete"]
+            standing = await at.rounds.standing(SEAT)
+            assert [release.reason for release in standing.releases] == ["shares it with seat 15"]
+            assert standing.standard_drinks == pytest.approx(2.0, abs=0.12)
+            at.lift()
+            await asyncio.sleep(2)
+            third = await at.rounds.begin(RoundRequest([strong], "test", True))
+            assert at.progress(third).state is State.AWAITING_RELEASE, "counted over rounds"
+
+    run_stepped(main)
+
+
+def test_an_error_in_the_program_ends_the_round_and_frees_the_machine(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("still")
+
+            def broken(*_: Any) -> None:
+                raise ZeroDivisionError
+
+            monkeypatch.setattr(Round, "_take_platform", broken)
+            done = await at.over(record)
+            assert done.state == "aborted"
+            assert at.bar.operation.status().round_id is None
+
+    run_stepped(main)
+
+
+def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with counter(tmp_path) as at:
+            record = await at.begin("garnished")
+            at.place()
+            await at.comes_to(record, State.BY_HAND)
+            at.bar.machine.bench.drift(180.0)
+            await asyncio.sleep(6)
+            assert await at.bar.told("alarm") == []
+            await at.rounds.order(record.id, Order.CONFIRM)
+            await at.over(record)
+            await asyncio.sleep(6)
+            assert [event.body["name"] for event in await at.bar.told("alarm")] == ["unexpected_mass"]
+
+    run_stepped(main)
