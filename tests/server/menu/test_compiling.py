@@ -178,10 +178,13 @@ def test_a_limit_of_ethanol_makes_the_whole_drink_smaller() -> None:
 
 
 def test_a_limit_goes_before_the_volume_that_is_asked_for() -> None:
-    base = menu(recipe(dose(SPIRIT, "60 ml"), dose(SYRUP, "20 ml"), top_up(WATER, "100 ml")))
-    drink = compile_recipe(base, "it", volume_ml=300, ethanol_most_g=14)
+    # as written it has 9.5 g of ethanol, in 300 ml 31 g
+    base = menu(recipe(dose(SPIRIT, "30 ml"), dose(SYRUP, "10 ml"), top_up(WATER, "50 ml")))
+    written, drink = compile_recipe(base, "it"), compile_recipe(base, "it", volume_ml=300, ethanol_most_g=14)
     assert drink.strength.ethanol_g == pytest.approx(14)
-    assert masses(drink) == pytest.approx(masses(compile_recipe(base, "it", ethanol_most_g=14)))
+    factor = 14 / written.strength.ethanol_g
+    assert masses(drink) == pytest.approx([factor * mass for mass in masses(written)])
+    assert compile_recipe(base, "it", volume_ml=60, ethanol_most_g=14).volume_ml == pytest.approx(60)
 
 
 def test_a_limit_that_is_kept_changes_nothing() -> None:
