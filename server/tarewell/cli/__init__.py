@@ -7,7 +7,7 @@ import typer
 
 from tarewell import __version__
 
-from . import demo, history, maintaining, menu, ordering, pouring, records, serving, stock
+from . import demo, history, maintaining, menu, ordering, planning, pouring, records, serving, stock
 from .failures import CliError
 
 app = typer.Typer(
@@ -25,6 +25,8 @@ app.command()(ordering.order)
 app.command()(ordering.status)
 app.command()(history.history)
 app.command()(records.replay)
+app.command()(planning.plan)
+app.command()(planning.cards)
 app.command()(demo.demo)
 app.add_typer(menu.menu, name="menu")
 app.add_typer(stock.stock, name="stock")

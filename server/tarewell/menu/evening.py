@@ -79,11 +79,10 @@ def faults_of_evening(menu: Menu, evening: Evening) -> list[Fault]:
 
 
 def _figures(evening: Evening) -> Iterator[Fault]:
-    whole = "give a whole number"
-    yield from _range("/guests", evening.guests, 1, GUESTS_MOST, "guests", whole)
+    yield from _range("/guests", evening.guests, 1, GUESTS_MOST, "", "say how many come")
     per_guest = "give what one guest drinks in an hour, such as 1.2"
     yield from _range("/drinks_per_guest_h", evening.drinks_per_guest_h, 0.01, 10, "drinks", per_guest)
-    yield from _range("/intervals", evening.intervals, 1, INTERVALS_MOST, "intervals", whole)
+    yield from _range("/intervals", evening.intervals, 1, INTERVALS_MOST, "", "1 is a bar that is open once")
     yield from _range("/reserve", evening.reserve, 0, 2, "", "0.1 is a tenth more than is needed")
     hours = list(_range("/hours", evening.hours, 1 / 60, HOURS_MOST, "h", "20 minutes are 0.333"))
     yield from hours
