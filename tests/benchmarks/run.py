@@ -1,4 +1,4 @@
-"""Measures control, cost, menu and latency; prints a table and writes build/bench.json.
+"""Measures control, cost, menu, evening and latency; prints a table and writes build/bench.json.
 
 Nothing here is a test: figures depend on the computer, so they are recorded and not judged.
 """
@@ -21,6 +21,7 @@ sys.path[:0] = [str(ROOT / "tests" / "support"), str(ROOT / "simulator" / "avr")
 import control  # noqa: E402
 import cost  # noqa: E402
 import emulated  # noqa: E402
+import evening  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
 
@@ -36,6 +37,8 @@ def main() -> None:
         costs = cost.run()
     with console.status("menu of 500 recipes"):
         menus = menu.measure()
+    with console.status("evening of 500 guests"):
+        evenings = evening.measure()
     with console.status("latency of the real daemon under 50 requests a second"):
         delays = latency.run(Path(tempfile.mkdtemp()))
     with console.status("the firmware in emulation"):
@@ -48,6 +51,7 @@ def main() -> None:
         "control_wall_s": round(control_s, 1),
         "cost": costs,
         "menu": menus,
+        "evening": evenings,
         "daemon": delays,
         "firmware": firmware,
     }
@@ -67,7 +71,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("cost", "menu", "daemon", "firmware"):
+    for part in ("cost", "menu", "evening", "daemon", "firmware"):
         for name, value in result[part].items():
             console.print(f"{part:9} {name:45} {value}", highlight=False)
 
