@@ -16,7 +16,7 @@ from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Kind
 
 from .facts import facts_of
-from .values import Bottle, ChannelFacts, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from .values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
 
 ID_MOST = 60
 NAME_MOST = 300
@@ -170,69 +170,55 @@ def faults_of_bottle(
 
 
 def faults_of_setup(
-    liquids: Sequence[Liquid],
-    glasses: Sequence[Glass],
-    recipes: Sequence[Recipe],
-    channels: Sequence[ChannelFacts],
-    bottles: Sequence[Bottle],
+    liquids: Mapping[str, Liquid],
+    glasses: Mapping[str, Glass],
+    recipes: Mapping[str, Recipe],
+    channels: Mapping[int, str | None],
+    bottles: Mapping[str, Bottle],
 ) -> list[Fault]:
-    """What cannot be in a whole set-up: each part by itself, what is there twice, what is named in vain."""
-    liquid_ids = {liquid.id for liquid in liquids}
-    glass_ids = {glass.id for glass in glasses}
-    numbers = {channel.number for channel in channels}
-    faults = [
+    """What cannot be in a whole set-up: each part by itself, and what is named in vain or claimed twice.
+
+    Everything is given by its id, but `channels`: the liquid's id by the channel's number. The pointers go
+    by id and number too.
+    """
+    return [
         *_each("/liquids", liquids, faults_of_liquid),
         *_each("/glasses", glasses, faults_of_glass),
-        *_each("/recipes", recipes, lambda recipe: faults_of_recipe(recipe, liquid_ids, glass_ids)),
-        *_each("/bottles", bottles, lambda bottle: faults_of_bottle(bottle, liquid_ids, numbers)),
+        *_each("/recipes", recipes, lambda recipe: faults_of_recipe(recipe, liquids, glasses)),
+        *_channel_faults(channels, liquids),
+        *_each("/bottles", bottles, lambda bottle: faults_of_bottle(bottle, liquids, channels)),
+        *_mounting_faults(channels, bottles),
     ]
-    for place, ids in (
-        ("/liquids", [liquid.id for liquid in liquids]),
-        ("/glasses", [glass.id for glass in glasses]),
-        ("/recipes", [recipe.id for recipe in recipes]),
-        ("/bottles", [bottle.id for bottle in bottles]),
-    ):
-        faults += _twice(place, "id", ids)
-    faults += _twice("/channels", "number", [channel.number for channel in channels])
-    faults += _twice("/bottles", "channel", [bottle.channel for bottle in bottles])
-    faults += _channel_faults(channels, bottles, liquid_ids)
-    return faults
 
 
-def _channel_faults(
-    channels: Sequence[ChannelFacts], bottles: Sequence[Bottle], liquid_ids: Collection[str]
-) -> Iterator[Fault]:
-    carried: Mapping[int | None, str | None] = {channel.number: channel.liquid_id for channel in channels}
-    for index, channel in enumerate(channels):
-        if channel.liquid_id is not None and channel.liquid_id not in liquid_ids:
-            yield Fault(f"/channels/{index}/liquid_id", _no_such("liquid", channel.liquid_id))
-    for index, bottle in enumerate(bottles):
-        if bottle.channel in carried and carried[bottle.channel] not in (None, bottle.liquid_id):
+def _channel_faults(channels: Mapping[int, str | None], liquids: Collection[str]) -> Iterator[Fault]:
+    for number, liquid_id in channels.items():
+        if liquid_id is not None and liquid_id not in liquids:
+            yield Fault(f"/channels/{number}/liquid_id", _no_such("liquid", liquid_id))
+
+
+def _mounting_faults(channels: Mapping[int, str | None], bottles: Mapping[str, Bottle]) -> Iterator[Fault]:
+    mounted: dict[int, str] = {}
+    for key, bottle in bottles.items():
+        if bottle.channel is None:
+            continue
+        if channels.get(bottle.channel) not in (None, bottle.liquid_id):
             yield Fault(
-                f"/bottles/{index}/liquid_id",
-                f"channel {bottle.channel} carries {carried[bottle.channel]}, and this bottle holds "
+                f"/bottles/{key}/liquid_id",
+                f"channel {bottle.channel} carries {channels[bottle.channel]}, and this bottle holds "
                 f"{bottle.liquid_id}; change one of the two",
             )
-
-
-def _each(place: str, values: Sequence[T], check: Callable[[T], list[Fault]]) -> Iterator[Fault]:
-    for index, value in enumerate(values):
-        for fault in check(value):
-            yield Fault(f"{place}/{index}{fault.pointer}", fault.message)
-
-
-def _twice(place: str, field: str, values: Sequence[object]) -> Iterator[Fault]:
-    first: dict[object, int] = {}
-    for index, value in enumerate(values):
-        if value is None:
-            continue
-        if value in first:
+        if (first := mounted.setdefault(bottle.channel, key)) != key:
             yield Fault(
-                f"{place}/{index}/{field}",
-                f"{field} {value} stands at {place}/{first[value]} already; give each its own",
+                f"/bottles/{key}/channel",
+                f"the bottle {first} is mounted on channel {bottle.channel} already; give each its own",
             )
-        else:
-            first[value] = index
+
+
+def _each(place: str, values: Mapping[str, T], check: Callable[[T], list[Fault]]) -> Iterator[Fault]:
+    for key, value in values.items():
+        for fault in check(value):
+            yield Fault(f"{place}/{key}{fault.pointer}", fault.message)
 
 
 def _named(id_: str, name: str) -> Iterator[Fault]:

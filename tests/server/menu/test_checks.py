@@ -25,7 +25,7 @@ from tarewell.menu.checks import (
     faults_of_recipe,
     faults_of_setup,
 )
-from tarewell.menu.values import ChannelFacts, Dose, Hand, HandStep
+from tarewell.menu.values import Dose, Hand, HandStep
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, Kind
 
@@ -45,8 +45,16 @@ def test_nothing_is_wrong_with_what_is_right() -> None:
     assert faults_of_recipe(GOOD, {"wings-dry", "water"}, {"highball"}) == []
     assert faults_of_bottle(bottle(WATER, channel=3), {"water"}, {3}) == []
     hung = channels(LIQUIDS)
-    bottles = [channel.bottle for channel in hung.values() if channel.bottle]
-    assert faults_of_setup(LIQUIDS, GLASSES, [GOOD], list(hung.values()), bottles) == []
+    assert (
+        faults_of_setup(
+            {liquid.id: liquid for liquid in LIQUIDS},
+            {glass.id: glass for glass in GLASSES},
+            {GOOD.id: GOOD},
+            {number: channel.liquid_id for number, channel in hung.items()},
+            {channel.bottle.id: channel.bottle for channel in hung.values() if channel.bottle},
+        )
+        == []
+    )
 
 
 @pytest.mark.parametrize(
@@ -151,30 +159,26 @@ def test_bottles(changes: dict[str, Any], expected: list[str]) -> None:
 
 def test_a_whole_setup_with_every_fault_in_its_place() -> None:
     faults = faults_of_setup(
-        liquids=[WATER, replace(SPIRIT, abv_percent=110.0), WATER],
-        glasses=[replace(TUMBLER, brim_ml=NAN)],
-        recipes=[recipe(dose(SYRUP, "5 ml"), glass=None), recipe(glass=TUMBLER)],
-        channels=[ChannelFacts(1, "water"), ChannelFacts(2, "sugar-syrup"), ChannelFacts(1, None)],
-        bottles=[
-            bottle(WATER, channel=1),
-            bottle(WATER, id="w2", channel=1),
-            bottle(SPIRIT, id="s1", channel=2),
-            bottle(WATER, id="w2"),
-        ],
+        liquids={"water": WATER, "wings-dry": replace(SPIRIT, abv_percent=110.0)},
+        glasses={"tumbler": replace(TUMBLER, brim_ml=NAN)},
+        recipes={"thin": recipe(dose(SYRUP, "5 ml"), glass=None), "none": recipe(glass=None)},
+        channels={1: "water", 2: "sugar-syrup"},
+        bottles={
+            "w1": bottle(WATER, channel=1),
+            "w2": bottle(WATER, channel=1),
+            "s1": bottle(SPIRIT, channel=2),
+            "shelf": bottle(WATER),
+        },
     )
     assert sorted(pointers(faults)) == [
-        "/bottles/1/channel",
-        "/bottles/2/liquid_id",
-        "/bottles/3/id",
-        "/channels/1/liquid_id",
-        "/channels/2/number",
-        "/glasses/0/brim_ml",
-        "/glasses/0/headroom_ml",
-        "/liquids/1/abv_percent",
-        "/liquids/2/id",
-        "/recipes/0/steps/0/liquid_id",
-        "/recipes/1/id",
-        "/recipes/1/steps",
+        "/bottles/s1/liquid_id",
+        "/bottles/w2/channel",
+        "/channels/2/liquid_id",
+        "/glasses/tumbler/brim_ml",
+        "/glasses/tumbler/headroom_ml",
+        "/liquids/wings-dry/abv_percent",
+        "/recipes/none/steps",
+        "/recipes/thin/steps/0/liquid_id",
     ]
-    (twice,) = [fault for fault in faults if fault.pointer == "/bottles/1/channel"]
-    assert twice.message == "channel 1 stands at /bottles/0 already; give each its own"
+    (twice,) = [fault for fault in faults if fault.pointer == "/bottles/w2/channel"]
+    assert twice.message == "the bottle w1 is mounted on channel 1 already; give each its own"
