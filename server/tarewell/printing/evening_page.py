@@ -1,10 +1,12 @@
 """The plan of an evening as a page: the queue as a picture, what to buy as a list to tick off."""
 
-from tarewell.menu.evening_plan import CARE, EveningPlan, Pace
+from collections.abc import Sequence
+
+from tarewell.menu.evening_plan import CARE, EveningPlan, Pace, PlannedRecipe
 
 from .pages import page
 from .queue_chart import QueueChart
-from .words import counted, span
+from .words import counted, listed, span
 
 TIMES = {
     "glass_change_s": "glass taken off, the next one put on",
@@ -14,6 +16,8 @@ TIMES = {
     "other_s": "any other step by hand",
 }
 """What the times of an evening are called."""
+
+_NAMED_MOST = 5
 
 
 def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
@@ -31,10 +35,17 @@ def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
         chart=QueueChart.of(plan.queue, plan.traffic.open_s),
         most=max(recipe.count for recipe in plan.recipes),
         times={words: getattr(plan.evening.times, name) for name, words in TIMES.items()},
-        guessed=[recipe.drink.name for recipe in plan.recipes if recipe.flow_guessed],
-        undescribed=[recipe.drink.name for recipe in plan.recipes if not recipe.drink.strength_known],
+        guessed=_which(plan, [recipe for recipe in plan.recipes if recipe.flow_guessed]),
+        undescribed=_which(plan, [recipe for recipe in plan.recipes if not recipe.drink.strength_known]),
         care=CARE,
     )
+
+
+def _which(plan: EveningPlan, recipes: Sequence[PlannedRecipe]) -> str:
+    """These recipes of the plan in words: their names where they are few, "" where there are none."""
+    if not recipes or len(recipes) <= _NAMED_MOST:
+        return listed(recipe.drink.name for recipe in recipes)
+    return "every drink" if len(recipes) == len(plan.recipes) else f"{len(recipes)} of the drinks"
 
 
 def verdict(plan: EveningPlan) -> str:

@@ -15,6 +15,8 @@ _STEPS_MIN = (1, 2, 5, 10, 15, 20, 30, 60, 120, 240, 480, 960, 1920)
 _STEPS_PEOPLE = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
 _TICKS_ACROSS, _TICKS_UP = 12, 5
 _LABEL = 40
+_IN_HOURS_S = 12 * 3600
+"""From here on the ticks are whole hours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,8 @@ class QueueChart:
     often: str
     seldom: str
     area: str
-    minutes: tuple[Tick, ...]
+    times: tuple[Tick, ...]
+    time_unit: str
     people: tuple[Tick, ...]
     closing_x: float
     peak_x: float
@@ -63,15 +66,18 @@ class QueueChart:
             return _stairs([x(moment.at_s) for moment in queue.moments], [y(height) for height in heights])
 
         peak_x, peak_end = x(queue.peak_from_s), x(queue.peak_to_s)
+        in_hours = until_s > _IN_HOURS_S
         minutes = _step(_STEPS_MIN, until_s / 60, _TICKS_ACROSS)
         seldom = line([moment.p95 for moment in queue.moments])
         return cls(
             often=line([moment.median for moment in queue.moments]),
             seldom=seldom,
             area=f"{seldom} V{y(0)} H{x(0)} Z",
-            minutes=tuple(
-                Tick(x(minute * 60), str(minute)) for minute in range(0, int(until_s / 60) + 1, minutes)
+            times=tuple(
+                Tick(x(minute * 60), str(minute // 60 if in_hours else minute))
+                for minute in range(0, int(until_s / 60) + 1, minutes)
             ),
+            time_unit="hours" if in_hours else "minutes",
             people=tuple(Tick(y(count), str(count)) for count in range(0, most + 1, step)),
             closing_x=x(open_s),
             peak_x=peak_x,

@@ -79,6 +79,25 @@ def test_guesses_are_called_so() -> None:
     assert "Flows are those that pouring has taught" in text
 
 
+def test_of_many_recipes_only_the_number_is_told() -> None:
+    unknown = {number: replace(facts, flow_g_per_s=0.0) for number, facts in channels([WATER, SYRUP]).items()}
+    many = [replace(COOLER, id=f"cooler-{number}") for number in range(6)]
+    base = menu(*many, BELL, on={**unknown, 3: channels([WATER, SYRUP, SPIRIT])[3]})
+    coolers = {recipe.id: 1.0 for recipe in many}
+    for mix, words in ((coolers, "every drink"), ({**coolers, "bell": 1.0}, "6 of the drinks")):
+        found = plan_evening(base, [], replace(EVENING, mix=mix, bottle_sizes={}), Random(6).random)
+        assert f"is guessed in {words}, since" in text_of(evening_page(found, "Play", 10.0))
+
+
+def test_a_long_evening_has_its_ticks_in_hours() -> None:
+    short, long = (
+        QueueChart.of(simulate(Traffic([60.0] * 20, open_s), Random(7).random, 30), open_s)
+        for open_s in (7200.0, 86_400.0)
+    )
+    assert (short.time_unit, long.time_unit) == ("minutes", "hours")
+    assert [tick.label for tick in long.times][:3] == ["0", "2", "4"]
+
+
 def test_what_has_to_be_done_before_is_listed() -> None:
     base = menu(COOLER, BELL, on={1: channels([WATER])[1]})
     found = plan_evening(base, [], EVENING, Random(6).random)
@@ -113,7 +132,7 @@ def test_the_picture_stays_within_its_frame(traffic: Traffic) -> None:
         assert across == sorted(across)
         assert (across[0], across[-1]) == (chart.left, chart.right)
         assert chart.top <= min(heights) <= max(heights) <= chart.bottom
-    assert 1 <= len(chart.minutes) <= 14
+    assert 1 <= len(chart.times) <= 14
     assert 2 <= len(chart.people) <= 7
     assert chart.left <= chart.peak_x < chart.peak_x + chart.peak_width <= chart.right + 0.1
     assert chart.closing_x <= chart.right
