@@ -1,7 +1,9 @@
 """Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
 
-from collections.abc import Mapping, Sequence
+import asyncio
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from tarewell.dosing.events import DoseEnded, Order, PourEnded
 from tarewell.dosing.plan import PlanError, check_plan
@@ -20,6 +22,7 @@ from tarewell.operation.requests import (
     NotUnderWayError,
     PourRequest,
 )
+from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewDose, NewPour, PourRecord
@@ -39,6 +42,31 @@ BOARD = Identity(
     cause=ResetCause.POWER,
 )
 CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
+
+
+class ScribeDouble:
+    """Writes at once, one after another."""
+
+    def __init__(self) -> None:
+        self._last: asyncio.Task[object] | None = None
+
+    def put(self, job: Callable[[], Awaitable[object]]) -> "asyncio.Task[object]":
+        before = self._last
+
+        async def write() -> object:
+            if before is not None:
+                await asyncio.wait({before})
+            return await job()
+
+        self._last = asyncio.create_task(write())
+        return self._last
+
+    async def do(self, job: Callable[[], Awaitable[Any]]) -> Any:
+        return await self.put(job)
+
+    async def drain(self) -> None:
+        if self._last is not None:
+            await self._last
 
 
 @dataclass
@@ -61,6 +89,9 @@ class OperationDouble:
     state: State = State.COARSE_FEED
     orders: list[tuple[str, Order]] = field(default_factory=list)
     starts: int = 0
+    round_id: str | None = None
+    hands_at_work: bool = False
+    scribe: "ScribeDouble" = field(default_factory=lambda: ScribeDouble())
     failure: Exception | None = None
 
     def status(self) -> MachineStatus:
@@ -72,7 +103,18 @@ class OperationDouble:
             latched=self.latched,
             pour_id=None if self.running is None else self.running.id,
             hindrances=self.hindrances,
+            round_id=self.round_id,
         )
+
+    async def reserve(self, begin: Callable[[], Awaitable[RoundRecord]]) -> RoundRecord:
+        self._require_free()
+        record = await begin()
+        if not record.replayed:
+            self.round_id = record.id
+        return record
+
+    def free(self) -> None:
+        self.round_id = None
 
     async def pour(self, request: PourRequest) -> PourRecord:
         if self.failure is not None:
@@ -102,7 +144,7 @@ class OperationDouble:
             for dose in request.plan.doses
         ]
         setup = PourSetup(plan=request.plan, calibration=CALIBRATION)
-        self._require_free()
+        self._require_free(request.round_id)
         record = await self.store.pours.begin(
             NewPour(
                 setup=setup,
@@ -112,6 +154,7 @@ class OperationDouble:
                 fingerprint=request.fingerprint,
                 board_id=BOARD.board_id,
                 board_firmware=BOARD.firmware,
+                recipe=request.recipe,
             )
         )
         if not record.replayed:
@@ -122,11 +165,13 @@ class OperationDouble:
     def needs(self) -> dict[int, Need]:
         return self.needed
 
-    def _require_free(self) -> None:
+    def _require_free(self, round_id: str | None = None) -> None:
         if self.hindrances:
             raise NotReadyError(self.hindrances[0])
         if self.running is not None:
             raise MachineBusyError(self.running.id)
+        if self.round_id not in (None, round_id):
+            raise MachineBusyError(self.round_id or "", "round")
 
     async def order(self, pour_id: str, order: Order) -> None:
         if self.running is None or self.running.id != pour_id:

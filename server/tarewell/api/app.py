@@ -20,12 +20,14 @@ from .routes import (
     evenings,
     events,
     exports,
+    guests,
     liquids,
     machine,
     maintenance,
     menu,
     pours,
     recipes,
+    rounds,
     scale,
     setup,
     stock,
@@ -38,8 +40,8 @@ Masses are in g, volumes in ml, densities in g/ml, strength in % by volume, time
 error is a problem of RFC 9457, whose `detail` says what to do."""
 
 
-def create_app(operation: Operation, rounds: Rounds, store: Store, settings: Settings) -> FastAPI:
-    """The API over a running operation with its rounds, and an open store; it starts and stops neither."""
+def create_app(operation: Operation, service: Rounds, store: Store, settings: Settings) -> FastAPI:
+    """The API over a running operation, its rounds and an open store; it starts and stops none of them."""
     app = FastAPI(
         title="Tarewell",
         version=__version__,
@@ -48,7 +50,7 @@ def create_app(operation: Operation, rounds: Rounds, store: Store, settings: Set
         responses=responses("internal-error", "records-unavailable"),
     )
     app.state.services = Services(
-        operation, rounds, store, settings.menu, settings.scale.max_g, settings.dosing
+        operation, service, store, settings.menu, settings.scale.max_g, settings.dosing
     )
     errors.install(app)
     for module in (
@@ -62,6 +64,8 @@ def create_app(operation: Operation, rounds: Rounds, store: Store, settings: Set
         menu,
         evenings,
         setup,
+        rounds,
+        guests,
         pours,
         exports,
         events,

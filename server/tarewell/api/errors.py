@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import UnexpectedEvent
 from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.operation.round_requests import RoundNotUnderWayError
 from tarewell.records.errors import (
     ChangedMeanwhileError,
     ChannelTakenError,
@@ -23,6 +24,7 @@ from tarewell.records.errors import (
     StoreError,
     UnknownRecordError,
 )
+from tarewell.rounds.states import UnexpectedEvent as RoundUnexpectedEvent
 from tarewell.setup_file.forms import FormError, message_of, pointer_to
 from tarewell.setup_file.reading import SetupFaultsError
 from tarewell.weighing.calibration import CalibrationError
@@ -74,7 +76,7 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
         case NotReadyError():
             hindrances = services(request).operation.status().hindrances
             return ProblemError("machine-not-ready", str(error), hindrances=hindrances or (str(error),))
-        case NotUnderWayError() | UnexpectedEvent():
+        case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedEvent() | RoundUnexpectedEvent():
             return ProblemError("order-not-possible", str(error))
         case CalibrationError():
             return ProblemError("calibration-refused", str(error))
@@ -116,6 +118,8 @@ def install(app: FastAPI) -> None:
         NotReadyError,
         NotUnderWayError,
         UnexpectedEvent,
+        RoundNotUnderWayError,
+        RoundUnexpectedEvent,
         CalibrationError,
         ScaleError,
         UnknownRecordError,

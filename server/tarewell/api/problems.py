@@ -72,8 +72,8 @@ _KINDS = (
     ProblemKind(
         "machine-busy",
         409,
-        "A pour is under way",
-        "There is one glass place. `pour` links to the pour that runs: wait for its end, or stop it.",
+        "A pour or a round is under way",
+        "There is one glass place. `pour` or `round` links to what goes on: wait for its end, or stop it.",
     ),
     ProblemKind(
         "machine-not-ready",
@@ -85,8 +85,9 @@ _KINDS = (
     ProblemKind(
         "order-not-possible",
         409,
-        "The pour does not take that order now",
-        "The pour is over, or its present state does not take the order. The detail names what it takes.",
+        "That order cannot be taken now",
+        "The pour or round is over, or its present state does not take the order. The detail names what it "
+        "takes.",
     ),
     ProblemKind(
         "scale-not-ready",
@@ -148,10 +149,18 @@ _KINDS = (
         "points at the dose.",
     ),
     ProblemKind(
+        "round-not-possible",
+        422,
+        "The round cannot be poured as it is",
+        "There is no such recipe, or not all glasses can be poured. The detail says how many can and what is "
+        "in the way; `errors` points at the glasses. `allow_short` begins without them.",
+    ),
+    ProblemKind(
         "idempotency-conflict",
         422,
         "The idempotency key belongs to another request",
-        "A key stands for one request for ever. Send a new key with a new request; `pour` links to the old.",
+        "A key stands for one request for ever. Send a new key with a new request; `pour` or `round` links "
+        "to the old.",
     ),
     ProblemKind(
         "calibration-refused",
@@ -202,7 +211,7 @@ class Problem(BaseModel):
             "examples": [
                 {
                     "type": "/problems/machine-busy",
-                    "title": "A pour is under way",
+                    "title": "A pour or a round is under way",
                     "status": 409,
                     "detail": "pour 01JD8B7C2N is under way and there is one glass place; wait for its end, "
                     "or stop it first",

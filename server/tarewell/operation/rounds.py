@@ -9,13 +9,14 @@ from datetime import UTC, datetime, timedelta
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.upkeep import check_needs
 from tarewell.menu.drink import PlannedHand
+from tarewell.menu.values import Menu
 from tarewell.records.errors import StoreError
 from tarewell.records.round_values import NewRelease, NewRound, ReleaseRecord, RoundRecord
 from tarewell.records.store import Store
 from tarewell.rounds.events import Order
 from tarewell.rounds.feasible import Feasibility, Wanted, feasible
 from tarewell.rounds.guests import Served, ServingLimit, counted
-from tarewell.rounds.plan import RoundPlan
+from tarewell.rounds.plan import GlassPlan, RoundPlan
 from tarewell.rounds.progress import Progress
 from tarewell.rounds.round import Round
 from tarewell.rounds.states import State, UnexpectedEvent
@@ -100,8 +101,21 @@ class Rounds:
         Raises:
             MenuError: a recipe that does not exist, or a wish that cannot mean anything.
         """
-        menu = await self._store.menu(self._settings.scale.max_g)
-        return feasible(menu, wanted, self._settings.menu.small)
+        return self._feasible(await self._store.menu(self._settings.scale.max_g), wanted)
+
+    def _feasible(self, menu: Menu, wanted: Sequence[Wanted]) -> Feasibility:
+        return feasible(menu, wanted, self._settings.menu.small, self._why_not)
+
+    def _why_not(self, glass: GlassPlan) -> str | None:
+        """What its channels need before a drink may come from them."""
+        for number, leg in enumerate(glass.legs):
+            if isinstance(leg, PlannedHand):
+                continue
+            try:
+                check_needs(glass.pour_plan(number), self._operation.needs())
+            except PlanError as error:
+                return str(error)
+        return None
 
     # Rounds
 
@@ -147,10 +161,10 @@ class Rounds:
 
     async def _plan(self, request: RoundRequest) -> RoundPlan:
         menu = await self._store.menu(self._settings.scale.max_g)
-        found = feasible(menu, request.wanted, self._settings.menu.small)
+        found = self._feasible(menu, request.wanted)
         if not found.glasses or (found.short and not request.allow_short):
             raise RoundNotPossibleError(found.told, found)
-        plan = RoundPlan(
+        return RoundPlan(
             found.glasses,
             menu.liquids,
             menu.glasses,
@@ -158,15 +172,6 @@ class Rounds:
             self._settings.dosing.glass_least_g,
             self.limit,
         )
-        for glass in plan.glasses:
-            for number, leg in enumerate(glass.legs):
-                if isinstance(leg, PlannedHand):
-                    continue
-                try:
-                    check_needs(glass.pour_plan(number), self._operation.needs())
-                except PlanError as error:
-                    raise RoundNotPossibleError(f"{glass.drink.name}: {error}", found) from error
-        return plan
 
     async def order(self, round_id: str, order: Order) -> None:
         """Give an order to the round under way.

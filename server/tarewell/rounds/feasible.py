@@ -1,6 +1,6 @@
 """Whether all glasses of a round can be poured, each with what the ones before it leave in the bottles."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from tarewell.menu.compiling import compile_recipe
@@ -9,6 +9,7 @@ from tarewell.menu.values import Menu
 from tarewell.quantities.units import SmallMeasures
 
 from .plan import GlassPlan
+from .progress import remaining_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +25,11 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """A glass that cannot be poured; `index` counts all that were asked for from 0."""
+    """A glass that cannot be poured, and why; `index` counts all that were asked for from 0."""
 
     index: int
     drink: Drink
+    reasons: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +46,23 @@ class Feasibility:
         if not self.short:
             return f"all {asked} glasses can be poured"
         first = self.short[0]
-        reasons = "; ".join(hindrance.message for hindrance in first.drink.hindrances)
         which = f"glass {first.index + 1}, {first.drink.name}"
-        return f"{possible} of {asked} glasses can be poured; {which}: {reasons}"
+        return f"{possible} of {asked} glasses can be poured; {which}: {'; '.join(first.reasons)}"
+
+    @property
+    def time_s(self) -> float | None:
+        """How long it takes to pour what can be poured; None where a flow was never seen."""
+        return remaining_s(self.glasses[0], 0, 0.0, self.glasses[1:]) if self.glasses else 0.0
 
 
-def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feasibility:
-    """Compile glass after glass; one that cannot be poured takes nothing from the bottles.
+def feasible(
+    menu: Menu,
+    wanted: Sequence[Wanted],
+    small: SmallMeasures,
+    why_not: Callable[[GlassPlan], str | None] = lambda _: None,
+) -> Feasibility:
+    """Compile glass after glass; one that cannot be poured takes nothing from the bottles. `why_not` gives
+    what else speaks against a glass.
 
     Raises:
         MenuError: a recipe that does not exist, or a wish that cannot mean anything.
@@ -65,11 +77,15 @@ def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feas
             small=small,
             instead=wish.instead,
         )
-        if drink.hindrances:
-            short.append(Short(index, drink))
-            continue
-        glasses.append(GlassPlan(drink, wish.guest, _strength_open(menu, drink)))
-        menu = _poured(menu, drink)
+        reasons = tuple(hindrance.message for hindrance in drink.hindrances)
+        if not reasons:
+            glass = GlassPlan(drink, wish.guest, _strength_open(menu, drink))
+            if (reason := why_not(glass)) is None:
+                glasses.append(glass)
+                menu = _poured(menu, drink)
+                continue
+            reasons = (reason,)
+        short.append(Short(index, drink, reasons))
     return Feasibility(tuple(glasses), tuple(short))
 
 

@@ -93,6 +93,11 @@ class PlannedHandView(View):
         )
 
 
+def step_view(step: PlannedDose | PlannedHand) -> PlannedDoseView | PlannedHandView:
+    """From a planned step of either kind."""
+    return PlannedDoseView.of(step) if isinstance(step, PlannedDose) else PlannedHandView.of(step)
+
+
 class DrinkFacts(View):
     """A drink as planned, with what somebody typed in about its liquids: no more is known."""
 
@@ -158,10 +163,7 @@ class DrinkView(DrinkFacts):
         """From the planned drink."""
         return cls(
             **_facts(drink, standard_drink_g),
-            steps=[
-                PlannedDoseView.of(step) if isinstance(step, PlannedDose) else PlannedHandView.of(step)
-                for step in drink.steps
-            ],
+            steps=[step_view(step) for step in drink.steps],
         )
 
 

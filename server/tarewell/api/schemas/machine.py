@@ -102,6 +102,8 @@ class MachineView(View):
                     "latched": False,
                     "pour_id": None,
                     "pour": None,
+                    "round_id": None,
+                    "round": None,
                     "hindrances": [],
                 }
             ]
@@ -114,6 +116,8 @@ class MachineView(View):
     latched: bool = Field(description="the emergency stop is set; nothing runs until a reset")
     pour_id: str | None = Field(description="the pour under way")
     pour: str | None = Field(description="link to the pour under way")
+    round_id: str | None = Field(description="the round under way, which the machine is kept for")
+    round: str | None = Field(description="link to the round under way")
     hindrances: list[str] = Field(description="why no pour can start, in words, each with what to do")
 
     @classmethod
@@ -128,6 +132,8 @@ class MachineView(View):
             latched=status.latched,
             pour_id=status.pour_id,
             pour=None if status.pour_id is None else f"/v1/pours/{status.pour_id}",
+            round_id=status.round_id,
+            round=None if status.round_id is None else f"/v1/rounds/{status.round_id}",
             hindrances=list(status.hindrances),
         )
 

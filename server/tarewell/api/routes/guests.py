@@ -1,0 +1,31 @@
+"""Guests: what was poured for them, and the release of a glass that waits."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Path
+
+from tarewell.api.context import Machine
+from tarewell.api.problems import responses
+from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
+from tarewell.api.schemas.rounds import GUEST, GUEST_MOST
+
+router = APIRouter(prefix="/v1/guests", tags=["rounds"])
+
+GuestLabel = Annotated[str, Path(pattern=GUEST, max_length=GUEST_MOST, examples=["seat 14"])]
+
+
+@router.get("/{guest}", summary="What was poured for a guest", responses=responses("invalid-request"))
+async def read_guest(guest: GuestLabel, machine: Machine) -> GuestView:
+    """In standard drinks, within the window of the setting; a count, and no measure of anybody's state."""
+    return GuestView.of(await machine.rounds.standing(guest))
+
+
+@router.post(
+    "/{guest}/release",
+    summary="Let the waiting glass of a guest be poured",
+    status_code=201,
+    responses=responses("malformed-json", "invalid-request", "order-not-possible", "machine-not-ready"),
+)
+async def release(guest: GuestLabel, body: ReleaseBody, machine: Machine) -> ReleaseView:
+    """For this one glass; who did so and why is kept. Look after the guest first."""
+    return ReleaseView.of(await machine.rounds.release(guest, body.released_by, body.reason))

@@ -1,0 +1,174 @@
+"""Rounds: check, begin, follow, order, and the history."""
+
+from collections.abc import Awaitable, Callable
+from hashlib import sha256
+from typing import Annotated
+
+from fastapi import APIRouter, Header, Path, Query, Response
+
+from tarewell.api.context import Machine, Services
+from tarewell.api.errors import round_link
+from tarewell.api.problems import FieldError, ProblemError, responses
+from tarewell.api.schemas.pours import IdempotencyKey
+from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
+from tarewell.menu.errors import MenuError
+from tarewell.operation.round_requests import RoundNotPossibleError, RoundRequest
+from tarewell.records.round_values import ROUNDS_MOST, RoundRecord
+from tarewell.rounds.events import Order
+
+router = APIRouter(prefix="/v1/rounds", tags=["rounds"])
+
+RoundId = Annotated[
+    str,
+    Path(
+        max_length=64, description="as given at its start", examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"]
+    ),
+]
+
+_LOCATION = {"Location": {"description": "where the round is found", "schema": {"type": "string"}}}
+_REPLAYED = {
+    "Idempotency-Replayed": {
+        "description": "true: this key had begun a round before, nothing was started",
+        "schema": {"type": "string"},
+    }
+}
+
+
+def _shown(services: Services, record: RoundRecord) -> RoundView:
+    progress = services.rounds.progress(record.id)
+    return RoundView.of(record, progress, services.menu.standard_drink_g)
+
+
+async def _view(services: Services, round_id: str) -> RoundView:
+    progress = services.rounds.progress(round_id)
+    record = await services.store.rounds.get(round_id)
+    return RoundView.of(record, progress, services.menu.standard_drink_g)
+
+
+@router.post(
+    "/check",
+    summary="What of a round could be poured now",
+    responses=responses("malformed-json", "invalid-request", "round-not-possible"),
+)
+async def check(body: GlassesBody, machine: Machine) -> CheckView:
+    """Bottles are drawn down glass after glass, in order. Pours nothing."""
+    try:
+        return CheckView.of(await machine.rounds.check([wish for _, wish in body.wanted()]))
+    except MenuError as error:
+        raise ProblemError("round-not-possible", str(error)) from error
+
+
+@router.post(
+    "",
+    summary="Begin a round",
+    status_code=201,
+    responses={
+        201: {"description": "The round has begun", "headers": _LOCATION},
+        200: {
+            "model": RoundView,
+            "description": "The key was used before for the same request; here is that round",
+            "headers": _LOCATION | _REPLAYED,
+        },
+        **responses(
+            "malformed-json",
+            "machine-busy",
+            "machine-not-ready",
+            "invalid-request",
+            "round-not-possible",
+            "idempotency-conflict",
+        ),
+    },
+)
+async def begin(
+    body: RoundBody,
+    machine: Machine,
+    response: Response,
+    idempotency_key: Annotated[
+        IdempotencyKey | None,
+        Header(description="1 to 255 visible ASCII characters; the same key begins one round"),
+    ] = None,
+) -> RoundView:
+    """Its intent is on the disk when this returns, and the first glass is waited for."""
+    wanted = body.wanted()
+    mark = None if idempotency_key is None else sha256(body.model_dump_json().encode()).hexdigest()
+    request = RoundRequest(
+        [wish for _, wish in wanted], "api", body.auto_start, body.allow_short, idempotency_key, mark
+    )
+    try:
+        record = await machine.rounds.begin(request)
+    except MenuError as error:
+        raise ProblemError("round-not-possible", str(error)) from error
+    except RoundNotPossibleError as error:
+        errors = [
+            FieldError(detail="; ".join(short.reasons), pointer=f"/glasses/{wanted[short.index][0]}")
+            for short in error.feasibility.short
+        ]
+        raise ProblemError("round-not-possible", str(error), errors=errors) from error
+    response.headers["Location"] = round_link(record.id)
+    if record.replayed:
+        response.status_code = 200
+        response.headers["Idempotency-Replayed"] = "true"
+    return _shown(machine, record)
+
+
+@router.get(
+    "",
+    summary="The history of rounds, newest first",
+    responses={
+        200: {
+            "headers": {
+                "Link": {"description": "RFC 8288: `next` to older rounds", "schema": {"type": "string"}}
+            }
+        },
+        **responses("invalid-request"),
+    },
+)
+async def list_rounds(
+    machine: Machine,
+    response: Response,
+    limit: Annotated[int, Query(ge=1, le=ROUNDS_MOST)] = 50,
+    before: Annotated[str | None, Query(max_length=64, description="cursor of a next link")] = None,
+) -> list[RoundView]:
+    """Follow the Link header for older ones."""
+    page = await machine.store.rounds.list(limit, before)
+    if page.older is not None:
+        response.headers["Link"] = f'</v1/rounds?limit={limit}&before={page.older}>; rel="next"'
+    return [_shown(machine, record) for record in page.rounds]
+
+
+@router.get("/{round_id}", summary="One round", responses=responses("not-found"))
+async def read_round(round_id: RoundId, machine: Machine) -> RoundView:
+    """Each glass as planned and as delivered, with the progress while it is under way."""
+    return await _view(machine, round_id)
+
+
+def _add_order(order: Order, summary: str, description: str) -> None:
+    async def give(round_id: RoundId, machine: Machine) -> RoundView:
+        await machine.store.rounds.get(round_id)
+        await machine.rounds.order(round_id, order)
+        return await _view(machine, round_id)
+
+    endpoint: Callable[[str, Services], Awaitable[RoundView]] = give
+    router.add_api_route(
+        f"/{{round_id}}/{order}",
+        endpoint,
+        methods=["POST"],
+        status_code=202,
+        name=f"{order}_round",
+        summary=summary,
+        description=description,
+        response_description="The order was taken; the answer shows the round just after it",
+        responses=responses("not-found", "order-not-possible", "machine-not-ready"),
+    )
+
+
+_add_order(Order.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
+_add_order(Order.CONFIRM, "Say that the step by hand is done", "The step that the round shows now.")
+_add_order(Order.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
+_add_order(
+    Order.RESTART,
+    "Go on with a held round",
+    "A pour that ended before its time is done again with a fresh glass.",
+)
+_add_order(Order.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
+_add_order(Order.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept.")

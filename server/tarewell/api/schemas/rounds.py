@@ -1,0 +1,365 @@
+"""Rounds: as they are asked for, while they go on, and as they are kept."""
+
+from datetime import UTC, datetime, timedelta
+from typing import Annotated, Self
+
+from pydantic import ConfigDict, Field, JsonValue, StringConstraints, model_validator
+
+from tarewell.menu.allergens import Allergen
+from tarewell.quantities.strength import DrinkStrength
+from tarewell.records.round_values import GlassRecord, RoundRecord
+from tarewell.rounds.events import Ending
+from tarewell.rounds.feasible import Feasibility, Wanted
+from tarewell.rounds.plan import GLASSES_MOST
+from tarewell.rounds.progress import GlassProgress, Progress
+from tarewell.rounds.states import TERMINAL, procedural
+
+from . import Body, Slug, View
+from .drinks import PlannedDoseView, PlannedHandView
+from .drinks import step_view as _step
+
+GUEST = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029/]+$"
+GUEST_MOST = 60
+
+Guest = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=GUEST_MOST, pattern=GUEST, strip_whitespace=True),
+    Field(description="a label without a slash, best a seat or a number and no name"),
+]
+
+
+class WantedBody(Body):
+    """One or more glasses of a recipe; glass and volume are the recipe's own where none is given."""
+
+    recipe_id: Slug
+    count: int = Field(default=1, ge=1, le=GLASSES_MOST)
+    glass_id: Slug | None = None
+    volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
+    guest: Guest | None = None
+    instead: dict[Slug, Slug] = Field(
+        default_factory=dict, description="liquids of the recipe and what is taken in their place"
+    )
+
+
+class GlassesBody(Body):
+    """Glasses in their order."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"glasses": [{"recipe_id": "green-room-cooler", "count": 12}]}]}
+    )
+
+    glasses: list[WantedBody] = Field(min_length=1, max_length=GLASSES_MOST)
+
+    @model_validator(mode="after")
+    def _not_too_many(self) -> Self:
+        count = sum(entry.count for entry in self.glasses)
+        if count > GLASSES_MOST:
+            raise ValueError(f"a round has {GLASSES_MOST} glasses at most, got {count}; make two of it")
+        return self
+
+    def wanted(self) -> list[tuple[int, Wanted]]:
+        """Each glass, with the number of the entry that it is of."""
+        return [
+            (
+                number,
+                Wanted(entry.recipe_id, entry.glass_id, entry.volume_ml, entry.guest, dict(entry.instead)),
+            )
+            for number, entry in enumerate(self.glasses)
+            for _ in range(entry.count)
+        ]
+
+
+class RoundBody(GlassesBody):
+    """A round. With `auto_start` a pour begins when the right glass stands on the platform."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {"glasses": [{"recipe_id": "green-room-cooler", "count": 2}], "auto_start": True},
+                {
+                    "glasses": [
+                        {"recipe_id": "second-bell", "guest": "seat 14"},
+                        {"recipe_id": "green-room-cooler", "guest": "seat 15", "volume_ml": 180},
+                    ]
+                },
+            ]
+        }
+    )
+
+    auto_start: bool = False
+    allow_short: bool = Field(default=False, description="leave out what cannot be poured now")
+
+
+class HeldView(View):
+    """What a glass holds: mass, volume at 20 °C without ice, strength, sugar."""
+
+    mass_g: float
+    volume_ml: float
+    strength_percent_vol: float
+    ethanol_g: float
+    standard_drinks: float
+    sugar_g: float
+
+    @classmethod
+    def of(cls, strength: DrinkStrength, standard_drink_g: float) -> Self:
+        """From what was worked out."""
+        return cls(
+            mass_g=round(strength.mass_g, 2),
+            volume_ml=round(strength.volume_ml, 1),
+            strength_percent_vol=round(strength.percent_vol, 2),
+            ethanol_g=round(strength.ethanol_g, 2),
+            standard_drinks=round(strength.standard_drinks(standard_drink_g), 2),
+            sugar_g=round(strength.sugar_g, 1),
+        )
+
+
+class RoundGlassView(View):
+    """A glass as it was planned and, as far as it got, as the scale saw it delivered; steps by hand count as
+    the recipe has them once they are confirmed."""
+
+    glass: int = Field(description="from 1")
+    recipe_id: str
+    name: str
+    glass_id: str | None
+    guest: str | None
+    state: str = Field(
+        description="waiting, under_way, complete, skipped, stopped, interrupted, or not_poured once the "
+        "round is over"
+    )
+    attempts: int
+    pours: list[str] = Field(description="links to the pours of the last attempt")
+    steps: list[PlannedDoseView | PlannedHandView]
+    planned: HeldView
+    delivered: HeldView | None
+    strength_known: bool = Field(description="false: something was never described and counts as none")
+    sugar_known: bool
+    allergens: list[Allergen]
+    allergens_unknown: list[str]
+
+    @classmethod
+    def of(
+        cls, record: GlassRecord, progress: GlassProgress | None, over: bool, standard_drink_g: float
+    ) -> Self:
+        """From its record and, while the round is under way, its progress."""
+        drink, state = record.plan.drink, _state_of(record, over)
+        attempts, pour_ids = len(record.attempts), record.attempts[-1].pour_ids if record.attempts else ()
+        delivered = record.attempts[-1].delivered if record.attempts else None
+        if progress is not None:
+            state, attempts, pour_ids = progress.state, progress.attempts, progress.pour_ids
+            delivered = None if progress.outcome is None else progress.outcome.delivered
+        return cls(
+            glass=record.index + 1,
+            recipe_id=drink.recipe_id,
+            name=drink.name,
+            glass_id=drink.glass_id,
+            guest=record.plan.guest,
+            state=state,
+            attempts=attempts,
+            pours=[f"/v1/pours/{pour_id}" for pour_id in pour_ids],
+            steps=[_step(step) for step in drink.steps],
+            planned=HeldView.of(drink.strength, standard_drink_g),
+            delivered=None if delivered is None else HeldView.of(delivered, standard_drink_g),
+            strength_known=drink.strength_known,
+            sugar_known=drink.sugar_known,
+            allergens=sorted(drink.allergens),
+            allergens_unknown=list(drink.allergens_unknown),
+        )
+
+
+def _state_of(record: GlassRecord, over: bool) -> str:
+    if record.attempts and record.attempts[-1].ending is not Ending.SPOILT:
+        return record.attempts[-1].ending.value
+    return "not_poured" if over else "waiting"
+
+
+class RoundProgressView(View):
+    """A round under way. `step` is the step within `state`; `glass` is the one whose turn it is, from 1."""
+
+    state: str = Field(description="procedural state of ISA-88")
+    step: str
+    glass: int
+    attempt: int
+    detail: str = Field(description="what is wrong or wanted, in words")
+    pour: str | None = Field(description="link to the pour under way")
+    hand: PlannedHandView | None = Field(description="the step to be done by hand, then confirmed")
+    remaining_s: float | None = Field(description="null: the flow of a channel was never seen")
+    ends_at: datetime | None = Field(description="forecast, if nothing goes wrong")
+
+    @classmethod
+    def of(cls, progress: Progress) -> Self:
+        """From the round machine's progress."""
+        left_s = progress.remaining_s
+        ends_at = None if left_s is None else datetime.now(UTC) + timedelta(seconds=left_s)
+        return cls(
+            state=procedural(progress.state),
+            step=progress.state,
+            glass=progress.glass + 1,
+            attempt=progress.attempt + 1,
+            detail=progress.detail,
+            pour=None if progress.pour_id is None else f"/v1/pours/{progress.pour_id}",
+            hand=None if progress.hand is None else PlannedHandView.of(progress.hand),
+            remaining_s=None if left_s is None else round(left_s, 1),
+            ends_at=ends_at,
+        )
+
+
+_EXAMPLE: dict[str, JsonValue] = {
+    "id": "01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
+    "state": "complete",
+    "machine_id": "interval-bar",
+    "created_at": "2031-03-14T19:42:10.120000Z",
+    "ended_at": "2031-03-14T19:42:58.480000Z",
+    "origin": "api",
+    "program_version": "0.1.0",
+    "auto_start": True,
+    "glasses": [
+        {
+            "glass": 1,
+            "recipe_id": "green-room-cooler",
+            "name": "Green Room Cooler",
+            "glass_id": "foyer-tumbler",
+            "guest": None,
+            "state": "complete",
+            "attempts": 1,
+            "pours": ["/v1/pours/01959c44-80f1-7000-8b1c-6f0e2f9f4a20"],
+            "steps": [
+                {
+                    "kind": "dose",
+                    "channel": 1,
+                    "liquid_id": "house-water",
+                    "target_g": 173.6,
+                    "volume_ml": 173.9,
+                    "volume_uncertainty_ml": 0.1,
+                    "time_s": 24.3,
+                }
+            ],
+            "planned": {
+                "mass_g": 173.6,
+                "volume_ml": 173.9,
+                "strength_percent_vol": 0.0,
+                "ethanol_g": 0.0,
+                "standard_drinks": 0.0,
+                "sugar_g": 0.0,
+            },
+            "delivered": {
+                "mass_g": 173.9,
+                "volume_ml": 174.2,
+                "strength_percent_vol": 0.0,
+                "ethanol_g": 0.0,
+                "standard_drinks": 0.0,
+                "sugar_g": 0.0,
+            },
+            "strength_known": True,
+            "sugar_known": True,
+            "allergens": [],
+            "allergens_unknown": [],
+        }
+    ],
+    "progress": None,
+    "links": {"self": "/v1/rounds/01959c44-7f7a-7000-8a52-0d7c4a1e93b1"},
+}
+
+
+class RoundView(View):
+    """A round: intent, progress while it is under way, outcome of each glass."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_EXAMPLE]})
+
+    id: str
+    state: str = Field(
+        description="procedural state while it is under way, then complete, stopped, aborted or interrupted"
+    )
+    machine_id: str
+    created_at: datetime
+    ended_at: datetime | None
+    origin: str
+    program_version: str
+    auto_start: bool
+    glasses: list[RoundGlassView]
+    progress: RoundProgressView | None
+    links: dict[str, str]
+
+    @classmethod
+    def of(cls, record: RoundRecord, progress: Progress | None, standard_drink_g: float) -> Self:
+        """From its record and, while it is under way, its progress."""
+        over = record.outcome_state is not None
+        live = None if over else progress
+        return cls(
+            id=record.id,
+            state=_round_state(record, live),
+            machine_id=record.machine_id,
+            created_at=record.created_at,
+            ended_at=record.ended_at,
+            origin=record.origin,
+            program_version=record.program_version,
+            auto_start=record.auto_start,
+            glasses=[
+                RoundGlassView.of(
+                    glass, None if live is None else live.glasses[glass.index], over, standard_drink_g
+                )
+                for glass in record.glasses
+            ],
+            progress=None if live is None else RoundProgressView.of(live),
+            links={"self": f"/v1/rounds/{record.id}"},
+        )
+
+
+def _round_state(record: RoundRecord, progress: Progress | None) -> str:
+    """A round that has ended counts as running until its outcome is on the disk."""
+    if progress is None:
+        return record.state
+    return "running" if progress.state in TERMINAL else procedural(progress.state)
+
+
+class ShortView(View):
+    """A glass that cannot be poured now, and why."""
+
+    glass: int = Field(description="from 1, each glass counted")
+    name: str
+    reasons: list[str]
+
+
+class CheckView(View):
+    """What of a round could be poured now, in its order."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "asked": 12,
+                    "possible": 11,
+                    "detail": "11 of 12 glasses can be poured; glass 12, Green Room Cooler: channel 4 has "
+                    "30 g of Prompter's Cordial left and the drink takes 52 g; change the bottle, or weigh "
+                    "it if there is more in it",
+                    "time_s": 431.0,
+                    "short": [
+                        {
+                            "glass": 12,
+                            "name": "Green Room Cooler",
+                            "reasons": ["channel 4 has 30 g of Prompter's Cordial left and ..."],
+                        }
+                    ],
+                }
+            ]
+        }
+    )
+
+    asked: int
+    possible: int
+    detail: str
+    time_s: float | None = Field(description="forecast for what is possible; null: a flow was never seen")
+    short: list[ShortView]
+
+    @classmethod
+    def of(cls, found: Feasibility) -> Self:
+        """From what was worked out."""
+        return cls(
+            asked=len(found.glasses) + len(found.short),
+            possible=len(found.glasses),
+            detail=found.told,
+            time_s=None if found.time_s is None else round(found.time_s, 1),
+            short=[
+                ShortView(glass=item.index + 1, name=item.drink.name, reasons=list(item.reasons))
+                for item in found.short
+            ],
+        )

@@ -1,0 +1,317 @@
+"""Rounds and guests over the API, on a machine that does what the test says."""
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from dataclasses import dataclass, replace
+from typing import Any
+from urllib.parse import quote
+
+import httpx
+import pytest
+from fastapi import FastAPI
+
+from api_app import app_with, client_of
+from operation_double import OperationDouble
+from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.states import State as PourState
+from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from tarewell.operation.feed import LiveEvent
+from tarewell.quantities.density import from_strength, of_water
+from tarewell.quantities.units import parse_amount
+from tarewell.settings import GuestSettings
+
+WATER = Liquid("spring", "Spring", of_water(), 0.0, 0.0, frozenset())
+SPIRIT = Liquid("dry", "Dry", from_strength(40), 40.0, 0.0, frozenset())
+CUCUMBER = HandStep(Hand.GARNISH, "a slice of <b>cucumber</b>")
+RECIPES = (
+    Recipe("cooler", "Cooler", (Dose("spring", "100 ml", parse_amount("100 ml")), CUCUMBER), "beaker"),
+    Recipe("bell", "Bell", (Dose("dry", "25 ml", parse_amount("25 ml")),), "beaker"),
+)
+SEAT = "seat 14"
+GUEST = f"/v1/guests/{quote(SEAT)}"
+
+
+@dataclass
+class Counter:
+    """A client, and the hands at the machine."""
+
+    client: httpx.AsyncClient
+    operation: OperationDouble
+
+    async def post(self, path: str, body: Any = None, **headers: str) -> httpx.Response:
+        return await self.client.post(path, json=body, headers=headers)
+
+    async def begin(self, *glasses: dict[str, Any], **more: Any) -> dict[str, Any]:
+        answer = await self.post("/v1/rounds", {"glasses": list(glasses), **more})
+        assert answer.status_code == 201, answer.text
+        shown: dict[str, Any] = answer.json()
+        return shown
+
+    async def shown(self, shown: dict[str, Any]) -> dict[str, Any]:
+        answer: dict[str, Any] = (await self.client.get(shown["links"]["self"])).json()
+        return answer
+
+    async def rests(self, mass_g: float) -> None:
+        """Something lies on the platform."""
+        shown = self.operation.indication
+        assert shown is not None
+        self.operation.indication = replace(shown, gross_g=mass_g, rest_g=mass_g)
+        await self.look()
+
+    async def look(self) -> None:
+        """Let the round look at the machine, as with every reading."""
+        self.operation.feed.publish(LiveEvent("reading", {}))
+        await asyncio.sleep(0)
+
+    async def until(
+        self, shown: dict[str, Any], condition: Callable[[dict[str, Any]], bool]
+    ) -> dict[str, Any]:
+        """Ask until it is so."""
+        for _ in range(300):
+            await self.look()
+            now = await self.shown(shown)
+            if condition(now):
+                return now
+        raise AssertionError(f"it never was: {now}")
+
+    async def step(self, shown: dict[str, Any], step: str) -> dict[str, Any]:
+        """Ask until the round stands at a step."""
+        return await self.until(shown, lambda now: (now["progress"] or {}).get("step") == step)
+
+    async def pours(self, shown: dict[str, Any], *delivered_g: float, **more: Any) -> None:
+        """Wait for the pour and end it."""
+        await self.until(shown, lambda _: self.operation.running is not None)
+        await self.step(shown, "pouring")
+        await self.until(shown, lambda now: now["progress"]["pour"] is not None)
+        await self.operation.finish(delivered_g, **more)
+
+
+@pytest.fixture
+def guests() -> GuestSettings:
+    return GuestSettings()
+
+
+@pytest.fixture
+async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator[Counter]:
+    store = operation.store
+    for liquid, number in ((WATER, 6), (SPIRIT, 7)):
+        await store.liquids.put(liquid)
+        await store.channels.assign(number, liquid.id, "")
+        await store.bottles.put(Bottle(f"{liquid.id}-1", liquid.id, 700.0, 700.0, 50.0))
+        await store.bottles.mount(f"{liquid.id}-1", number)
+    await store.glasses.put(Glass("beaker", "Beaker", 250.0, 20.0, 230.0, 270.0))
+    for recipe in RECIPES:
+        await store.recipes.put(recipe)
+    app: FastAPI = app_with(operation, guests=guests)
+    rounds = app.state.services.rounds
+    await rounds.start()
+    async with client_of(app) as client:
+        yield Counter(client, operation)
+    await rounds.close()
+    await operation.scribe.drain()
+
+
+COOLER = {"recipe_id": "cooler"}
+BELL = {"recipe_id": "bell", "guest": SEAT}
+
+
+async def test_a_round_from_its_beginning_to_its_end(at: Counter) -> None:
+    begun = await at.begin(COOLER, BELL, auto_start=True)
+    assert begun["state"] == "running"
+    assert [glass["state"] for glass in begun["glasses"]] == ["under_way", "waiting"]
+    machine = (await at.client.get("/v1/machine")).json()
+    assert (machine["round_id"], machine["round"]) == (begun["id"], begun["links"]["self"])
+    await at.rests(250.0)
+    await at.pours(begun, 99.6)
+    shown = await at.step(begun, "by_hand")
+    assert shown["progress"]["hand"]["what"] == CUCUMBER.what
+    assert (await at.post(f"{begun['links']['self']}/confirm")).status_code == 202
+    await at.step(begun, "awaiting_removal")
+    await at.rests(0.0)
+    await at.step(begun, "awaiting_glass")
+    await at.rests(249.0)
+    await at.pours(begun, 23.7)
+    over = await at.until(begun, lambda now: now["state"] == "complete")
+    cooler, bell = over["glasses"]
+    assert (cooler["state"], cooler["delivered"]["mass_g"], cooler["delivered"]["ethanol_g"]) == (
+        "complete",
+        99.6,
+        0.0,
+    )
+    # 23.7 g of 40 % vol at 0.9480 g/ml (OIML R 22) are 25 ml, with 10 ml of ethanol, which is one UK unit
+    assert bell["delivered"]["standard_drinks"] == pytest.approx(1.0, abs=0.01)
+    assert bell["planned"]["standard_drinks"] == 1.0
+    assert over["progress"] is None
+    assert over["ended_at"] is not None
+    pour = (await at.client.get(bell["pours"][0])).json()
+    assert pour["delivered_g"] == 23.7
+    assert (await at.client.get("/v1/machine")).json()["round"] is None
+
+
+async def test_orders_and_what_is_shown_of_them(at: Counter) -> None:
+    begun = await at.begin(COOLER)
+    link = begun["links"]["self"]
+    await at.rests(250.0)
+    await at.step(begun, "glass_ready")
+    assert (await at.post(f"{link}/hold")).json()["state"] == "held"
+    assert (await at.post(f"{link}/restart")).json()["progress"]["step"] == "awaiting_glass"
+    await at.step(begun, "glass_ready")
+    assert (await at.post(f"{link}/start")).json()["progress"]["step"] == "pouring"
+    await at.until(begun, lambda now: now["progress"]["pour"] is not None)
+    assert (await at.post(f"{link}/skip")).json()["progress"]["step"] == "skipping"
+    assert [order for _, order in at.operation.orders] == [PourOrder.STOP]
+    await at.operation.finish([31.0], PourState.STOPPED)
+    over = await at.until(begun, lambda now: now["state"] == "complete")
+    assert over["glasses"][0]["state"] == "skipped"
+    assert over["glasses"][0]["delivered"]["mass_g"] == 31.0
+    late = await at.post(f"{link}/stop")
+    assert (late.status_code, late.json()["type"]) == (409, "/problems/order-not-possible")
+    assert (await at.post("/v1/rounds/nothing/stop")).status_code == 404
+
+
+async def test_an_order_out_of_place_names_what_is_taken(at: Counter) -> None:
+    begun = await at.begin(COOLER)
+    refused = await at.post(f"{begun['links']['self']}/confirm")
+    assert refused.status_code == 409
+    assert "it takes hold, skip, stop" in refused.json()["detail"]
+
+
+async def test_a_wrong_glass_and_a_failed_pour_are_told(at: Counter) -> None:
+    begun = await at.begin(COOLER, auto_start=True)
+    await at.rests(320.0)
+    shown = await at.until(begun, lambda now: now["progress"]["detail"] != "")
+    assert "an empty Beaker of 230 to 270 g is wanted" in shown["progress"]["detail"]
+    await at.rests(250.0)
+    await at.pours(begun, 12.0, state=PourState.ABORTED)
+    shown = await at.until(begun, lambda now: now["state"] == "held")
+    assert "ended aborted" in shown["progress"]["detail"]
+    restarted = (await at.post(f"{begun['links']['self']}/restart")).json()
+    assert (restarted["progress"]["attempt"], restarted["progress"]["step"]) == (2, "awaiting_removal")
+
+
+async def test_check_tells_how_many(at: Counter) -> None:
+    body = {"glasses": [{**COOLER, "count": 9}]}
+    found = (await at.post("/v1/rounds/check", body)).json()
+    assert (found["asked"], found["possible"]) == (9, 7)
+    assert [short["glass"] for short in found["short"]] == [8, 9]
+    assert "of Spring left" in found["short"][0]["reasons"][0]
+    assert found["detail"].startswith("7 of 9 glasses can be poured; glass 8, Cooler:")
+    whole = (await at.post("/v1/rounds/check", {"glasses": [COOLER]})).json()
+    assert (whole["possible"], whole["short"]) == (1, [])
+
+
+async def test_a_round_that_cannot_be_poured_is_refused_unless_short_is_allowed(at: Counter) -> None:
+    body: dict[str, Any] = {"glasses": [BELL, {**COOLER, "count": 9}]}
+    refused = (await at.post("/v1/rounds", body)).json()
+    assert (refused["status"], refused["type"]) == (422, "/problems/round-not-possible")
+    assert "8 of 10 glasses can be poured" in refused["detail"]
+    assert [error["pointer"] for error in refused["errors"]] == ["/glasses/1", "/glasses/1"]
+    begun = await at.begin(*body["glasses"], allow_short=True)
+    assert len(begun["glasses"]) == 8
+
+
+async def test_one_glass_place(at: Counter) -> None:
+    begun = await at.begin(COOLER)
+    for path, body in (
+        ("/v1/rounds", {"glasses": [BELL]}),
+        ("/v1/pours", {"doses": [{"channel": 6, "amount_g": 20}]}),
+    ):
+        busy = (await at.post(path, body)).json()
+        assert (busy["type"], busy["round"]) == ("/problems/machine-busy", begun["links"]["self"])
+    await at.post(f"{begun['links']['self']}/stop")
+    poured = await at.post("/v1/pours", {"doses": [{"channel": 6, "amount_g": 20}]})
+    busy = (await at.post("/v1/rounds", {"glasses": [BELL]})).json()
+    assert (busy["type"], busy["pour"]) == ("/problems/machine-busy", poured.headers["Location"])
+
+
+async def test_a_key_begins_one_round(at: Counter) -> None:
+    body = {"glasses": [COOLER]}
+    first = await at.post("/v1/rounds", body, **{"Idempotency-Key": "interval-1"})
+    again = await at.post("/v1/rounds", body, **{"Idempotency-Key": "interval-1"})
+    assert (first.status_code, again.status_code) == (201, 200)
+    assert again.headers["Idempotency-Replayed"] == "true"
+    assert first.headers["Location"] == again.headers["Location"] == first.json()["links"]["self"]
+    other = (await at.post("/v1/rounds", {"glasses": [BELL]}, **{"Idempotency-Key": "interval-1"})).json()
+    assert (other["type"], other["round"]) == (
+        "/problems/idempotency-conflict",
+        first.headers["Location"],
+    )
+
+
+async def test_the_history_in_pages(at: Counter) -> None:
+    made = []
+    for _ in range(3):
+        made.append(await at.begin(COOLER))
+        await at.post(f"{made[-1]['links']['self']}/stop")
+        await at.operation.scribe.drain()
+    page = await at.client.get("/v1/rounds", params={"limit": 2})
+    assert [shown["id"] for shown in page.json()] == [made[2]["id"], made[1]["id"]]
+    rest = await at.client.get(page.links["next"]["url"])
+    assert [shown["id"] for shown in rest.json()] == [made[0]["id"]]
+    assert "Link" not in rest.headers
+    assert rest.json()[0]["glasses"][0]["state"] == "stopped"
+
+
+@pytest.mark.parametrize(
+    ("body", "problem"),
+    [
+        ({"glasses": []}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "count": 0}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "count": 60}] * 2}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "guest": "a" * 61}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "guest": "row/seat"}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "volume_ml": -1}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "sugar": 1}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "nothing"}]}, "round-not-possible"),
+        ({"glasses": [{"recipe_id": "cooler", "instead": {"gin": "dry"}}]}, "round-not-possible"),
+        ({"glasses": [{"recipe_id": "cooler", "volume_ml": 900}]}, "round-not-possible"),
+    ],
+)
+async def test_bad_input_is_refused(at: Counter, body: Any, problem: str) -> None:
+    refused = await at.post("/v1/rounds", body)
+    assert (refused.status_code, refused.json()["type"]) == (422, f"/problems/{problem}")
+    assert (await at.client.get("/v1/rounds")).json() == []
+
+
+async def test_a_substitution_is_asked_for_and_shown(at: Counter) -> None:
+    begun = await at.begin({**COOLER, "instead": {"spring": "dry"}, "volume_ml": 30})
+    (glass,) = begun["glasses"]
+    assert glass["name"] == "Cooler (Dry instead of Spring)"
+    assert glass["steps"][0]["liquid_id"] == "dry"
+    assert glass["planned"]["ethanol_g"] > 9
+
+
+class TestGuests:
+    @pytest.fixture
+    def guests(self) -> GuestSettings:
+        return GuestSettings(limit_standard_drinks=1.5)
+
+    async def test_a_glass_beyond_the_limit_waits_for_a_release(self, at: Counter) -> None:
+        begun = await at.begin({**BELL, "count": 2}, auto_start=True)
+        await at.rests(250.0)
+        await at.pours(begun, 23.7)
+        await at.step(begun, "awaiting_removal")
+        await at.rests(0.0)
+        shown = await at.step(begun, "awaiting_release")
+        assert "the host's limit is 1.5" in shown["progress"]["detail"]
+        guest = (await at.client.get(GUEST)).json()
+        assert guest["standard_drinks"] == pytest.approx(1.0, abs=0.01)
+        assert (guest["limit_standard_drinks"], guest["waiting_glass"]) == (1.5, 2)
+        body = {"released_by": "the host", "reason": "shares it"}
+        assert (await at.post(f"{GUEST}/release", {"released_by": "the host"})).status_code == 422
+        released = await at.post(f"{GUEST}/release", body)
+        assert (released.status_code, released.json()["glass"]) == (201, 2)
+        await at.step(begun, "awaiting_glass")
+        again = await at.post(f"{GUEST}/release", body)
+        assert (again.status_code, again.json()["type"]) == (409, "/problems/order-not-possible")
+        guest = (await at.client.get(GUEST)).json()
+        assert [release["reason"] for release in guest["releases"]] == ["shares it"]
+
+    async def test_an_alcohol_free_glass_never_waits(self, at: Counter) -> None:
+        begun = await at.begin({**COOLER, "guest": SEAT, "count": 5})
+        assert begun["progress"]["step"] == "awaiting_glass"
+
+
+async def test_without_a_limit_a_guest_is_only_counted(at: Counter) -> None:
+    guest = (await at.client.get(GUEST)).json()
+    assert (guest["standard_drinks"], guest["limit_standard_drinks"], guest["releases"]) == (0.0, None, [])
