@@ -40,6 +40,37 @@ def test_a_two_channel_drink_from_request_to_record(stack: Stack) -> None:
         assert dose["delivered_g"] == pytest.approx(dose["target_g"], abs=1.0)
 
 
+def test_a_drink_with_knob_and_display_alone(stack: Stack) -> None:
+    def reads(*words: str) -> None:
+        def shown() -> bool:
+            text = " ".join(stack.bench.truth()["lcd"])
+            return all(word in text for word in words)
+
+        stack.wait(shown, limit_s=60.0)
+
+    before_g = stack.bench.truth()["delivered_g"][5]
+    stack.bench.call("lift_glass")
+    assert stack.stop() == 0
+    stack.bench.call("restart_board")
+    stack.start()
+    reads("[House Water]", "1/5")
+    stack.bench.call("turn", steps=4)
+    reads("[Gallery Juice]", "5/5")
+    stack.bench.call("press")
+    reads("[40 ml]", "press:next")
+    stack.bench.call("turn", steps=-1)
+    reads("[39 ml]")
+    stack.bench.call("press")
+    reads("Put a glass on", "0 of 39 ml", "press:stop")
+    stack.bench.call("place_glass")
+    reads(" of 39 ml", "###")
+    reads("Done, ", "in tolerance")
+    poured_g = stack.bench.truth()["delivered_g"][5] - before_g
+    assert poured_g == pytest.approx(39 * 1.0381, abs=1.5)
+    stack.bench.call("press")
+    reads("[Gallery Juice]", "5/5")
+
+
 def test_a_reset_in_mid_pour_leaves_no_pump_on_and_is_noticed(stack: Stack) -> None:
     begun = stack.pour({"channel": 1, "amount_g": 90})
     stack.wait(lambda: stack.bench.truth()["glass_contents_g"] > 12)
