@@ -1,89 +1,78 @@
 """`tarewell plan` and `tarewell cards`, from a set-up file and from a scripted daemon."""
 
-import functools
 import json
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 
-from tarewell.cli import daemon_client, main
+from command_line import Run, answer_with
+from planned_bar import SETUP
 
-EXAMPLE = Path(__file__).parents[2] / "docs" / "examples" / "interval-bar.toml"
 EVENING = ("plan", "--guests", "40", "--hours", "0.5", "--mix", "green-room-cooler=3,second-bell=1")
-OFFLINE = ("--setup", str(EXAMPLE))
-
-Run = Callable[..., tuple[int, str, str]]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Exit code, standard output, standard error."""
-
-    def call(*args: str) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["tarewell", *args])
-        monkeypatch.setenv("COLUMNS", "200")
-        with pytest.raises(SystemExit) as ended:
-            main()
-        said = capsys.readouterr()
-        return ended.value.code if isinstance(ended.value.code, int) else 0, said.out, said.err
-
-    return call
+def offline(tmp_path: Path) -> tuple[str, str]:
+    """The option that takes a set-up file in place of a daemon."""
+    file = tmp_path / "bar.toml"
+    file.write_text(SETUP, "utf-8")
+    return "--setup", str(file)
 
 
-def test_a_plan_from_a_file_alone(run: Run) -> None:
-    code, out, _ = run(*EVENING, "--per-guest", "1", *OFFLINE)
+def test_a_plan_from_a_file_alone(run: Run, offline: tuple[str, str]) -> None:
+    code, out, _ = run(*EVENING, "--per-guest", "1", *offline)
     assert code == 0
     lines = [" ".join(line.split()) for line in out.splitlines()]
-    assert "Green Room Cooler, without alcohol 30 222 0.0 0.0 68 guessed 6.13" in lines
-    assert "Footlight Spirit 250 ml 275 ml 1.4 l nothing" in lines
-    assert "Gallery Juice 1.1 l 1.2 l 613 ml 1 x 1000 ml 2.40" in lines
-    assert "ice 2.6 kg 2.6 kg" in lines
+    # (48 g + 160 g) / 5 g/s, 2 x 0.6 s, 1.3 s, 8 s for the glass and 6 s for ice; 30 x (0.16 + 0.08)
+    assert "Green Room Cooler, without alcohol 30 200 0.0 0.0 58 guessed 7.20" in lines
+    assert "Footlight Spirit 250 ml 275 ml 700 ml nothing" in lines
+    assert "Prompter's Cordial 1.2 l 1.3 l 500 ml 1 x 1000 ml 4.00" in lines
+    assert "ice 2.0 kg 2.0 kg" in lines
     assert any(line.startswith("At the peak, ") and "?" not in line for line in lines)
     assert sum(line.startswith("Caution: ") for line in lines) == 3
 
 
-def test_per_guest_is_in_all_and_per_guest_hour_by_the_hour(run: Run) -> None:
+def test_per_guest_is_in_all_and_per_guest_hour_by_the_hour(run: Run, offline: tuple[str, str]) -> None:
     by = {
-        option: json.loads(run(*EVENING, option, "1.2", "--json", *OFFLINE)[1])["drinks"]
+        option: json.loads(run(*EVENING, option, "1.2", "--json", *offline)[1])["drinks"]
         for option in ("--per-guest", "--per-guest-hour")
     }
     assert by == {"--per-guest": 48, "--per-guest-hour": 24}
 
 
-def test_sizes_and_times_of_the_own_bar(run: Run) -> None:
-    sizes = ("--bottle", "foyer-soda=500@0.9, 1500@1.9", "--bottle", "gallery-juice=250")
+def test_sizes_and_times_of_the_own_bar(run: Run, offline: tuple[str, str]) -> None:
+    sizes = ("--bottle", "foyer-soda=500@0.9, 1500@1.9", "--bottle", "prompters-cordial=250")
     _, out, _ = run(
-        *EVENING, "--per-guest", "4", *sizes, "--time", "glass_change_s=0,ice_s=0", "--json", *OFFLINE
+        *EVENING, "--per-guest", "4", *sizes, "--time", "glass_change_s=0,ice_s=0", "--json", *offline
     )
     shown = json.loads(out)
     bottles = {entry["liquid_id"]: entry["bottles"] for entry in shown["liquids"]}
-    assert bottles["foyer-soda"] == [{"ml": 1500, "count": 1}, {"ml": 500, "count": 1}]  # 1.76 l
-    assert bottles["gallery-juice"] == [{"ml": 250, "count": 17}]  # 4.84 l less 0.61 l
-    assert shown["recipes"][0]["service_s"] == pytest.approx(67.7 - 14, abs=0.1)
+    assert bottles["foyer-soda"] == [{"ml": 1500, "count": 3}]  # 4.4 l
+    assert bottles["prompters-cordial"] == [{"ml": 250, "count": 20}]  # 5.28 l less 0.5 l
+    assert shown["recipes"][0]["service_s"] == pytest.approx(44.0, abs=0.1)
 
 
-def test_a_page_is_written(run: Run, tmp_path: Path) -> None:
+def test_a_page_is_written(run: Run, offline: tuple[str, str], tmp_path: Path) -> None:
     page = tmp_path / "plan.html"
-    code, _, err = run(*EVENING, "--per-guest", "1", "--title", "<Gala>", "--page", str(page), *OFFLINE)
+    code, _, err = run(*EVENING, "--per-guest", "1", "--title", "<Gala>", "--page", str(page), *offline)
     assert (code, str(page) in err) == (0, True)
     assert "&lt;Gala&gt;" in page.read_text("utf-8")
 
 
-def test_cards_are_written(run: Run, tmp_path: Path) -> None:
+def test_cards_are_written(run: Run, offline: tuple[str, str], tmp_path: Path) -> None:
     out = tmp_path / "cards.html"
-    assert run("cards", str(out), *OFFLINE)[0] == 0
-    assert out.read_text("utf-8").count("</h1>") == 6
-    assert run("cards", str(out), "--recipe", "second-bell", *OFFLINE)[0] == 0
+    assert run("cards", str(out), *offline)[0] == 0
+    assert out.read_text("utf-8").count("</h1>") == 4
+    assert run("cards", str(out), "--recipe", "second-bell", *offline)[0] == 0
     assert out.read_text("utf-8").count("</h1>") == 1
-    code, _, err = run("cards", str(out), "--recipe", "third-bell", *OFFLINE)
+    code, _, err = run("cards", str(out), "--recipe", "third-bell", *offline)
     assert (code, "no recipe 'third-bell'" in err) == (1, True)
 
 
-def test_a_page_that_cannot_be_written_is_told(run: Run, tmp_path: Path) -> None:
-    code, _, err = run("cards", str(tmp_path / "no" / "cards.html"), *OFFLINE)
+def test_a_page_that_cannot_be_written_is_told(run: Run, offline: tuple[str, str], tmp_path: Path) -> None:
+    code, _, err = run("cards", str(tmp_path / "no" / "cards.html"), *offline)
     assert (code, "cannot be written" in err) == (1, True)
 
 
@@ -103,8 +92,10 @@ def test_a_page_that_cannot_be_written_is_told(run: Run, tmp_path: Path) -> None
         (("--per-guest", "1", "--per-guest-hour", "1"), 2, "exactly one of"),
     ],
 )
-def test_what_cannot_be_is_refused(run: Run, args: tuple[str, ...], code: int, said: str) -> None:
-    found, _, err = run(*EVENING, *args, *OFFLINE)
+def test_what_cannot_be_is_refused(
+    run: Run, offline: tuple[str, str], args: tuple[str, ...], code: int, said: str
+) -> None:
+    found, _, err = run(*EVENING, *args, *offline)
     assert found == code
     assert said in " ".join(err.replace("│", " ").split())
 
@@ -135,10 +126,9 @@ class Daemon:
 
 
 @pytest.fixture
-def daemon(run: Run, monkeypatch: pytest.MonkeyPatch) -> Daemon:
-    daemon = Daemon(json.loads(run(*EVENING, "--per-guest", "1", "--json", *OFFLINE)[1]))
-    client = functools.partial(httpx.Client, transport=httpx.MockTransport(daemon))
-    monkeypatch.setattr(daemon_client.httpx, "Client", client)
+def daemon(run: Run, offline: tuple[str, str], monkeypatch: pytest.MonkeyPatch) -> Daemon:
+    daemon = Daemon(json.loads(run(*EVENING, "--per-guest", "1", "--json", *offline)[1]))
+    answer_with(monkeypatch, daemon)
     return daemon
 
 

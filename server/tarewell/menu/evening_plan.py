@@ -1,7 +1,7 @@
 """From an evening as it is expected to drinks, shopping list, ice, work and waiting."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 
 from tarewell.quantities.units import SmallMeasures
@@ -10,9 +10,8 @@ from .compiling import DOSE_OVERHEAD_S, TARE_S, compile_recipe
 from .drink import Drink, Hindrance, PlannedHand, Reason
 from .errors import MenuError
 from .evening import Evening, Times, faults_of_evening
+from .evening_liquids import PlannedLiquid, liquids_for
 from .evening_queue import Queue, Traffic, Uniform, simulate
-from .evening_shopping import BottleSize, Bought, price_of, to_buy
-from .facts import facts_of
 from .values import Bottle, Menu
 
 CARE = (
@@ -54,30 +53,6 @@ class PlannedRecipe:
     def hindrances(self) -> tuple[Hindrance, ...]:
         """What stands in the way and is not cured by a new bottle."""
         return tuple(each for each in self.drink.hindrances if each.code not in _CURED_BY_BOTTLES)
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedLiquid:
-    """What the drinks take of one liquid, and what is to be bought for it.
-
-    `liquid_id` None: something to top up with that nobody described, `name` is in the words of the recipe.
-    `need_ml` has the reserve in it. `bottles` is empty where nothing is to be bought, or no size is known.
-    """
-
-    liquid_id: str | None
-    name: str
-    by_machine: bool
-    used_ml: float
-    used_g: float
-    need_ml: float
-    stock_ml: float
-    bottles: tuple[Bought, ...]
-    cost: float | None
-
-    @property
-    def buy_ml(self) -> float:
-        """What is lacking."""
-        return max(self.need_ml - self.stock_ml, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +114,7 @@ class EveningPlan:
 
 def plan_evening(
     menu: Menu,
-    bottles: Iterable[Bottle],
+    bottles: Sequence[Bottle],
     evening: Evening,
     uniform: Uniform,
     small: SmallMeasures | None = None,
@@ -175,7 +150,7 @@ def plan_evening(
     return EveningPlan(
         evening,
         recipes,
-        _liquids(menu, list(bottles), evening, recipes),
+        liquids_for(menu, bottles, evening, [(recipe.drink, recipe.count) for recipe in recipes]),
         ice_g * (1 + evening.reserve),
         traffic,
         simulate(traffic, uniform),
@@ -205,70 +180,6 @@ def service_s(drink: Drink, times: Times) -> float:
             guess_s = dose.target_g / times.unknown_flow_g_per_s + DOSE_OVERHEAD_S
             seconds += guess_s if dose.time_s is None else dose.time_s
     return seconds
-
-
-@dataclass(slots=True)
-class _Use:
-    name: str
-    liquid_id: str | None
-    by_machine: bool = False
-    ml: float = 0.0
-    grams: float = 0.0
-    sizes: list[int] = field(default_factory=list)
-    stock_ml: float = 0.0
-
-
-def _liquids(
-    menu: Menu, bottles: Sequence[Bottle], evening: Evening, recipes: Iterable[PlannedRecipe]
-) -> tuple[PlannedLiquid, ...]:
-    uses: dict[tuple[str | None, str], _Use] = {}
-    for recipe in recipes:
-        for step in recipe.drink.steps:
-            if isinstance(step, PlannedHand):
-                if not step.step.brings_liquid:
-                    continue
-                liquid_id, words, mass_g = step.step.liquid_id, step.step.what, step.mass_g
-            else:
-                liquid_id, words, mass_g = step.liquid_id, step.liquid_id, step.target_g
-            liquid = None if liquid_id is None else menu.liquids.get(liquid_id)
-            name = words if liquid is None else liquid.name
-            use = uses.setdefault((liquid_id, name), _Use(name, liquid_id))
-            use.by_machine |= not isinstance(step, PlannedHand)
-            use.ml += recipe.count * step.volume_ml
-            use.grams += recipe.count * mass_g
-    for use in uses.values():
-        _take_stock(menu, bottles, use)
-    return tuple(_planned(menu, evening, use) for use in uses.values())
-
-
-def _take_stock(menu: Menu, bottles: Iterable[Bottle], use: _Use) -> None:
-    liquid = None if use.liquid_id is None else menu.liquids.get(use.liquid_id)
-    if liquid is None:
-        return
-    g_per_ml = facts_of(liquid).g_per_ml
-    for bottle in bottles:
-        if bottle.liquid_id == liquid.id:
-            use.stock_ml += max(bottle.content_g, 0.0) / g_per_ml
-            size_ml = round(bottle.full_g / g_per_ml)
-            if size_ml and size_ml not in use.sizes:
-                use.sizes.append(size_ml)
-
-
-def _planned(menu: Menu, evening: Evening, use: _Use) -> PlannedLiquid:
-    liquid = None if use.liquid_id is None else menu.liquids.get(use.liquid_id)
-    cost_per_l = None if liquid is None else liquid.cost_per_l
-    need_ml = use.ml * (1 + evening.reserve)
-    lacking_ml = need_ml - use.stock_ml
-    named = evening.bottle_sizes.get(use.liquid_id or "", ())
-    bought = to_buy(lacking_ml, named or [BottleSize(ml) for ml in use.sizes], cost_per_l)
-    cost: float | None = 0.0
-    if bought:
-        cost = price_of(bought, cost_per_l)
-    elif lacking_ml > 0:
-        cost = None if cost_per_l is None else cost_per_l * lacking_ml / 1000
-    return PlannedLiquid(
-        use.liquid_id, use.name, use.by_machine, use.ml, use.grams, need_ml, use.stock_ml, bought, cost
-    )
 
 
 def _sum(values: Iterable[float | None]) -> float | None:

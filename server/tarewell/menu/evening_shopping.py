@@ -8,6 +8,8 @@ EXACT_ML = 20_000
 """Up to here every combination is weighed up; what is beyond comes in whole bottles of the best size."""
 
 _PER_UNIT_OF_MONEY = 1000
+_BOTTLES_MOST = 1_000_000
+"""More than any combination has: so prices decide, then bottles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,19 +70,20 @@ def _weights(sizes: Sequence[BottleSize], cost_per_l: float | None) -> list[int]
 def _cheapest(need_ml: float, sizes_ml: Sequence[int], weights: Sequence[int]) -> list[int]:
     """How many of each, by dynamic programming over the volume in steps of the sizes' common divisor."""
     step_ml = gcd(*sizes_ml)
-    steps = [size // step_ml for size in sizes_ml]
     cells = max(ceil(need_ml / step_ml), 0)
-    found: list[tuple[int, int, int]] = [(0, 0, -1)]
-    for cell in range(1, cells + 1):
-        options = (
-            (found[max(cell - size, 0)], weight, number)
-            for number, (size, weight) in enumerate(zip(steps, weights, strict=True))
+    options = [
+        (size // step_ml, weight * _BOTTLES_MOST + 1, number)
+        for number, (size, weight) in enumerate(zip(sizes_ml, weights, strict=True))
+    ]
+    none = max(steps for steps, _, _ in options)  # so much of the list is for "nothing lacks any more"
+    total, last = [0] * (none + cells), [-1] * (none + cells)
+    for cell in range(none, none + cells):
+        total[cell], last[cell] = min(
+            [(total[cell - steps] + cost, number) for steps, cost, number in options]
         )
-        found.append(min((before[0] + weight, before[1] + 1, number) for before, weight, number in options))
     counts = [0] * len(sizes_ml)
-    cell = cells
-    while cell > 0:
-        number = found[cell][2]
-        counts[number] += 1
-        cell -= steps[number]
+    cell = none + cells - 1
+    while cell >= none:
+        counts[last[cell]] += 1
+        cell -= options[last[cell]][0]
     return counts

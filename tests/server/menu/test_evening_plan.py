@@ -23,10 +23,10 @@ from menu_samples import (
 )
 from tarewell.menu.errors import MenuError
 from tarewell.menu.evening import Evening, Times, faults_of_evening
+from tarewell.menu.evening_liquids import PlannedLiquid
 from tarewell.menu.evening_plan import (
     EveningPlan,
     Pace,
-    PlannedLiquid,
     apportioned,
     plan_evening,
 )

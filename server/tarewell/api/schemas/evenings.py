@@ -6,7 +6,8 @@ from typing import Annotated, Any, Self
 from pydantic import ConfigDict, Field, JsonValue
 
 from tarewell.menu.evening import Evening, Times
-from tarewell.menu.evening_plan import CARE, EveningPlan, Pace, PlannedLiquid, PlannedRecipe
+from tarewell.menu.evening_liquids import PlannedLiquid
+from tarewell.menu.evening_plan import CARE, EveningPlan, Pace, PlannedRecipe
 from tarewell.menu.evening_queue import Waiting
 from tarewell.menu.evening_shopping import BottleSize
 from tarewell.printing.evening_page import verdict
