@@ -53,9 +53,9 @@ def test_a_drink_with_knob_and_display_alone(stack: Stack) -> None:
     assert stack.stop() == 0
     stack.bench.call("restart_board")
     stack.start()
-    reads("[House Water]", "1/5")
+    reads("[House Water]")
     stack.bench.call("turn", steps=4)
-    reads("[Gallery Juice]", "5/5")
+    reads("[Gallery Juice]")
     stack.bench.call("press")
     reads("[40 ml]", "press:next")
     stack.bench.call("turn", steps=-1)
@@ -68,7 +68,7 @@ def test_a_drink_with_knob_and_display_alone(stack: Stack) -> None:
     poured_g = stack.bench.truth()["delivered_g"][5] - before_g
     assert poured_g == pytest.approx(39 * 1.0381, abs=1.5)
     stack.bench.call("press")
-    reads("[Gallery Juice]", "5/5")
+    reads("[Gallery Juice]")
 
 
 def test_a_reset_in_mid_pour_leaves_no_pump_on_and_is_noticed(stack: Stack) -> None:
