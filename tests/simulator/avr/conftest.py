@@ -10,7 +10,7 @@ from tarewell_sim.scenario import Scenario, load_scenario, scenario_from
 
 
 def bar(**sections: dict[str, Any]) -> Scenario:
-    """The theatre bar with its clock from zero and nothing on channels 6 to 8, and sections merged into it."""
+    """The theatre bar, its clock from zero, nothing on channels 6 to 8, and sections merged into it."""
     data = load_scenario("theatre_bar").model_dump(exclude_unset=True)
     data["channels"] = [channel for channel in data["channels"] if channel["number"] < 6]
     data["board"] |= {"clock_start_ms": 0}
