@@ -7,7 +7,7 @@ import typer
 
 from tarewell import __version__
 
-from . import demo, history, maintaining, menu, ordering, planning, pouring, records, serving, stock
+from . import demo, history, maintaining, menu, ordering, planning, pouring, records, rounds, serving, stock
 from .failures import CliError
 
 app = typer.Typer(
@@ -30,6 +30,7 @@ app.command()(planning.cards)
 app.command()(demo.demo)
 app.add_typer(menu.menu, name="menu")
 app.add_typer(stock.stock, name="stock")
+app.add_typer(rounds.rounds, name="round")
 app.add_typer(records.db, name="db")
 
 

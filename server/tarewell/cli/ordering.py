@@ -46,7 +46,11 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
         with DaemonClient(url, token) as client:
             pour = client.get(machine["pour"])
         out.print(f"pour      {pour['id']}, {pour['state']}, target {mass(pour['target_g'])} g")
+    if machine["round"] is not None:
+        with DaemonClient(url, token) as client:
+            shown = client.get(machine["round"])
+        out.print(plain(f"round     {shown['id']}, {shown['state']}"))
     for hindrance in machine["hindrances"]:
         out.print(plain(f"hindered  {hindrance}"), style="yellow")
-    if not machine["hindrances"] and machine["pour_id"] is None:
+    if not machine["hindrances"] and machine["pour_id"] is None and machine["round"] is None:
         out.print("ready     a pour can start", style="green")

@@ -31,7 +31,8 @@ class GlassProgress:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """`glass` counts from 0; `detail` says in words what is wrong or wanted; `hand` is to be confirmed.
+    """`glass` counts from 0; `prompt` says what is wanted next, `detail` what is wrong; `hand` is the step
+    that is to be confirmed.
 
     `remaining_s` is None where a flow was never seen.
     """
@@ -40,6 +41,7 @@ class Progress:
     glass: int
     attempt: int
     guest: str | None
+    prompt: str
     detail: str
     pour_id: str | None
     hand: PlannedHand | None

@@ -14,6 +14,7 @@ from .attempt import Attempt
 from .guests import Served, why_held
 from .plan import GlassPlan, RoundPlan
 from .progress import GlassProgress, Progress, remaining_s
+from .prompts import prompt
 from .recognition import why_not_fresh, why_not_returned
 from .states import TABLE, TERMINAL, EventKind, State, UnexpectedEvent, kind_of
 
@@ -105,6 +106,7 @@ class Round:
             glass=self._glass,
             attempt=self._attempt.number,
             guest=self._attempt.plan.guest,
+            prompt=prompt(self.state, self.plan, self._attempt),
             detail=self._detail,
             pour_id=self._pour_id,
             hand=self._attempt.hand if self.state is State.BY_HAND else None,
@@ -227,8 +229,7 @@ class Round:
         self._enter(State.POURING)
 
     def _show_hand(self) -> None:
-        hand = self._attempt.hand
-        self._enter(State.BY_HAND, "" if hand is None else hand.step.what, again=True)
+        self._enter(State.BY_HAND, again=True)
 
     def _confirm(self) -> None:
         attempt = self._attempt

@@ -179,7 +179,8 @@ class RoundProgressView(View):
     step: str
     glass: int
     attempt: int
-    detail: str = Field(description="what is wrong or wanted, in words")
+    prompt: str = Field(description="what is wanted next, in words")
+    detail: str = Field(description="what is wrong, in words; empty: nothing is")
     pour: str | None = Field(description="link to the pour under way")
     hand: PlannedHandView | None = Field(description="the step to be done by hand, then confirmed")
     remaining_s: float | None = Field(description="null: the flow of a channel was never seen")
@@ -195,6 +196,7 @@ class RoundProgressView(View):
             step=progress.state,
             glass=progress.glass + 1,
             attempt=progress.attempt + 1,
+            prompt=progress.prompt,
             detail=progress.detail,
             pour=None if progress.pour_id is None else f"/v1/pours/{progress.pour_id}",
             hand=None if progress.hand is None else PlannedHandView.of(progress.hand),

@@ -1,0 +1,135 @@
+"""Follows a round to its end, tells what it wants, and takes orders typed meanwhile."""
+
+import sys
+import threading
+import time
+from enum import StrEnum
+from typing import Any
+
+import httpx
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn
+
+from .daemon_client import DaemonClient, Json
+from .failures import CliError, ExitCode
+from .following import BREAKS_MOST, REOPEN_S, TERMINAL
+from .tables import mass, plain
+
+
+class Order(StrEnum):
+    """Orders to a round."""
+
+    START = "start"
+    CONFIRM = "confirm"
+    HOLD = "hold"
+    RESTART = "restart"
+    SKIP = "skip"
+    STOP = "stop"
+
+
+BY_ENTER = {"by_hand": Order.CONFIRM, "glass_ready": Order.START}
+"""What an empty line orders, by the step at which the round stands."""
+
+
+def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
+    """Show the round until it is over; Ctrl-C stops it. Its last view.
+
+    Raises:
+        CliError: the daemon does not answer any more.
+    """
+    link = round_["links"]["self"]
+    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[mass]}"))
+    with Progress(*columns, console=console, transient=True) as bar:
+        watcher = _Watcher(client, link, bar)
+        threading.Thread(target=watcher.take_orders, daemon=True).start()
+        try:
+            watcher.run()
+        except KeyboardInterrupt:
+            console.print("stopping the round")
+            client.ask("POST", f"{link}/stop", repeat=True)
+            watcher.run()
+            raise CliError(f"the round was stopped with Ctrl-C; see {link}", ExitCode.INTERRUPTED) from None
+    final: Json = client.get(link)
+    return final
+
+
+class _Watcher:
+    def __init__(self, client: DaemonClient, link: str, bar: Progress) -> None:
+        self._client = client
+        self._link = link
+        self._bar = bar
+        self._task = bar.add_task("", total=None, mass="")
+        self._told: tuple[Any, ...] = ()
+        self._step = ""
+        self._pour: str | None = None
+        self._target_g = 0.0
+        self._last_id: str | None = None
+
+    def run(self) -> None:
+        """Until the round is over. A stream that breaks is opened again from the last event seen."""
+        breaks = 0
+        while True:
+            try:
+                for event in self._client.events(self._last_id):
+                    self._last_id = event.id or self._last_id
+                    if event.kind == "reading":
+                        self._show_mass(event.body)
+                    elif (event.kind == "open" or self._is_ours(event.body)) and self._look():
+                        return
+            except httpx.TransportError:
+                breaks += 1
+                if breaks > BREAKS_MOST:
+                    raise
+            time.sleep(REOPEN_S)
+            if self._look():
+                return
+
+    def _is_ours(self, body: Json) -> bool:
+        return self._link.endswith(str(body.get("round_id"))) or body.get("pour_id") is not None
+
+    def _look(self) -> bool:
+        """See how the round stands and tell what is new; whether it is over."""
+        shown = self._client.ask("GET", self._link, repeat=True).json()
+        progress = shown["progress"]
+        if progress is None:
+            return shown["state"] in TERMINAL
+        self._step = progress["step"]
+        told = (progress["step"], progress["glass"], progress["detail"], progress["prompt"])
+        if told != self._told:
+            self._told = told
+            self._tell(shown, progress)
+        if progress["pour"] != self._pour:
+            self._pour = progress["pour"]
+            self._target_g = 0.0 if self._pour is None else self._client.get(self._pour)["target_g"]
+        return False
+
+    def _tell(self, shown: Json, progress: Json) -> None:
+        glass = shown["glasses"][progress["glass"] - 1]
+        which = f"glass {progress['glass']} of {len(shown['glasses'])}, {glass['name']}"
+        guest = "" if glass["guest"] is None else f" for {glass['guest']}"
+        self._bar.console.print(plain(f"{which}{guest}: {progress['prompt']}"), soft_wrap=True)
+        if progress["detail"]:
+            self._bar.console.print(plain(f"  {progress['detail']}"), style="yellow", soft_wrap=True)
+        if progress["step"] in BY_ENTER:
+            self._bar.console.print(f"  Enter: {BY_ENTER[progress['step']]}")
+
+    def _show_mass(self, body: Json) -> None:
+        ours = self._pour is not None and self._pour.endswith(str(body["pour_id"]))
+        delivered_g = sum(body["delivered_g"] or ()) if ours else 0.0
+        shown = f"{mass(delivered_g)} g of {mass(self._target_g)} g" if ours else ""
+        total_g = self._target_g if ours else None
+        step = self._step.replace("_", " ")
+        done_g = max(delivered_g, 0.0)
+        self._bar.update(self._task, description=step, total=total_g, completed=done_g, mass=shown)
+
+    def take_orders(self) -> None:
+        """Give each line of standard input as an order; an empty one goes on where somebody is waited for."""
+        for line in sys.stdin:
+            order = line.strip() or BY_ENTER.get(self._step, "")
+            if order not in set(Order):
+                self._bar.console.print(f"  orders are {', '.join(Order)}")
+                continue
+            try:
+                self._client.ask("POST", f"{self._link}/{order}")
+            except CliError as error:
+                self._bar.console.print(plain(f"  {error}"), style="yellow", soft_wrap=True)

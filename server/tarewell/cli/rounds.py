@@ -1,0 +1,187 @@
+"""`tarewell round`: glasses from recipes, one after the other, and what a guest has had."""
+
+import re
+from typing import Annotated, Any
+from urllib.parse import quote
+
+import typer
+from rich.table import Table
+
+from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
+from .failures import CliError, ExitCode
+from .following import console, start_pour
+from .menu_tables import known
+from .round_following import Order, follow_round
+from .tables import mass, plain
+
+rounds = typer.Typer(help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True)
+
+_WANTED = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*)(?:=(\d{1,3}))?", re.ASCII)
+
+Wanted = Annotated[
+    list[str], typer.Argument(metavar="RECIPE[=COUNT]...", help="Such as green-room-cooler=3 second-bell.")
+]
+Guest = Annotated[str | None, typer.Option(help="Label of the guest: a seat or a number, no name.")]
+
+CAUTION = "A count is no measure of anybody's state; your local law and the host's judgement come first."
+
+
+def parse_wanted(text: str) -> dict[str, Any]:
+    """A recipe and how many glasses of it, as the API takes it.
+
+    Raises:
+        typer.BadParameter: another form.
+    """
+    match = _WANTED.fullmatch(text)
+    if match is None:
+        raise typer.BadParameter(
+            f"expected RECIPE or RECIPE=COUNT, such as green-room-cooler=3, got '{text}'"
+        )
+    return {"recipe_id": match[1], "count": int(match[2] or 1)}
+
+
+@rounds.command()
+def check(wanted: Wanted, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Say how many of these glasses can be poured now; pours nothing."""
+    with DaemonClient(url, token) as client:
+        body = {"glasses": [parse_wanted(text) for text in wanted]}
+        found = client.ask("POST", "/v1/rounds/check", json=body).json()
+    out = console()
+    out.print(plain(found["detail"]), soft_wrap=True)
+    if found["time_s"] is not None:
+        out.print(f"about {found['time_s'] / 60:.1f} min for those")
+    if found["short"]:
+        raise CliError(f"{len(found['short'])} cannot be poured now", ExitCode.REFUSED)
+
+
+@rounds.command()
+def pour(
+    wanted: Wanted,
+    auto: Annotated[
+        bool, typer.Option("--auto", help="A pour begins when the right glass stands there.")
+    ] = False,
+    guest: Guest = None,
+    allow_short: Annotated[
+        bool, typer.Option("--allow-short", help="Leave out what cannot be poured now.")
+    ] = False,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Begin a round and follow it. Enter goes on; hold, restart, skip, stop may be typed; Ctrl-C stops it."""
+    entries = [parse_wanted(text) for text in wanted]
+    if guest is not None:
+        entries = [{**entry, "guest": guest} for entry in entries]
+    body: Json = {"glasses": entries, "auto_start": auto, "allow_short": allow_short}
+    out = console()
+    with DaemonClient(url, token) as client:
+        ended = follow_round(client, start_pour(client, body, "/v1/rounds"), out)
+    out.print(round_table(ended))
+    if ended["state"] != "complete":
+        code = ExitCode.STOPPED if ended["state"] == "stopped" else ExitCode.ABORTED
+        raise CliError(f"the round ended {ended['state']}; see {url}{ended['links']['self']}", code)
+
+
+@rounds.command()
+def show(
+    round_id: Annotated[str | None, typer.Argument(help="Without it the newest one is shown.")] = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Show a round: each glass as planned and as delivered."""
+    with DaemonClient(url, token) as client:
+        if round_id is not None:
+            shown = client.get(f"/v1/rounds/{round_id}")
+        elif newest := client.get("/v1/rounds", params={"limit": 1}):
+            shown = newest[0]
+        else:
+            raise CliError("there is no round yet; `tarewell round pour RECIPE` begins one")
+    out = console()
+    out.print(plain(f"round {shown['id']}, {shown['state']}"))
+    out.print(round_table(shown))
+    if (progress := shown["progress"]) is not None:
+        out.print(plain(f"glass {progress['glass']}: {progress['prompt']}"))
+        if progress["detail"]:
+            out.print(plain(progress["detail"]), style="yellow", soft_wrap=True)
+        if progress["remaining_s"] is not None:
+            out.print(f"about {progress['remaining_s'] / 60:.1f} min to go")
+
+
+@rounds.command()
+def order(
+    round_id: Annotated[str, typer.Argument(help="The round under way; `tarewell status` shows it.")],
+    what: Annotated[Order, typer.Argument()],
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Start a glass, confirm a step by hand, hold, restart, skip a glass, or stop a round."""
+    with DaemonClient(url, token) as client:
+        shown = client.ask("POST", f"/v1/rounds/{round_id}/{what}").json()
+    typer.echo(f"round {round_id}: {shown['state']}")
+
+
+@rounds.command()
+def guest(
+    label: Annotated[str, typer.Argument(help="As it was given with the glass.")],
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Say what was poured for a guest."""
+    with DaemonClient(url, token) as client:
+        shown = client.get(f"/v1/guests/{_quoted(label)}")
+    out, limit = console(), shown["limit_standard_drinks"]
+    of = "no limit is set" if limit is None else f"the limit is {limit:g}"
+    told = (
+        f"{shown['guest']}: {shown['standard_drinks']:.2f} standard drinks in {shown['window_h']:g} h; {of}"
+    )
+    out.print(plain(told), soft_wrap=True)
+    if shown["waiting_glass"] is not None:
+        out.print(f"glass {shown['waiting_glass']} waits for a release", style="yellow")
+    for release in shown["releases"]:
+        line = f"released {release['at']} by {release['released_by']}: {release['reason']}"
+        out.print(plain(line), soft_wrap=True)
+    out.print(CAUTION, soft_wrap=True)
+
+
+@rounds.command()
+def release(
+    label: Annotated[str, typer.Argument(help="The guest whose glass waits.")],
+    released_by: Annotated[str, typer.Option("--by", help="Who decides it.")],
+    reason: Annotated[str, typer.Option("--why", help="Why; it is kept.")],
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Let the one glass be poured that waits because of the host's limit."""
+    body = {"released_by": released_by, "reason": reason}
+    with DaemonClient(url, token) as client:
+        shown = client.ask("POST", f"/v1/guests/{_quoted(label)}/release", json=body).json()
+    typer.echo(f"glass {shown['glass']} is released")
+
+
+def _quoted(label: str) -> str:
+    if "/" in label:
+        raise typer.BadParameter("a guest's label has no slash")
+    return quote(label, safe="")
+
+
+def round_table(shown: Json) -> Table:
+    """One line for each glass, planned and delivered."""
+    table = Table(box=None, padding=(0, 2, 0, 0))
+    table.add_column("glass", justify="right")
+    table.add_column("drink", overflow="fold")
+    table.add_column("state", no_wrap=True)
+    for name in ("planned\ng", "delivered\ng", "% vol", "standard\ndrinks", "sugar\ng"):
+        table.add_column(name, justify="right", no_wrap=True)
+    for glass in shown["glasses"]:
+        held = glass["delivered"] or glass["planned"]
+        name = glass["name"] if glass["guest"] is None else f"{glass['name']} ({glass['guest']})"
+        table.add_row(
+            str(glass["glass"]),
+            plain(name),
+            glass["state"].replace("_", " "),
+            mass(glass["planned"]["mass_g"]),
+            mass(None if glass["delivered"] is None else glass["delivered"]["mass_g"]),
+            known(held["strength_percent_vol"], glass["strength_known"], 1),
+            known(held["standard_drinks"], glass["strength_known"], 2),
+            known(held["sugar_g"], glass["sugar_known"], 0),
+        )
+    return table

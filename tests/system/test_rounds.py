@@ -1,0 +1,142 @@
+"""Rounds for real: a menu from a file, glasses from recipes over HTTP and on the command line, the record."""
+
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from stack import Stack
+
+pytestmark = pytest.mark.system
+
+MENU = """
+format = 1
+
+[glasses.foyer-tumbler]
+name = "Foyer Tumbler"
+brim_ml = 320
+headroom_ml = 40
+lightest_g = 235
+heaviest_g = 265
+
+[recipes.green-room-cooler]
+name = "Green Room Cooler"
+glass_id = "foyer-tumbler"
+steps = [
+  { liquid_id = "prompters-cordial", amount = "15 ml" },
+  { liquid_id = "house-water", amount = "30 ml" },
+  { hand = "garnish", what = "a slice of cucumber" },
+]
+
+[recipes.second-bell]
+name = "Second Bell"
+glass_id = "foyer-tumbler"
+steps = [{ liquid_id = "footlight-spirit", amount = "25 ml" }]
+
+[bottles.water-1]
+liquid_id = "house-water"
+full_g = 1000
+channel = 1
+
+[bottles.spirit-1]
+liquid_id = "footlight-spirit"
+full_g = 660
+channel = 2
+
+[bottles.cordial-1]
+liquid_id = "prompters-cordial"
+full_g = 780
+channel = 4
+"""
+
+
+@pytest.fixture(scope="module")
+def bar(stack: Stack) -> Stack:
+    """The stack with a menu."""
+    answer = stack.api.post("/setup/import", params={"dry_run": False}, content=MENU.encode())
+    assert answer.status_code == 200, answer.text
+    assert answer.json()["applied"]
+    return stack
+
+
+def step(bar: Stack, link: str, wanted: str, glass: int) -> dict[str, Any]:
+    """Wait until the round stands at a step of a glass."""
+
+    def there() -> Any:
+        shown = bar.api.get(link).json()
+        progress = shown["progress"] or {}
+        return (progress.get("step"), progress.get("glass")) == (wanted, glass) and shown
+
+    found: dict[str, Any] = bar.wait(there, 60)
+    return found
+
+
+def test_two_glasses_without_alcohol_and_one_with_over_http(bar: Stack) -> None:
+    glasses = [{"recipe_id": "green-room-cooler", "count": 2}, {"recipe_id": "second-bell"}]
+    begun = bar.api.post("/rounds", json={"glasses": glasses, "auto_start": True})
+    assert begun.status_code == 201, begun.text
+    link = begun.json()["links"]["self"].removeprefix("/v1")
+    for number in (1, 2):
+        bar.bench.call("place_glass", mass_g=250.0)
+        shown = step(bar, link, "by_hand", number)
+        assert shown["progress"]["prompt"] == "by hand: a slice of cucumber, then confirm"
+        busy = bar.api.post("/pours", json={"doses": [{"channel": 1, "amount_g": 20}]})
+        assert busy.json()["type"] == "/problems/machine-busy"
+        assert bar.api.post(f"{link}/confirm").status_code == 202
+        step(bar, link, "awaiting_removal", number + 1)
+        bar.bench.call("lift_glass")
+        step(bar, link, "awaiting_glass", number + 1)
+    bar.bench.call("place_glass", mass_g=250.0)
+    over = bar.wait(lambda: (now := bar.api.get(link).json())["state"] == "complete" and now, 60)
+    bar.bench.call("lift_glass")
+    first, second, bell = over["glasses"]
+    for glass in (first, second):
+        # 15 ml of 1.127 g/ml and 30 ml of 0.9986 g/ml, the densities that the set-up states
+        assert glass["delivered"]["mass_g"] == pytest.approx(15 * 1.127 + 30 * 0.9986, abs=1.5)
+        assert (glass["delivered"]["ethanol_g"], glass["state"]) == (0.0, "complete")
+    # 25 ml of 40 % vol are one UK unit, 10 ml of ethanol
+    assert bell["delivered"]["standard_drinks"] == pytest.approx(1.0, abs=0.05)
+    assert bell["delivered"]["strength_percent_vol"] == pytest.approx(40.0, abs=0.1)
+    pours = bar.api.get("/pours", params={"limit": 3}).json()
+    assert [f"/v1/pours/{pour['id']}" for pour in reversed(pours)] == [
+        link for glass in over["glasses"] for link in glass["pours"]
+    ]
+    left = {bottle["id"]: bottle["content_g"] for bottle in bar.api.get("/bottles").json()}
+    assert 660 - left["spirit-1"] == pytest.approx(bell["delivered"]["mass_g"], abs=0.2)
+
+
+def tarewell(bar: Stack, *args: str) -> "subprocess.Popen[str]":
+    url = str(bar.api.base_url).removesuffix("/v1/")
+    program = [sys.executable, "-c", "from tarewell.cli import main; main()", *args, "--url", url]
+    return subprocess.Popen(
+        program, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+
+
+def test_a_round_on_the_command_line(bar: Stack) -> None:
+    bar.wait(lambda: bar.api.get("/machine").json()["round"] is None)
+    child = tarewell(bar, "round", "pour", "green-room-cooler")
+    link = bar.wait(lambda: bar.api.get("/machine").json()["round"]).removeprefix("/v1")
+    step(bar, link, "awaiting_glass", 1)
+    bar.bench.call("place_glass", mass_g=250.0)
+    for wanted in ("glass_ready", "by_hand"):
+        step(bar, link, wanted, 1)
+        assert child.stdin is not None
+        child.stdin.write("confirm\n" if wanted == "by_hand" else "start\n")
+        child.stdin.flush()
+    out, err = child.communicate(timeout=60)
+    assert child.returncode == 0, err
+    assert "glass 1 of 1, Green Room Cooler: put an empty Foyer Tumbler on the platform" in out
+    assert "by hand: a slice of cucumber, then confirm" in out
+    assert "complete" in out
+    bar.bench.call("lift_glass")
+    shown = tarewell(bar, "round", "show").communicate(timeout=60)[0]
+    assert "Green Room Cooler" in shown
+    checked = tarewell(bar, "round", "check", "green-room-cooler=99")
+    out, err = checked.communicate(timeout=60)
+    assert checked.returncode == 7
+    assert "of 99 glasses can be poured" in out
+    assert "cannot be poured now" in err
+    guest = tarewell(bar, "round", "guest", "seat 14").communicate(timeout=60)[0]
+    assert "0.00 standard drinks in 4 h; no limit is set" in guest
