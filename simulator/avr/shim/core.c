@@ -13,7 +13,7 @@
 
 #define F_CPU 16000000UL
 #define BURST_CYCLES 4000 /* instructions run in one go; the end of a run and pending timers cut it short */
-#define RAM_FILL 0xC5     /* SRAM after power-up: arbitrary on the chip, known here, so that use can be seen */
+#define RAM_FILL 0xA6     /* SRAM after power-up: arbitrary on the chip, something else than its own paint here */
 #define MCUSR 0x54
 #define RJMP_TO_ITSELF 0xCFFF
 

@@ -6,6 +6,7 @@ from random import Random
 import pytest
 
 from avr_desk import Desk, require_avr
+from tarewell_avr.building import build_firmware, variables_end
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import decode_command, request_seq
@@ -16,6 +17,7 @@ require_avr()
 
 Make = Callable[..., EmulatedMachine]
 
+PAINT = 0xC5  # what the firmware's start-up code fills free memory with
 CLOCK_HIGH_MOST_CYCLES = 50 * 16  # 50 us: HX711 data sheet, T3
 
 
@@ -220,3 +222,15 @@ def test_no_conversion_stops_the_pump_after_150_ms(emulated: Make) -> None:
         assert 0.13 <= machine.emulated.changed_s - blind_s <= 0.16
         machine.bench.stop_conversions(False)
         desk.pass_s(0.1)
+
+
+def test_the_stack_leaves_room(emulated: Make) -> None:
+    machine = emulated(15)
+    machine.advance(0.31)
+    desk = Desk(machine, Random(15))
+    desk.open()
+    machine.bench.wire(bit_error_rate=0.005)
+    _busy(desk, 5.0)
+    end = variables_end(build_firmware(display="20x4"))
+    used = machine.emulated.chip.deepest_stack(end, PAINT)
+    assert 32 < used < (0x900 - end) // 2
