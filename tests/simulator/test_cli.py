@@ -18,7 +18,7 @@ def test_scenarios_are_listed() -> None:
 
 
 def test_check_accepts_and_refuses(tmp_path: Path) -> None:
-    assert "5 channels" in runner.invoke(app, ["check", "theatre_bar"]).output
+    assert "8 channels" in runner.invoke(app, ["check", "theatre_bar"]).output
     file = tmp_path / "wrong.toml"
     file.write_text("[rooom]\n")
     result = runner.invoke(app, ["check", str(file)])

@@ -358,7 +358,7 @@ def test_dry_and_swap(theatre: Scenario) -> None:
         ("place_glass", {"mas_g": 3}, "did you mean 'mass_g'"),
         ("place_glass", {"mass_g": "heavy"}, "as a number, got 'heavy'"),
         ("bump", {}, "needs impulse_n_s"),
-        ("dry", {"channel": 6}, "no bottle on channel 6; this machine has 1, 2, 3, 4, 5"),
+        ("dry", {"channel": 9}, "no bottle on channel 9; this machine has 1, 2, 3, 4, 5, 6, 7, 8"),
         ("lift_glass", {}, "place one first"),
         ("put_back", {}, "lift or place one first"),
         ("kink", {"channel": 1, "factor": 2}, "0 to 1"),

@@ -95,7 +95,7 @@ def test_tcp_and_the_back_door_from_start_to_end() -> None:
             hear(line.fileno(), b"\n#")
             bench.call("place_glass", mass_g=200, contents_g=10)
             assert bench.truth()["glass_contents_g"] == 10
-            assert set(bench.truth()["bottle_g"]) == {1, 2, 3, 4, 5}
+            assert set(bench.truth()["bottle_g"]) == set(range(1, 9))
             with pytest.raises(BenchError, match="did you mean 'unplug'"):
                 bench.call("unplugg")
             with socket.create_connection((host, int(port)), BOUND_S) as second:

@@ -1,5 +1,4 @@
 import tomllib
-from pathlib import Path
 
 import httpx
 import jsonschema
@@ -8,9 +7,9 @@ import pytest
 from api_app import Poured
 from operation_double import OperationDouble
 from tarewell.device.status import LinkState, LinkStatus
+from tarewell.setup_file.example import INTERVAL_BAR
 
-DOCS = Path(__file__).parents[3] / "docs"
-BAR = (DOCS / "examples" / "interval-bar.toml").read_text("utf-8")
+BAR = INTERVAL_BAR.read_text("utf-8")
 IMPORT = "/v1/setup/import"
 
 
@@ -52,7 +51,7 @@ async def test_what_was_imported_pours(client: httpx.AsyncClient) -> None:
 
 async def test_where_anything_is_wrong_nothing_is_changed_and_all_is_told(client: httpx.AsyncClient) -> None:
     before = (await client.get("/v1/setup")).text
-    wrong = BAR.replace("brix = 62", "brix = 120").replace('"3/4 oz"', '"3/4 pint"')
+    wrong = BAR.replace("brix = 65", "brix = 120").replace('"3/4 oz"', '"3/4 pint"')
     reply = await bring_in(client, wrong)
     assert (reply.status_code, reply.json()["type"]) == (422, "/problems/setup-at-fault")
     assert [(error["line"], error["pointer"]) for error in reply.json()["errors"]] == [

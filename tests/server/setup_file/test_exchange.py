@@ -7,10 +7,11 @@ import pytest
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.errors import ChangedMeanwhileError
 from tarewell.records.store import Store
+from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.exchange import apply_import, export_setup, plan_import
 from tarewell.setup_file.reading import SetupFaultsError
 
-BAR = (Path(__file__).parents[3] / "docs" / "examples" / "interval-bar.toml").read_text("utf-8")
+BAR = INTERVAL_BAR.read_text("utf-8")
 SMALL = SmallMeasures()
 
 

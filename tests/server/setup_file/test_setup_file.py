@@ -13,13 +13,14 @@ from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures, parse_amount
 from tarewell.records.values import Channel
 from tarewell.setup_file.document import json_schema, json_schema_text
+from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.reading import SetupFaultsError, read_setup
 from tarewell.setup_file.setup import Setup
 from tarewell.setup_file.writing import write_setup
 
 DOCS = Path(__file__).parents[3] / "docs"
 SMALL = SmallMeasures()
-BAR = (DOCS / "examples" / "interval-bar.toml").read_text("utf-8")
+BAR = INTERVAL_BAR.read_text("utf-8")
 
 
 def faults_of(text: str, known: Setup | None = None) -> list[tuple[int, str, str]]:
@@ -69,7 +70,7 @@ def test_names_of_any_kind_survive(name: str, note: str, what: str) -> None:
 def test_every_fault_is_told_at_once_with_line_and_path() -> None:
     text = BAR
     for right, wrong in (
-        ("brix = 62", "brix = 120"),
+        ("brix = 65", "brix = 120"),
         ("abv_percent = 40", "abv_percent = 110"),
         ("brim_ml = 210", "brim_ml = 20"),
         ('"3/4 oz"', '"3/4 pint"'),
