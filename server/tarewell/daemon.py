@@ -16,6 +16,7 @@ from tarewell import __version__
 from tarewell.api.app import create_app
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
+from tarewell.local_panel.recipes import RecipeChoices
 from tarewell.operation.operation import Operation
 from tarewell.operation.rounds import Rounds
 from tarewell.records.errors import StoreError
@@ -108,7 +109,7 @@ async def serve(settings: Settings, say: Callable[[str], None] = _say) -> None:
                 rounds = Rounds(settings, store, operation)
                 await rounds.start()
                 try:
-                    async with _panel(settings, store, operation):
+                    async with _panel(settings, store, operation, rounds):
                         await _serve(settings, store, operation, rounds, listening, say)
                 finally:
                     await rounds.close()
@@ -119,9 +120,12 @@ async def serve(settings: Settings, say: Callable[[str], None] = _say) -> None:
 
 
 @asynccontextmanager
-async def _panel(settings: Settings, store: Store, operation: Operation) -> AsyncIterator[None]:
+async def _panel(
+    settings: Settings, store: Store, operation: Operation, rounds: Rounds
+) -> AsyncIterator[None]:
     """Knob and display at work meanwhile."""
-    panel = LocalPanel(operation, store, [ChannelChoices(store, settings.scale)])
+    recipes = RecipeChoices(store, settings.scale, settings.menu.small)
+    panel = LocalPanel(operation, rounds, store, [recipes, ChannelChoices(store, settings.scale)])
     running = asyncio.create_task(panel.run(), name="panel")
     try:
         yield

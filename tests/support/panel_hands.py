@@ -49,9 +49,15 @@ class Hands:
         """What can be chosen."""
         self.tell(e.ChoicesRead(tuple(choice(c) if isinstance(c, str) else c for c in choices)))
 
-    def see(self, *hindrances: str, latched: bool = False, pour: e.PourSeen | None = None) -> None:
+    def see(
+        self,
+        *hindrances: str,
+        latched: bool = False,
+        pour: e.PourSeen | None = None,
+        round_: e.RoundSeen | None = None,
+    ) -> None:
         """What the machine does now."""
-        self.tell(e.MachineSeen(hindrances, latched, pour))
+        self.tell(e.MachineSeen(hindrances, latched, pour, round_))
 
     def turn(self, steps: int, after_s: float = 1.0) -> None:
         """Turn the knob, reported in one piece."""

@@ -5,8 +5,10 @@ from enum import StrEnum
 
 from tarewell.dosing.alarms import ALARMS, Alarm, Reaction
 from tarewell.dosing.tolerance import Verdict
+from tarewell.rounds.events import Order as RoundOrder
+from tarewell.rounds.states import State as RoundState
 
-from .events import PourOver, PourSeen, Refused
+from .events import PourOver, PourSeen, Refused, RoundSeen
 from .text import fit, printable, wrap
 
 
@@ -16,6 +18,8 @@ class Action(StrEnum):
     STOP = "Stop pour"
     RESTART = "Restart"
     RELEASE = "Release"
+    STOP_ROUND = "Stop round"
+    SKIP = "Skip glass"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +93,27 @@ def held_card(pour: PourSeen) -> Card:
     if alarm is None or alarm.reaction is not Reaction.HOLD:
         return Card("Held", "Somebody holds the pour: stop or restart it.", "choose", actions)
     return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", "choose", actions)
+
+
+BY_PRESS = {RoundState.BY_HAND: RoundOrder.CONFIRM, RoundState.GLASS_READY: RoundOrder.START}
+"""What a press on the text of a round orders."""
+
+ROUND_ORDERS = {
+    Action.STOP_ROUND: RoundOrder.STOP,
+    Action.RESTART: RoundOrder.RESTART,
+    Action.SKIP: RoundOrder.SKIP,
+}
+_PRESS = {RoundState.BY_HAND: "done", RoundState.GLASS_READY: "start"}
+
+
+def round_card(seen: RoundSeen) -> Card:
+    """What a round wants. The stop comes first, as with a held pour."""
+    actions = [Action.STOP_ROUND, Action.SKIP]
+    if seen.state is RoundState.HELD:
+        actions.insert(1, Action.RESTART)
+    text = seen.detail or seen.prompt
+    text = f"{text[:1].upper()}{text[1:]}."
+    return Card(seen.title, text, _PRESS.get(seen.state, "choose"), tuple(actions))
 
 
 def hindered_card(hindrances: tuple[str, ...]) -> Card:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from tarewell.dosing.plan import PourPlan
+from tarewell.rounds.feasible import Wanted
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +69,8 @@ class Choices(Protocol):
             StoreError: the records cannot be read.
         """
 
-    async def plan(self, order: Order) -> PourPlan:
-        """What to pour for an order of one of this source's choices.
+    async def plan(self, order: Order) -> PourPlan | Wanted:
+        """What to pour for an order of one of this source's choices; a recipe's glass is poured as a round.
 
         Raises:
             PlanError: it cannot be poured any more; the message says why.

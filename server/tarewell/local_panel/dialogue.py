@@ -7,13 +7,16 @@ which it began: a button that goes down on one screen and up on another does not
 from collections.abc import Callable
 
 from tarewell.dosing.states import State
+from tarewell.rounds.events import Order as RoundOrder
 from tarewell_protocol.messages import Button, Knob, Press
 
 from . import events as e
 from .cards import (
+    BY_PRESS,
     LATCHED,
     NO_CHOICES,
     RELEASING,
+    ROUND_ORDERS,
     Action,
     Card,
     alarm_card,
@@ -22,6 +25,7 @@ from .cards import (
     hindered_card,
     refused_card,
     result_card,
+    round_card,
 )
 from .choices import Choice, Measure, Order
 from .screens import COLUMNS_MOST, ROWS_MOST, CardView, ListView, PourView, View, draw, is_ending
@@ -51,6 +55,8 @@ class Dialogue:
         self._amounts: dict[tuple[str, int], float] = {}
         self._back = Screen.CHOOSING
         self._pour: e.PourSeen | None = None
+        self._round: e.RoundSeen | None = None
+        self._answered: e.RoundSeen | None = None
         self._card = NO_CHOICES
         self._page = 0
         self._visit = 0
@@ -125,7 +131,8 @@ class Dialogue:
                 self._show(Screen.NOTICE, alarm_card(alarm))
             case e.PourOver():
                 self._pour = None
-                self._show(Screen.RESULT, result_card(event))
+                if self.screen is not Screen.ROUND:
+                    self._show(Screen.RESULT, result_card(event))
 
     # Knob and button
 
@@ -163,6 +170,8 @@ class Dialogue:
                 self._enter(Screen.CHOOSING)
             case Screen.RELEASING:
                 self._show(Screen.LATCHED, LATCHED)
+            case Screen.ROUND:
+                self._act_on_round()
             case Screen.HELD | Screen.LATCHED:
                 self._act()
 
@@ -179,8 +188,27 @@ class Dialogue:
         elif self._pour is not None:
             self._out.append(e.RestartPour(self._pour.pour_id))
 
+    def _act_on_round(self) -> None:
+        """Do what a press on the text means, or the action; from other texts, go to the first action."""
+        if self._round is None:
+            return
+        if self._page >= self._pages:
+            self._order_round(ROUND_ORDERS[self._card.actions[self._page - self._pages]])
+        elif (order := BY_PRESS.get(self._round.state)) is not None:
+            self._order_round(order)
+        else:
+            self._page = self._pages
+
+    def _order_round(self, order: RoundOrder) -> None:
+        """Once for all that is seen of the round: two quick presses do not confirm two steps."""
+        if self._round is not None and self._round != self._answered:
+            self._answered = self._round
+            self._out.append(e.OrderRound(self._round.round_id, order))
+
     def _hold(self) -> None:
         match self.screen:
+            case Screen.ROUND:
+                self._order_round(RoundOrder.STOP)
             case Screen.POURING | Screen.HELD:
                 self._stop()
             case Screen.RELEASING:
@@ -203,11 +231,22 @@ class Dialogue:
         elif self.screen is Screen.RELEASING:
             if not seen.latched or self._now_s - self._entered_s > RELEASE_WITHIN_S:
                 self._rest(seen)
+        elif seen.round is not None and not seen.latched and self.screen is not Screen.NOTICE:
+            self._see_round(seen.round)
+        elif self.screen is Screen.ROUND:
+            self._round, self._back = None, Screen.CHOOSING
+            self._rest(seen)
         elif self.screen in (Screen.CHOOSING, Screen.MEASURE, Screen.AMOUNT):
             self._back = self.screen
             self._rest(seen)
         elif self.screen in (Screen.HINDERED, Screen.LATCHED):
             self._rest(seen)
+
+    def _see_round(self, seen: e.RoundSeen) -> None:
+        """A round takes the display while somebody has to do something for it."""
+        if seen.waits:
+            self._round = seen
+            self._show(Screen.ROUND, round_card(seen))
 
     def _rest(self, seen: e.MachineSeen) -> None:
         """Where the dialogue stands while no pour is under way."""

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.states import State
 from tarewell.dosing.tolerance import Verdict
+from tarewell.rounds.events import Order as RoundOrder
+from tarewell.rounds.states import WAITING
+from tarewell.rounds.states import State as RoundState
 from tarewell_protocol.messages import Button, Knob
 
 from .choices import Choice, Order
@@ -41,12 +44,31 @@ class PourSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class RoundSeen:
+    """The round under way, whoever began it. `title` names its glass, `leg` counts that glass's steps;
+    `prompt` says what is wanted and `detail` what is wrong."""
+
+    round_id: str
+    title: str
+    state: RoundState
+    leg: int
+    prompt: str
+    detail: str
+
+    @property
+    def waits(self) -> bool:
+        """Whether somebody has to do something."""
+        return self.state in WAITING
+
+
+@dataclass(frozen=True, slots=True)
 class MachineSeen:
-    """The machine at a glance: why no pour can start, whether the emergency stop is latched, the pour."""
+    """The machine at a glance: why no pour can start, whether it is latched; pour and round under way."""
 
     hindrances: tuple[str, ...]
     latched: bool
     pour: PourSeen | None
+    round: RoundSeen | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,4 +138,12 @@ class ReleaseEmergencyStop:
     """Release the latched emergency stop; starts nothing."""
 
 
-Intent = BeginPour | StopPour | RestartPour | ReleaseEmergencyStop
+@dataclass(frozen=True, slots=True)
+class OrderRound:
+    """Give an order to the round."""
+
+    round_id: str
+    order: RoundOrder
+
+
+Intent = BeginPour | StopPour | RestartPour | ReleaseEmergencyStop | OrderRound

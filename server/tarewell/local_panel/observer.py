@@ -4,17 +4,19 @@ from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import State
 from tarewell.dosing.tolerance import Verdict
 from tarewell.operation.operation import Operation
+from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
-from .events import MachineSeen, PourOver, PourSeen
+from .events import MachineSeen, PourOver, PourSeen, RoundSeen
 
 
 class Observer:
     """Follows one pour from when it is seen, or told of, until its outcome is in the records."""
 
-    def __init__(self, operation: Operation, store: Store) -> None:
+    def __init__(self, operation: Operation, rounds: Rounds, store: Store) -> None:
         self._operation = operation
+        self._rounds = rounds
         self._store = store
         self._followed: PourRecord | None = None
 
@@ -52,7 +54,16 @@ class Observer:
         status, pour = self._operation.status(), None
         if self._followed is not None:
             pour = _seen(self._followed, self._operation.progress(self._followed.id))
-        return MachineSeen(status.hindrances, status.latched, pour)
+        return MachineSeen(status.hindrances, status.latched, pour, self._round())
+
+    def _round(self) -> RoundSeen | None:
+        round_id = self._rounds.round_id
+        progress = None if round_id is None else self._rounds.progress(round_id)
+        if round_id is None or progress is None:
+            return None
+        count = len(progress.glasses)
+        title = progress.name if count == 1 else f"{progress.glass + 1}/{count} {progress.name}"
+        return RoundSeen(round_id, title, progress.state, progress.leg, progress.prompt, progress.detail)
 
 
 def _seen(record: PourRecord, progress: Progress | None) -> PourSeen:

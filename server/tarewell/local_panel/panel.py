@@ -13,8 +13,9 @@ from uuid import uuid4
 
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import Order as PourOrder
-from tarewell.dosing.plan import PlanError
+from tarewell.dosing.plan import PlanError, PourPlan
 from tarewell.dosing.states import UnexpectedEvent
+from tarewell.menu.errors import MenuError
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import (
     LinkState,
@@ -23,8 +24,12 @@ from tarewell.operation.requests import (
     NotUnderWayError,
     PourRequest,
 )
+from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
+from tarewell.operation.rounds import Rounds
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
+from tarewell.rounds.events import Order as RoundOrder
+from tarewell.rounds.states import UnexpectedEvent as RoundUnexpectedEvent
 from tarewell_protocol.messages import Button, Knob
 
 from . import events as e
@@ -38,6 +43,9 @@ log = logging.getLogger(__name__)
 
 ORIGIN = "panel"
 
+_REFUSALS = (PlanError, MenuError, RoundNotPossibleError, MachineBusyError, NotReadyError, StoreError)
+"""Why what was asked for may not begin; the message says what to do."""
+
 LOOK_S = 0.25
 """How often the machine is looked at for the display."""
 
@@ -45,11 +53,14 @@ LOOK_S = 0.25
 class LocalPanel:
     """Runs beside the API. `sources` give the choices, in the order of the menu."""
 
-    def __init__(self, operation: Operation, store: Store, sources: Sequence[Choices]) -> None:
+    def __init__(
+        self, operation: Operation, rounds: Rounds, store: Store, sources: Sequence[Choices]
+    ) -> None:
         self._operation = operation
+        self._rounds = rounds
         self._sources = sources
         self._dialogue = Dialogue()
-        self._observer = Observer(operation, store)
+        self._observer = Observer(operation, rounds, store)
         self._display = Display(operation.show)
         self._source_of: dict[str, Choices] = {}
         self._choices_are_old = True
@@ -161,27 +172,46 @@ class LocalPanel:
             case e.BeginPour(order):
                 await self._begin(order)
             case e.StopPour(pour_id):
-                await self._order(pour_id, PourOrder.STOP)
+                await self._stop(pour_id)
             case e.RestartPour(pour_id):
                 await self._order(pour_id, PourOrder.RESTART)
             case e.ReleaseEmergencyStop():
                 await self._release()
+            case e.OrderRound(round_id, order):
+                await self._order_round(round_id, order)
         self._tell(self._observer.seen())
 
     async def _begin(self, order: Order) -> None:
         """One press, one key, one pour."""
         mark = sha256(f"{order.choice.key} {order.measure} {order.amount:g}".encode()).hexdigest()
         try:
-            plan = await self._source_of[order.choice.key].plan(order)
-            request = PourRequest(plan, ORIGIN, f"{ORIGIN}-{uuid4()}", mark)
-            record = await self._operation.pour(request)
-        except (PlanError, MachineBusyError, NotReadyError, StoreError) as error:
+            plan, key = await self._source_of[order.choice.key].plan(order), f"{ORIGIN}-{uuid4()}"
+            if isinstance(plan, PourPlan):
+                record = await self._operation.pour(PourRequest(plan, ORIGIN, key, mark))
+                self._tell(e.PourBegun(self._observer.follow(record)))
+            else:
+                request = RoundRequest([plan], ORIGIN, auto_start=True, key=key, fingerprint=mark)
+                await self._rounds.begin(request)
+        except _REFUSALS as error:
             self._tell(e.Refused("Not poured", str(error)))
         except Exception as error:
             log.exception("a pour asked for at the panel could not begin")
             self._tell(e.Refused("Not poured", f"the program failed: {error}; see its log"))
+
+    async def _stop(self, pour_id: str) -> None:
+        """A pour that is all of a round ends with it; of a longer round, the glass is held."""
+        round_id = self._rounds.round_id
+        progress = None if round_id is None else self._rounds.progress(round_id)
+        if round_id is not None and progress is not None and len(progress.glasses) == 1:
+            await self._order_round(round_id, RoundOrder.STOP)
         else:
-            self._tell(e.PourBegun(self._observer.follow(record)))
+            await self._order(pour_id, PourOrder.STOP)
+
+    async def _order_round(self, round_id: str, order: RoundOrder) -> None:
+        try:
+            await self._rounds.order(round_id, order)
+        except (RoundNotUnderWayError, RoundUnexpectedEvent) as error:
+            log.info("%s from the panel was not taken: %s", order, error)
 
     async def _order(self, pour_id: str, order: PourOrder) -> None:
         try:

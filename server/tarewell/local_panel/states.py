@@ -28,6 +28,8 @@ class Screen(StrEnum):
     """A pour is under way: a press stops it."""
     HELD = "held"
     """A pour waits: its alarm and cure to read, stop and restart to choose."""
+    ROUND = "round"
+    """A round waits for a glass, for a step by hand, or for a decision."""
     RESULT = "result"
     """What was delivered, until somebody has seen it."""
     NOTICE = "notice"
@@ -80,7 +82,7 @@ def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) ->
     """A row in which nothing is under way: a pour may appear or end, an alarm come, the choices change."""
     row: Row = {
         _K.CHOICES: _to(screen),
-        _K.SEEN: seen | _POUR,
+        _K.SEEN: seen | _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
         _K.REFUSED: _to(_S.NOTICE),
         _K.OVER: _to(_S.RESULT),
@@ -118,7 +120,7 @@ TABLE: dict[Screen, Row] = {
         _K.LOST_DOWN: _to(_S.POURING),
         _K.LONG: _to(_S.POURING),
         _K.CHOICES: _to(_S.POURING),
-        _K.SEEN: _POUR,
+        _K.SEEN: _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
         _K.OVER: _to(_S.RESULT),
     },
@@ -127,10 +129,18 @@ TABLE: dict[Screen, Row] = {
         _K.CLICK: _to(_S.HELD),
         _K.LONG: _to(_S.HELD),
         _K.CHOICES: _to(_S.HELD),
-        _K.SEEN: _POUR,
+        _K.SEEN: _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
         _K.OVER: _to(_S.RESULT),
     },
+    _S.ROUND: _row(
+        _S.ROUND,
+        _IDLE,
+        turn=_to(_S.ROUND),
+        click=_to(_S.ROUND),
+        long=_to(_S.ROUND),
+        over=_to(_S.ROUND),
+    ),
     _S.RESULT: _row(
         _S.RESULT,
         _to(_S.RESULT),
@@ -161,7 +171,7 @@ TABLE: dict[Screen, Row] = {
     ),
 }
 
-CARDS = frozenset({_S.HELD, _S.RESULT, _S.NOTICE, _S.HINDERED, _S.LATCHED})
+CARDS = frozenset({_S.HELD, _S.ROUND, _S.RESULT, _S.NOTICE, _S.HINDERED, _S.LATCHED})
 """Screens that show a text in pages, which turning leafs through."""
 
 

@@ -31,8 +31,8 @@ class GlassProgress:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """`glass` counts from 0; `prompt` says what is wanted next, `detail` what is wrong; `hand` is the step
-    that is to be confirmed.
+    """`glass` and `leg` count from 0, `name` is the glass's drink. `prompt` says what is wanted next, and
+    `detail` what is wrong; `hand` is the step that is to be confirmed.
 
     `remaining_s` is None where a flow was never seen.
     """
@@ -40,6 +40,8 @@ class Progress:
     state: State
     glass: int
     attempt: int
+    leg: int
+    name: str
     guest: str | None
     prompt: str
     detail: str

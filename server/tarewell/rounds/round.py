@@ -105,6 +105,8 @@ class Round:
             state=self.state,
             glass=self._glass,
             attempt=self._attempt.number,
+            leg=self._attempt.leg,
+            name=self._attempt.plan.drink.name,
             guest=self._attempt.plan.guest,
             prompt=prompt(self.state, self.plan, self._attempt),
             detail=self._detail,

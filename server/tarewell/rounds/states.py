@@ -185,6 +185,10 @@ RUNNING = frozenset(
 )
 
 
+WAITING = (RUNNING - {_S.POURING, _S.SKIPPING}) | {_S.HELD}
+"""The states in which somebody has to do something."""
+
+
 def procedural(state: State) -> str:
     """The procedural state of ISA-88 / IEC 61512 that `state` belongs to."""
     return "running" if state in RUNNING else state.value

@@ -9,6 +9,7 @@ from tarewell.dosing.states import State
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
 from tarewell.local_panel.choices import Choice, Measure
+from tarewell.rounds.states import State as RoundState
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.messages import Button, Knob, Press, Request, Show
 
@@ -29,6 +30,9 @@ CHOICE = st.builds(
 POUR = st.builds(
     e.PourSeen, st.sampled_from("xy"), TEXT, st.sampled_from(State), AMOUNT, AMOUNT, AMOUNT, st.none() | ALARM
 )
+ROUND = st.builds(
+    e.RoundSeen, st.sampled_from("xy"), TEXT, st.sampled_from(RoundState), st.integers(0, 3), TEXT, TEXT
+)
 BUTTON = st.sampled_from(Press).map(lambda press: Button(press, 0))
 KNOB = st.integers(-127, 127).filter(bool).map(lambda steps: Knob(steps, 0))
 EVENT = st.one_of(
@@ -37,7 +41,13 @@ EVENT = st.one_of(
     KNOB,
     st.builds(e.DisplayFound, st.integers(1, 99), st.integers(1, 99)),
     st.lists(CHOICE, max_size=4, unique_by=lambda found: found.key).map(lambda c: e.ChoicesRead(tuple(c))),
-    st.builds(e.MachineSeen, st.lists(TEXT, max_size=2).map(tuple), st.booleans(), st.none() | POUR),
+    st.builds(
+        e.MachineSeen,
+        st.lists(TEXT, max_size=2).map(tuple),
+        st.booleans(),
+        st.none() | POUR,
+        st.none() | ROUND,
+    ),
     st.builds(e.PourBegun, POUR),
     st.builds(e.Refused, TEXT, TEXT),
     st.builds(

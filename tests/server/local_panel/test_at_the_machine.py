@@ -9,13 +9,19 @@ from typing import Any
 
 import pytest
 
-from stepped_bar import Bar, bar
+from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
+from tarewell.local_panel.recipes import RecipeChoices
+from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Recipe
 from tarewell.operation.requests import PourRequest
+from tarewell.operation.round_requests import RoundRequest
+from tarewell.operation.rounds import Rounds
+from tarewell.quantities.units import SmallMeasures, parse_amount
 from tarewell.records.values import PourQuery, PourRecord
+from tarewell.rounds.feasible import Wanted
 from tarewell.weighing.scale import ScaleRating
 from tarewell_sim.scenario import load_scenario
 
@@ -25,6 +31,7 @@ class Counter:
     """Somebody at the machine, who sees the display and has a hand at the knob."""
 
     place: Bar
+    rounds: Rounds
 
     @property
     def display(self) -> list[str]:
@@ -59,13 +66,35 @@ class Counter:
 @asynccontextmanager
 async def panel(place: Bar) -> AsyncIterator[Counter]:
     """The panel of a bar in service."""
-    work = LocalPanel(place.operation, place.store, [ChannelChoices(place.store, ScaleRating())])
+    rounds = Rounds(settings(place.path), place.store, place.operation)
+    await rounds.start()
+    sources = [
+        RecipeChoices(place.store, ScaleRating(), SmallMeasures()),
+        ChannelChoices(place.store, ScaleRating()),
+    ]
+    work = LocalPanel(place.operation, rounds, place.store, sources)
     running = asyncio.create_task(work.run())
     try:
-        yield Counter(place)
+        yield Counter(place, rounds)
     finally:
         running.cancel()
         await asyncio.wait({running})
+        await rounds.close()
+
+
+GARNISH = HandStep(Hand.GARNISH, "cucumber")
+COOLER = Recipe(
+    "cooler", "Green Room Cooler", (Dose("house-water", "20 ml", parse_amount("20 ml")), GARNISH), "tumbler"
+)
+
+
+async def put_recipe(counter: Counter) -> None:
+    """A drink with a step by hand, in a glass that is recognised."""
+    store = counter.place.store
+    await store.glasses.put(Glass("tumbler", "Tumbler", 250.0, 20.0, 230.0, 270.0))
+    await store.recipes.put(COOLER)
+    await store.bottles.put(Bottle("water-1", "house-water", 700.0, 1000.0, 50.0))
+    await store.bottles.mount("water-1", 1)
 
 
 def at_the_counter(folder: Path, scene: Callable[[Counter], Any], **options: Any) -> None:
@@ -317,5 +346,67 @@ def test_nothing_is_sent_while_nothing_changes(tmp_path: Path) -> None:
         counter.place.operation.show = counted  # type: ignore[method-assign]
         await asyncio.sleep(5.0)
         assert lines == 0
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await put_recipe(counter)
+        await counter.reads("[Green Room Cooler]")
+        await counter.press()
+        await counter.reads("[20 ml]")
+        await counter.press()
+        await counter.reads("Green Room Cooler", "Put an empty Tumbler")
+        counter.place.machine.bench.place_glass(mass_g=320.0)
+        await counter.reads("320 g stand there")
+        counter.place.machine.bench.lift_glass()
+        await counter.reads("Put an empty Tumbler")
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.reads("By hand: cucumber", "press:done", limit_s=60)
+        await counter.press()
+        await counter.reads("[Green Room Cooler]")
+        (record,) = (await counter.place.store.rounds.list()).rounds
+        assert (record.state, record.origin) == ("complete", "panel")
+        (glass,) = record.glasses
+        assert glass.attempts[0].delivered.mass_g == pytest.approx(20.0, abs=1.0)
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_press_while_a_recipe_is_poured_ends_its_round(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await put_recipe(counter)
+        await counter.reads("[Green Room Cooler]")
+        await counter.press()
+        await counter.press()
+        await counter.reads("Put an empty Tumbler")
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.place.until(lambda: counter.pumping)
+        await counter.press()
+        await counter.reads("Stopped")
+        assert not counter.pumping
+        (record,) = (await counter.place.store.rounds.list()).rounds
+        assert record.state == "stopped"
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
+    async def scene(counter: Counter) -> None:
+        await put_recipe(counter)
+        wanted = [Wanted("cooler"), Wanted("cooler")]
+        record = await counter.rounds.begin(RoundRequest(wanted, "api"))
+        await counter.reads("1/2 Green Room", "Put an empty Tumbler")
+        counter.place.machine.bench.place_glass(mass_g=250.0)
+        await counter.reads("The glass is there", "press:start")
+        await counter.turn(2)
+        await counter.reads("[Skip glass]")
+        await counter.press()
+        await counter.reads("2/2 Green Room")
+        await counter.press(1.2)
+        await counter.place.until(lambda: counter.rounds.progress(record.id) is None)
+        done = await counter.place.store.rounds.get(record.id)
+        assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "stopped"]
 
     at_the_counter(tmp_path, scene)

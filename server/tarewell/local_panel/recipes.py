@@ -1,0 +1,79 @@
+"""Recipes as choices: each begins a round of one glass."""
+
+import asyncio
+from collections.abc import Sequence
+
+from tarewell.dosing.plan import PlanError
+from tarewell.menu.compiling import compile_recipe
+from tarewell.menu.values import Menu, Recipe
+from tarewell.quantities.units import SmallMeasures
+from tarewell.records.store import Store
+from tarewell.rounds.feasible import Wanted
+from tarewell.weighing.scale import ScaleRating
+
+from .choices import Choice, Measure, Order
+
+_KEY = "recipe:"
+
+
+class RecipeChoices:
+    """Each recipe that can be poured now, by name; where it names no glass, in each glass that takes it."""
+
+    def __init__(self, store: Store, scale: ScaleRating, small: SmallMeasures) -> None:
+        self._store = store
+        self._scale = scale
+        self._small = small
+
+    async def offered(self) -> Sequence[Choice]:
+        """The recipes that nothing hinders."""
+        menu = await self._store.menu(self._scale.max_g)
+        return await asyncio.to_thread(self._offered, menu)
+
+    def _offered(self, menu: Menu) -> list[Choice]:
+        recipes = sorted(menu.recipes.values(), key=lambda recipe: (recipe.name, recipe.id))
+        return [
+            Choice(f"{_KEY}{recipe.id}", recipe.name, tuple(measure for _, measure in ways))
+            for recipe in recipes
+            if recipe.active and (ways := self._ways(menu, recipe))
+        ]
+
+    def _ways(self, menu: Menu, recipe: Recipe) -> list[tuple[str | None, Measure]]:
+        """The glasses that the drink may be poured into, and how much it then is."""
+        own = compile_recipe(menu, recipe.id, small=self._small)
+        if not own.hindrances:
+            name = "its glass" if own.glass_id is None else menu.glasses[own.glass_id].name
+            return [(None, _measure(name, own.volume_ml))]
+        if recipe.glass_id is not None:
+            return []
+        glasses = sorted(menu.glasses.values(), key=lambda glass: (glass.brim_ml, glass.id))
+        drinks = [
+            (glass, compile_recipe(menu, recipe.id, glass_id=glass.id, small=self._small))
+            for glass in glasses
+            if glass.active
+        ]
+        return [
+            (glass.id, _measure(glass.name, drink.volume_ml))
+            for glass, drink in drinks
+            if not drink.hindrances
+        ]
+
+    async def plan(self, order: Order) -> Wanted:
+        """The glass that was chosen.
+
+        Raises:
+            PlanError: the recipe cannot be poured any more.
+            StoreError: the records cannot be read.
+        """
+        menu = await self._store.menu(self._scale.max_g)
+        recipe = menu.recipes.get(order.choice.key.removeprefix(_KEY))
+        ways = [] if recipe is None else self._ways(menu, recipe)
+        title = order.choice.measures[order.measure].title
+        for glass_id, measure in ways:
+            if recipe is not None and measure.title == title:
+                return Wanted(recipe.id, glass_id)
+        raise PlanError(f"{order.choice.title} cannot be poured any more; choose again")
+
+
+def _measure(title: str, volume_ml: float) -> Measure:
+    amount = max(round(volume_ml), 1)
+    return Measure(title, "ml", amount, amount, 1, amount)

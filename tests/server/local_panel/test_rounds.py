@@ -1,0 +1,131 @@
+"""What somebody reads of a round on the two usual displays, and what presses do."""
+
+import pytest
+
+from panel_hands import Hands, picture, pour
+from tarewell.dosing.states import State as PourState
+from tarewell.dosing.tolerance import Verdict
+from tarewell.local_panel import events as e
+from tarewell.rounds.events import Order
+from tarewell.rounds.states import State
+
+
+def seen(state: State, prompt: str = "", detail: str = "", leg: int = 0) -> e.RoundSeen:
+    """A round as it stands."""
+    return e.RoundSeen("round-1", "Cooler", state, leg, prompt, detail)
+
+
+GLASS = seen(State.AWAITING_GLASS, "put an empty Tumbler on the platform")
+ICE = seen(State.BY_HAND, "by hand: ice cubes (60 g), then confirm")
+GARNISH = seen(State.BY_HAND, "by hand: cucumber, then confirm", leg=2)
+
+
+def test_a_step_by_hand_on_two_lines() -> None:
+    hand = Hands(16, 2)
+    hand.offer("Cooler")
+    hand.see(round_=ICE)
+    assert hand.display == picture("""
+        |Cooler          |
+        |By hand: ice   ~|
+    """)
+    hand.press()
+    assert hand.intents == [e.OrderRound("round-1", Order.CONFIRM)]
+
+
+def test_a_step_by_hand_on_four_lines() -> None:
+    hand = Hands(20, 4)
+    hand.see(round_=ICE)
+    assert hand.display == picture("""
+        |Cooler              |
+        |By hand: ice cubes  |
+        |(60 g), then        |
+        |press:done       1/4|
+    """)
+
+
+def test_two_quick_presses_confirm_one_step() -> None:
+    hand = Hands(16, 2)
+    hand.see(round_=ICE)
+    hand.press()
+    hand.press()
+    assert len(hand.intents) == 1
+    hand.see(round_=GARNISH)
+    hand.press()
+    assert len(hand.intents) == 2
+
+
+def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
+    hand = Hands(16, 2)
+    hand.see(pour=pour(PourState.COARSE_FEED, 10))
+    hand.down()
+    hand.intents.clear()
+    hand.see(round_=GARNISH)
+    hand.up()
+    assert hand.intents == []
+
+
+def test_the_glass_that_stands_ready_is_started() -> None:
+    hand = Hands(16, 2)
+    hand.see(round_=seen(State.GLASS_READY, "the glass is there; start"))
+    hand.press()
+    assert hand.intents == [e.OrderRound("round-1", Order.START)]
+
+
+@pytest.mark.parametrize(
+    ("turns", "order"), [(0, None), (1, Order.STOP), (2, Order.RESTART), (3, Order.SKIP)]
+)
+def test_a_held_round_is_decided(turns: int, order: Order | None) -> None:
+    hand = Hands(20, 4)
+    hand.see(round_=seen(State.HELD, "held; restart, skip or stop", "the scale is not calibrated"))
+    assert hand.display[1] == "|The scale is not    |"
+    hand.turn(turns)
+    hand.press()
+    assert hand.intents == ([] if order is None else [e.OrderRound("round-1", order)])
+
+
+def test_a_long_press_stops_a_round_that_waits() -> None:
+    hand = Hands(16, 2)
+    hand.see(round_=GLASS)
+    hand.hold()
+    assert hand.intents == [e.OrderRound("round-1", Order.STOP)]
+
+
+def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:
+    hand = Hands(16, 2)
+    hand.offer("Cooler")
+    hand.see(round_=GLASS)
+    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(State.POURING, "pouring"))
+    assert hand.display[0] == "|House Wat~ 10 ml|"
+    hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
+    hand.see(round_=GARNISH)
+    assert hand.display[1].startswith("|By hand:")
+    hand.see()
+    assert hand.display[0] == "|Drink        1/1|"
+
+
+def test_the_last_pour_of_a_round_shows_its_result() -> None:
+    hand = Hands(16, 2)
+    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(State.POURING, "pouring"))
+    hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
+    hand.see(round_=seen(State.POURING, "pouring"))
+    hand.see()
+    assert hand.display[0] == "|Done, 39.8 ml   |"
+
+
+def test_the_emergency_stop_goes_before_a_round() -> None:
+    hand = Hands(16, 2)
+    hand.see(round_=GLASS)
+    hand.see(latched=True, round_=seen(State.HELD, "held"))
+    assert hand.display[0] == "|Emergency stop  |"
+    hand.see(round_=seen(State.HELD, "held; restart, skip or stop"))
+    assert hand.display[0] == "|Cooler          |"
+
+
+def test_a_notice_stays_until_it_was_read() -> None:
+    hand = Hands(16, 2)
+    hand.tell(e.Refused("Not poured", "round x is under way"))
+    hand.see(round_=GLASS)
+    assert hand.display[0] == "|Not poured      |"
+    hand.press()
+    hand.see(round_=GLASS)
+    assert hand.display[0] == "|Cooler          |"
