@@ -85,6 +85,14 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
         ('device = "x"\n[menu]\nstandard_drink = "FR"', "menu: standard drinks are known for US, UK"),
         ('device = "x"\n[menu]\nstandard_drink = 0', "menu: a standard drink is expected from 1 to 50 g"),
         ('device = "x"\n[menu]\ndash_ml = 30', "menu: the size of a dash is expected from 0.05 to 20 ml"),
+        (
+            'device = "x"\n[guests]\nlimit_standard_drinks = -1',
+            "guests: a limit for guests is expected from 0 to 100",
+        ),
+        (
+            'device = "x"\n[guests]\nwindow_h = 0',
+            "guests: the window for guests is expected from 0.1 to 72 h",
+        ),
         ('device = "x"\n[menu]\ndash = 1', "no setting menu.dash; did you mean menu.dash_ml?"),
         ('device = "x"\ntoken = ""', "token is empty"),
         ('device = "x"\nhost = "0.0.0.0"', "can be reached from other computers, so a token is required"),

@@ -8,7 +8,7 @@ from tarewell.dosing.events import Order as PourOrder
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import State as PourState
 from tarewell.dosing.states import UnexpectedEvent as PourUnexpectedEvent
-from tarewell.records.errors import RecordsError
+from tarewell.records.errors import RecordsError, StoreError
 from tarewell.records.round_ends import Serving, delivered_g
 from tarewell.records.store import Store
 from tarewell.records.values import RecipeNote
@@ -68,7 +68,19 @@ class RoundRunner:
         await self._handle(e.Released(guest))
 
     async def look(self) -> None:
-        """See what stands on the platform and how the pour goes, and tell the round."""
+        """See what stands on the platform and how the pour goes, and tell the round.
+
+        Raises:
+            StoreError: the records cannot be read; look again.
+        """
+        try:
+            await self._look()
+        except StoreError:
+            raise
+        except Exception:
+            await self._fail("a look at the machine")
+
+    async def _look(self) -> None:
         shown = self._operation.status().indication
         if shown is not None and shown.rest_g is not None:
             await self._feed(e.Platform(shown.rest_g))
@@ -105,7 +117,7 @@ class RoundRunner:
         except UnexpectedEvent:
             raise
         except Exception:
-            await self._fail(event)
+            await self._fail(type(event).__name__)
             return
         for output in outputs:
             await self._carry_out(output)
@@ -131,6 +143,7 @@ class RoundRunner:
                 self._end(state)
 
     def _end(self, state: str) -> None:
+        self._operation.hands_at_work = False
         self._operation.free()
 
         async def finish() -> None:
@@ -148,13 +161,13 @@ class RoundRunner:
         except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
             await self._feed(e.PourRefused(str(error)))
         except Exception:
-            await self._fail(wanted)
+            await self._fail("the beginning of a pour")
         else:
             await self._feed(e.PourBegun(record.id))
 
-    async def _fail(self, what: object) -> None:
+    async def _fail(self, what: str) -> None:
         """An error in the program ends the round; a pour under way is stopped with it."""
-        log.exception("round %s failed on %s and is aborted", self.round_id, type(what).__name__)
+        log.exception("round %s failed on %s and is aborted", self.round_id, what)
         self._failed = True
         pour_id = self._round.pour_id
         if pour_id is not None:

@@ -57,7 +57,7 @@ async def interrupted(
 ) -> list[tuple[tuple[int, int], tuple[str, ...], Outcome]]:
     """The attempts that were begun and never ended, as glass and number: their pours and what they held."""
     serving_id = func.json_extract(PourRow.recipe, "$.serving_id")
-    query = select(PourRow).where(PourRow.id > record.id, serving_id.startswith(f"{record.id}/"))
+    query = select(PourRow).where(serving_id.startswith(f"{record.id}/"))
     pours: dict[tuple[int, int], list[tuple[int, PourRecord]]] = defaultdict(list)
     for pour in await load_records(session, list(await session.scalars(query.order_by(PourRow.id)))):
         serving = serving_of(None if pour.recipe is None else pour.recipe.serving_id)

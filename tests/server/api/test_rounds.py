@@ -125,7 +125,13 @@ async def test_a_round_from_its_beginning_to_its_end(at: Counter) -> None:
     await at.pours(begun, 99.6)
     shown = await at.step(begun, "by_hand")
     assert shown["progress"]["hand"]["what"] == CUCUMBER.what
-    assert (await at.post(f"{begun['links']['self']}/confirm")).status_code == 202
+    here = f"{begun['links']['self']}/confirm?glass=1&leg=2"
+    assert (await at.post(here)).status_code == 202
+    again = await at.post(here)
+    assert (again.status_code, again.json()["detail"]) == (
+        409,
+        "the round is at glass 2, got 1; look at its progress",
+    )
     await at.step(begun, "awaiting_removal")
     await at.rests(0.0)
     await at.step(begun, "awaiting_glass")

@@ -136,6 +136,32 @@ async def list_rounds(
     return [_shown(machine, record) for record in page.rounds]
 
 
+@router.post(
+    "/{round_id}/confirm",
+    summary="Say that the step by hand is done",
+    status_code=202,
+    response_description="The order was taken; the answer shows the round just after it",
+    responses=responses("not-found", "order-not-possible", "machine-not-ready", "invalid-request"),
+)
+async def confirm(
+    round_id: RoundId,
+    machine: Machine,
+    glass: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
+    leg: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
+) -> RoundView:
+    """The step that the round shows now; with `glass` and `leg` no other one, however often it is sent."""
+    await machine.store.rounds.get(round_id)
+    progress = machine.rounds.progress(round_id)
+    if progress is not None:
+        for name, asked, now in (("glass", glass, progress.glass + 1), ("leg", leg, progress.leg + 1)):
+            if asked not in (None, now):
+                raise ProblemError(
+                    "order-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
+                )
+    await machine.rounds.order(round_id, Order.CONFIRM)
+    return await _view(machine, round_id)
+
+
 @router.get("/{round_id}", summary="One round", responses=responses("not-found"))
 async def read_round(round_id: RoundId, machine: Machine) -> RoundView:
     """Each glass as planned and as delivered, with the progress while it is under way."""
@@ -163,7 +189,6 @@ def _add_order(order: Order, summary: str, description: str) -> None:
 
 
 _add_order(Order.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
-_add_order(Order.CONFIRM, "Say that the step by hand is done", "The step that the round shows now.")
 _add_order(Order.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
 _add_order(
     Order.RESTART,

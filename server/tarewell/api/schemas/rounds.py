@@ -178,6 +178,7 @@ class RoundProgressView(View):
     state: str = Field(description="procedural state of ISA-88")
     step: str
     glass: int
+    leg: int = Field(description="pour or step by hand within the glass, from 1")
     attempt: int
     prompt: str = Field(description="what is wanted next, in words")
     detail: str = Field(description="what is wrong, in words; empty: nothing is")
@@ -195,6 +196,7 @@ class RoundProgressView(View):
             state=procedural(progress.state),
             step=progress.state,
             glass=progress.glass + 1,
+            leg=progress.leg + 1,
             attempt=progress.attempt + 1,
             prompt=progress.prompt,
             detail=progress.detail,
