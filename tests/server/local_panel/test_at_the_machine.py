@@ -20,6 +20,7 @@ from tarewell.operation.requests import PourRequest
 from tarewell.operation.round_requests import RoundRequest
 from tarewell.operation.rounds import Rounds
 from tarewell.quantities.units import SmallMeasures, parse_amount
+from tarewell.records.round_values import RoundRecord
 from tarewell.records.values import PourQuery, PourRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell.weighing.scale import ScaleRating
@@ -95,6 +96,17 @@ async def put_recipe(counter: Counter) -> None:
     await store.recipes.put(COOLER)
     await store.bottles.put(Bottle("water-1", "house-water", 700.0, 1000.0, 50.0))
     await store.bottles.mount("water-1", 1)
+    await counter.reads("/2")
+    if "[House Water]" in counter.display:  # it was chosen before there was a recipe
+        await counter.turn(-1)
+
+
+async def only_round(counter: Counter) -> RoundRecord:
+    """The round that is in the records, once it is over and all is written."""
+    await counter.place.until(lambda: counter.rounds.round_id is None)
+    await counter.place.operation.scribe.drain(10)
+    (record,) = (await counter.place.store.rounds.list()).rounds
+    return record
 
 
 def at_the_counter(folder: Path, scene: Callable[[Counter], Any], **options: Any) -> None:
@@ -366,7 +378,7 @@ def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
         await counter.reads("By hand: cucumber", "press:done", limit_s=60)
         await counter.press()
         await counter.reads("[Green Room Cooler]")
-        (record,) = (await counter.place.store.rounds.list()).rounds
+        record = await only_round(counter)
         assert (record.state, record.origin) == ("complete", "panel")
         (glass,) = record.glasses
         assert glass.attempts[0].delivered.mass_g == pytest.approx(20.0, abs=1.0)
@@ -386,7 +398,7 @@ def test_a_press_while_a_recipe_is_poured_ends_its_round(tmp_path: Path) -> None
         await counter.press()
         await counter.reads("Stopped")
         assert not counter.pumping
-        (record,) = (await counter.place.store.rounds.list()).rounds
+        record = await only_round(counter)
         assert record.state == "stopped"
 
     at_the_counter(tmp_path, scene)
