@@ -49,7 +49,9 @@ class RoundRunner:
     @property
     def progress(self) -> Progress:
         """The round at a glance."""
-        return self._round.progress(self._loop.time())
+        pour_id = self._round.pour_id
+        pour = None if pour_id is None else self._operation.progress(pour_id)
+        return self._round.progress(self._loop.time(), () if pour is None else pour.delivered_g)
 
     async def order(self, order: e.Order) -> None:
         """Give the operator's order.

@@ -67,7 +67,7 @@ class Rounds:
                 try:
                     await self._look()
                 except StoreError as error:  # looked at again with the next event
-                    log.warning("a round cannot read the records: %s", error)
+                    log.debug("a round cannot read the records: %s", error)
 
     async def _look(self) -> None:
         status = self._operation.status()

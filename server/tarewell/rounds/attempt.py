@@ -49,9 +49,9 @@ class Attempt:
         """A step by hand was confirmed."""
         self.hands.append(hand)
 
-    def outcome(self, liquids: Mapping[str, Liquid]) -> Outcome:
-        """What the glass holds: the plan is of the doses in it so far and to come, hands as confirmed."""
-        return held_by(self.plan, self.delivered_g, self.hands, liquids)
+    def outcome(self, liquids: Mapping[str, Liquid], pouring_g: Sequence[float] = ()) -> Outcome:
+        """What the glass holds, with what the pour under way has delivered; steps by hand as confirmed."""
+        return held_by(self.plan, [*self.delivered_g, *pouring_g], self.hands, liquids)
 
 
 def held_by(

@@ -99,8 +99,9 @@ class Round:
         """The pour under way."""
         return self._pour_id
 
-    def progress(self, now_s: float) -> Progress:
-        """The round at a glance, forecast included."""
+    def progress(self, now_s: float, pouring_g: Sequence[float] = ()) -> Progress:
+        """The round at a glance, forecast included; `pouring_g` is what the doses of the pour under way have
+        delivered so far."""
         return Progress(
             state=self.state,
             glass=self._glass,
@@ -112,11 +113,11 @@ class Round:
             detail=self._detail,
             pour_id=self._pour_id,
             hand=self._attempt.hand if self.state is State.BY_HAND else None,
-            glasses=tuple(self._glass_progress(index) for index in range(len(self.plan.glasses))),
+            glasses=tuple(self._glass_progress(index, pouring_g) for index in range(len(self.plan.glasses))),
             remaining_s=self._remaining_s(now_s),
         )
 
-    def _glass_progress(self, index: int) -> GlassProgress:
+    def _glass_progress(self, index: int, pouring_g: Sequence[float]) -> GlassProgress:
         if index in self._ended:
             ended = self._ended[index]
             return GlassProgress(ended.ending.value, ended.attempt + 1, ended.pour_ids, ended.outcome)
@@ -124,7 +125,10 @@ class Round:
             return GlassProgress("waiting", 0, (), None)
         attempt = self._attempt
         return GlassProgress(
-            "under_way", attempt.number + 1, tuple(attempt.pour_ids), attempt.outcome(self.plan.liquids)
+            "under_way",
+            attempt.number + 1,
+            tuple(attempt.pour_ids),
+            attempt.outcome(self.plan.liquids, pouring_g),
         )
 
     def _remaining_s(self, now_s: float) -> float | None:

@@ -76,6 +76,16 @@ def test_a_held_glass_can_be_skipped_and_the_next_guest_is_served() -> None:
     assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
 
 
+def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
+    full = [Served(SEAT, 50.0, 2 * UK_G)]
+    bar = steps(strong(), limit=LIMIT, served=full)
+    assert bar.order(Order.HOLD) == ["held 0"]
+    with pytest.raises(UnexpectedEvent):
+        bar.tell(e.Released(SEAT))
+    assert bar.order(Order.RESTART) == ["awaiting_release 0"]
+    assert bar.order(Order.STOP)[-1] == "over stopped"
+
+
 def test_a_release_is_for_one_glass() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong(), limit=LIMIT, served=full)

@@ -42,16 +42,23 @@ def test_every_state_can_be_reached() -> None:
 
 
 def told(bar: Steps, events: list[e.RoundEvent]) -> None:
+    """Give the events that a machine could bring; nothing is begun in a glass that was not recognised."""
+    stands_g = 0.0
     for event in events:
         pour_under_way = bar.round.pour_id is not None
         if isinstance(event, e.PourEnded | e.PourSeen) and not pour_under_way:
             continue
         if isinstance(event, e.PourBegun | e.PourRefused) and pour_under_way:
             continue
+        if isinstance(event, e.Platform):
+            stands_g = event.gross_g
+        begun = len(bar.begun)
         try:
             bar.tell(event)
         except UnexpectedEvent:
             continue
+        if len(bar.begun) > begun and bar.begun[-1].leg == 0:
+            assert 180 <= stands_g <= 220, "a tumbler, and an empty one"
 
 
 @given(st.lists(EVENTS, max_size=60))

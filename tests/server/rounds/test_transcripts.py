@@ -152,6 +152,51 @@ def test_a_glass_whose_pour_went_wrong_can_be_skipped() -> None:
     assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
 
 
+def test_a_held_pour_is_stopped_by_stop_and_by_skip() -> None:
+    for order, after in ((Order.STOP, "over stopped"), (Order.SKIP, "awaiting_removal 1")):
+        bar = steps("still", "still")
+        bar.stands(200.0)
+        bar.begins()
+        bar.tell(e.PourSeen(True))
+        assert bar.order(order)[0] == "p1 stop"
+        assert bar.ends(20.0, state="stopped", cause="stop")[-1] == after
+
+
+def test_a_held_pour_that_somebody_ends_leaves_the_glass_to_be_decided() -> None:
+    bar = steps("still")
+    bar.stands(200.0)
+    bar.begins()
+    bar.tell(e.PourSeen(True))
+    assert bar.ends(20.0, state="aborted", cause="abort") == ["held 0"]
+    assert bar.order(Order.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+
+
+def test_a_skip_is_not_undone_by_what_the_pour_does_meanwhile() -> None:
+    bar = steps("still", "still")
+    bar.stands(200.0)
+    bar.begins()
+    bar.order(Order.SKIP)
+    assert bar.tell(e.PourSeen(True)) == []
+    assert bar.ends(150.0) == ["glass 0.0 skipped", "awaiting_removal 1"], "it was whole already"
+
+
+def test_what_is_wanted_is_said_in_words() -> None:
+    bar = steps("on-ice", "still", auto_start=False)
+
+    def prompt() -> str:
+        return bar.round.progress(bar.now_s).prompt
+
+    assert prompt() == "put an empty Tumbler on the platform"
+    bar.stands(200.0)
+    assert prompt() == "the glass is there; start"
+    bar.order(Order.START)
+    assert prompt() == "by hand: ice cubes (60 g), then confirm"
+    bar.order(Order.CONFIRM)
+    assert prompt() == "put the glass back on the platform"
+    bar.order(Order.SKIP)
+    assert prompt() == "take away what stands on the platform"
+
+
 def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
     bar = steps("still", "still", auto_start=False)
     bar.stands(200.0)
@@ -239,6 +284,25 @@ def test_an_order_out_of_place_is_refused_and_changes_nothing() -> None:
     bar.order(Order.STOP)
     with pytest.raises(UnexpectedEvent, match="takes no orders any more"):
         bar.order(Order.HOLD)
+
+
+def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
+    bar = steps("split")
+    bar.stands(200.0)
+    bar.begins()
+
+    def in_glass_g(*pouring_g: float) -> float:
+        outcome = bar.round.progress(bar.now_s, pouring_g).glasses[0].outcome
+        assert outcome is not None
+        return outcome.delivered.mass_g
+
+    assert in_glass_g() == 0
+    assert in_glass_g(12.5) == 12.5
+    bar.ends(60.0)
+    bar.order(Order.CONFIRM)
+    bar.stands(260.0)
+    bar.begins()
+    assert in_glass_g(12.5) == 72.5
 
 
 def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
