@@ -16,6 +16,10 @@ UNKNOWN_FLOW_G_PER_S = 25.0
 SHORT_FEED_S = 0.7
 """A feed shorter than this gives no flow to measure; the slower feed is used instead."""
 
+GUARD_G = 0.25
+"""A mass this close to the limit of tolerance may lie beyond it: two standard deviations of what a rest scatters and of
+what may still drip, as seen on the simulated machine."""
+
 JOG_SHORTEST_S = 0.03
 JOG_LONGEST_S = 0.8
 CAUTION_SHARE = 0.25
@@ -76,6 +80,8 @@ class Dose:
     inflight_used_g: float = 0.0
     cut_off_s: float | None = None
     cut_off: CutOff | None = None
+    watched: bool = False
+    """Whether it was watched for drips."""
     jog_mass_g: float = 0.0
     jog_yield: float = field(default=0.85)
 
@@ -122,6 +128,10 @@ class Dose:
         if self.feeds == 0 and self.inflight.count == 0 and self.variable_speed:
             return Feed.FINE
         return Feed.JOG if self.jogs < self.settings.jogs_most else Feed.NONE
+
+    def in_doubt(self, mass_g: float) -> bool:
+        """Whether `mass_g`, with which the dose would end, is too near the limit to judge at once."""
+        return not self.watched and abs(self.end_g - mass_g) > self.tolerance_g - GUARD_G
 
     @property
     def _flow_known(self) -> bool:

@@ -32,6 +32,9 @@ SLOWEST_G_PER_S = 0.8
 SLOWING_S = 0.25
 """After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
 
+DRIPS_S = 1.5
+"""A dose that ends near its limit is watched for drips for so long, and weighed again, before it is judged."""
+
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
 
@@ -56,6 +59,7 @@ class Feeder:
         self._renewed_s = 0.0
         self._fed_from_g = 0.0
         self._jog_s = 0.0
+        self._judge_s = 0.0
         self._slowing_until_s = 0.0
         self._seen_on = False
         self._off_since_s: float | None = None
@@ -147,6 +151,10 @@ class Feeder:
                 self._jog_s = dose.jog_s(mass_g)
                 self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
                 self._enter(State.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
+            case Feed.NONE if dose.in_doubt(mass_g):
+                dose.watched = True
+                self._judge_s = now_s + DRIPS_S
+                self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
                 self.done = True
 
@@ -262,8 +270,9 @@ class Feeder:
             return None
         if found := self._watch.quiet(reading, now_s):
             return found
-        if reading.rest is not None:
-            self.mass_g = reading.rest.mean_g
+        rest = reading.long_rest if self._current.watched else reading.rest
+        if rest is not None and now_s >= self._judge_s:
+            self.mass_g = rest.mean_g
             self._weigh(self.mass_g, now_s)
         return None
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from tarewell.weighing.clocks import BoardClock, ClockMap
 from tarewell.weighing.estimator import Estimate, LineEstimator
-from tarewell.weighing.stability import Rest, StabilityTest
+from tarewell.weighing.stability import PARTS, Rest, StabilityTest
 from tarewell_protocol.messages import Sample
 
 from .setup import PourSetup
@@ -20,6 +20,9 @@ JUMP_SIGMAS = 6.0
 LONG_REST_SAMPLES = 20
 """A glass that was put down rings near 10 Hz, which ten samples a second show as a slow drift: two seconds of
 them see through it, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
+
+READINGS_SHARE = 0.85
+"""Share of a window's readings that a rest needs; on a bad line it takes longer instead of scattering more."""
 
 FIRST_SPAN_S = 0.25
 """Readings over less time than this give no line: the platform still rings from the pump's start or stop."""
@@ -55,6 +58,7 @@ class MassView:
         period_s = 1 / setup.sample_rate_hz
         self._calibration = setup.calibration
         self._jump_g = settings.jump_g
+        self._band_g = settings.rest_band_g
         self._board_clock = BoardClock()
         self._clock_map = ClockMap()
         self._line = LineEstimator(
@@ -63,12 +67,16 @@ class MassView:
             least=max(5, round(FIRST_SPAN_S / period_s)),
         )
         rest_s = max(settings.rest_window_s, 6 * period_s)
-        self._rest = StabilityTest(rest_s, settings.rest_band_g)
+        self._rest = self._test(rest_s, period_s)
         long_s = max(settings.tare_window_s, LONG_REST_SAMPLES * period_s, rest_s)
-        self._long_rest = StabilityTest(long_s, settings.rest_band_g)
+        self._long_rest = self._test(long_s, period_s)
         self._estimate: Estimate | None = None
         self._level_g: float | None = None
         self._scatter_g = 0.0
+
+    def _test(self, window_s: float, period_s: float) -> StabilityTest:
+        least = max(2 * PARTS, round(READINGS_SHARE * window_s / period_s))
+        return StabilityTest(window_s, self._band_g, least=least)
 
     def take(self, sample: Sample, now_s: float) -> Reading:
         """Weigh a sample that arrived at `now_s`. One that jumps is not taken into the line."""

@@ -24,11 +24,12 @@ class StabilityTest:
     """Stable when the first and the last two thirds of the window have the same mean, within `band_g`.
 
     The means are Hann-weighted: blind to the platform's ringing and to noise, sharp for what matters, liquid
-    that still arrives or leaves.
+    that still arrives or leaves. Where readings are lost the window reaches back until it holds `least` of them.
     """
 
-    def __init__(self, window_s: float, band_g: float, gap_s: float = 0.25) -> None:
+    def __init__(self, window_s: float, band_g: float, gap_s: float = 0.25, least: int = 2 * PARTS) -> None:
         self._window_s = window_s
+        self._least = least
         self._band_g = band_g
         self._gap_s = gap_s
         self._readings: deque[tuple[float, float]] = deque()
@@ -43,10 +44,10 @@ class StabilityTest:
         if readings and t_s - readings[-1][0] > self._gap_s:
             readings.clear()
         readings.append((t_s, mass_g))
-        while readings[0][0] < t_s - self._window_s:
+        while len(readings) > self._least and readings[0][0] < t_s - self._window_s:
             readings.popleft()
         count = len(readings)
-        if count < 2 * PARTS or t_s - readings[0][0] < 0.85 * self._window_s:
+        if count < self._least or t_s - readings[0][0] < 0.85 * self._window_s:
             return None
         values = [value_g for _, value_g in readings]
         part = count // PARTS

@@ -63,6 +63,17 @@ def test_doses_get_faster_and_keep_their_aim_as_the_channel_is_learned() -> None
     assert rig.known[1].count >= 3
 
 
+def test_a_dose_that_may_be_beyond_its_limit_is_watched_for_drips_before_it_is_judged() -> None:
+    rig, judged_after_s = Rig(seed=501), {}
+    for target_g in (40.0, 5.0):  # permissible deviations 1.8 g and 0.22 g
+        result = (rig.begin([(1, target_g)]), rig.finish())[1]
+        (dose,) = result.doses
+        settling_s = max(at for at, item in result.log if item == e.StateChanged("settling"))
+        judged_after_s[target_g] = dose.ended_s - settling_s
+    assert judged_after_s[5.0] > 1.5
+    assert judged_after_s[40.0] < 1.0
+
+
 def test_nothing_runs_until_a_glass_stands_there() -> None:
     rig = Rig(seed=33)
     rig.begin([(1, 45.0)], glass_g=None)

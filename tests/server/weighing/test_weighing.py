@@ -133,6 +133,20 @@ def test_a_gap_in_the_readings_starts_the_test_over() -> None:
     assert test.feed(5.0, 100.0) is None
 
 
+def test_where_readings_are_lost_rest_takes_longer_instead_of_fewer() -> None:
+    random = Random(5)
+    test = StabilityTest(window_s=0.45, band_g=0.08, least=31)
+    arrived = 0
+    for step in range(120):
+        if random.random() < 0.5:
+            continue
+        arrived += 1
+        if test.feed(step / RATE_HZ, 100.0) is not None:
+            break
+    assert arrived == 31
+    assert step / RATE_HZ > 0.45
+
+
 def _fed(scale: Scale, mass_g: float, start: int = 0, seconds: float = 1.5) -> int:
     count = start
     for count in range(start, start + round(seconds * RATE_HZ)):
