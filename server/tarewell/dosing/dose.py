@@ -17,8 +17,8 @@ SHORT_FEED_S = 0.7
 """A feed shorter than this gives no flow to measure; the slower feed is used instead."""
 
 GUARD_G = 0.25
-"""A mass this close to the limit of tolerance may lie beyond it: two standard deviations of what a rest scatters and of
-what may still drip, as seen on the simulated machine."""
+"""A mass this close to the limit of tolerance may lie beyond it: two standard deviations of what a rest
+scatters and of what may still drip, as seen on the simulated machine."""
 
 JOG_SHORTEST_S = 0.03
 JOG_LONGEST_S = 0.8

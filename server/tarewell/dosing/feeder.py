@@ -33,7 +33,7 @@ SLOWING_S = 0.25
 """After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
 
 DRIPS_S = 1.5
-"""A dose that ends near its limit is watched for drips for so long, and weighed again, before it is judged."""
+"""A dose that ends near its limit is watched for drips so long and weighed again before it is judged."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""

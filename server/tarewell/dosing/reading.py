@@ -22,7 +22,7 @@ LONG_REST_SAMPLES = 20
 them see through it, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
 
 READINGS_SHARE = 0.85
-"""Share of a window's readings that a rest needs; on a bad line it takes longer instead of scattering more."""
+"""Share of a window's readings that a rest needs; a bad line makes it take longer, not scatter more."""
 
 FIRST_SPAN_S = 0.25
 """Readings over less time than this give no line: the platform still rings from the pump's start or stop."""

@@ -24,7 +24,8 @@ class StabilityTest:
     """Stable when the first and the last two thirds of the window have the same mean, within `band_g`.
 
     The means are Hann-weighted: blind to the platform's ringing and to noise, sharp for what matters, liquid
-    that still arrives or leaves. Where readings are lost the window reaches back until it holds `least` of them.
+    that still arrives or leaves. Where readings are lost the window reaches back until it holds `least` of
+    them.
     """
 
     def __init__(self, window_s: float, band_g: float, gap_s: float = 0.25, least: int = 2 * PARTS) -> None:
