@@ -17,11 +17,11 @@ $(STAMP): pyproject.toml constraints.txt
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
 	@touch $@
 
-demo: $(STAMP) ## Pour two drinks on the simulated machine and show the record
+demo: $(STAMP) ## Pour a round of two on the simulated machine and show the record
 	@$(BIN)/tarewell demo
 
 serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
-	@$(BIN)/tarewell demo --stay --port 8788 --keep build/bar
+	@$(BIN)/tarewell demo --stay --port 8788 --hands-port 8789 --keep build/bar
 
 test: lint ## Check types, style, import contracts, and run all tests
 	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \

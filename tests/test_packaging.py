@@ -57,7 +57,8 @@ def test_a_wheel_holds_every_file_of_the_packages(wheel: Path, package: str) -> 
     assert {f"{name}/{file}" for file in files(ROOT / package)} <= names(wheel)
 
 
-def test_a_wheel_holds_scenarios_and_migrations(wheel: Path) -> None:
+def test_a_wheel_holds_example_scenarios_and_migrations(wheel: Path) -> None:
+    assert "tarewell/setup_file/interval-bar.toml" in names(wheel)
     assert any(name.startswith("tarewell_sim/scenarios/") for name in names(wheel))
     carried = {name for name in names(wheel) if name.startswith("tarewell/_migrations/")}
     assert carried == {f"tarewell/_migrations/{file}" for file in files(ROOT / "migrations")}

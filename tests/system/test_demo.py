@@ -1,19 +1,51 @@
-"""The first thing that a user runs."""
+"""The first things that a user runs."""
 
+import re
+import signal
 import subprocess
 import sys
+import threading
+from pathlib import Path
 
+import httpx
 import pytest
 
 pytestmark = pytest.mark.system
 
+DEMO = (sys.executable, "-m", "tarewell", "demo")
 
-def test_the_demo_pours_a_round_of_two_drinks_and_ends_by_itself() -> None:
-    ran = subprocess.run(
-        [sys.executable, "-m", "tarewell", "demo"], capture_output=True, text=True, timeout=150, check=False
-    )
-    assert ran.returncode == 0, ran.stderr
-    assert ran.stdout.count("complete, record ") == 2
-    assert "alcohol-free" in ran.stdout
+
+def test_the_demo_pours_a_round_of_two_and_ends_by_itself() -> None:
+    ran = subprocess.run(DEMO, capture_output=True, text=True, timeout=240, check=False)
+    assert ran.returncode == 0, ran.stdout + ran.stderr
+    assert "Green Room Cooler: by hand: three cubes (60 g), then confirm" in ran.stdout
+    assert "Curtain Up: put an empty Short glass on the platform" in ran.stdout
+    assert ran.stdout.count("within") == 5
+    cooler, curtain = re.findall(r"^ +\d  .+  complete +[\d.]+ +[\d.]+ +([\d.]+) ", ran.stdout, re.MULTILINE)
+    assert float(cooler) == 0
+    assert float(curtain) == pytest.approx(24 * 40 / 100, abs=0.4)  # 40 ml of 24 % vol in 100 ml
     assert "audit chain intact" in ran.stdout
-    assert ran.stdout.count("within") == 4
+
+
+def test_it_stays_for_curl_with_a_bar_that_can_pour_everything(tmp_path: Path) -> None:
+    staying = subprocess.Popen([*DEMO, "--stay", "--keep", tmp_path], stdout=subprocess.PIPE, text=True)
+    give_up = threading.Timer(60, staying.terminate)
+    give_up.start()
+    try:
+        assert staying.stdout is not None
+        said = []
+        for line in staying.stdout:
+            said.append(line)
+            if "tarewell round pour" in line:
+                break
+        (api,) = [line.removeprefix("BAR=").strip() for line in said if line.startswith("BAR=")]
+        menu = httpx.get(f"{api}/menu").json()
+        assert [drink["name"] for drink in menu["drinks"] if not drink["possible"]] == []
+        assert len(menu["drinks"]) == 6
+    finally:
+        give_up.cancel()
+        staying.send_signal(signal.SIGTERM)
+        left, _ = staying.communicate(timeout=30)
+    assert staying.returncode == 128 + signal.SIGTERM, left
+    with pytest.raises(httpx.ConnectError):
+        httpx.get(f"{api}/health")

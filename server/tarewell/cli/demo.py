@@ -10,32 +10,31 @@ from typing import Annotated, Any
 import typer
 from rich.console import Console
 
+from tarewell.quantities.units import SmallMeasures
 from tarewell.records.verify import verify
+from tarewell.setup_file.example import INTERVAL_BAR
+from tarewell.setup_file.reading import read_setup
+from tarewell.setup_file.setup import Setup
 
 from .daemon_client import DaemonClient, Json
+from .demo_examples import examples
+from .demo_round import Hands, pour_round
 from .failures import CliError, ExitCode
-from .following import console, follow, outcome_code, start_pour
+from .following import console, outcome_code
+from .menu import CAUTION
+from .menu_tables import menu_table, stock_table
+from .rounds import round_table
 from .simulated import Bench, bench
-from .tables import dose_table
 
 MACHINE_ID = "interval-bar"
 REFERENCE_G = 500.0
 REST_S = 20.0
+CONTENT_CLOSE_G = 0.5
 
-LIQUIDS: dict[int, tuple[str, Json]] = {
-    1: ("house-water", {"name": "House Water", "abv_percent": 0.0, "sugar_g_per_l": 0.0}),
-    2: ("footlight-spirit", {"name": "Footlight Spirit", "abv_percent": 40.0, "sugar_g_per_l": 0.0}),
-    4: ("prompters-cordial", {"name": "Prompter's Cordial", "abv_percent": 0.0, "brix": 30.0}),
-    5: ("gallery-juice", {"name": "Gallery Juice", "abv_percent": 0.0, "density_g_per_ml": 1.040}),
+ROUND: Json = {
+    "glasses": [{"recipe_id": "green-room-cooler", "volume_ml": 100}, {"recipe_id": "curtain-up"}],
+    "auto_start": True,
 }
-
-ROUND: tuple[tuple[str, list[Json]], ...] = (
-    (
-        "Green Room Cooler, alcohol-free",
-        [{"channel": 1, "amount_g": 60}, {"channel": 4, "amount_ml": 20}],
-    ),
-    ("Second Bell, 40 % vol spirit", [{"channel": 2, "amount_ml": 25}, {"channel": 5, "amount_g": 80}]),
-)
 
 
 def demo(
@@ -44,10 +43,13 @@ def demo(
         Path | None, typer.Option(help="Directory for database and logs, kept afterwards.")
     ] = None,
     port: Annotated[int, typer.Option(help="Port of the daemon; 0 takes any free one.")] = 0,
+    hands_port: Annotated[
+        int, typer.Option(help="Port at which hands reach the simulated machine; 0 takes any free one.")
+    ] = 0,
     speed: Annotated[float, typer.Option(min=0.1, max=4.0, help="Simulated seconds per second.")] = 1.0,
     seed: Annotated[int, typer.Option(help="Same seed, same noise.")] = 7,
 ) -> None:
-    """Pour a short round on a simulated machine; needs no hardware."""
+    """Pour a round of two on a simulated machine; needs no hardware."""
     out = console()
     signal.signal(signal.SIGTERM, _end)
     with ExitStack() as stack:
@@ -56,14 +58,17 @@ def demo(
         else:
             directory = keep
             directory.mkdir(parents=True, exist_ok=True)
-        running = stack.enter_context(bench(directory, MACHINE_ID, port, speed, seed))
+        out.print("starting the simulated machine and the daemon")
+        running = stack.enter_context(bench(directory, MACHINE_ID, port, hands_port, speed, seed))
         client = stack.enter_context(DaemonClient(running.url))
         out.print(f"simulated machine at {running.device}, daemon at {running.url}")
-        _set_up(client, running, out)
+        _calibrate(client, running, out)
+        _set_up(client, out)
+        hands = Hands(running.hands, client)
         if stay:
-            _stay(running, out)
+            _stay(running, hands, out)
         else:
-            _pour_round(client, running, out)
+            _pour(client, running, hands, out)
 
 
 def _end(number: int, _frame: object) -> None:
@@ -71,8 +76,8 @@ def _end(number: int, _frame: object) -> None:
     raise SystemExit(128 + number)
 
 
-def _set_up(client: DaemonClient, running: Bench, out: Console) -> None:
-    """Calibrate with a reference mass, unless these records hold a calibration; liquids and channels."""
+def _calibrate(client: DaemonClient, running: Bench, out: Console) -> None:
+    """With a reference mass, at every start."""
     _wait_for_link(client)
     empty_counts = _at_rest(client, "/v1/scale/calibration/empty")["empty_counts"]
     running.hands.do("place_glass", mass_g=REFERENCE_G)
@@ -81,12 +86,6 @@ def _set_up(client: DaemonClient, running: Bench, out: Console) -> None:
     calibration = _at_rest(client, "/v1/scale/calibration", body)
     running.hands.do("lift_glass")
     out.print(f"calibrated with {REFERENCE_G:g} g: {calibration['counts_per_g']:.2f} counts per g")
-    for channel, (liquid_id, liquid) in LIQUIDS.items():
-        client.ask("PUT", f"/v1/liquids/{liquid_id}", json=liquid, repeat=True)
-        named = {"liquid_id": liquid_id, "name": f"bottle {channel}"}
-        client.ask("PUT", f"/v1/channels/{channel}", json=named, repeat=True)
-        strength = liquid["abv_percent"]
-        out.print(f"channel {channel}: {liquid['name']}" + (f", {strength:g} % vol" if strength else ""))
 
 
 def _wait_for_link(client: DaemonClient) -> None:
@@ -109,40 +108,47 @@ def _at_rest(client: DaemonClient, path: str, body: Json | None = None) -> Any:
             time.sleep(0.2)
 
 
-def _pour_round(client: DaemonClient, running: Bench, out: Console) -> None:
-    worst = ExitCode.OK
-    for name, doses in ROUND:
-        running.hands.do("place_glass")
-        out.print(f"\n{name}", style="bold")
-        ended = follow(client, start_pour(client, {"doses": doses, "glass_holds_ml": 300}), out)
-        out.print(dose_table(ended, f"{ended['state']}, record {ended['id']}"))
-        running.hands.do("lift_glass")
-        worst = max(worst, outcome_code(ended))
+def _set_up(client: DaemonClient, out: Console) -> None:
+    """Import the example, and show the menu that it makes."""
+    text = INTERVAL_BAR.read_text("utf-8")
+    told = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
+    _weigh_bottles(client, read_setup(text, Setup(), SmallMeasures()))
+    count = len(told["changes"])
+    out.print(f"set-up {INTERVAL_BAR.name}: {count} parts imported, {told['unchanged']} as they were\n")
+    out.print(menu_table(client.get("/v1/menu")["drinks"]))
+    out.print(CAUTION, soft_wrap=True)
+
+
+def _weigh_bottles(client: DaemonClient, setup: Setup) -> None:
+    """Tell records that were kept how full the bottles are: the simulated ones are new at every start."""
+    for bottle in client.get("/v1/bottles"):
+        new = setup.bottles.get(bottle["id"])
+        if new is not None and abs(new.content_g - bottle["content_g"]) > CONTENT_CLOSE_G:
+            body = {"content_g": new.content_g}
+            client.ask("POST", f"/v1/bottles/{bottle['id']}/weigh", json=body)
+
+
+def _pour(client: DaemonClient, running: Bench, hands: Hands, out: Console) -> None:
+    out.print("\nA round of two, the first without alcohol", style="bold")
+    ended = pour_round(client, hands, ROUND, out)
+    out.print(f"\nround {ended['state']}, as delivered:", style="bold")
+    out.print(round_table(ended))
+    out.print("\nstock after it:", style="bold")
+    out.print(stock_table(client.get("/v1/stock")["liquids"]))
     report = verify(running.database)
     if report.fault is not None:
         raise CliError(f"the audit chain does not hold: {report.fault.message}", ExitCode.NOT_INTACT)
     out.print(f"\naudit chain intact: {report.events} events, last hash {report.last_hash[:16]}...")
+    pours = [client.get(link) for glass in ended["glasses"] for link in glass["pours"]]
+    worst = max(outcome_code(pour) for pour in pours)
     if worst is not ExitCode.OK:
         raise CliError("not every dose came within its tolerance; see the tables", worst)
 
 
-def _stay(running: Bench, out: Console) -> None:
-    running.hands.do("place_glass")
-    example = (
-        f"curl -s -X POST {running.url}/v1/pours -H 'Content-Type: application/json' "
-        """-H "Idempotency-Key: $(uuidgen)" -d '{"doses": [{"channel": 1, "amount_g": 60}]}'"""
-    )
-    out.print("\nAn empty glass stands on the platform.", style="bold")
-    for line in (
-        f"API         {running.url}/v1/machine",
-        f"description {running.url}/docs",
-        f"events      curl -N {running.url}/v1/events",
-        f"a drink     {example}",
-        f"            tarewell pour 1=60g 4=20ml --url {running.url}",
-        f"a new glass tarewell-sim do {running.hands.address} place_glass",
-        "the end     Ctrl-C",
-    ):
-        out.print(line, soft_wrap=True, markup=False)
+def _stay(running: Bench, hands: Hands, out: Console) -> None:
+    hands.place("foyer-tumbler")
+    out.print("\nAn empty Foyer tumbler stands on the platform. Ctrl-C ends it all.", style="bold")
+    out.print(examples(running.url, running.hands.address), soft_wrap=True, markup=False)
     with suppress(KeyboardInterrupt):
         running.daemon.wait()
         raise CliError("the daemon has ended by itself; start again with --keep DIR to see its log")

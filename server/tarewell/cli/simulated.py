@@ -59,8 +59,10 @@ class Bench:
 
 
 @contextmanager
-def bench(directory: Path, machine_id: str, port: int, speed: float, seed: int) -> Iterator[Bench]:
-    """Run both until the block is left; their logs are in `directory`.
+def bench(
+    directory: Path, machine_id: str, port: int, hands_port: int, speed: float, seed: int
+) -> Iterator[Bench]:
+    """Run both until the block is left; their logs are in `directory`. A port of 0 is any free one.
 
     Raises:
         CliError: one of them does not start.
@@ -68,6 +70,7 @@ def bench(directory: Path, machine_id: str, port: int, speed: float, seed: int) 
     database = directory / "tarewell.db"
     simulator = [sys.executable, "-c", "from tarewell_sim.cli import main; main()", "run", "--pty"]
     simulator += ["--scenario", "theatre_bar", "--no-glass", "--speed", str(speed), "--seed", str(seed)]
+    simulator += ["--control", f"127.0.0.1:{hands_port}"]
     with _process(simulator, directory / "simulator.log") as simulated:
         ports = json.loads(_first_line(simulated, "the simulated machine", directory / "simulator.log"))
         daemon = [sys.executable, "-m", "tarewell", "serve", "--device", ports["device"]]
