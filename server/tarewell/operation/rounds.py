@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.upkeep import check_needs
 from tarewell.menu.drink import PlannedHand
+from tarewell.menu.errors import MenuError
 from tarewell.menu.values import Menu
 from tarewell.records.errors import StoreError
 from tarewell.records.round_values import NewRelease, NewRound, ReleaseRecord, RoundRecord
@@ -23,6 +24,7 @@ from tarewell.rounds.states import State, UnexpectedEvent
 from tarewell.settings import Settings
 
 from .operation import Operation
+from .requests import MachineBusyError, NotReadyError
 from .round_requests import GuestStanding, RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
 from .round_runner import RoundRunner
 
@@ -137,10 +139,17 @@ class Rounds:
         return await asyncio.shield(beginning)
 
     async def _begin_or_find(self, request: RoundRequest) -> RoundRecord:
-        if request.key is not None:
+        try:
+            return await self._begin(request)
+        except (RoundNotPossibleError, MenuError, MachineBusyError, NotReadyError):
+            if request.key is None:
+                raise
             earlier = await self._store.rounds.find(request.key, request.fingerprint)
-            if earlier is not None:
-                return earlier
+            if earlier is None:
+                raise
+            return earlier
+
+    async def _begin(self, request: RoundRequest) -> RoundRecord:
         plan = await self._plan(request)
         served = await self._served()
         new = NewRound(plan, request.origin, request.key, request.fingerprint)

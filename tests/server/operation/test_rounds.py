@@ -292,9 +292,15 @@ def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
 def test_a_key_begins_one_round(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
-            first = await at.begin("still", key="key-1", fingerprint="print-1")
-            again = await at.begin("still", key="key-1", fingerprint="print-1")
-            assert (again.id, again.replayed) == (first.id, True)
+            request = {"key": "key-1", "fingerprint": "print-1"}
+            first, at_once = await asyncio.gather(*(at.begin("still", **request) for _ in range(2)))
+            again = await at.begin("still", **request)
+            assert {first.id, at_once.id, again.id} == {first.id}
+            assert [first.replayed, at_once.replayed, again.replayed] == [False, True, True]
+            await at.rounds.order(first.id, Order.STOP)
+            await at.over(first)
+            assert (await at.begin("still", **request)).id == first.id, "after its end, too"
+            assert at.rounds.round_id is None
             with pytest.raises(IdempotencyConflict):
                 await at.begin("still", key="key-1", fingerprint="print-2")
 
