@@ -14,6 +14,7 @@ from api_app import app_with, client_of
 from operation_double import OperationDouble
 from tarewell.dosing.events import Order as PourOrder
 from tarewell.dosing.states import State as PourState
+from tarewell.dosing.upkeep import Need
 from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
 from tarewell.operation.feed import LiveEvent
 from tarewell.quantities.density import from_strength, of_water
@@ -204,6 +205,15 @@ async def test_check_tells_how_many(at: Counter) -> None:
     assert found["detail"].startswith("7 of 9 glasses can be poured; glass 8, Cooler:")
     whole = (await at.post("/v1/rounds/check", {"glasses": [COOLER]})).json()
     assert (whole["possible"], whole["short"]) == (1, [])
+
+
+async def test_a_channel_that_was_flushed_pours_no_glass(at: Counter) -> None:
+    at.operation.needed = {6: Need.RINSE}
+    found = (await at.post("/v1/rounds/check", {"glasses": [COOLER, BELL]})).json()
+    assert (found["possible"], [short["name"] for short in found["short"]]) == (1, ["Cooler"])
+    assert "flushed with a cleaner" in found["short"][0]["reasons"][0]
+    refused = (await at.post("/v1/rounds", {"glasses": [COOLER]})).json()
+    assert refused["type"] == "/problems/round-not-possible"
 
 
 async def test_a_round_that_cannot_be_poured_is_refused_unless_short_is_allowed(at: Counter) -> None:
