@@ -1,5 +1,6 @@
 """Rounds for real: a menu from a file, glasses from recipes over HTTP and on the command line, the record."""
 
+import signal
 import subprocess
 import sys
 from typing import Any
@@ -140,3 +141,28 @@ def test_a_round_on_the_command_line(bar: Stack) -> None:
     assert "cannot be poured now" in err
     guest = tarewell(bar, "round", "guest", "seat 14").communicate(timeout=60)[0]
     assert "0.00 standard drinks in 4 h; no limit is set" in guest
+
+
+def test_a_daemon_that_is_killed_in_a_round_closes_it_with_what_was_delivered(bar: Stack) -> None:
+    glasses = [{"recipe_id": "second-bell", "guest": "seat 14"}, {"recipe_id": "green-room-cooler"}]
+    begun = bar.api.post("/rounds", json={"glasses": glasses, "auto_start": True}).json()
+    link = begun["links"]["self"].removeprefix("/v1")
+    bar.bench.call("place_glass", mass_g=250.0)
+
+    def poured() -> Any:
+        return bar.api.get(link).json()["glasses"][0]["delivered"]["mass_g"] > 5
+
+    bar.wait(poured, 60)
+    bar.stop(signal.SIGKILL)
+    bar.start()
+    closed = bar.api.get(link).json()
+    assert closed["state"] == "interrupted"
+    bell, cooler = closed["glasses"]
+    assert (bell["state"], cooler["state"]) == ("interrupted", "not_poured")
+    assert bell["delivered"]["ethanol_g"] > 0
+    guest = bar.api.get("/guests/seat%2014").json()
+    assert guest["standard_drinks"] == pytest.approx(bell["delivered"]["standard_drinks"], abs=0.02)
+    bar.wait(lambda: bar.api.get("/ready").status_code == 200)
+    again = bar.api.post("/rounds", json={"glasses": glasses[1:], "auto_start": True}).json()
+    assert again["progress"]["step"] == "awaiting_removal", "the glass that was begun still stands there"
+    assert bar.api.post(f"{again['links']['self'].removeprefix('/v1')}/stop").status_code == 202

@@ -1,5 +1,6 @@
 """Follows a round to its end, tells what it wants, and takes orders typed meanwhile."""
 
+import shlex
 import sys
 import threading
 import time
@@ -110,6 +111,9 @@ class _Watcher:
         self._bar.console.print(plain(f"{which}{guest}: {progress['prompt']}"), soft_wrap=True)
         if progress["detail"]:
             self._bar.console.print(plain(f"  {progress['detail']}"), style="yellow", soft_wrap=True)
+        if progress["step"] == "awaiting_release":
+            hint = f"  tarewell round release {shlex.quote(glass['guest'])} --by NAME --why REASON, or skip"
+            self._bar.console.print(plain(hint), soft_wrap=True)
         if progress["step"] in BY_ENTER:
             self._bar.console.print(f"  Enter: {BY_ENTER[progress['step']]}")
 
