@@ -1,4 +1,4 @@
-"""The example set-up and the simulated bar are one bar; server and simulator do not read each other's file."""
+"""The example set-up and the simulated bar are one bar, though neither program reads the other's file."""
 
 import pytest
 

@@ -115,8 +115,9 @@ def _set_up(client: DaemonClient, out: Console) -> None:
     _weigh_bottles(client, read_setup(text, Setup(), SmallMeasures()))
     count = len(told["changes"])
     out.print(f"set-up {INTERVAL_BAR.name}: {count} parts imported, {told['unchanged']} as they were\n")
-    out.print(menu_table(client.get("/v1/menu")["drinks"]))
-    out.print(CAUTION, soft_wrap=True)
+    menu = client.get("/v1/menu")
+    out.print(menu_table(menu["drinks"]))
+    out.print(f"A standard drink is {menu['standard_drink_g']:g} g of ethanol. {CAUTION}", soft_wrap=True)
 
 
 def _weigh_bottles(client: DaemonClient, setup: Setup) -> None:
