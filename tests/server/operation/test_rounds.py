@@ -296,7 +296,8 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
             first, at_once = await asyncio.gather(*(at.begin("still", **request) for _ in range(2)))
             again = await at.begin("still", **request)
             assert {first.id, at_once.id, again.id} == {first.id}
-            assert [first.replayed, at_once.replayed, again.replayed] == [False, True, True]
+            assert {first.replayed, at_once.replayed} == {False, True}, "either of the two may be first"
+            assert again.replayed
             await at.rounds.order(first.id, Order.STOP)
             await at.over(first)
             assert (await at.begin("still", **request)).id == first.id, "after its end, too"
