@@ -118,7 +118,7 @@ class _LentHands:
             case "by_hand":
                 self._do_by_hand(progress["hand"])
             case "held":
-                self._restart(progress["detail"])
+                self._restart(self._why_held(progress))
         return True
 
     def _say(self, text: str, style: str = "") -> None:
@@ -160,6 +160,12 @@ class _LentHands:
         self._client.ask("POST", f"{self._link}/confirm")
         added = f", {mass(hand['mass_g'])} g" if hand["mass_g"] else ""
         self._say(f"  done and confirmed{added}", "green")
+
+    def _why_held(self, progress: Json) -> str:
+        pour = None if progress["pour"] is None else self._client.get(progress["pour"])["progress"]
+        if pour is None or pour["alarm"] is None:
+            return str(progress["detail"])
+        return "{message} ({detail})".format(**pour["alarm"])
 
     def _restart(self, detail: str) -> None:
         self._restarts += 1
