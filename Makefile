@@ -23,10 +23,11 @@ demo: $(STAMP) ## Pour a round of two on the simulated machine and show the reco
 serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
 	@$(BIN)/tarewell demo --stay --port 8788 --hands-port 8789 --keep build/bar
 
-test: lint ## Check types, style, import contracts, and run all tests
+test: lint ## Check types, style and import contracts, and run all tests
 	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \
 		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
-	$(BIN)/pytest
+	$(BIN)/pytest -n auto --dist worksteal -m 'not system'
+	$(BIN)/pytest -n 3 --dist worksteal -m system
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
 	apt-get update -qq

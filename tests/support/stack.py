@@ -24,7 +24,7 @@ LIQUIDS: dict[int, tuple[str, str, float, float]] = {
     # 30 and 10 degrees Brix ICUMSA polynomial, all as in the reference tables of the simulator's tests.
     1: ("house-water", "House Water", 0.9986, 0.0),
     2: ("footlight-spirit", "Footlight Spirit", 0.9480, 40.0),
-    3: ("curtain-syrup", "Curtain Syrup", 1.3166, 0.0),
+    3: ("dress-circle-syrup", "Dress Circle Syrup", 1.3166, 0.0),
     4: ("prompters-cordial", "Prompter's Cordial", 1.1270, 0.0),
     5: ("gallery-juice", "Gallery Juice", 1.0381, 0.0),
 }

@@ -49,7 +49,7 @@ def test_damaged_bytes_change_nothing_in_the_glass(seed: int) -> None:
     for _ in range(POURS // RIGS):
         if rig.session.phase is not Phase.OPEN:
             rig.reconnect()
-        channel, target_g = random.choice((1, 2, 4, 5)), round(random.uniform(15, 60), 1)
+        channel, target_g = random.choice((1, 2, 4, 5)), round(random.uniform(15, 45), 1)
         before_g = rig.machine.truth.delivered_g[channel]
         result = rig.begin([(channel, target_g)])
         pour = rig.pour
