@@ -166,13 +166,13 @@ class Bench:
 
     def wire(
         self,
-        bit_error_rate: float = 0.0,
+        byte_error_rate: float = 0.0,
         lose: float = 0.0,
         duplicate: float = 0.0,
         delay_s: float = 0.0,
     ) -> None:
         """Spoil the wire in both directions: chances per byte and per line; what is left out is healthy."""
-        faults = WireFaults(bit_error_rate, lose, duplicate, delay_s)
+        faults = WireFaults(byte_error_rate, lose, duplicate, delay_s)
         self._machine.to_board.faults = self._machine.to_host.faults = faults
 
     def _line(self, channel: int) -> FeedLine:

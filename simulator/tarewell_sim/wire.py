@@ -12,7 +12,7 @@ _BITS_PER_BYTE = 10  # start, eight data, stop
 class WireFaults:
     """What a wire does to bytes and lines: chances of 0 to 1, and a delay."""
 
-    bit_error_rate: float = 0.0
+    byte_error_rate: float = 0.0
     """Chance of each byte to have one bit flipped."""
     lose: float = 0.0
     """Chance of each line to vanish."""
@@ -45,7 +45,7 @@ class Wire:
             return
         if self.faults.lose or self.faults.duplicate or self._fate:
             data = self._decide(data)
-        if self.faults.bit_error_rate:
+        if self.faults.byte_error_rate:
             data = bytes(self._flip(byte) for byte in data)
         if data:
             self._free_s = max(self._free_s, now_s) + len(data) * self._byte_s
@@ -87,6 +87,6 @@ class Wire:
         return bytes(out)
 
     def _flip(self, byte: int) -> int:
-        if self._rng.random() < self.faults.bit_error_rate:
+        if self._rng.random() < self.faults.byte_error_rate:
             return byte ^ (1 << self._rng.randrange(8))
         return byte

@@ -31,7 +31,7 @@ def _work(desk: Desk, seconds: float) -> None:
     """All that the firmware does at once: a pump, renewals, display, knob, questions, a damaged line."""
     machine, random = desk.machine, desk.random
     desk.open()
-    machine.bench.wire(bit_error_rate=0.002)
+    machine.bench.wire(byte_error_rate=0.002)
     desk.start(7, 480, speed=200)
     end_s = desk.now_s + seconds
     while desk.now_s < end_s:

@@ -29,7 +29,7 @@ def script(machine: SimulatedMachine, host: Any, piece_s: float) -> bytes:
     machine.read = tap  # type: ignore[method-assign]
     desk = host(machine)
     machine.bench.place_glass()
-    machine.bench.wire(bit_error_rate=0.001, lose=0.02, duplicate=0.02)
+    machine.bench.wire(byte_error_rate=0.001, lose=0.02, duplicate=0.02)
     desk.run(1.0, piece_s)
     if desk.session.phase is Phase.OPEN:
         desk.ask(RUN)

@@ -48,16 +48,16 @@ def test_doubled_lines_come_one_after_the_other(cut: Callable[[list[bytes]], lis
     assert arrived == sorted(arrived, key=LINES.index)
 
 
-def test_bit_errors_come_at_their_rate_one_bit_a_byte() -> None:
+def test_bytes_go_wrong_at_their_rate_by_one_bit_each() -> None:
     sent = b"".join(LINES)
-    arrived = carry(WireFaults(bit_error_rate=0.01), LINES)
+    arrived = carry(WireFaults(byte_error_rate=0.01), LINES)
     wrong = [a ^ b for a, b in zip(sent, arrived, strict=True) if a != b]
     assert len(wrong) == pytest.approx(0.01 * len(sent), rel=0.35)
     assert all(bits.bit_count() == 1 for bits in wrong)
 
 
 def test_the_seed_decides() -> None:
-    faults = WireFaults(bit_error_rate=0.01, lose=0.1, duplicate=0.1)
+    faults = WireFaults(byte_error_rate=0.01, lose=0.1, duplicate=0.1)
     assert carry(faults, LINES, 3) == carry(faults, LINES, 3) != carry(faults, LINES, 4)
 
 
@@ -88,7 +88,7 @@ def test_pulling_the_plug_loses_what_is_on_the_way() -> None:
     [
         {"delay_s": 0.02},
         {"lose": 0.05, "duplicate": 0.05},
-        {"bit_error_rate": 0.002},
+        {"byte_error_rate": 0.002},
     ],
 )
 def test_a_session_pours_over_a_bad_wire(theatre: Scenario, host: Any, faults: dict[str, float]) -> None:

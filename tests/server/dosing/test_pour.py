@@ -284,7 +284,7 @@ def test_every_run_carries_a_lease_a_ceiling_and_a_time_limit() -> None:
 
 def test_one_percent_damaged_bytes_change_nothing_in_the_glass() -> None:
     rig = Rig(seed=47)
-    rig.machine.bench.wire(bit_error_rate=0.01)
+    rig.machine.bench.wire(byte_error_rate=0.01)
     for channel, target_g in ((1, 45.0), (2, 30.0), (4, 60.0)):
         before_g = rig.machine.truth.delivered_g[channel]
         rig.begin([(channel, target_g)])

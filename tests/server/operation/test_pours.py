@@ -30,7 +30,7 @@ def test_a_pour_reaches_its_target_and_its_trace_replays(tmp_path: Path, wire: s
         async with bar(tmp_path, chop=1 if wire == "byte by byte" else None) as place:
             await place.ready()
             if wire == "lossy":
-                place.machine.bench.wire(lose=0.01, bit_error_rate=0.0002, delay_s=0.004)
+                place.machine.bench.wire(lose=0.01, byte_error_rate=0.0002, delay_s=0.004)
             record = await place.pour(15.0)
             place.machine.bench.place_glass(mass_g=250.0)
             done = await place.over(record)

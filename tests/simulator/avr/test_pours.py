@@ -45,7 +45,7 @@ def test_two_channels_make_one_drink() -> None:
 @pytest.mark.parametrize("seed", range(300, 300 + RIGS))
 def test_damaged_bytes_change_nothing_in_the_glass(seed: int) -> None:
     random, rig, undisturbed = Random(seed), _rig(seed), 0
-    rig.machine.bench.wire(bit_error_rate=0.01)
+    rig.machine.bench.wire(byte_error_rate=0.01)
     for _ in range(POURS // RIGS):
         if rig.session.phase is not Phase.OPEN:
             rig.reconnect()
