@@ -35,7 +35,7 @@ from .problems import FieldError, ProblemError, problem_response
 
 log = logging.getLogger(__name__)
 
-_BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed"}
+_BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 413: "too-large"}
 
 
 def pour_link(pour_id: str) -> str:

@@ -8,6 +8,7 @@ from secrets import compare_digest
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .problems import ProblemError, problem_response
@@ -47,7 +48,8 @@ def _limited(receive: Receive, most_bytes: int) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > most_bytes:
-            raise _too_large(most_bytes)
+            # as the framework's own error, since it turns any other one in reading a body into a 400
+            raise HTTPException(413, f"a body has at most {most_bytes} bytes here; send less")
         return message
 
     return receive_limited

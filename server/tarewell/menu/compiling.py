@@ -1,6 +1,7 @@
 """From a recipe to one drink: grams for each channel, in order, with all that stands in the way."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import hypot
 
 from tarewell.quantities.units import SmallMeasures
@@ -52,9 +53,9 @@ def compile_recipe(
         menu, recipe, Wish(glass_id, volume_ml, ethanol_most_g), small or SmallMeasures(), instead or {}
     )
     channels, about_supply = _supply(menu, draft)
-    steps = _steps(draft, channels)
+    steps = _steps(draft, channels, instead or {})
     doses = [step for step in steps if isinstance(step, PlannedDose)]
-    allergens, unknown = _allergens(menu, draft)
+    allergens, unknown = _allergens(menu, draft, instead or {})
     portion, glass = draft.portion, draft.glass
     strength = portion.strength
     holds_g = None if glass is None else _holds_g(portion, glass.room_ml)
@@ -125,10 +126,14 @@ def machine_doses(draft: Draft) -> list[tuple[int, str, float]]:
     ]
 
 
-def _steps(draft: Draft, channels: Mapping[str, ChannelFacts]) -> tuple[PlannedDose | PlannedHand, ...]:
+def _steps(
+    draft: Draft, channels: Mapping[str, ChannelFacts], instead: Mapping[str, str]
+) -> tuple[PlannedDose | PlannedHand, ...]:
     of = {part.step: (part, mass_g) for part, mass_g in zip(draft.parts, draft.portion.masses_g, strict=True)}
     steps: list[PlannedDose | PlannedHand] = []
     for number, step in enumerate(draft.recipe.steps):
+        if isinstance(step, HandStep) and step.liquid_id is not None:
+            step = replace(step, liquid_id=instead.get(step.liquid_id, step.liquid_id))
         if isinstance(step, HandStep) and number not in of:
             ice = step.kind is Hand.ICE and draft.ice_g > 0
             volume_ml = draft.portion.ice_ml * step.ice_g / draft.ice_g if ice else 0.0
@@ -165,14 +170,15 @@ def _volume_uncertainty_ml(draft: Draft) -> float:
     return hypot(draft.portion.strength.contraction_uncertainty_ml, *by_liquid.values())
 
 
-def _allergens(menu: Menu, draft: Draft) -> tuple[frozenset[Allergen], tuple[str, ...]]:
+def _allergens(
+    menu: Menu, draft: Draft, instead: Mapping[str, str]
+) -> tuple[frozenset[Allergen], tuple[str, ...]]:
     found: set[Allergen] = set()
     unknown: dict[str, None] = {}
-    liquid_ids = {part.step: part.liquid_id for part in draft.parts}
-    for number, step in enumerate(draft.recipe.steps):
+    for step in draft.recipe.steps:
         if isinstance(step, HandStep) and step.kind not in (Hand.TOP_UP, Hand.GARNISH):
             continue
-        liquid_id = liquid_ids.get(number, step.liquid_id)
+        liquid_id = None if step.liquid_id is None else instead.get(step.liquid_id, step.liquid_id)
         liquid = None if liquid_id is None else menu.liquids.get(liquid_id)
         if liquid is not None and liquid.allergens is not None:
             found |= liquid.allergens

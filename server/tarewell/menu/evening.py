@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields
-from math import ceil, isfinite
+from math import ceil
 
 from .checks import Fault
 from .evening_shopping import BottleSize
@@ -14,6 +14,8 @@ DRINKS_MOST = 20_000
 INTERVALS_MOST = 10
 SIZES_MOST = 8
 BOTTLE_MOST_ML = 100_000
+SHARE_MOST = 1e6
+_TOLD_MOST = 1e100
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,8 @@ def _figures(evening: Evening) -> Iterator[Fault]:
     yield from _range("/reserve", evening.reserve, 0, 2, "", "0.1 is a tenth more than is needed")
     hours = list(_range("/hours", evening.hours, 1 / 60, HOURS_MOST, "h", "20 minutes are 0.333"))
     yield from hours
-    product = evening.guests * evening.hours * evening.drinks_per_guest_h
+    guests = min(evening.guests, GUESTS_MOST)  # what is beyond is told already, and may be beyond any float
+    product = guests * evening.hours * evening.drinks_per_guest_h
     if not hours and product > DRINKS_MOST:
         yield Fault(
             "/guests",
@@ -104,8 +107,10 @@ def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:
         if recipe_id not in menu.recipes:
             known = ", ".join(sorted(menu.recipes)[:12]) or "none"
             yield Fault(pointer, f"there is no recipe {recipe_id[:60]!r}; there are {known}")
-        if not (isfinite(share) and share >= 0):
-            yield Fault(pointer, f"a share is expected to be 0 or more, got {share:g}; correct it")
+        if not 0 <= share <= SHARE_MOST:
+            yield Fault(
+                pointer, f"a share is expected from 0 to {SHARE_MOST:g}, got {_told(share)}; correct it"
+            )
     if not any(share > 0 for share in evening.mix.values()):
         yield Fault("/mix", "the mix sums to 0, so there is nothing to plan; give a recipe a share above 0")
 
@@ -120,7 +125,9 @@ def _peak(evening: Evening) -> Iterator[Fault]:
         return
     if (evening.peak_share > 0) != (evening.peak_minutes > 0):
         yield Fault("/peak_minutes", "peak_share and peak_minutes go together; give both, or neither")
-    elif evening.peak_minutes and evening.intervals and evening.peak_minutes * 60 >= evening.interval_s:
+    elif not 1 <= evening.intervals <= INTERVALS_MOST:
+        return
+    elif evening.peak_minutes and evening.peak_minutes * 60 >= evening.interval_s:
         yield Fault(
             "/peak_minutes",
             f"the peak is expected to be shorter than an interval of {evening.interval_s / 60:.4g} min, got "
@@ -147,5 +154,10 @@ def _range(pointer: str, value: float, low: float, high: float, unit: str, cure:
     if not low <= value <= high:
         unit = f" {unit}" if unit else ""
         yield Fault(
-            pointer, f"{pointer[1:]} is expected from {low:.3g} to {high:g}{unit}, got {value:g}; {cure}"
+            pointer, f"{pointer[1:]} is expected from {low:.3g} to {high:g}{unit}, got {_told(value)}; {cure}"
         )
+
+
+def _told(value: float) -> str:
+    """A number for people; an integer may be larger than any float."""
+    return f"{value:g}" if not abs(value) > _TOLD_MOST else f"a number beyond {_TOLD_MOST:g}"

@@ -20,6 +20,7 @@ class Wanted:
     glass_id: str | None = None
     volume_ml: float | None = None
     guest: str | None = None
+    ethanol_most_g: float | None = None
     instead: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -74,12 +75,13 @@ def feasible(
             wish.recipe_id,
             glass_id=wish.glass_id,
             volume_ml=wish.volume_ml,
+            ethanol_most_g=wish.ethanol_most_g,
             small=small,
             instead=wish.instead,
         )
         reasons = tuple(hindrance.message for hindrance in drink.hindrances)
         if not reasons:
-            glass = GlassPlan(drink, wish.guest, _strength_open(menu, drink))
+            glass = GlassPlan(drink, wish.guest, not drink.strength_known, wish.ethanol_most_g is None)
             if (reason := why_not(glass)) is None:
                 glasses.append(glass)
                 menu = _poured(menu, drink)
@@ -87,10 +89,6 @@ def feasible(
             reasons = (reason,)
         short.append(Short(index, drink, reasons))
     return Feasibility(tuple(glasses), tuple(short))
-
-
-def _strength_open(menu: Menu, drink: Drink) -> bool:
-    return any(menu.liquids[dose.liquid_id].abv_percent is None for dose in drink.doses)
 
 
 def _poured(menu: Menu, drink: Drink) -> Menu:

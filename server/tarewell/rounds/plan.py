@@ -18,11 +18,15 @@ Leg = tuple[PlannedDose, ...] | PlannedHand
 
 @dataclass(frozen=True, slots=True)
 class GlassPlan:
-    """One glass: its drink, for whom, and `strength_open` where a liquid in it has no stated strength."""
+    """One glass: its drink, for whom, and `strength_open` where a liquid in it has no stated strength.
+
+    With `may_grow` False no dose follows one that missed, since the drink was held to a limit of ethanol.
+    """
 
     drink: Drink
     guest: str | None = None
     strength_open: bool = False
+    may_grow: bool = True
 
     @property
     def legs(self) -> tuple[Leg, ...]:
@@ -34,8 +38,9 @@ class GlassPlan:
         """The steps by hand in their order."""
         return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
 
-    def pour_plan(self, leg: int) -> PourPlan:
-        """One leg as the machine takes it.
+    def pour_plan(self, leg: int, counted: bool = False) -> PourPlan:
+        """One leg as the machine takes it; `counted` says that the drink counts towards a guest's limit. As a
+        limit allows no more ethanol than was planned, such a drink keeps its amounts and not its proportions.
 
         Raises:
             TypeError: the leg is a step by hand.
@@ -44,7 +49,8 @@ class GlassPlan:
         doses = self.legs[leg]
         if isinstance(doses, PlannedHand):
             raise TypeError(f"leg {leg} of {self.drink.name} is a step by hand")
-        return replace(self.drink.pour_plan(doses), keep_proportions=True)
+        held_to_limit = counted and (self.strength_open or self.drink.strength.ethanol_g > 0)
+        return replace(self.drink.pour_plan(doses), keep_proportions=self.may_grow and not held_to_limit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -230,7 +230,8 @@ class Round:
             self._show_hand()
             return
         self._in_pour = True
-        plan = attempt.plan.pour_plan(attempt.leg)
+        counted = self.plan.limit is not None and attempt.plan.guest is not None
+        plan = attempt.plan.pour_plan(attempt.leg, counted)
         self._out.append(e.BeginPour(self._glass, attempt.number, attempt.leg, plan))
         self._enter(State.POURING)
 

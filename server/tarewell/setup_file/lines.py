@@ -28,6 +28,9 @@ _TOKEN = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 
+_DEPTH_MOST = 32
+_BARE_MOST = 1000
+
 _ESCAPE = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))")
 _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r"}
 
@@ -35,6 +38,25 @@ _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r"}
 def lines_of(text: str) -> dict[Path, int]:
     """The line, counted from 1, of each table, key and array entry in `text`, which must be valid TOML."""
     return _Locator(text).found
+
+
+def unreadable(text: str) -> tuple[int, str] | None:
+    """The line of what no set-up has and no reader should be given, and what is wrong; None: nothing is.
+
+    The standard reader goes down with the nesting, takes long with long keys, and refuses long numbers in
+    words of its own.
+    """
+    depth = dots = 0
+    for token in _tokens(text):
+        if token.kind == "bare" and len(token.text) > _BARE_MOST:
+            return token.line, f"a key or number has more than {_BARE_MOST} characters; shorten it"
+        if token.kind != "mark":
+            continue
+        dots = dots + 1 if token.text == "." else 0
+        depth += (token.text in "[{") - (token.text in "]}")
+        if max(depth, dots) > _DEPTH_MOST:
+            return token.line, f"this is nested in more than {_DEPTH_MOST} others; no set-up is so deep"
+    return None
 
 
 def _tokens(text: str) -> Iterator[_Token]:

@@ -17,7 +17,7 @@ from tarewell.records.values import Channel
 from .document import SetupDocument
 from .forms import Form, FormError, message_of, pointer_to
 from .glass_forms import GlassForm
-from .lines import lines_of
+from .lines import lines_of, unreadable
 from .liquid_forms import LiquidForm
 from .recipe_forms import RecipeForm
 from .setup import Setup
@@ -72,8 +72,11 @@ def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
 
 
 def _parsed(text: str) -> dict[str, Any]:
+    text = text.removeprefix("\ufeff")
+    if (found := unreadable(text)) is not None:
+        raise SetupFaultsError([FileFault(found[0], "", found[1])])
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         place = _PLACE.search(str(error))
         line = int(place[1]) if place and place[1] else max(text.rstrip("\n").count("\n") + 1, 1)

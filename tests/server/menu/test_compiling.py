@@ -28,6 +28,7 @@ from menu_samples import (
 from tarewell.dosing.plan import check_plan
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
+from tarewell.menu.delivered import ByHand, DoseResult, outcome
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.errors import MenuError
 from tarewell.menu.portion import ICE_G_PER_ML
@@ -339,6 +340,23 @@ def test_a_substitution_is_made_only_when_told_and_then_said() -> None:
     assert drink.name == "It (Almond syrup instead of Sugar syrup)"
     assert drink.notes == ("Almond syrup instead of Sugar syrup",)
     assert drink.allergens == {Allergen.NUTS}
+
+
+def test_a_top_up_and_a_garnish_by_hand_are_replaced_as_well() -> None:
+    garnish = HandStep(Hand.GARNISH, "a spoon of syrup", liquid_id=SYRUP.id)
+    base = menu(recipe(dose(WATER, "50 ml"), top_up(WATER, "100 ml"), garnish))
+    drink = compile_recipe(base, "it", instead={WATER.id: WINE.id, SYRUP.id: ALMOND.id})
+    assert [step.step.liquid_id for step in drink.steps if isinstance(step, PlannedHand)] == [
+        WINE.id,
+        ALMOND.id,
+    ]
+    assert drink.allergens == {Allergen.SULPHITES, Allergen.NUTS}
+    (poured,) = [DoseResult(dose.liquid_id, dose.target_g, dose.target_g) for dose in drink.doses]
+    hands = [
+        ByHand(step.step.liquid_id, step.mass_g) for step in drink.steps[1:2] if isinstance(step, PlannedHand)
+    ]
+    held = outcome(base.liquids, [poured], hands)
+    assert held.delivered.ethanol_g == pytest.approx(drink.strength.ethanol_g)
 
 
 def test_a_substitution_for_what_is_not_in_the_recipe() -> None:

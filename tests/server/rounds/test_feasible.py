@@ -4,7 +4,20 @@ from dataclasses import replace
 
 import pytest
 
-from menu_samples import LEMON, TUMBLER, WATER, bottle, channels, dose, menu, recipe, with_channel
+from menu_samples import (
+    LEMON,
+    SPIRIT,
+    TUMBLER,
+    WATER,
+    WINE,
+    bottle,
+    channels,
+    dose,
+    menu,
+    recipe,
+    top_up,
+    with_channel,
+)
 from round_steps import MENU, STILL, named
 from tarewell.menu.errors import MenuError
 from tarewell.quantities.units import SmallMeasures
@@ -52,6 +65,28 @@ def test_a_strength_that_nobody_stated_is_open() -> None:
     unstated = replace(sour, liquids=sour.liquids | {LEMON.id: replace(LEMON, abv_percent=None)})
     assert not stated.strength_open
     assert feasible(unstated, [Wanted("sour")], SMALL).glasses[0].strength_open
+
+
+def test_a_top_up_of_a_strength_that_nobody_stated_is_open_and_one_of_nothing_named_is_not() -> None:
+    steps = (dose(WATER, "100 ml"), top_up(WINE, "20 ml")), (dose(WATER, "100 ml"), top_up(None, "20 ml"))
+    base = menu(*(named(recipe(*each, glass=TUMBLER), name) for each, name in zip(steps, "ab", strict=True)))
+    unstated = replace(base, liquids=base.liquids | {WINE.id: replace(WINE, abv_percent=None)})
+    found = feasible(unstated, [Wanted("a"), Wanted("b")], SMALL).glasses
+    assert [glass.strength_open for glass in found] == [True, False]
+
+
+def test_a_glass_held_to_a_limit_of_ethanol_is_smaller_and_its_doses_follow_none_that_missed() -> None:
+    free, held = feasible(MENU, [Wanted("strong"), Wanted("strong", ethanol_most_g=5.0)], SMALL).glasses
+    assert held.drink.strength.ethanol_g == pytest.approx(5.0)
+    assert held.drink.strength.percent_vol == pytest.approx(free.drink.strength.percent_vol)
+    assert free.pour_plan(0).keep_proportions
+    assert not held.pour_plan(0).keep_proportions
+
+
+def test_a_limit_of_ethanol_needs_to_know_the_strength() -> None:
+    unstated = replace(MENU, liquids=MENU.liquids | {SPIRIT.id: replace(SPIRIT, abv_percent=None)})
+    found = feasible(unstated, [Wanted("strong", ethanol_most_g=5.0)], SMALL)
+    assert "so that no limit can be kept" in found.told
 
 
 def test_an_unknown_recipe_is_refused() -> None:

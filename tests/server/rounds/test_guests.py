@@ -32,6 +32,23 @@ def test_the_count_is_of_this_guest_within_the_window() -> None:
     assert counted(served, "seat 16", 300.0, LIMIT) == 0.0
 
 
+@pytest.mark.parametrize(
+    ("wanted", "limit", "follows"),
+    [
+        (strong(), LIMIT, False),
+        (strong(), None, True),
+        (strong(None), LIMIT, True),
+        (Wanted("still", guest=SEAT), LIMIT, True),
+    ],
+)
+def test_what_counts_towards_a_limit_does_not_grow_when_a_dose_misses(
+    wanted: Wanted, limit: ServingLimit | None, follows: bool
+) -> None:
+    bar = steps(wanted, limit=limit)
+    bar.stands(200.0 if wanted.recipe_id == "still" else 305.0)
+    assert [begun.plan.keep_proportions for begun in bar.begun] == [follows]
+
+
 def test_up_to_the_limit_is_poured_and_beyond_it_is_held() -> None:
     served = [Served(SEAT, 50.0, UK_G)]
     assert why_held(served, SEAT, UK_G, False, 60.0, LIMIT) is None

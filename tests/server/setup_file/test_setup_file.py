@@ -139,6 +139,32 @@ def test_what_is_no_set_up(text: str, line: int, pointer: str) -> None:
     assert [fault[:2] for fault in faults_of(text)] == [(line, pointer)]
 
 
+@pytest.mark.parametrize(
+    ("value", "told"),
+    [
+        ("[" * 5000 + "]" * 5000, "more than 32"),
+        ("{a=" * 40 + "1" + "}" * 40, "more than 32"),
+        ("9" * 5000, "more than 1000 characters"),
+    ],
+)
+def test_what_no_reader_should_be_given_is_a_fault_with_its_line(value: str, told: str) -> None:
+    ((line, pointer, message),) = faults_of(f"format = 1\n[glasses.beaker]\nbrim_ml = {value}\n")
+    assert (line, pointer) == (3, "")
+    assert told in message
+
+
+def test_a_key_of_too_many_parts_is_a_fault_with_its_line() -> None:
+    ((line, _, message),) = faults_of("format = 1\nliquids." + ".".join("a" * 20000) + " = 1\n")
+    assert line == 2
+    assert "more than 32" in message
+
+
+def test_long_and_nested_text_in_quotes_is_only_text() -> None:
+    note = "[{." * 600
+    text = f"format = 1\n[recipes.mist]\nname = 'Mist'\nsteps = []\nnote = \"{note}\" # {note}\n"
+    assert [pointer for _, pointer, _ in faults_of(text)] == ["/recipes/mist/steps"]
+
+
 def test_markup_in_a_key_is_shown_in_its_path() -> None:
     assert faults_of("format = 1\n[liquids.'<b>']\nbrix = 3\nname = 'x'")[0][:2] == (2, "/liquids/<b>")
 

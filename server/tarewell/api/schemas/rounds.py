@@ -36,6 +36,9 @@ class WantedBody(Body):
     glass_id: Slug | None = None
     volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
     guest: Guest | None = None
+    ethanol_most_g: float | None = Field(
+        default=None, ge=0, description="the drink is made smaller until it holds no more ethanol"
+    )
     instead: dict[Slug, Slug] = Field(
         default_factory=dict, description="liquids of the recipe and what is taken in their place"
     )
@@ -62,7 +65,14 @@ class GlassesBody(Body):
         return [
             (
                 number,
-                Wanted(entry.recipe_id, entry.glass_id, entry.volume_ml, entry.guest, dict(entry.instead)),
+                Wanted(
+                    entry.recipe_id,
+                    entry.glass_id,
+                    entry.volume_ml,
+                    entry.guest,
+                    entry.ethanol_most_g,
+                    dict(entry.instead),
+                ),
             )
             for number, entry in enumerate(self.glasses)
             for _ in range(entry.count)
