@@ -7,19 +7,14 @@ to the scribe. The board's events come in at `_take`.
 import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import replace
 from typing import Any
 
 from tarewell.device.link import LinkDownError
 from tarewell.device.port import Port
-from tarewell.device.status import LinkState, LinkStatus
 from tarewell.device.supervisor import Supervisor, port_for
 from tarewell.dosing import events as e
-from tarewell.dosing.inflight import InFlight
-from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Progress
-from tarewell.dosing.states import UnexpectedEvent
-from tarewell.dosing.upkeep import Need, check_needs
+from tarewell.dosing.upkeep import Need
 from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
@@ -30,21 +25,20 @@ from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
 from .feed import Feed, LiveEvent
+from .hindrances import hindrances
 from .idle_watch import IdleWatch
-from .intent import intent_of
 from .journal_feed import publish_journal
-from .needs import Needs
-from .pour_log import PourLog
+from .link_news import LinkNews
+from .place import GlassPlace
+from .pours import Pours
 from .readings import Readings
 from .recorder import Recorder, alarm_body
-from .requests import MachineBusyError, MachineStatus, NotReadyError, NotUnderWayError, PourRequest
-from .runner import Runner
+from .requests import MachineStatus, NotReadyError, PourRequest
 from .scribe import Scribe
-from .weighbridge import NOT_CALIBRATED, Weighbridge
+from .weighbridge import Weighbridge
 
 log = logging.getLogger(__name__)
 
-ABORT_TIMEOUT_S = 1.5
 DRAIN_TIMEOUT_S = 5.0
 
 HandsListener = Callable[[m.Button | m.Knob], None]
@@ -60,26 +54,25 @@ class Operation:
         self.feed = Feed()
         self.scribe = Scribe(self._records_failed)
         self._bridge = Weighbridge(settings.scale, store.calibrations, self.scribe)
-        self._board = Supervisor(
-            make_port or (lambda: port_for(settings.device, settings.baud)), self._take, self._link_changed
-        )
         self._recorder = Recorder(store, self.scribe)
+        self._board = Supervisor(
+            make_port or (lambda: port_for(settings.device, settings.baud)),
+            self._take,
+            LinkNews(self._recorder, self.feed).changed,
+        )
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
-        self._inflight: dict[tuple[int, str], InFlight] = {}
-        self._needs = Needs()
-        self._runner: Runner | None = None
-        self._round_id: str | None = None
+        self._place = GlassPlace()
+        self._pours = Pours(
+            settings, store, self._recorder, self._board, self._bridge, self._place, self._require_ready
+        )
         self.hands_at_work = False
         """Somebody may be topping up a glass: mass that rises is no alarm."""
-        self._beginning = asyncio.Lock()
         self._latched = False
-        self._last_link = LinkState.CONNECTING
         self._closing = False
         self._hands: HandsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
         self._tasks: list[asyncio.Task[None]] = []
-        self._recording: set[asyncio.Task[Any]] = set()
 
     # Life
 
@@ -90,11 +83,8 @@ class Operation:
             StoreInUseError: another process runs the machine with this database.
             StoreError: the records cannot be read or written.
         """
-        for record in await self._store.pours.close_interrupted():
-            log.warning("pour %s was interrupted by the end of an earlier run", record.id)
+        await self._pours.load()
         await self._bridge.load()
-        self._inflight = await self._store.inflight.current()
-        self._needs = Needs(await self._store.pours.upkeeps())
         publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
         self._tasks = [
             asyncio.create_task(self.scribe.run(), name="scribe"),
@@ -105,19 +95,14 @@ class Operation:
     async def close(self) -> None:
         """Abort a running pour in order, stop all pumps, free the port, write what is unwritten."""
         self._closing = True
-        async with self._beginning:
-            runner = self._under_way
-        if runner is not None:
-            self._abort(runner)
-            await asyncio.wait({runner.over}, timeout=ABORT_TIMEOUT_S)
-            runner.feed(e.LinkLost("the daemon is closing"))
+        await self._pours.leave()
         if self._board_task is not None:
             await _cancelled(self._board_task)
-        if self._recording:
-            await asyncio.wait(self._recording, timeout=DRAIN_TIMEOUT_S)
+        if self._pours.unfinished:
+            await asyncio.wait(self._pours.unfinished, timeout=DRAIN_TIMEOUT_S)
         if self._tasks and not await self.scribe.drain(DRAIN_TIMEOUT_S):
             log.error("not all records could be written: %s", self.scribe.fault)
-        for task in [*self._recording, *self._tasks]:
+        for task in [*self._pours.unfinished, *self._tasks]:
             await _cancelled(task)
         self._board_task = None
         self._tasks = []
@@ -127,7 +112,7 @@ class Operation:
 
     def status(self) -> MachineStatus:
         """The machine at a glance."""
-        runner = self._under_way
+        runner = self._place.under_way
         return MachineStatus(
             machine_id=self._settings.machine_id,
             link=self._board.status,
@@ -135,42 +120,28 @@ class Operation:
             calibrated=self._bridge.calibrated,
             latched=self._latched,
             pour_id=None if runner is None else runner.pour_id,
-            round_id=self._round_id,
+            round_id=self._place.round_id,
             hindrances=self._hindrances(),
         )
 
     def progress(self, pour_id: str) -> Progress | None:
         """The pour at a glance, until its outcome is in the records; None for any other."""
-        runner = self._runner
-        return runner.progress if runner is not None and runner.pour_id == pour_id else None
+        return self._pours.progress(pour_id)
 
     def _indication(self) -> Indication | None:
         return self._bridge.indication(asyncio.get_running_loop().time())
 
     def _hindrances(self) -> tuple[str, ...]:
-        found = []
-        link, indication = self._board.status, self._indication()
-        if self._closing:
-            found.append("the daemon is closing")
-        if self.scribe.fault is not None:
-            found.append(f"the records cannot be written: {self.scribe.fault}")
-        if link.state is not LinkState.OPEN:
-            found.append(f"no link to the board: {link.reason}")
-        if not self._bridge.calibrated:
-            found.append(NOT_CALIBRATED)
-        elif link.state is LinkState.OPEN and indication is None:
-            found.append("no fresh reading from the scale; look at the load cell's wiring")
-        elif indication is not None and indication.overload:
-            found.append("the scale is overloaded; take the load off the platform")
-        if self._latched:
-            found.append("the emergency stop is latched; remove the reason, then reset")
-        return tuple(found)
+        return hindrances(
+            self._board.status,
+            self._indication(),
+            calibrated=self._bridge.calibrated,
+            latched=self._latched,
+            records_fault=self.scribe.fault,
+            closing=self._closing,
+        )
 
     # Pours
-
-    @property
-    def _under_way(self) -> Runner | None:
-        return self._runner if self._runner is not None and not self._runner.finished else None
 
     async def pour(self, request: PourRequest) -> PourRecord:
         """Begin a pour; its intent is committed when this returns. A key that was used before gives its pour.
@@ -182,66 +153,7 @@ class Operation:
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
         """
-        # A caller that goes away must not leave an intent without a pour.
-        beginning = asyncio.create_task(self._begin_or_find(request), name="begin a pour")
-        self._recording.add(beginning)
-        beginning.add_done_callback(self._recording.discard)
-        return await asyncio.shield(beginning)
-
-    async def _begin_or_find(self, request: PourRequest) -> PourRecord:
-        async with self._beginning:
-            try:
-                return await self._begin(request)
-            except (PlanError, MachineBusyError, NotReadyError):
-                if (earlier := await self._earlier(request)) is not None:
-                    return earlier
-                raise
-
-    async def _begin(self, request: PourRequest) -> PourRecord:
-        identity, calibration = self._board.status.identity, self._bridge.calibration
-        channels = {channel.number: channel for channel in await self._store.channels.all()}
-        liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
-        new = intent_of(request, channels, liquids, identity, self._settings)
-        check_needs(request.plan, self._needs.now)
-        self._require_ready(request.round_id)
-        if calibration is None:
-            raise NotReadyError(NOT_CALIBRATED)
-        known = {
-            dose.channel: self._inflight[dose.channel, dose.liquid_id]
-            for dose in new.doses
-            if (dose.channel, dose.liquid_id) in self._inflight
-        }
-        new = replace(new, setup=replace(new.setup, calibration=calibration, known=known))
-        record = await self.scribe.do(lambda: self._store.pours.begin(new))
-        if not record.replayed:
-            runner = Runner(record.id, new.setup, self._board.send, self._recorder.note)
-            self._runner = runner
-            self._launch(runner, self._needs.begun(request.plan))
-        return record
-
-    def _launch(self, runner: Runner, looked_after: Callable[[PourLog], None]) -> None:
-        runner.order(e.Order.START)
-        if not self._board.is_open:  # lost while the intent was being written
-            runner.feed(e.LinkLost(self._board.status.reason))
-
-        def kept() -> None:
-            if self._runner is runner:
-                self._runner = None
-
-        async def record() -> None:
-            await self._recorder.record(runner, kept)
-            self._inflight |= runner.log.learned
-            looked_after(runner.log)
-
-        task = asyncio.create_task(record(), name=f"record of {runner.pour_id}")
-        self._recording.add(task)
-        task.add_done_callback(self._recording.discard)
-
-    async def _earlier(self, request: PourRequest) -> PourRecord | None:
-        """The pour that the request's key has already, without beginning one."""
-        if request.key is None:
-            return None
-        return await self._store.pours.find(request.key, request.fingerprint)
+        return await self._pours.begin(request)
 
     async def order(self, pour_id: str, order: e.Order) -> None:
         """Hold, restart, stop or abort the pour under way.
@@ -250,19 +162,7 @@ class Operation:
             NotUnderWayError: it is over, or there is no such pour.
             UnexpectedEvent: its state does not take the order; nothing has changed.
         """
-        runner = self._under_way
-        if runner is None or runner.pour_id != pour_id:
-            raise NotUnderWayError(f"pour {pour_id} is not under way; {self._what_is()}")
-        runner.order(order)
-
-    def _what_is(self) -> str:
-        return "none is" if self._under_way is None else f"pour {self._under_way.pour_id} is"
-
-    def _abort(self, runner: Runner) -> None:
-        try:
-            runner.order(e.Order.ABORT)
-        except UnexpectedEvent:
-            log.debug("pour %s is already %s", runner.pour_id, runner.state)
+        self._pours.order(pour_id, order)
 
     # Rounds
 
@@ -275,25 +175,25 @@ class Operation:
             NotReadyError: see `status().hindrances`.
             StoreError: the records cannot be written; nothing has begun.
         """
-        async with self._beginning:
+        async with self._place.taking:
             self._require_ready()
             record = await self.scribe.do(begin)
             if not record.replayed:
-                self._round_id = record.id
+                self._place.round_id = record.id
             return record
 
     def free(self) -> None:
         """The round is over."""
-        self._round_id = None
+        self._place.round_id = None
 
     def _require_ready(self, round_id: str | None = None) -> None:
-        self._require_idle(round_id)
-        if hindrances := self._hindrances():
-            raise NotReadyError("; ".join(hindrances))
+        self._place.require_free(round_id)
+        if found := self._hindrances():
+            raise NotReadyError("; ".join(found))
 
     def needs(self) -> Mapping[int, Need]:
         """What each channel needs before a drink; one that is not named needs nothing."""
-        return self._needs.now
+        return self._pours.needs()
 
     # The scale
 
@@ -303,7 +203,7 @@ class Operation:
         Raises:
             MachineBusyError, NotReadyError, ScaleError, StoreError: nothing has changed.
         """
-        self._require_idle()
+        self._place.require_free()
         return await self._bridge.set_zero()
 
     async def tare(self) -> None:
@@ -328,7 +228,7 @@ class Operation:
         Raises:
             MachineBusyError, NotReadyError, ScaleError: there is no such reading now.
         """
-        self._require_idle()
+        self._place.require_free()
         return self._bridge.empty_counts()
 
     async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
@@ -337,14 +237,8 @@ class Operation:
         Raises:
             MachineBusyError, NotReadyError, ScaleError, CalibrationError, StoreError: nothing has changed.
         """
-        self._require_idle()
+        self._place.require_free()
         return await self._bridge.calibrate(empty_counts, reference_g)
-
-    def _require_idle(self, round_id: str | None = None) -> None:
-        if self._under_way is not None:
-            raise MachineBusyError(self._under_way.pour_id)
-        if self._round_id is not None and self._round_id != round_id:
-            raise MachineBusyError(self._round_id, "round")
 
     # The board
 
@@ -395,7 +289,7 @@ class Operation:
     async def _command(self, command: m.Command) -> m.ReplyBody:
         try:
             answer = await self._board.ask(command)
-        except (LinkDownError, RuntimeError) as error:
+        except (LinkDownError, s.QueueFullError) as error:
             raise NotReadyError(f"the board cannot be reached: {error}") from error
         if isinstance(answer, m.Refused):
             raise NotReadyError(f"the board refused: {answer.reason}")
@@ -403,7 +297,7 @@ class Operation:
 
     def _take(self, event: s.SessionEvent, now_s: float) -> None:
         """Whatever comes from the board."""
-        runner = self._under_way
+        runner = self._place.under_way
         match event:
             case s.Opened(identity):
                 self._bridge.opened(identity)
@@ -425,7 +319,7 @@ class Operation:
                     runner.feed(e.LinkLost(reason))
 
     def _take_sample(self, sample: m.Sample, now_s: float) -> None:
-        runner = self._under_way
+        runner = self._place.under_way
         self._latched = sample.latched
         self._bridge.feed(sample, now_s)
         flow_g_per_s = None if self.hands_at_work else self._bridge.flow_g_per_s
@@ -436,27 +330,17 @@ class Operation:
                 for command in (m.Stop(), m.EmergencyStop()):
                     self._board.send(command)
             self._recorder.tell("alarm", alarm_body(found))
-        self._readings.offer(self._bridge.indication(now_s), self._bridge.flow_g_per_s, self._runner, now_s)
-
-    def _link_changed(self, status: LinkStatus) -> None:
-        match status.state:
-            case LinkState.OPEN if status.identity is not None:
-                body = {"board_id": status.identity.board_id, "firmware": status.identity.firmware}
-                self._recorder.tell("link_opened", body)
-            case LinkState.LOST if self._last_link is LinkState.OPEN:
-                self._recorder.tell("link_lost", {"reason": status.reason})
-            case LinkState.INCOMPATIBLE:
-                self._recorder.tell("link_incompatible", {"reason": status.reason})
-        self._last_link = status.state
-        self.feed.publish(LiveEvent("link", {"state": status.state.value, "reason": status.reason}))
+        self._readings.offer(
+            self._bridge.indication(now_s), self._bridge.flow_g_per_s, self._place.runner, now_s
+        )
 
     # The records
 
     def _records_failed(self, reason: str) -> None:
         """A pour that cannot be recorded does not go on."""
-        runner = self._under_way
+        runner = self._place.under_way
         if runner is not None:
-            self._abort(runner)
+            self._pours.abort(runner)
         self._recorder.tell("records_failed", {"reason": reason})
         self.feed.publish(LiveEvent("records_failed", {"reason": reason}))
 

@@ -1,4 +1,4 @@
-"""What of a pour goes into the records while it runs and when it ends, put to the scribe in order."""
+"""What of a pour goes into the records, from its intent to its outcome, put to the scribe in order."""
 
 import asyncio
 from collections.abc import Callable, Mapping
@@ -10,6 +10,7 @@ from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.inflight import InFlight
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
+from tarewell.records.values import NewPour, PourRecord
 
 from .runner import Runner
 from .scribe import Scribe
@@ -30,7 +31,7 @@ def alarm_body(found: Alarm) -> dict[str, Any]:
 
 
 class Recorder:
-    """Writes the journal and the pours through the scribe; nothing here waits for the database."""
+    """Writes the journal and the pours through the scribe; only `begin` waits for the database."""
 
     def __init__(self, store: Store, scribe: Scribe) -> None:
         self._store = store
@@ -49,6 +50,15 @@ class Recorder:
                 self.tell("alarm", alarm_body(found), pour_id)
             case e.Rescaled():
                 self.tell("pour_rescaled", asdict(output), pour_id)
+
+    async def begin(self, new: NewPour) -> PourRecord:
+        """Commit a pour's intent, or find the pour that its key has already.
+
+        Raises:
+            IdempotencyConflict: the key belongs to another request.
+            StoreError: the records cannot be written.
+        """
+        return await self._scribe.do(lambda: self._store.pours.begin(new))
 
     async def record(self, runner: Runner, kept: Callable[[], None]) -> None:
         """Write the trace of a pour as it runs, then its outcome and what it taught.

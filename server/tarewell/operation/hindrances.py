@@ -1,0 +1,34 @@
+"""Why no pour can begin, in words that say what to do."""
+
+from tarewell.device.status import LinkState, LinkStatus
+from tarewell.weighing.scale import Indication
+
+from .weighbridge import NOT_CALIBRATED
+
+
+def hindrances(
+    link: LinkStatus,
+    indication: Indication | None,
+    *,
+    calibrated: bool,
+    latched: bool,
+    records_fault: str | None,
+    closing: bool,
+) -> tuple[str, ...]:
+    """All that hinders, the daemon's own first; empty where a pour can begin."""
+    found = []
+    if closing:
+        found.append("the daemon is closing")
+    if records_fault is not None:
+        found.append(f"the records cannot be written: {records_fault}")
+    if link.state is not LinkState.OPEN:
+        found.append(f"no link to the board: {link.reason}")
+    if not calibrated:
+        found.append(NOT_CALIBRATED)
+    elif link.state is LinkState.OPEN and indication is None:
+        found.append("no fresh reading from the scale; look at the load cell's wiring")
+    elif indication is not None and indication.overload:
+        found.append("the scale is overloaded; take the load off the platform")
+    if latched:
+        found.append("the emergency stop is latched; remove the reason, then reset")
+    return tuple(found)

@@ -1,0 +1,34 @@
+"""The one place for a glass, and who has it: a pour, or a round with its pours."""
+
+import asyncio
+
+from .requests import MachineBusyError
+from .runner import Runner
+
+
+class GlassPlace:
+    """`taking` is held by whoever finds the place free and takes it, until it is taken.
+
+    `runner` stays until its pour's outcome is in the records, `round_id` while the round has the place.
+    """
+
+    def __init__(self) -> None:
+        self.taking = asyncio.Lock()
+        self.runner: Runner | None = None
+        self.round_id: str | None = None
+
+    @property
+    def under_way(self) -> Runner | None:
+        """The pour that is not over yet."""
+        return self.runner if self.runner is not None and not self.runner.finished else None
+
+    def require_free(self, round_id: str | None = None) -> None:
+        """Look whether a pour, of this round or of none, may begin here.
+
+        Raises:
+            MachineBusyError: a pour, or another round, has the place.
+        """
+        if (runner := self.under_way) is not None:
+            raise MachineBusyError(runner.pour_id)
+        if self.round_id is not None and self.round_id != round_id:
+            raise MachineBusyError(self.round_id, "round")
