@@ -10,10 +10,19 @@ from sqlalchemy.ext.asyncio import AsyncSession
 from tarewell.menu.ledger import Level, Moved, correction, level_of
 from tarewell.menu.values import Bottle, Movement
 
-from .catalogue import ANY, Unchecked
+from .catalogue import ANY, Unchecked, require_expected
 from .engine import Database
 from .journal import Journal, Transaction
-from .shelf import all_bottles, mount, mounted_on, put_bottle, require_bottle, require_possible, unmount
+from .shelf import (
+    all_bottles,
+    mount,
+    mounted_on,
+    put_bottle,
+    require_bottle,
+    require_possible,
+    seen_with_content,
+    unmount,
+)
 from .stock import move
 from .tables import StockMovementRow
 from .values import PAGE_MOST, StockMovement
@@ -125,15 +134,17 @@ class Bottles:
 
         return await self._change(bottle_id, correct)
 
-    async def discard(self, bottle_id: str) -> Bottle:
+    async def discard(self, bottle_id: str, expected: Bottle | Unchecked | None = ANY) -> Bottle:
         """Take a bottle off its channel and write off what is in it; its movements stay.
 
         Raises:
             UnknownRecordError: there is no such bottle.
+            ChangedMeanwhileError: what is there is not what was `expected`, its content apart.
             StoreError: it could not be written.
         """
 
         async def discard(transaction: Transaction, bottle: Bottle) -> None:
+            require_expected(f"the bottle {bottle_id}", bottle, seen_with_content(expected, bottle))
             await unmount(transaction, bottle)
             if bottle.content_g:
                 await move(transaction, bottle_id, Moved(Movement.CORRECTION, -bottle.content_g))

@@ -5,9 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, StringConstraints
 
-from tarewell_protocol.messages import CHANNELS_MAX
-
-from .forms import Form, Slug
+from .forms import CHANNEL, Form, Slug
 from .glass_forms import GlassForm
 from .liquid_forms import LiquidForm
 from .recipe_forms import RecipeForm
@@ -16,7 +14,7 @@ from .stock_forms import ChannelForm, MountedBottleForm
 FORMAT = 1
 """Version of the form of the file; an older program refuses a newer one."""
 
-ChannelKey = Annotated[str, StringConstraints(pattern=rf"^[1-{CHANNELS_MAX}]$")]
+ChannelKey = Annotated[str, StringConstraints(pattern=CHANNEL)]
 
 
 def _table() -> Any:

@@ -7,12 +7,18 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
 from tarewell.menu.checks import ID_MOST, NAME_MOST, NOTE_MOST, Fault
+from tarewell_protocol.messages import CHANNELS_MAX
 
 SLUG = r"^[a-z0-9]+(-[a-z0-9]+)*$"
 SLUG_MOST = ID_MOST
 
 NO_CONTROLS = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"
 _NO_CONTROLS_BUT_NEWLINES = r"^[^\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]*$"
+MOMENT = r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z$"
+CHANNEL = rf"^[1-{CHANNELS_MAX}]$"
+_OF_A_LABEL = r"\x00-\x1f\x7f-\x9f\u2028\u2029/"
+GUEST = rf"^[^{_OF_A_LABEL}]*[^{_OF_A_LABEL}.][^{_OF_A_LABEL}]*$"
+"""A label that can be part of a path: `.` and `..` cannot."""
 
 
 class Form(BaseModel):
@@ -73,14 +79,20 @@ def pointer_to(path: Sequence[str | int]) -> str:
     return "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in steps)
 
 
+_TABLE_TYPES = ("dict_type", "model_type", "model_attributes_type")
 _CURES = {
     "extra_forbidden": "there is no such field; leave it out or correct its name",
     "missing": "this field is required; add it",
+    **dict.fromkeys(_TABLE_TYPES, "named fields are expected here, got something else; write them out"),
 }
 _BOUNDS = ("greater_than", "greater_than_equal", "less_than", "less_than_equal")
 _PATTERN_CURES = {
     SLUG: "an id is expected with lower-case letters, digits and single hyphens, such as house-water",
     NO_CONTROLS: "text is expected on one line without control characters",
+    _NO_CONTROLS_BUT_NEWLINES: "text is expected without control characters; leave them out",
+    MOMENT: "a time is expected in UTC, such as 2031-03-14T18:30:00Z",
+    CHANNEL: f"a channel is expected by its number, 1 to {CHANNELS_MAX}",
+    GUEST: "a label is expected on one line, without a slash and not of points alone, such as seat 14",
 }
 
 

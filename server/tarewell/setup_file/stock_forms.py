@@ -10,7 +10,7 @@ from tarewell.menu.values import Bottle, Liquid
 from tarewell.records.values import Channel
 from tarewell_protocol.messages import CHANNELS_MAX
 
-from .forms import Form, Name, Slug, require_none
+from .forms import MOMENT, Form, Name, Slug, require_none
 
 LOW_SHARE = 0.1
 """A bottle is called low at a tenth of its content unless told otherwise."""
@@ -26,7 +26,7 @@ _CHANNEL: dict[str, JsonValue] = {"name": "left of the till", "liquid_id": "prom
 
 Moment = Annotated[
     str,
-    StringConstraints(max_length=32, pattern=r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z$"),
+    StringConstraints(max_length=32, pattern=MOMENT),
     Field(description="UTC, RFC 3339, such as 2031-03-14T18:30:00Z"),
 ]
 

@@ -201,7 +201,12 @@ async def test_ice_takes_room(bar: httpx.AsyncClient) -> None:
 
 @pytest.mark.parametrize(
     ("query", "parameter"),
-    [({"volume": -1}, "volume"), ({"volume": "nan"}, "volume"), ({"glass": "No Such"}, "glass")],
+    [
+        ({"volume": -1}, "volume"),
+        ({"volume": "nan"}, "volume"),
+        ({"ethanol_most_g": "inf"}, "ethanol_most_g"),
+        ({"glass": "No Such"}, "glass"),
+    ],
 )
 async def test_bad_questions_for_a_plan(
     bar: httpx.AsyncClient, query: dict[str, Any], parameter: str

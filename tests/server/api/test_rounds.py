@@ -276,6 +276,8 @@ async def test_the_history_in_pages(at: Counter) -> None:
         ({"glasses": [{"recipe_id": "cooler", "count": 60}] * 2}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "guest": "a" * 61}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "guest": "row/seat"}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "guest": ".."}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "ethanol_most_g": -1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "volume_ml": -1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "sugar": 1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "nothing"}]}, "round-not-possible"),

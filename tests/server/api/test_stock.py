@@ -127,6 +127,15 @@ async def test_a_discarded_bottle_stays_with_its_movements(bar: httpx.AsyncClien
     assert (await bar.delete("/v1/bottles/cordial-9")).status_code == 404
 
 
+async def test_a_bottle_that_was_changed_meanwhile_is_not_discarded(bar: httpx.AsyncClient) -> None:
+    seen = (await bar.get("/v1/bottles/cordial-1")).headers["ETag"]
+    await bar.put("/v1/bottles/cordial-1", json={**CORDIAL, "low_g": 130})
+    reply = await bar.delete("/v1/bottles/cordial-1", headers={"If-Match": seen})
+    assert (reply.status_code, reply.json()["type"]) == (412, "/problems/changed-meanwhile")
+    now = (await bar.get("/v1/bottles/cordial-1")).headers["ETag"]
+    assert (await bar.delete("/v1/bottles/cordial-1", headers={"If-Match": now})).status_code == 200
+
+
 @pytest.mark.parametrize(
     ("change", "pointer"),
     [

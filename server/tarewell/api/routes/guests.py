@@ -7,7 +7,8 @@ from fastapi import APIRouter, Path
 from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
-from tarewell.api.schemas.rounds import GUEST, GUEST_MOST
+from tarewell.api.schemas.rounds import GUEST_MOST
+from tarewell.setup_file.forms import GUEST
 
 router = APIRouter(prefix="/v1/guests", tags=["rounds"])
 

@@ -128,7 +128,12 @@ async def plan_recipe(
         float | None, Query(gt=0, le=10000, description="ml of the mixed drink, without ice")
     ] = None,
     ethanol_most_g: Annotated[
-        float | None, Query(ge=0, description="the drink is made smaller until it holds no more ethanol")
+        float | None,
+        Query(
+            ge=0,
+            allow_inf_nan=False,
+            description="the drink is made smaller until it holds no more ethanol",
+        ),
     ] = None,
 ) -> DrinkView:
     """In g for each channel; `hindrances` says why it could not be poured now. Pours nothing."""

@@ -83,11 +83,13 @@ async def put_bottle(
 @router.delete(
     "/bottles/{bottle_id}",
     summary="Discard a bottle",
-    responses=responses("not-found", "invalid-request"),
+    responses=responses("not-found", "changed-meanwhile", "invalid-request"),
 )
-async def discard_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
+async def discard_bottle(bottle_id: BottleId, machine: Machine, wanted: Conditions) -> BottleView:
     """Takes it off its channel and writes off what is in it; its movements stay."""
-    return BottleView.of(await machine.store.bottles.discard(bottle_id))
+    seen = await machine.store.bottles.get(bottle_id)
+    expected = wanted.expected(seen, BottleView.of)
+    return BottleView.of(await machine.store.bottles.discard(bottle_id, expected))
 
 
 @router.post(

@@ -13,12 +13,12 @@ from tarewell.rounds.feasible import Feasibility, Wanted
 from tarewell.rounds.plan import GLASSES_MOST
 from tarewell.rounds.progress import GlassProgress, Progress
 from tarewell.rounds.states import TERMINAL, procedural
+from tarewell.setup_file.forms import GUEST
 
 from . import Body, Slug, View
 from .drinks import PlannedDoseView, PlannedHandView
 from .drinks import step_view as _step
 
-GUEST = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029/]+$"
 GUEST_MOST = 60
 
 Guest = Annotated[
