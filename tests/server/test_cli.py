@@ -18,6 +18,7 @@ from tarewell.records.store import Store
 POUR: dict[str, Any] = {
     "id": "p-1",
     "state": "complete",
+    "purpose": "drink",
     "cause": "target",
     "created_at": "2031-03-14T19:42:10.120000Z",
     "target_g": 82.5,

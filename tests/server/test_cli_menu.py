@@ -10,8 +10,11 @@ import pytest
 from pydantic import BaseModel
 
 from command_line import Run, answer_with
-from tarewell.api.schemas import drinks, setups, stock
+from tarewell.api.schemas import drinks, maintenance, recipes, setups, stock
+from tarewell.quantities.units import SmallMeasures
 from tarewell.setup_file.document import json_schema_text
+from tarewell.setup_file.reading import read_setup
+from tarewell.setup_file.setup import Setup
 
 
 def example(view: type[BaseModel]) -> dict[str, Any]:
@@ -24,6 +27,8 @@ MENU = example(drinks.MenuView)
 PLAN = example(drinks.DrinkView)
 STOCK = example(stock.StockView)
 BOTTLE = example(stock.BottleView)
+RECIPE = example(recipes.RecipeView)
+NEED = example(maintenance.NeedView)
 IMPORT = example(setups.ImportView)
 
 Answers = Callable[[dict[str, Any]], list[httpx.Request]]
@@ -60,11 +65,18 @@ def test_the_menu_shows_strength_allergens_and_how_many_remain(run: Run, answers
         "hindrances": [{"code": "bottle_low", "message": "mount another bottle", "step": 0}],
         "remaining_now": 0,
     }
-    answers({"GET /v1/menu": {**MENU, "drinks": [*MENU["drinks"], strong]}})
+    ready = {"channel": 1, "need": "none", "message": "channel 1 is fine"}
+    answers(
+        {
+            "GET /v1/menu": {**MENU, "drinks": [*MENU["drinks"], strong]},
+            "GET /v1/maintenance": [ready, NEED],
+        }
+    )
     code, out, _ = run("menu", "show")
     assert code == 0
     for shown in (
         "Green Room Cooler",
+        "green-room-cooler",
         "22",
         "[red]Second[/red] Bell",
         ">= 7.2",
@@ -72,11 +84,13 @@ def test_the_menu_shows_strength_allergens_and_how_many_remain(run: Run, answers
     ):
         assert shown in out
     assert "[red]Second[/red] Bell: mount another bottle" in out
+    assert NEED["message"] in out
+    assert ready["message"] not in out
     assert "label" in out
 
 
 def test_an_empty_menu_says_what_to_do(run: Run, answers: Answers) -> None:
-    answers({"GET /v1/menu": {**MENU, "drinks": []}})
+    answers({"GET /v1/menu": {**MENU, "drinks": []}, "GET /v1/maintenance": []})
     assert "tarewell menu import" in run("menu", "show")[1]
 
 
@@ -87,6 +101,12 @@ def test_a_plan(run: Run, answers: Answers) -> None:
     assert dict(asked[0].url.params) == {"glass": "foyer-tumbler", "volume": "200.0"}
     for shown in ("three cubes", "prompters-cordial", "52.3", "217.1 ml", "none named"):
         assert shown in out
+
+
+def test_a_plan_names_what_nobody_looked_at_for_allergens(run: Run, answers: Answers) -> None:
+    unknown = ["a slice of cucumber", "[b]Soda[/b]"]
+    answers({"GET /v1/recipes/green-room-cooler/plan": {**PLAN, "allergens_unknown": unknown}})
+    assert "not looked at: a slice of cucumber, [b]Soda[/b]" in run("menu", "plan", "green-room-cooler")[1]
 
 
 @pytest.mark.parametrize(
@@ -159,15 +179,37 @@ def test_the_schema_needs_no_daemon(run: Run) -> None:
     assert run("menu", "schema")[:2] == (0, json_schema_text())
 
 
+def test_the_example_is_a_whole_set_up_and_needs_no_daemon(run: Run) -> None:
+    code, out, _ = run("menu", "example")
+    setup = read_setup(out, Setup(), SmallMeasures())
+    assert code == 0
+    assert setup.recipes
+    assert setup.bottles
+
+
 def test_the_stock_shows_what_runs_low(run: Run, answers: Answers) -> None:
     low = {**BOTTLE, "id": "cordial-3", "level": "low", "content_g": 88.0, "channel": None}
     liquid = {**STOCK["liquids"][0], "bottles": [BOTTLE, low]}
     none = {**liquid, "name": "[b]Water[/b]", "bottles": []}
-    answers({"GET /v1/stock": {"liquids": [liquid, none]}})
+    answers({"GET /v1/stock": {"liquids": [liquid, none]}, "GET /v1/recipes": [RECIPE]})
     code, out, _ = run("stock", "show")
     assert code == 0
     for shown in ("cordial-2", "612.4", "shelf", "low", "[b]Water[/b]", "no bottle"):
         assert shown in out
+
+
+@pytest.mark.parametrize(
+    ("liquid_id", "told"),
+    [("foyer-soda", "by hand"), ("house-water", "no bottle"), ("limelight", "no bottle")],
+)
+def test_only_what_recipes_dose_lacks_a_bottle(run: Run, answers: Answers, liquid_id: str, told: str) -> None:
+    soda = {"hand": "top_up", "what": "soda", "liquid_id": "foyer-soda", "amount": "40 ml"}
+    recipe = {**RECIPE, "steps": [{"liquid_id": "house-water", "amount": "1 part"}, soda]}
+    liquid = {**STOCK["liquids"][0], "liquid_id": liquid_id, "bottles": []}
+    answers({"GET /v1/stock": {"liquids": [liquid]}, "GET /v1/recipes": [recipe]})
+    out = run("stock", "show")[1]
+    assert told in out
+    assert liquid_id in out
 
 
 @pytest.mark.parametrize(

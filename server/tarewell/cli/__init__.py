@@ -4,11 +4,13 @@ import sys
 from typing import Annotated
 
 import typer
+from rich.console import Console
 
 from tarewell import __version__
 
 from . import demo, history, maintaining, menu, ordering, planning, pouring, records, rounds, serving, stock
 from .failures import CliError
+from .tables import sentence
 
 app = typer.Typer(
     help="Pours drinks to target mass and keeps the record of every pour.",
@@ -54,5 +56,7 @@ def main() -> None:
     try:
         app()
     except CliError as error:
-        typer.echo(f"tarewell: {error}", err=True)
+        err = Console(stderr=True, highlight=False)
+        for line in f"tarewell: {error}".splitlines():
+            sentence(err, line)
         sys.exit(error.code)

@@ -25,6 +25,7 @@ from .menu import CAUTION
 from .menu_tables import menu_table, stock_table
 from .rounds import round_table
 from .simulated import Bench, bench
+from .tables import sentence
 
 MACHINE_ID = "interval-bar"
 REFERENCE_G = 500.0
@@ -109,22 +110,26 @@ def _at_rest(client: DaemonClient, path: str, body: Json | None = None) -> Any:
 
 
 def _set_up(client: DaemonClient, out: Console) -> None:
-    """Import the example, and show the menu that it makes."""
+    """Import the example, unless records that were kept have a set-up, and show the menu."""
     text = INTERVAL_BAR.read_text("utf-8")
-    told = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
+    if client.get("/v1/recipes"):
+        out.print("set-up as the records have it\n")
+    else:
+        told = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
+        out.print(f"set-up {INTERVAL_BAR.name}: {len(told['changes'])} parts imported\n")
     _weigh_bottles(client, read_setup(text, Setup(), SmallMeasures()))
-    count = len(told["changes"])
-    out.print(f"set-up {INTERVAL_BAR.name}: {count} parts imported, {told['unchanged']} as they were\n")
     menu = client.get("/v1/menu")
     out.print(menu_table(menu["drinks"]))
-    out.print(f"A standard drink is {menu['standard_drink_g']:g} g of ethanol. {CAUTION}", soft_wrap=True)
+    sentence(out, f"A standard drink is {menu['standard_drink_g']:g} g of ethanol. {CAUTION}")
 
 
 def _weigh_bottles(client: DaemonClient, setup: Setup) -> None:
-    """Tell records that were kept how full the bottles are: the simulated ones are new at every start."""
+    """Tell records that were kept how full the bottles are: those simulated are new at every start."""
     for bottle in client.get("/v1/bottles"):
         new = setup.bottles.get(bottle["id"])
-        if new is not None and abs(new.content_g - bottle["content_g"]) > CONTENT_CLOSE_G:
+        if new is None or bottle["channel"] is None:
+            continue
+        if abs(new.content_g - bottle["content_g"]) > CONTENT_CLOSE_G:
             body = {"content_g": new.content_g}
             client.ask("POST", f"/v1/bottles/{bottle['id']}/weigh", json=body)
 
@@ -135,7 +140,7 @@ def _pour(client: DaemonClient, running: Bench, hands: Hands, out: Console) -> N
     out.print(f"\nround {ended['state']}, as delivered:", style="bold")
     out.print(round_table(ended))
     out.print("\nstock after it:", style="bold")
-    out.print(stock_table(client.get("/v1/stock")["liquids"]))
+    out.print(stock_table(client.get("/v1/stock")["liquids"], client.get("/v1/recipes")))
     report = verify(running.database)
     if report.fault is not None:
         raise CliError(f"the audit chain does not hold: {report.fault.message}", ExitCode.NOT_INTACT)

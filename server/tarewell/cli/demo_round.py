@@ -10,7 +10,7 @@ from .daemon_client import DaemonClient, Json
 from .failures import CliError, ExitCode
 from .following import start_pour
 from .simulated import BackDoor
-from .tables import dose_table, mass, plain
+from .tables import dose_table, mass, sentence
 
 LOOK_S = 0.2
 PATIENCE_S = 90.0
@@ -122,7 +122,7 @@ class _LentHands:
         return True
 
     def _say(self, text: str, style: str = "") -> None:
-        self._bar.console.print(plain(text), style=style, soft_wrap=True)
+        sentence(self._bar.console, text, style)
 
     def _tell(self, shown: Json) -> None:
         progress = shown["progress"]

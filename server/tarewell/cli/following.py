@@ -13,7 +13,7 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 
 from .daemon_client import DaemonClient, Json, StreamEvent
 from .failures import CliError, ExitCode
-from .tables import plain
+from .tables import sentence
 
 TERMINAL = frozenset({"complete", "stopped", "aborted", "interrupted"})
 REOPEN_S = 0.5
@@ -117,7 +117,7 @@ class _Watcher:
                     self._tell_held()
             case "alarm":
                 text = "{message} ({detail}) {cure}".format(**event.body)
-                self._console.print(plain(text), style="yellow")
+                sentence(self._console, text, "yellow")
             case "pour_ended" | "pour_interrupted":
                 return True
         return False

@@ -8,7 +8,7 @@ import typer
 from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .failures import CliError
 from .following import console, follow, outcome_code, start_pour
-from .tables import mass, plain
+from .tables import mass, sentence, tell_needs
 
 Channel = Annotated[int, typer.Argument(min=1, max=255, help="The channel's number.")]
 
@@ -48,7 +48,7 @@ def flush(
 ) -> None:
     """Run water or a cleaner through a channel. Put a cup on the platform; Ctrl-C stops it."""
     if agent is Agent.CLEANER:
-        console().print(CLEANER_CAUTION, style="yellow")
+        sentence(console(), CLEANER_CAUTION, "yellow")
     _look_after(channel, "flush", {"agent": agent, "amount_g": amount_g}, url, token)
 
 
@@ -78,6 +78,4 @@ def _look_after(channel: int, what: str, options: Json, url: str, token: str | N
             outcome_code(ended),
         )
     out.print(f"{what} of channel {channel}: {mass(ended['delivered_g'])} g")
-    for entry in needs:
-        if entry["channel"] == channel and entry["need"] != "none":
-            out.print(plain(entry["message"]), style="yellow")
+    tell_needs(out, [entry for entry in needs if entry["channel"] == channel])

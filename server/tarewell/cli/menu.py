@@ -5,14 +5,16 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from rich.console import Console
 
 from tarewell.setup_file.document import json_schema_text
+from tarewell.setup_file.example import INTERVAL_BAR
 
 from .daemon_client import DEFAULT_URL, DaemonClient, Json, RefusedError, Token, Url
 from .failures import CliError, ExitCode
 from .following import console
 from .menu_tables import allergens, change_table, known, menu_table, plan_table
-from .tables import mass, plain
+from .tables import mass, plain, sentence, tell_needs
 
 menu = typer.Typer(help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True)
 
@@ -26,18 +28,22 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
     """List the drinks with what can be poured now."""
     with DaemonClient(url, token) as client:
         shown = client.get("/v1/menu")
+        needs = [] if as_json else client.get("/v1/maintenance")
     if as_json:
         typer.echo(json.dumps(shown, indent=2))
         return
     out = console()
     if not shown["drinks"]:
-        out.print("no recipes yet; `tarewell menu import FILE` brings some in")
+        out.print(
+            "no recipes yet; `tarewell menu import FILE` brings some in, `tarewell menu example` prints one"
+        )
         return
     out.print(menu_table(shown["drinks"]))
     for drink in shown["drinks"]:
         for hindrance in drink["hindrances"]:
-            out.print(plain(f"{drink['name']}: {hindrance['message']}"), style="yellow")
-    out.print(f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}", soft_wrap=True)
+            sentence(out, f"{drink['name']}: {hindrance['message']}", "yellow")
+    tell_needs(out, needs)
+    sentence(out, f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}")
 
 
 @menu.command()
@@ -75,16 +81,18 @@ def _show_plan(drink: Json) -> None:
     out.print(f"volume    {drink['volume_ml']:.1f} ml ± {drink['volume_uncertainty_ml']:.1f} ml")
     out.print(f"strength  {strength} % vol, {drink['ethanol_g']:.1f} g of ethanol, {drinks} standard drinks")
     out.print(f"sugar     {known(drink['sugar_g'], drink['sugar_known'], 1)} g")
-    out.print(plain("allergens ").append_text(allergens(drink)))
+    sentence(out, f"allergens {allergens(drink)}")
+    if drink["allergens_unknown"]:
+        sentence(out, f"          not looked at: {', '.join(drink['allergens_unknown'])}")
     if drink["cost"] is not None:
         out.print(f"cost      {drink['cost']:.2f}")
     if drink["time_s"] is not None:
         out.print(f"time      {mass(drink['time_s'])} s for the doses")
     for note in drink["notes"]:
-        out.print(plain(f"note      {note}"))
+        sentence(out, f"note      {note}")
     for hindrance in drink["hindrances"]:
-        out.print(plain(f"hindered  {hindrance['message']}"), style="yellow")
-    out.print(CAUTION, soft_wrap=True)
+        sentence(out, f"hindered  {hindrance['message']}", "yellow")
+    sentence(out, CAUTION)
 
 
 @menu.command(name="export")
@@ -121,12 +129,10 @@ def import_(
 
 def _tell_faults(file: Path, problem: Json) -> None:
     """Every fault in a line of its own, as compilers write them."""
+    err = Console(stderr=True, highlight=False)
     for fault in problem.get("errors", []):
         where = f"{file}:{fault['line']}" if "line" in fault else str(file)
-        typer.echo(
-            plain(": ".join(part for part in (where, fault["pointer"], fault["detail"]) if part)).plain,
-            err=True,
-        )
+        sentence(err, ": ".join(part for part in (where, fault["pointer"], fault["detail"]) if part))
 
 
 def _show_import(told: dict[str, Any], file: Path) -> None:
@@ -134,7 +140,7 @@ def _show_import(told: dict[str, Any], file: Path) -> None:
     if told["changes"]:
         out.print(change_table(told["changes"]))
     for note in told["notes"]:
-        out.print(plain(f"note: {note}"), style="yellow")
+        sentence(out, f"note: {note}", "yellow")
     count = len(told["changes"])
     if told["applied"]:
         out.print(f"{count} changed, {told['unchanged']} as they were")
@@ -144,6 +150,12 @@ def _show_import(told: dict[str, Any], file: Path) -> None:
         )
     else:
         out.print("nothing would change")
+
+
+@menu.command()
+def example() -> None:
+    """Print a whole set-up to begin one's own from: the interval bar of a theatre; needs no daemon."""
+    typer.echo(INTERVAL_BAR.read_text("utf-8"), nl=False)
 
 
 @menu.command()

@@ -20,12 +20,17 @@ def _table(left: tuple[str, ...], right: tuple[str, ...], last: str) -> Table:
     return table
 
 
+def _named(name: str, id_: str) -> Text:
+    """The name for people, and below it the id that commands take."""
+    return plain(name).append(f"\n{id_}", "dim")
+
+
 def menu_table(drinks: list[dict[str, Any]]) -> Table:
     """One line for each drink; what cannot be poured now is yellow."""
     table = _table(("drink",), ("% vol", "standard\ndrinks", "sugar\ng", "ml", "cost", "left"), "allergens")
     for drink in drinks:
         table.add_row(
-            plain(drink["name"]),
+            _named(drink["name"], drink["recipe_id"]),
             known(drink["strength_percent_vol"], drink["strength_known"], 1),
             known(drink["standard_drinks"], drink["strength_known"], 1),
             known(drink["sugar_g"], drink["sugar_known"], 0),
@@ -54,13 +59,13 @@ def plan_table(drink: dict[str, Any]) -> Table:
     return table
 
 
-def stock_table(liquids: list[dict[str, Any]]) -> Table:
-    """One line for each bottle, under its liquid."""
+def stock_table(liquids: list[dict[str, Any]], recipes: list[dict[str, Any]]) -> Table:
+    """One line for each bottle, under its liquid. Only a liquid that a recipe doses needs one."""
     table = _table(("liquid", "bottle"), ("channel", "content\ng", "full\ng"), "")
     for liquid in liquids:
-        name = plain(liquid["name"])
+        name = _named(liquid["name"], liquid["liquid_id"])
         if not liquid["bottles"]:
-            table.add_row(name, "-", "", "", "", Text("no bottle", "red"))
+            table.add_row(name, "-", "", "", "", _without_bottle(liquid["liquid_id"], recipes))
         for bottle in liquid["bottles"]:
             level = bottle["level"]
             table.add_row(
@@ -73,6 +78,14 @@ def stock_table(liquids: list[dict[str, Any]]) -> Table:
             )
             name = Text("")
     return table
+
+
+def _without_bottle(liquid_id: str, recipes: list[dict[str, Any]]) -> Text:
+    steps = (step for recipe in recipes for step in recipe["steps"] if step.get("liquid_id") == liquid_id)
+    by_hand = {"hand" in step for step in steps}
+    if False in by_hand:
+        return Text("no bottle", "red")
+    return Text("by hand" if by_hand else "no bottle")
 
 
 def change_table(changes: list[dict[str, Any]]) -> Table:

@@ -7,7 +7,7 @@ import typer
 
 from .daemon_client import DEFAULT_URL, DaemonClient, Token, Url
 from .following import console
-from .tables import mass, plain
+from .tables import mass, plain, sentence, tell_needs
 
 
 class Order(StrEnum):
@@ -35,6 +35,7 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
     """Show link, scale, pour under way, and what hinders a pour."""
     with DaemonClient(url, token) as client:
         machine = client.get("/v1/machine")
+        needs = client.get("/v1/maintenance")
     out, board = console(), machine["link"]["board"]
     out.print(plain(f"machine   {machine['machine_id']}"))
     named = "" if board is None else f", board {board['board_id']}, firmware {board['firmware']}"
@@ -51,6 +52,7 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
             shown = client.get(machine["round"])
         out.print(plain(f"round     {shown['id']}, {shown['state']}"))
     for hindrance in machine["hindrances"]:
-        out.print(plain(f"hindered  {hindrance}"), style="yellow")
+        sentence(out, f"hindered  {hindrance}", "yellow")
     if not machine["hindrances"] and machine["pour_id"] is None and machine["round"] is None:
         out.print("ready     a pour can start", style="green")
+    tell_needs(out, needs)

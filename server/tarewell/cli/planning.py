@@ -25,7 +25,7 @@ from .evening_tables import drinks_table, shopping_table, waiting_lines
 from .failures import CliError, ExitCode
 from .following import console
 from .setup_menu import menu_of
-from .tables import plain
+from .tables import plain, sentence
 
 PLAN = "/v1/evenings/plan"
 
@@ -201,9 +201,9 @@ def _show(shown: Json) -> None:
     out.print(shopping_table(shown))
     out.print()
     for line in waiting_lines(shown):
-        out.print(plain(line), soft_wrap=True)
+        sentence(out, line)
     for drink in shown["recipes"]:
         for hindrance in drink["hindrances"]:
-            out.print(plain(f"{drink['name']}: {hindrance['message']}"), style="yellow", soft_wrap=True)
+            sentence(out, f"{drink['name']}: {hindrance['message']}", "yellow")
     for caution in shown["care"]:
-        out.print(plain(f"Caution: {caution}"), soft_wrap=True)
+        sentence(out, f"Caution: {caution}")

@@ -14,7 +14,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 from .daemon_client import DaemonClient, Json
 from .failures import CliError, ExitCode
 from .following import BREAKS_MOST, REOPEN_S, TERMINAL
-from .tables import mass, plain
+from .tables import mass, plain, sentence
 
 
 class Order(StrEnum):
@@ -59,7 +59,7 @@ class _Watcher:
         self._client = client
         self._link = link
         self._bar = bar
-        self._task = bar.add_task("", total=None, mass="")
+        self._task = bar.add_task("", total=None, mass="", visible=False)
         self._told: tuple[Any, ...] = ()
         self._step = ""
         self._pour: str | None = None
@@ -108,23 +108,39 @@ class _Watcher:
         glass = shown["glasses"][progress["glass"] - 1]
         which = f"glass {progress['glass']} of {len(shown['glasses'])}, {glass['name']}"
         guest = "" if glass["guest"] is None else f" for {glass['guest']}"
-        self._bar.console.print(plain(f"{which}{guest}: {progress['prompt']}"), soft_wrap=True)
-        if progress["detail"]:
-            self._bar.console.print(plain(f"  {progress['detail']}"), style="yellow", soft_wrap=True)
+        sentence(self._bar.console, f"{which}{guest}: {progress['prompt']}")
+        if detail := self._detail(progress):
+            sentence(self._bar.console, f"  {detail}", "yellow")
         if progress["step"] == "awaiting_release":
             hint = f"  tarewell round release {shlex.quote(glass['guest'])} --by NAME --why REASON, or skip"
             self._bar.console.print(plain(hint), soft_wrap=True)
         if progress["step"] in BY_ENTER:
-            self._bar.console.print(f"  Enter: {BY_ENTER[progress['step']]}")
+            self._bar.console.print(f"  press Enter to {BY_ENTER[progress['step']]}")
+        elif progress["step"] == "held":
+            self._bar.console.print("  type restart, skip or stop, then Enter")
+
+    def _detail(self, progress: Json) -> str:
+        """What stands in the way: the alarm with its cure, where one holds the pour."""
+        if progress["step"] == "held" and progress["pour"] is not None:
+            under_way = self._client.get(progress["pour"])["progress"]
+            if under_way is not None and under_way["alarm"] is not None:
+                return "{message} ({detail}) {cure}".format(**under_way["alarm"])
+        return str(progress["detail"])
 
     def _show_mass(self, body: Json) -> None:
         ours = self._pour is not None and self._pour.endswith(str(body["pour_id"]))
         delivered_g = sum(body["delivered_g"] or ()) if ours else 0.0
-        shown = f"{mass(delivered_g)} g of {mass(self._target_g)} g" if ours else ""
-        total_g = self._target_g if ours else None
+        shown = f"{mass(delivered_g)} g of {mass(self._target_g)} g"
         step = self._step.replace("_", " ")
         done_g = max(delivered_g, 0.0)
-        self._bar.update(self._task, description=step, total=total_g, completed=done_g, mass=shown)
+        self._bar.update(
+            self._task,
+            description=step,
+            total=self._target_g,
+            completed=done_g,
+            mass=shown,
+            visible=ours and self._step == "pouring",
+        )
 
     def take_orders(self) -> None:
         """Give each line of standard input as an order; an empty one goes on where somebody is waited for."""
@@ -136,4 +152,4 @@ class _Watcher:
             try:
                 self._client.ask("POST", f"{self._link}/{order}")
             except CliError as error:
-                self._bar.console.print(plain(f"  {error}"), style="yellow", soft_wrap=True)
+                sentence(self._bar.console, f"  {error}", "yellow")

@@ -12,7 +12,7 @@ from .failures import CliError, ExitCode
 from .following import console, start_pour
 from .menu_tables import known
 from .round_following import Order, follow_round
-from .tables import mass, plain
+from .tables import mass, plain, sentence
 
 rounds = typer.Typer(help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True)
 
@@ -47,8 +47,8 @@ def check(wanted: Wanted, url: Url = DEFAULT_URL, token: Token = None) -> None:
         body = {"glasses": [parse_wanted(text) for text in wanted]}
         found = client.ask("POST", "/v1/rounds/check", json=body).json()
     out = console()
-    out.print(plain(found["detail"]), soft_wrap=True)
-    if found["time_s"] is not None:
+    sentence(out, found["detail"])
+    if found["time_s"]:
         out.print(f"about {found['time_s'] / 60:.1f} min for those")
     if found["short"]:
         raise CliError(f"{len(found['short'])} cannot be poured now", ExitCode.REFUSED)
@@ -101,7 +101,7 @@ def show(
     if (progress := shown["progress"]) is not None:
         out.print(plain(f"glass {progress['glass']}: {progress['prompt']}"))
         if progress["detail"]:
-            out.print(plain(progress["detail"]), style="yellow", soft_wrap=True)
+            sentence(out, progress["detail"], "yellow")
         if progress["remaining_s"] is not None:
             out.print(f"about {progress['remaining_s'] / 60:.1f} min to go")
 
@@ -133,13 +133,12 @@ def guest(
     told = (
         f"{shown['guest']}: {shown['standard_drinks']:.2f} standard drinks in {shown['window_h']:g} h; {of}"
     )
-    out.print(plain(told), soft_wrap=True)
+    sentence(out, told)
     if shown["waiting_glass"] is not None:
         out.print(f"glass {shown['waiting_glass']} waits for a release", style="yellow")
     for release in shown["releases"]:
-        line = f"released {release['at']} by {release['released_by']}: {release['reason']}"
-        out.print(plain(line), soft_wrap=True)
-    out.print(CAUTION, soft_wrap=True)
+        sentence(out, f"released {release['at']} by {release['released_by']}: {release['reason']}")
+    sentence(out, CAUTION)
 
 
 @rounds.command()

@@ -10,7 +10,7 @@ from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .following import console
 from .menu import AsJson
 from .menu_tables import stock_table
-from .tables import mass, plain
+from .tables import mass, sentence
 
 stock = typer.Typer(help="The bottles: what is in them and where they are.", no_args_is_help=True)
 
@@ -25,12 +25,15 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
     """List the liquids with their bottles."""
     with DaemonClient(url, token) as client:
         shown = client.get("/v1/stock")
+        recipes = [] if as_json else client.get("/v1/recipes")
     if as_json:
         typer.echo(json.dumps(shown, indent=2))
     elif shown["liquids"]:
-        console().print(stock_table(shown["liquids"]))
+        console().print(stock_table(shown["liquids"], recipes))
     else:
-        console().print("no liquids yet; `tarewell menu import FILE` brings some in")
+        console().print(
+            "no liquids yet; `tarewell menu import FILE` brings some in, `tarewell menu example` prints one"
+        )
 
 
 @stock.command()
@@ -60,7 +63,7 @@ def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Tok
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/bottles/{bottle}/mount", json={"channel": channel}).json()
     _tell(shown)
-    console().print(FLUSH_CAUTION, style="yellow", soft_wrap=True)
+    sentence(console(), FLUSH_CAUTION, "yellow")
 
 
 @stock.command()
@@ -76,7 +79,7 @@ def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Toke
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
     _tell(shown)
-    console().print(FLUSH_CAUTION, style="yellow", soft_wrap=True)
+    sentence(console(), FLUSH_CAUTION, "yellow")
 
 
 @stock.command()
@@ -105,4 +108,4 @@ def discard(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> No
 def _tell(bottle: Json) -> None:
     place = "on the shelf" if bottle["channel"] is None else f"on channel {bottle['channel']}"
     held = f"{mass(bottle['content_g'])} g of {bottle['liquid_id']}, {bottle['level']}"
-    console().print(plain(f"{bottle['id']}: {held}, {place}"))
+    sentence(console(), f"{bottle['id']}: {held}, {place}")

@@ -3,6 +3,7 @@
 from datetime import datetime
 from typing import Any
 
+from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
@@ -20,6 +21,18 @@ def mass(value_g: float | None, sign: bool = False) -> str:
 def plain(value: object) -> Text:
     """Text without markup and control characters."""
     return Text("".join(char if char.isprintable() else "?" for char in str(value)))
+
+
+def sentence(out: Console, text: str, style: str | None = None) -> None:
+    """Print text that breaks between words on a terminal, and not at all where a program reads it."""
+    out.print(plain(text), style=style, soft_wrap=not out.is_terminal)
+
+
+def tell_needs(out: Console, needs: list[dict[str, Any]]) -> None:
+    """Tell of each channel that no drink comes from now what it needs first."""
+    for entry in needs:
+        if entry["need"] != "none":
+            sentence(out, entry["message"], "yellow")
 
 
 def _target(dose: dict[str, Any]) -> str:
@@ -47,6 +60,11 @@ def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
     return table
 
 
+def _poured(pour: dict[str, Any]) -> str:
+    names = ", ".join(dose["liquid_name"] for dose in pour["doses"])
+    return names if pour["purpose"] == "drink" else f"{pour['purpose']}: {names}"
+
+
 def pour_table(pours: list[dict[str, Any]]) -> Table:
     """One line for each pour, in local time."""
     table = Table(box=None, padding=(0, 1, 0, 0))
@@ -62,6 +80,6 @@ def pour_table(pours: list[dict[str, Any]]) -> Table:
             pour["state"],
             mass(pour["target_g"]),
             mass(pour["delivered_g"]),
-            Text(f"{pour['id']}\n").append(plain(", ".join(dose["liquid_name"] for dose in pour["doses"]))),
+            Text(f"{pour['id']}\n").append(plain(_poured(pour))),
         )
     return table
