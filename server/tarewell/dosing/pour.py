@@ -284,7 +284,9 @@ class Pour:
         if reading.pump_on:
             self._check_stuck()
         elif reading.rest is not None:
-            self._feeder.mass_g = reading.rest.mean_g
+            mass_g = reading.rest.mean_g
+            if -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G:
+                self._feeder.mass_g = mass_g  # else another glass or none: what was seen last holds
             self._end(State.STOPPED)
 
     def _finish_aborting(self, reading: Reading) -> None:

@@ -255,6 +255,24 @@ def test_stop_and_abort_end_the_pour_and_keep_the_mass(order: e.Order, state: st
     assert rig.machine.truth.delivered_g[1] == 0
 
 
+@pytest.mark.parametrize("instead_g", [None, 310.0], ids=["no glass", "another glass"])
+def test_a_stop_without_the_glass_keeps_the_mass_that_was_seen_last(instead_g: float | None) -> None:
+    rig = Rig(seed=48)
+    result = rig.begin([(1, 60.0)])
+    rig.run_until_state(State.COARSE_FEED)
+    rig.run_for(2.5)
+    in_glass_g = rig.machine.truth.glass_contents_g
+    rig.machine.bench.lift_glass()
+    rig.run_until_state(State.HELD, 1.0)
+    if instead_g is not None:
+        rig.machine.bench.place_glass(mass_g=instead_g)
+    rig.order(e.Order.STOP)
+    rig.finish()
+    assert in_glass_g > 10
+    assert result.doses[0].delivered_g == pytest.approx(in_glass_g, abs=3.0)
+    assert result.ended.delivered_g == pytest.approx(in_glass_g, abs=3.0)
+
+
 def test_lease_is_renewed_only_while_the_mass_is_watched() -> None:
     rig = Rig(seed=45)
     result = rig.begin([(2, 60.0)])
