@@ -32,13 +32,24 @@ class Measure:
                 f"a measure needs 0 < smallest <= default <= largest and a step above 0, got {self}"
             )
 
-    def moved(self, amount: float, steps: int, factor: int) -> float:
-        """`amount` after `steps` of the knob, `factor` times as large; large ones end on a round amount."""
-        step = self.step * factor
-        moved = amount + steps * step
-        if factor > 1:
-            moved = round(moved / step) * step
-        return min(max(moved, self.smallest), self.largest)
+    def within(self, amount: float) -> float:
+        """The nearest amount that can be chosen, as far as the limits go."""
+        return min(max(amount, self.smallest), self.largest)
+
+    def moved(self, amount: float, steps: int, fine: int) -> float:
+        """`amount` after `steps` of the knob: the first `fine` go one step each, the others further."""
+        for number in range(abs(steps)):
+            factor = 1 if number < fine else self._factor(amount)
+            step = factor * self.step
+            amount += step if steps > 0 else -step
+            if factor > 1:
+                amount = round(amount / step) * step
+            amount = self.within(amount)
+        return amount
+
+    def _factor(self, amount: float) -> int:
+        """So many steps at once as are at most a tenth of the amount: small ones stay fine."""
+        return next((factor for factor in (10, 5) if 10 * factor * self.step <= amount), 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,11 +34,11 @@ from .states import CARDS, TABLE, EventKind, Screen, TableError, kind_of
 RELEASE_WITHIN_S = 10.0
 """How long the question whether to release the emergency stop stands."""
 
-QUICK_S = 0.12
+QUICK_S = 0.08
 """Reports of the knob closer together than this belong to one quick turn. Common practice, no source."""
 
-_FACTORS = ((16, 10), (4, 5), (0, 1))
-"""After so many steps of a quick turn, one step of the knob is so many steps of the amount."""
+FINE_STEPS = 4
+"""So many steps of a quick turn are fine before it goes further."""
 
 _USED_UP = -1
 
@@ -56,7 +56,7 @@ class Dialogue:
         self._back = Screen.CHOOSING
         self._pour: e.PourSeen | None = None
         self._round: e.RoundSeen | None = None
-        self._answered: e.RoundSeen | None = None
+        self._order_under_way = False
         self._card = NO_CHOICES
         self._page = 0
         self._visit = 0
@@ -80,9 +80,13 @@ class Dialogue:
             TableError: the dialogue tried a step outside its table.
         """
         self._now_s = now_s
-        if isinstance(event, e.DisplayFound):
-            self._columns, self._rows = min(event.columns, COLUMNS_MOST), min(event.rows, ROWS_MOST)
-            return []
+        match event:
+            case e.DisplayFound(columns, rows):
+                self._columns, self._rows = min(columns, COLUMNS_MOST), min(rows, ROWS_MOST)
+                return []
+            case e.RoundOrdered():
+                self._order_under_way = False
+                return []
         kind = self._button(event.press) if isinstance(event, Button) else kind_of(event)
         before = self.screen
         if kind is None or kind not in TABLE[before]:
@@ -144,18 +148,18 @@ class Dialogue:
             case Screen.MEASURE:
                 self._measure = (self._measure + steps) % len(self._choice.measures)
             case Screen.AMOUNT:
-                self._set_amount(self._way.moved(self._amount, steps, self._factor(steps)))
+                self._set_amount(self._way.moved(self._amount, steps, self._fine(steps)))
             case Screen.RELEASING:
                 self._show(Screen.LATCHED, LATCHED)
             case screen if screen in CARDS:
                 self._page = min(max(self._page + steps, 0), self._pages + len(self._card.actions) - 1)
 
-    def _factor(self, steps: int) -> int:
-        """How far a step goes: further in a long quick turn one way, so that a turn back is fine again."""
+    def _fine(self, steps: int) -> int:
+        """How many of these steps go no further than one: a long quick turn goes far, a turn back is fine."""
         goes_on = self._now_s - self._turned_s < QUICK_S and self._quick * steps >= 0
         before = self._quick if goes_on else 0
         self._quick, self._turned_s = before + steps, self._now_s
-        return next(factor for least, factor in _FACTORS if abs(before) >= least)
+        return max(0, FINE_STEPS - abs(before))
 
     def _click(self) -> None:
         match self.screen:
@@ -200,9 +204,9 @@ class Dialogue:
             self._page = self._pages
 
     def _order_round(self, order: RoundOrder) -> None:
-        """Once for all that is seen of the round: two quick presses do not confirm two steps."""
-        if self._round is not None and self._round != self._answered:
-            self._answered = self._round
+        """One order at a time: two quick presses do not confirm two steps."""
+        if self._round is not None and not self._order_under_way:
+            self._order_under_way = True
             self._out.append(e.OrderRound(self._round.round_id, order))
 
     def _hold(self) -> None:
@@ -245,6 +249,8 @@ class Dialogue:
     def _see_round(self, seen: e.RoundSeen) -> None:
         """A round takes the display while somebody has to do something for it."""
         if seen.waits:
+            if self._round is not None and self._round.step != seen.step:
+                self._visit += 1
             self._round = seen
             self._show(Screen.ROUND, round_card(seen))
 
@@ -306,7 +312,7 @@ class Dialogue:
     def _amount(self) -> float:
         """The amount last set for this choice, within the limits that hold now."""
         amount = self._amounts.get((self._choice.key, self._measure), self._way.default)
-        return self._way.moved(amount, 0, 1)
+        return self._way.within(amount)
 
     def _set_amount(self, amount: float) -> None:
         self._amounts[self._choice.key, self._measure] = amount

@@ -60,6 +60,11 @@ class RoundSeen:
         """Whether somebody has to do something."""
         return self.state in WAITING
 
+    @property
+    def step(self) -> tuple[str, str, RoundState, int]:
+        """Equal while the same is wanted, whatever is wrong."""
+        return self.round_id, self.title, self.state, self.leg
+
 
 @dataclass(frozen=True, slots=True)
 class MachineSeen:
@@ -69,6 +74,11 @@ class MachineSeen:
     latched: bool
     pour: PourSeen | None
     round: RoundSeen | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RoundOrdered:
+    """The order that was asked for has reached the round, whether it was taken or not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +116,16 @@ class AlarmRaised:
 
 
 PanelEvent = (
-    Button | Knob | DisplayFound | ChoicesRead | MachineSeen | PourBegun | Refused | PourOver | AlarmRaised
+    Button
+    | Knob
+    | DisplayFound
+    | ChoicesRead
+    | MachineSeen
+    | RoundOrdered
+    | PourBegun
+    | Refused
+    | PourOver
+    | AlarmRaised
 )
 
 # Out

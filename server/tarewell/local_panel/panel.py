@@ -179,6 +179,7 @@ class LocalPanel:
                 await self._release()
             case e.OrderRound(round_id, order):
                 await self._order_round(round_id, order)
+                self._tell(e.RoundOrdered())
         self._tell(self._observer.seen())
 
     async def _begin(self, order: Order) -> None:

@@ -48,6 +48,7 @@ EVENT = st.one_of(
         st.none() | POUR,
         st.none() | ROUND,
     ),
+    st.just(e.RoundOrdered()),
     st.builds(e.PourBegun, POUR),
     st.builds(e.Refused, TEXT, TEXT),
     st.builds(

@@ -49,9 +49,22 @@ def test_two_quick_presses_confirm_one_step() -> None:
     hand.press()
     hand.press()
     assert len(hand.intents) == 1
+    hand.tell(e.RoundOrdered())
     hand.see(round_=GARNISH)
     hand.press()
     assert len(hand.intents) == 2
+
+
+def test_a_round_that_is_held_again_for_the_same_reason_can_be_restarted_again() -> None:
+    hand = Hands(20, 4)
+    held = seen(State.HELD, "held; restart, skip or stop", "the scale is not calibrated")
+    hand.see(round_=held)
+    hand.turn(2)
+    hand.press()
+    hand.tell(e.RoundOrdered())
+    hand.see(round_=held)
+    hand.press()
+    assert hand.intents == [e.OrderRound("round-1", Order.RESTART)] * 2
 
 
 def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
@@ -62,6 +75,26 @@ def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
     hand.see(round_=GARNISH)
     hand.up()
     assert hand.intents == []
+
+
+def test_a_press_that_began_while_the_glass_was_waited_for_starts_nothing() -> None:
+    hand = Hands(16, 2)
+    hand.see(round_=GLASS)
+    hand.down()
+    hand.see(round_=seen(State.GLASS_READY, "the glass is there; start"))
+    hand.up()
+    assert hand.intents == []
+
+
+def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
+    hand = Hands(20, 4)
+    wrong = "put an empty Tumbler on the platform"
+    hand.see(round_=seen(State.AWAITING_GLASS, wrong, "320 g stand there"))
+    hand.down()
+    hand.see(round_=seen(State.AWAITING_GLASS, wrong, "321 g stand there"))
+    hand.up()
+    hand.press()
+    assert hand.intents == [e.OrderRound("round-1", Order.STOP)]
 
 
 def test_the_glass_that_stands_ready_is_started() -> None:

@@ -353,24 +353,65 @@ def test_by_the_glass_where_a_choice_has_glasses() -> None:
     assert hand.intents == [e.BeginPour(Order(spritz, 2, 160))]
 
 
+def amount(hand: Hands) -> int:
+    """The millilitres that are offered."""
+    return int(hand.display[1].strip("|[").split()[0])
+
+
 def test_quick_turning_goes_further_and_turning_back_is_fine() -> None:
     hand = Hands(16, 2)
     hand.offer("House Water")
     hand.press()
     amounts = []
-    for _ in range(24):
+    for _ in range(30):
         hand.turn(1, after_s=0.05)
-        amounts.append(int(hand.display[1].strip("|[").split()[0]))
-    assert amounts[:5] == [41, 42, 43, 44, 50]
-    assert amounts[15] == 105
-    assert amounts[16] == 120
-    assert amounts[23] == 190
+        amounts.append(amount(hand))
+    assert amounts[:12] == [41, 42, 43, 44, 45, 46, 47, 48, 49, 50, 55, 60]
+    assert amounts[19:23] == [100, 110, 120, 130]
+    assert amounts[29] == 200
     hand.turn(-1, after_s=0.05)
-    assert hand.display[1] == "|[189 ml]   pour?|"
+    assert hand.display[1] == "|[199 ml]   pour?|"
     hand.turn(127)
     hand.turn(127)
     hand.turn(127)
     assert hand.display[1] == "|[500 ml]   pour?|"
+
+
+def test_a_small_amount_stays_fine_however_quick_the_turn() -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.press()
+    amounts = []
+    for _ in range(15):
+        hand.turn(-1, after_s=0.012)
+        amounts.append(amount(hand))
+    assert amounts == list(range(39, 24, -1))
+
+
+@pytest.mark.parametrize(("after_s", "ends"), [(0.012, 450), (0.2, 491)])
+def test_nine_detents_back_from_the_largest_amount(after_s: float, ends: int) -> None:
+    hand = Hands(16, 2)
+    hand.offer("House Water")
+    hand.press()
+    hand.turn(127)
+    hand.turn(127)
+    assert amount(hand) == 500
+    for _ in range(9):
+        hand.turn(-1, after_s=after_s)
+    assert amount(hand) == ends
+
+
+@pytest.mark.parametrize("steps", [-90, -15, 9, 70])
+def test_a_quick_turn_ends_where_it_ends_detent_by_detent_or_in_one_report(steps: int) -> None:
+    ends = []
+    for reports in ([steps], [1 if steps > 0 else -1] * abs(steps)):
+        hand = Hands(16, 2)
+        hand.offer("House Water")
+        hand.press()
+        for report in reports:
+            hand.turn(report, after_s=0.012)
+        ends.append(amount(hand))
+    assert ends[0] == ends[1]
 
 
 def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
