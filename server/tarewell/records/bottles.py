@@ -56,7 +56,8 @@ class Bottles:
         Raises:
             ValueError: something about it cannot be; mostly as FaultyError.
             UnknownRecordError: there is no such liquid or channel.
-            InUseError: the liquid is retired, or would be another while the bottle is not empty.
+            InUseError: the liquid is retired, or would be another while the bottle is not empty or is being
+                poured from.
             ChannelTakenError: another bottle is mounted on the channel.
             ChangedMeanwhileError: what is there is not what was `expected`.
             StoreError: it could not be written.
@@ -76,7 +77,7 @@ class Bottles:
         Raises:
             UnknownRecordError: there is no such bottle or channel.
             ChannelTakenError: another bottle is mounted there.
-            RetiredLiquidError: its liquid is retired.
+            InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
             StoreError: it could not be written.
         """
         return await self._change(bottle_id, lambda turn, bottle: mount(turn, bottle, channel))
@@ -86,6 +87,7 @@ class Bottles:
 
         Raises:
             UnknownRecordError: there is no such bottle.
+            InUseError: it is being poured from.
             StoreError: it could not be written.
         """
         return await self._change(bottle_id, unmount)
@@ -95,14 +97,15 @@ class Bottles:
 
         Raises:
             UnknownRecordError: there is no such bottle or channel.
-            RetiredLiquidError: its liquid is retired.
+            InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
             StoreError: it could not be written.
         """
 
         async def swap(transaction: Transaction, bottle: Bottle) -> None:
             mounted = await mounted_on(transaction.session, channel)
             if mounted is not None and mounted != bottle_id:
-                await unmount(transaction, await require_bottle(transaction.session, mounted))
+                before = await require_bottle(transaction.session, mounted)
+                await unmount(transaction, before, to_same=before.liquid_id == bottle.liquid_id)
             await mount(transaction, bottle, channel)
 
         return await self._change(bottle_id, swap)
@@ -140,6 +143,7 @@ class Bottles:
         Raises:
             UnknownRecordError: there is no such bottle.
             ChangedMeanwhileError: what is there is not what was `expected`, its content apart.
+            InUseError: it is being poured from.
             StoreError: it could not be written.
         """
 

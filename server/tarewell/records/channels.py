@@ -10,10 +10,10 @@ from tarewell_protocol.messages import CHANNELS_MAX
 
 from .catalogue import ANY, Unchecked, require_expected
 from .engine import Database
-from .errors import ChannelTakenError, UnknownRecordError
+from .errors import ChannelTakenError, InUseError, UnknownRecordError
 from .journal import Journal, Transaction
 from .liquids import require_in_use
-from .tables import BottleRow, ChannelRow
+from .tables import BottleRow, ChannelRow, DoseRow, PourOutcomeRow
 from .values import Channel
 
 
@@ -46,7 +46,7 @@ class Channels:
         Raises:
             ValueError: a number that no board has.
             UnknownRecordError: there is no such liquid.
-            RetiredLiquidError: the liquid is retired.
+            InUseError: the liquid is retired, or another one is being poured from the channel.
             ChannelTakenError: a bottle of another liquid is mounted there.
             ChangedMeanwhileError: what is there is not what was `expected`.
             StoreError: it could not be written.
@@ -81,6 +81,22 @@ async def require_channel(session: AsyncSession, number: int) -> Channel:
     return channel
 
 
+async def require_not_poured_from(session: AsyncSession, number: int) -> None:
+    """See that no pour under way has a dose of this channel, within a transaction.
+
+    Raises:
+        InUseError: one has.
+    """
+    ended = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == DoseRow.pour_id)
+    pouring = select(DoseRow.pour_id).where(DoseRow.channel == number, ~ended.exists()).limit(1)
+    pour_id = await session.scalar(pouring)
+    if pour_id is not None:
+        raise InUseError(
+            f"channel {number} is being poured from by pour {pour_id}; wait for its end, or stop it, or "
+            "swap in a bottle of the same liquid"
+        )
+
+
 async def assign(
     transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY
 ) -> None:
@@ -101,6 +117,8 @@ async def assign(
             f"the bottle {mounted.id} with {mounted.liquid_id} is mounted on channel {channel.number}; swap "
             "it for a bottle of the other liquid, or unmount it first"
         )
+    if before is not None and before.liquid_id != channel.liquid_id:
+        await require_not_poured_from(session, channel.number)
     values = {**asdict(channel), "machine_id": transaction.machine_id}
     statement = insert(ChannelRow).values(values)
     await session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))

@@ -13,7 +13,7 @@ from tarewell.menu.ledger import Level, Moved, level_of
 from tarewell.menu.values import Bottle, Movement
 
 from .catalogue import ANY, Unchecked, require_expected
-from .channels import assign, require_channel
+from .channels import assign, require_channel, require_not_poured_from
 from .errors import ChannelTakenError, FaultyError, InUseError, UnknownRecordError
 from .journal import Transaction
 from .liquids import require_in_use
@@ -130,6 +130,8 @@ async def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
             f"the bottle {mounted} is mounted on channel {channel}; swap it for {bottle.id}, or "
             "unmount it first"
         )
+    if bottle.channel is not None:
+        await require_not_poured_from(session, bottle.channel)
     await assign(transaction, replace(known, liquid_id=bottle.liquid_id))
     opened_at = bottle.opened_at or utc_text(transaction.at)
     await session.execute(
@@ -140,10 +142,13 @@ async def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
     )
 
 
-async def unmount(transaction: Transaction, bottle: Bottle) -> None:
-    """The same as `Bottles.unmount`, within a transaction."""
+async def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:
+    """The same as `Bottles.unmount`, within a transaction; `to_same` says that another bottle of the liquid
+    takes its place, which a pour under way may need."""
     if bottle.channel is None:
         return
+    if not to_same:
+        await require_not_poured_from(transaction.session, bottle.channel)
     await transaction.session.execute(update(BottleRow).where(BottleRow.id == bottle.id).values(channel=None))
     await transaction.tell("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
 

@@ -15,6 +15,7 @@ SLUG_MOST = ID_MOST
 NO_CONTROLS = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"
 _NO_CONTROLS_BUT_NEWLINES = r"^[^\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]*$"
 MOMENT = r"^\d{4}-\d{2}-\d{2}T\d{2}:\d{2}:\d{2}(\.\d{1,6})?Z$"
+VISIBLE = r"^[\x21-\x7e]+$"
 CHANNEL = rf"^[1-{CHANNELS_MAX}]$"
 _OF_A_LABEL = r"\x00-\x1f\x7f-\x9f\u2028\u2029/"
 GUEST = rf"^[^{_OF_A_LABEL}]*[^{_OF_A_LABEL}.][^{_OF_A_LABEL}]*$"
@@ -91,6 +92,7 @@ _PATTERN_CURES = {
     NO_CONTROLS: "text is expected on one line without control characters",
     _NO_CONTROLS_BUT_NEWLINES: "text is expected without control characters; leave them out",
     MOMENT: "a time is expected in UTC, such as 2031-03-14T18:30:00Z",
+    VISIBLE: "visible ASCII characters without blanks are expected",
     CHANNEL: f"a channel is expected by its number, 1 to {CHANNELS_MAX}",
     GUEST: "a label is expected on one line, without a slash and not of points alone, such as seat 14",
 }

@@ -186,6 +186,40 @@ async def test_emptied_bottles_are_shown_only_if_asked_for(store: Store) -> None
     assert [bottle.id for bottle in await store.bottles.all()] == [BOTTLE.id]
 
 
+async def test_a_bottle_that_is_being_poured_from_stays_or_gives_way_to_one_of_its_liquid(
+    store: Store,
+) -> None:
+    await set_up(store, 1, 3)
+    await store.channels.assign(2, None, "spare")
+    await store.bottles.put(OTHER)
+    await store.bottles.put(BOTTLE)
+    begun = await store.pours.begin(new_pour(channels=(1,)))
+    for attempt in (
+        store.bottles.unmount("on-1"),
+        store.bottles.discard("on-1"),
+        store.bottles.mount("on-1", 2),
+        store.bottles.put(replace(await store.bottles.get("on-1"), channel=None)),
+        store.bottles.swap(1, OTHER.id),
+    ):
+        with pytest.raises(InUseError, match=f"being poured from by pour {begun.id}"):
+            await attempt
+    assert (await store.bottles.get("on-1")).channel == 1
+    assert (await store.bottles.unmount("on-3")).channel is None
+    assert (await store.bottles.swap(1, BOTTLE.id)).channel == 1
+    await store.pours.finish(begun.id, PourEnded("complete", "target", 40.2), [dose_ended(0)], 251.3)
+    assert (await store.bottles.get(BOTTLE.id)).content_g == pytest.approx(700.0 - 40.2)
+    assert (await store.bottles.unmount(BOTTLE.id)).channel is None
+
+
+async def test_a_channel_without_a_bottle_keeps_the_liquid_that_is_being_poured(store: Store) -> None:
+    await store.channels.assign(1, WATER.id, "left")
+    await store.pours.begin(new_pour(channels=(1,)))
+    for liquid_id in (None, BITTER.id):
+        with pytest.raises(InUseError, match="being poured from"):
+            await store.channels.assign(1, liquid_id, "left")
+    await store.channels.assign(1, WATER.id, "left of the till")
+
+
 @pytest.mark.parametrize(
     "change",
     [

@@ -83,7 +83,7 @@ async def put_bottle(
 @router.delete(
     "/bottles/{bottle_id}",
     summary="Discard a bottle",
-    responses=responses("not-found", "changed-meanwhile", "invalid-request"),
+    responses=responses("not-found", "in-use", "changed-meanwhile", "invalid-request"),
 )
 async def discard_bottle(bottle_id: BottleId, machine: Machine, wanted: Conditions) -> BottleView:
     """Takes it off its channel and writes off what is in it; its movements stay."""
@@ -105,7 +105,7 @@ async def mount_bottle(bottle_id: BottleId, body: MountBody, machine: Machine) -
 @router.post(
     "/bottles/{bottle_id}/unmount",
     summary="Put a bottle on the shelf",
-    responses=responses("not-found", "invalid-request"),
+    responses=responses("not-found", "in-use", "invalid-request"),
 )
 async def unmount_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
     """The channel keeps its liquid, which is still in the tube."""

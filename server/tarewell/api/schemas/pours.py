@@ -10,10 +10,11 @@ from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import Progress
 from tarewell.dosing.states import TERMINAL, procedural
 from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord, RecipeNote
+from tarewell.setup_file.forms import VISIBLE
 
 from . import Body, View
 
-IdempotencyKey = Annotated[str, StringConstraints(min_length=1, max_length=255, pattern=r"^[\x21-\x7e]+$")]
+IdempotencyKey = Annotated[str, StringConstraints(min_length=1, max_length=255, pattern=VISIBLE)]
 
 
 class DoseBody(Body):
