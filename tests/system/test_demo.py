@@ -5,6 +5,8 @@ import signal
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import httpx
@@ -27,25 +29,43 @@ def test_the_demo_pours_a_round_of_two_and_ends_by_itself() -> None:
     assert "audit chain intact" in ran.stdout
 
 
-def test_it_stays_for_curl_with_a_bar_that_can_pour_everything(tmp_path: Path) -> None:
-    staying = subprocess.Popen([*DEMO, "--stay", "--keep", tmp_path], stdout=subprocess.PIPE, text=True)
-    give_up = threading.Timer(60, staying.terminate)
+@contextmanager
+def staying(records: Path) -> Iterator[str]:
+    """The demonstration left running, and where its API answers; ended in order."""
+    process = subprocess.Popen([*DEMO, "--stay", "--keep", records], stdout=subprocess.PIPE, text=True)
+    give_up = threading.Timer(60, process.terminate)
     give_up.start()
     try:
-        assert staying.stdout is not None
+        assert process.stdout is not None
         said = []
-        for line in staying.stdout:
+        for line in process.stdout:
             said.append(line)
             if "tarewell round pour" in line:
                 break
         (api,) = [line.removeprefix("BAR=").strip() for line in said if line.startswith("BAR=")]
+        yield api
+    finally:
+        give_up.cancel()
+        process.send_signal(signal.SIGTERM)
+        left, _ = process.communicate(timeout=30)
+    assert process.returncode == 128 + signal.SIGTERM, left
+    with pytest.raises(httpx.ConnectError):
+        httpx.get(f"{api}/health")
+
+
+def test_it_stays_for_curl_with_a_bar_that_can_pour_everything(tmp_path: Path) -> None:
+    with staying(tmp_path) as api:
         menu = httpx.get(f"{api}/menu").json()
         assert [drink["name"] for drink in menu["drinks"] if not drink["possible"]] == []
         assert len(menu["drinks"]) == 6
-    finally:
-        give_up.cancel()
-        staying.send_signal(signal.SIGTERM)
-        left, _ = staying.communicate(timeout=30)
-    assert staying.returncode == 128 + signal.SIGTERM, left
-    with pytest.raises(httpx.ConnectError):
-        httpx.get(f"{api}/health")
+
+
+def test_records_that_were_kept_are_taken_up_as_they_were_left(tmp_path: Path) -> None:
+    bottle = {"liquid_id": "prompters-cordial", "full_ml": 700}
+    with staying(tmp_path) as api:
+        assert httpx.put(f"{api}/bottles/cordial-2", json=bottle).is_success
+        swapped = httpx.post(f"{api}/channels/4/swap", json={"bottle_id": "cordial-2"})
+        assert swapped.is_success, swapped.text
+    with staying(tmp_path) as api:
+        assert httpx.get(f"{api}/bottles/cordial-2").json()["channel"] == 4
+        assert len(httpx.get(f"{api}/menu").json()["drinks"]) == 6
