@@ -108,7 +108,14 @@ def do(
                 typer.echo(json.dumps(client.truth(), indent=2))
             else:
                 client.call(command, **dict(_argument(text) for text in args or ()))
-    except (BenchError, OSError) as error:
+    except OSError as error:
+        typer.echo(
+            f"no simulator answers at {address}: {error.strerror or error}; `tarewell-sim run` starts one "
+            "and prints the address as control",
+            err=True,
+        )
+        raise typer.Exit(1) from error
+    except BenchError as error:
         _fail(error)
 
 

@@ -47,3 +47,4 @@ def test_do_says_what_is_wrong() -> None:
     result = runner.invoke(app, ["do", "127.0.0.1:1", "truth"])
     assert result.exit_code == 1
     assert "refused" in result.output
+    assert "tarewell-sim run" in result.output

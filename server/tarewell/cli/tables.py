@@ -40,10 +40,10 @@ def _target(dose: dict[str, Any]) -> str:
     return mass(dose["target_g"]) + ("" if rescaled_g is None else f" -> {mass(rescaled_g)}")
 
 
-def dose_table(pour: dict[str, Any], title: str | None = None) -> Table:
+def dose_table(pour: dict[str, Any]) -> Table:
     """Target (and what it was rescaled to), delivered and error of each dose."""
-    table = Table(title=None if title is None else plain(title), title_justify="left")
-    for name in ("channel", "target / g", "delivered / g", "error / g"):
+    table = Table(box=None, padding=(0, 2, 0, 0))
+    for name in ("channel", "target\ng", "delivered\ng", "error\ng"):
         table.add_column(name, justify="right")
     table.add_column("liquid", overflow="fold")
     table.add_column("tolerance")
