@@ -101,9 +101,9 @@ def faults_of_recipe(
         if isinstance(step, HandStep) and not _is_name(step.what):
             faults.append(Fault(f"/steps/{number}/what", _name_message("what is to be done")))
         if liquids is not None and step.liquid_id is not None and step.liquid_id not in liquids:
-            faults.append(Fault(f"/steps/{number}/liquid_id", _no_such("liquid", step.liquid_id)))
+            faults.append(Fault(f"/steps/{number}/liquid_id", no_such("liquid", step.liquid_id)))
     if glasses is not None and recipe.glass_id is not None and recipe.glass_id not in glasses:
-        faults.append(Fault("/glass_id", _no_such("glass", recipe.glass_id)))
+        faults.append(Fault("/glass_id", no_such("glass", recipe.glass_id)))
     return faults
 
 
@@ -163,9 +163,9 @@ def faults_of_bottle(
     if bottle.tare_g is not None and not 0 < bottle.tare_g <= 100_000:
         faults.append(_range("/tare_g", bottle.tare_g, 1, 100_000, "g"))
     if liquids is not None and bottle.liquid_id not in liquids:
-        faults.append(Fault("/liquid_id", _no_such("liquid", bottle.liquid_id)))
+        faults.append(Fault("/liquid_id", no_such("liquid", bottle.liquid_id)))
     if channels is not None and bottle.channel is not None and bottle.channel not in channels:
-        faults.append(Fault("/channel", _no_such("channel", str(bottle.channel))))
+        faults.append(Fault("/channel", no_such("channel", str(bottle.channel))))
     return faults
 
 
@@ -194,7 +194,7 @@ def faults_of_setup(
 def _channel_faults(channels: Mapping[int, str | None], liquids: Collection[str]) -> Iterator[Fault]:
     for number, liquid_id in channels.items():
         if liquid_id is not None and liquid_id not in liquids:
-            yield Fault(f"/channels/{number}/liquid_id", _no_such("liquid", liquid_id))
+            yield Fault(f"/channels/{number}/liquid_id", no_such("liquid", liquid_id))
 
 
 def _mounting_faults(channels: Mapping[int, str | None], bottles: Mapping[str, Bottle]) -> Iterator[Fault]:
@@ -255,5 +255,6 @@ def _range(pointer: str, value: float, low: float, high: float, unit: str) -> Fa
     return Fault(pointer, f"expected from {low:g} to {high:g} {unit}, got {value:g}; correct it")
 
 
-def _no_such(what: str, id_: str) -> str:
+def no_such(what: str, id_: str) -> str:
+    """What is told of an id that names nothing."""
     return f"there is no {what} {id_[:60]!r}; add it first, or correct the id"

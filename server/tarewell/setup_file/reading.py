@@ -2,13 +2,13 @@
 
 import re
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from tarewell.menu.checks import Fault
+from tarewell.menu.checks import Fault, no_such
 from tarewell.menu.values import Glass, Liquid
 from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures
@@ -61,10 +61,14 @@ def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
     document = _parsed(text)
     reader = _Reader(document, known, small)
     setup = reader.read()
-    faults = reader.faults + [
-        fault
-        for fault in _faults_together(reader.sketch(setup), known)
-        if not reader.knows_bad(fault.pointer)
+    faults = [
+        *reader.faults,
+        *reader.named_in_vain(),
+        *(
+            fault
+            for fault in _faults_together(reader.sketch(setup), known)
+            if not reader.knows_bad(fault.pointer)
+        ),
     ]
     if faults:
         raise SetupFaultsError(_placed(faults, text))
@@ -137,6 +141,18 @@ class _Reader:
         """Whether the part that a pointer leads to was at fault by itself."""
         return any(f"{pointer}/".startswith(f"{pointer_to(part)}/") for part in self._bad)
 
+    def named_in_vain(self) -> Iterator[Fault]:
+        """What parts at fault name though it is nowhere; sound parts are looked at together."""
+        there = {
+            "liquid_id": {*self._keys("liquids"), *self._known.liquids},
+            "glass_id": {*self._keys("glasses"), *self._known.glasses},
+        }
+        told = {fault.pointer for fault in self.faults}
+        for table, key in (part for part in self._bad if len(part) == 2):
+            for path, name in _names(self._document[str(table)][key], (table, key)):
+                if name not in there[str(path[-1])] and (pointer := pointer_to(path)) not in told:
+                    yield Fault(pointer, no_such(str(path[-1]).removesuffix("_id"), name))
+
     def _keys(self, table: str) -> list[str]:
         entries = self._document.get(table, {})
         return list(entries) if isinstance(entries, dict) else []
@@ -156,6 +172,19 @@ class _Reader:
                     Fault(pointer_to((table, key)) + fault.pointer, fault.message) for fault in error.faults
                 ]
         return values
+
+
+def _names(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Every liquid and glass that is named within a value, and where."""
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if key in ("liquid_id", "glass_id") and isinstance(inner, str):
+                yield (*path, key), inner
+            else:
+                yield from _names(inner, (*path, key))
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _names(inner, (*path, index))
 
 
 def _unknown(liquid_id: str) -> Liquid:

@@ -99,6 +99,28 @@ def test_every_fault_is_told_at_once_with_line_and_path() -> None:
     assert all(message for _, _, message in found)
 
 
+def test_a_fault_in_a_part_hides_nothing_that_it_names_in_vain() -> None:
+    text = """format = 1
+[recipes.mist]
+name = "Mist"
+glass_id = "goblet"
+steps = [
+  { liquid_id = "moonlight", amount = "0 parts" },
+  { liquid_id = "Moon Light", amount = "1 part" },
+]
+[bottles.mist-1]
+liquid_id = "moonlight"
+full_g = -1
+"""
+    assert [(line, pointer) for line, pointer, _ in faults_of(text)] == [
+        (4, "/recipes/mist/glass_id"),
+        (6, "/recipes/mist/steps/0/liquid_id"),
+        (7, "/recipes/mist/steps/1/liquid_id"),
+        (10, "/bottles/mist-1/liquid_id"),
+        (11, "/bottles/mist-1/full_g"),
+    ]
+
+
 def test_two_bottles_on_one_channel() -> None:
     text = BAR.replace("channel = 8", "channel = 7")
     found = faults_of(text)
