@@ -36,6 +36,12 @@ class Attempt:
         leg = None if self.whole else self.plan.legs[self.leg]
         return leg if isinstance(leg, PlannedHand) else None
 
+    @property
+    def over_g(self) -> float:
+        """By how much the doses that had their turn have delivered more than was planned for them."""
+        planned = self.plan.drink.doses[: len(self.delivered_g)]
+        return sum(self.delivered_g) - sum(dose.target_g for dose in planned)
+
     def poured(self, delivered_g: Sequence[float]) -> None:
         """A pour of this leg is over; doses that never began count as nothing."""
         doses = self.plan.legs[self.leg]

@@ -38,9 +38,12 @@ class GlassPlan:
         """The steps by hand in their order."""
         return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
 
-    def pour_plan(self, leg: int, counted: bool = False) -> PourPlan:
-        """One leg as the machine takes it; `counted` says that the drink counts towards a guest's limit. As a
-        limit allows no more ethanol than was planned, such a drink keeps its amounts and not its proportions.
+    def pour_plan(self, leg: int, counted: bool = False, over_g: float = 0.0) -> PourPlan:
+        """One leg as the machine takes it.
+
+        `counted` says that the drink counts towards a guest's limit. As a limit allows no more ethanol than
+        was planned, such a drink keeps its amounts and not its proportions. By `over_g` more than planned was
+        poured before this leg, and so much less room is left for it to grow.
 
         Raises:
             TypeError: the leg is a step by hand.
@@ -49,8 +52,15 @@ class GlassPlan:
         doses = self.legs[leg]
         if isinstance(doses, PlannedHand):
             raise TypeError(f"leg {leg} of {self.drink.name} is a step by hand")
-        held_to_limit = counted and (self.strength_open or self.drink.strength.ethanol_g > 0)
-        return replace(self.drink.pour_plan(doses), keep_proportions=self.may_grow and not held_to_limit)
+        plan, held_to_limit = self.drink.pour_plan(doses), counted and self._may_hold_ethanol
+        holds_g = plan.glass_holds_g
+        if holds_g is not None:
+            holds_g = max(holds_g - max(over_g, 0.0), plan.target_g)
+        return replace(plan, glass_holds_g=holds_g, keep_proportions=self.may_grow and not held_to_limit)
+
+    @property
+    def _may_hold_ethanol(self) -> bool:
+        return self.strength_open or self.drink.strength.ethanol_g > 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -231,7 +231,7 @@ class Round:
             return
         self._in_pour = True
         counted = self.plan.limit is not None and attempt.plan.guest is not None
-        plan = attempt.plan.pour_plan(attempt.leg, counted)
+        plan = attempt.plan.pour_plan(attempt.leg, counted, attempt.over_g)
         self._out.append(e.BeginPour(self._glass, attempt.number, attempt.leg, plan))
         self._enter(State.POURING)
 

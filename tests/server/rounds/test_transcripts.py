@@ -274,6 +274,25 @@ def test_a_pour_keeps_its_proportions_and_knows_what_its_glass_holds() -> None:
     assert begun.plan.target_g == pytest.approx(glasses("strong")[0].drink.target_g)
 
 
+def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() -> None:
+    # 60 g, a garnish, 60 g: all that the glass holds beyond the drink is free for either, but only once
+    def holds_g(first_g: float) -> float:
+        bar = steps("split")
+        bar.stands(200.0)
+        bar.begins()
+        bar.ends(first_g)
+        bar.order(Order.CONFIRM)
+        bar.stands(200.0 + first_g)
+        holds_g = bar.begun[1].plan.glass_holds_g
+        assert holds_g is not None
+        return holds_g
+
+    target_g = glasses("split")[0].drink.doses[1].target_g
+    assert holds_g(target_g) - holds_g(target_g + 12.0) == pytest.approx(12.0)
+    assert holds_g(target_g - 12.0) == pytest.approx(holds_g(target_g))
+    assert holds_g(400.0) == pytest.approx(target_g)
+
+
 def test_an_order_out_of_place_is_refused_and_changes_nothing() -> None:
     bar = steps("still")
     with pytest.raises(
