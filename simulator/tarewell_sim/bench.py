@@ -28,6 +28,7 @@ class Bench:
 
     def __init__(self, machine: SimulatedMachine) -> None:
         self._machine = machine
+        self._pressed = False
 
     def call(self, name: str, args: dict[str, Any]) -> None:
         """Carry out a command by name, with its arguments checked.
@@ -99,9 +100,14 @@ class Bench:
 
     def press(self, hold_s: float = 0.1) -> None:
         """Press the knob's button and let go after `hold_s`."""
-        machine = self._machine
-        machine.press(True)
-        machine.at(machine.now_s + hold_s, lambda: machine.press(False))
+        if self._pressed:
+            raise BenchError("the button is held down; press it again when it was let go")
+        self._push(True)
+        self._machine.at(self._machine.now_s + hold_s, lambda: self._push(False))
+
+    def _push(self, down: bool) -> None:
+        self._pressed = down
+        self._machine.press(down)
 
     def turn(self, steps: int) -> None:
         """Turn the knob, clockwise if positive."""

@@ -201,6 +201,18 @@ def test_button_and_knob(quiet: Quiet, host: Any) -> None:
     assert kinds == [m.Press.DOWN, -2, m.Press.LONG, m.Press.UP]
 
 
+def test_a_button_that_is_down_is_not_pressed_again(quiet: Quiet, host: Any) -> None:
+    machine = SimulatedMachine(quiet(), 1)
+    desk = host(machine).open()
+    machine.bench.press(hold_s=0.1)
+    with pytest.raises(BenchError, match="let go"):
+        machine.bench.press()
+    events = desk.run(0.2)
+    machine.bench.press()
+    events += desk.run(0.2)
+    assert [r.press for r in desk.reports(events)] == [m.Press.DOWN, m.Press.UP] * 2
+
+
 def test_show_reaches_the_display(theatre: Scenario, host: Any) -> None:
     machine = SimulatedMachine(theatre, 1)
     desk = host(machine).open()
