@@ -5,10 +5,10 @@ import logging
 import signal
 import socket
 import sys
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import asynccontextmanager, contextmanager, suppress
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import NoReturn
 
 import uvicorn
 
@@ -41,7 +41,7 @@ class _Server(uvicorn.Server):
         self._ready = ready
 
     @contextmanager
-    def capture_signals(self) -> Any:
+    def capture_signals(self) -> Iterator[None]:
         """The daemon stops the machine first, then this server."""
         yield
 

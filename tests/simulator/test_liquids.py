@@ -5,6 +5,7 @@ Marks: [D] read in the document, [D2] in a transcription, [L] computed with a li
 
 import io
 import tokenize
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -134,6 +135,6 @@ def test_a_liquid_is_given_by_kind_or_by_figures() -> None:
         lambda: sucrose.density_g_per_ml(90),
     ],
 )
-def test_outside_the_tables_is_refused_with_the_cure(call: object) -> None:
+def test_outside_the_tables_is_refused_with_the_cure(call: Callable[[], object]) -> None:
     with pytest.raises(ValueError, match="correct"):
-        call()  # type: ignore[operator]
+        call()

@@ -242,7 +242,7 @@ async def test_lost_time_is_left_out_and_told(
         jump_s[0] = 30.0
         first_send(data)
 
-    line.send = jump  # type: ignore[method-assign]
+    monkeypatch.setattr(line, "send", jump)
     await asyncio.wait_for(pace(machine, line, 1.0, stop), 60)
     assert [record.message[-8:] for record in caplog.records] == ["too high"]
     assert "left out" in caplog.text

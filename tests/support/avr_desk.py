@@ -79,11 +79,17 @@ class Desk:
         """Events heard."""
         return [found.body for found in self.messages if isinstance(found, m.Event)]
 
-    def start(self, channel: int, lease_ms: int, **changes: object) -> float:
+    def start(
+        self,
+        channel: int,
+        lease_ms: int,
+        speed: int = 255,
+        ceiling_counts: int = 2_000_000,
+        max_ms: int = 60_000,
+    ) -> float:
         """Run a pump far from all limits unless told otherwise; when the request will have arrived."""
-        fields = {"speed": 255, "ceiling_counts": 2_000_000, "max_ms": 60_000} | changes
         direction = self.random.choice(list(m.Direction))
-        received_s = self.ask(m.Run(channel, direction, lease_ms=lease_ms, **fields))  # type: ignore[arg-type]
+        received_s = self.ask(m.Run(channel, direction, speed, lease_ms, ceiling_counts, max_ms))
         self.pass_s(received_s - self.now_s + 0.01)
         return received_s
 

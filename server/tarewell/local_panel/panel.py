@@ -8,7 +8,6 @@ import asyncio
 import logging
 from collections.abc import Coroutine, Sequence
 from hashlib import sha256
-from typing import Any
 from uuid import uuid4
 
 from tarewell.dosing.alarms import alarm
@@ -162,7 +161,7 @@ class LocalPanel:
 
     # What goes out
 
-    def _start(self, errand: Coroutine[Any, Any, None]) -> None:
+    def _start(self, errand: Coroutine[object, None, None]) -> None:
         task = asyncio.create_task(errand, name="panel errand")
         self._errands.add(task)
         task.add_done_callback(self._errands.discard)

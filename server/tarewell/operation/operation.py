@@ -7,7 +7,6 @@ to the scribe. The board's events come in at `_take`.
 import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Mapping
-from typing import Any
 
 from tarewell.device.link import LinkDownError
 from tarewell.device.port import Port
@@ -345,7 +344,7 @@ class Operation:
         self.feed.publish(LiveEvent("records_failed", {"reason": reason}))
 
 
-async def _cancelled(task: "asyncio.Task[Any]") -> None:
+async def _cancelled(task: asyncio.Task[object]) -> None:
     task.cancel()
     await asyncio.wait({task})
     if not task.cancelled() and (error := task.exception()) is not None:

@@ -4,7 +4,6 @@ import asyncio
 import logging
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from tarewell.device.supervisor import Supervisor
 from tarewell.dosing import events as e
@@ -56,7 +55,7 @@ class Pours:
         self._require_ready = require_ready
         self._inflight: dict[tuple[int, str], InFlight] = {}
         self._needs = Needs()
-        self.unfinished: set[asyncio.Task[Any]] = set()
+        self.unfinished: set[asyncio.Task[object]] = set()
         """What begins or records a pour at present."""
 
     async def load(self) -> None:
@@ -102,7 +101,7 @@ class Pours:
         self._follow(beginning)
         return await asyncio.shield(beginning)
 
-    def _follow(self, task: "asyncio.Task[Any]") -> None:
+    def _follow(self, task: asyncio.Task[object]) -> None:
         self.unfinished.add(task)
         task.add_done_callback(self.unfinished.discard)
 

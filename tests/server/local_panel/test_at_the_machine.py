@@ -344,7 +344,7 @@ def fit_board(monkeypatch: pytest.MonkeyPatch, **parts: Any) -> None:
     monkeypatch.setattr("stepped_bar.load_scenario", lambda _: other)
 
 
-def test_nothing_is_sent_while_nothing_changes(tmp_path: Path) -> None:
+def test_nothing_is_sent_while_nothing_changes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def scene(counter: Counter) -> None:
         await counter.reads("[House Water]", "press:next")
         lines = 0
@@ -355,7 +355,7 @@ def test_nothing_is_sent_while_nothing_changes(tmp_path: Path) -> None:
             lines += 1
             await send(line, text)
 
-        counter.place.operation.show = counted  # type: ignore[method-assign]
+        monkeypatch.setattr(counter.place.operation, "show", counted)
         await asyncio.sleep(5.0)
         assert lines == 0
 
