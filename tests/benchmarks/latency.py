@@ -117,7 +117,7 @@ def _ms(times_s: list[float]) -> tuple[float, float]:
 
 def run(folder: Path) -> dict[str, Any]:
     """Pour some doses through the real daemon and report its delays, start time and memory."""
-    stack = Stack(folder, port="--tcp 127.0.0.1:0", seed=9201)
+    stack = Stack(folder, tcp="127.0.0.1:0", seed=9201)
     host, port = stack.device.removeprefix("tcp://").rsplit(":", 1)
     proxy = Proxy(host, int(port))
     stack.device = f"tcp://127.0.0.1:{proxy.port}"

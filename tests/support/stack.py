@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from tarewell_sim.control import ControlClient
 
@@ -85,20 +86,24 @@ class Process:
 
 
 class Stack:
-    """One machine, simulated or emulated, and one daemon after another on one database."""
+    """One machine, simulated or emulated, and one daemon after another on one database.
+
+    The machine offers the TCP port `tcp` (HOST:PORT) or a pseudo-terminal; that keeps its name when it is
+    plugged in again, as another process may have got its number meanwhile.
+    """
 
     def __init__(
         self,
         folder: Path,
-        port: str = "--pty",
-        speed: float = 1.0,
+        tcp: str | None = None,
         seed: int = 1,
         program: str = "tarewell_sim.cli",
     ) -> None:
         self.folder = folder
+        port = ["--pty", "--link", str(folder / "board")] if tcp is None else ["--tcp", tcp]
         self.simulator = Process(
             program,
-            ["run", *port.split(), "--no-glass", "--speed", str(speed), "--seed", str(seed)],
+            ["run", *port, "--no-glass", "--seed", str(seed)],
             {"PYTHONPATH": str(EMULATOR)},
         )
         ready = json.loads(self.simulator.first_line())
@@ -198,3 +203,19 @@ def stacks(folder: Path, **options: Any) -> Iterator[Stack]:
         yield stack
     finally:
         stack.close()
+
+
+def check_a_two_channel_drink(stack: Stack) -> str:
+    """Pour 20 ml of spirit and 30 g of water; records and physics must agree. Which pour it was."""
+    before = stack.bench.truth()["delivered_g"]
+    begun = stack.pour({"channel": 2, "amount_ml": 20}, {"channel": 1, "amount_g": 30})
+    record = stack.finished(begun["id"])
+    after = stack.bench.truth()["delivered_g"]
+    assert record["state"] == "complete"
+    spirit, water = record["doses"]
+    assert spirit["target_g"] == pytest.approx(20 * 0.948, abs=0.01)
+    for dose, channel in ((spirit, 2), (water, 1)):
+        assert dose["verdict"] == "within"
+        assert dose["delivered_g"] == pytest.approx(after[channel] - before[channel], abs=0.6)
+        assert dose["delivered_g"] == pytest.approx(dose["target_g"], abs=1.0)
+    return str(begun["id"])

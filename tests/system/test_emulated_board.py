@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import pytest
 
 from avr_desk import require_avr
-from stack import Stack, stacks
+from stack import Stack, check_a_two_channel_drink, stacks
 from tarewell_avr.building import build_firmware, build_library
 
 require_avr()
@@ -27,17 +27,7 @@ def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
 
 
 def test_a_two_channel_drink_from_request_to_record(stack: Stack) -> None:
-    before = stack.bench.truth()["delivered_g"]
-    begun = stack.pour({"channel": 2, "amount_ml": 20}, {"channel": 1, "amount_g": 30})
-    record = stack.finished(begun["id"])
-    after = stack.bench.truth()["delivered_g"]
-    assert record["state"] == "complete"
-    spirit, water = record["doses"]
-    assert spirit["target_g"] == pytest.approx(20 * 0.948, abs=0.01)
-    for dose, channel in ((spirit, 2), (water, 1)):
-        assert dose["verdict"] == "within"
-        assert dose["delivered_g"] == pytest.approx(after[channel] - before[channel], abs=0.6)
-        assert dose["delivered_g"] == pytest.approx(dose["target_g"], abs=1.0)
+    check_a_two_channel_drink(stack)
 
 
 def test_a_drink_with_knob_and_display_alone(stack: Stack) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from stack import Stack
+from stack import Stack, check_a_two_channel_drink
 
 pytestmark = pytest.mark.system
 
@@ -36,23 +36,13 @@ def _events(stack: Stack, pour_id: str, last_id: int) -> list[tuple[str | None, 
 
 
 def test_a_two_channel_drink_from_request_to_record(stack: Stack) -> None:
-    before = stack.bench.truth()["delivered_g"]
-    begun = stack.pour({"channel": 2, "amount_ml": 20}, {"channel": 1, "amount_g": 30})
-    record = stack.finished(begun["id"])
-    after = stack.bench.truth()["delivered_g"]
-    assert record["state"] == "complete"
-    spirit, water = record["doses"]
-    assert spirit["target_g"] == pytest.approx(20 * 0.948, abs=0.01)
-    for dose, channel in ((spirit, 2), (water, 1)):
-        assert dose["verdict"] == "within"
-        assert dose["delivered_g"] == pytest.approx(after[channel] - before[channel], abs=0.6)
-        assert dose["delivered_g"] == pytest.approx(dose["target_g"], abs=1.0)
+    pour_id = check_a_two_channel_drink(stack)
 
-    trace = stack.api.get(f"/pours/{begun['id']}/trace.csv")
+    trace = stack.api.get(f"/pours/{pour_id}/trace.csv")
     assert trace.headers["content-type"].startswith("text/csv")
     rows = list(csv.DictReader(io.StringIO(trace.text)))
     assert len(rows) > 200  # 80 readings a second for some seconds
-    assert stack.api.get(f"/pours/{begun['id']}/trace").json()
+    assert stack.api.get(f"/pours/{pour_id}/trace").json()
 
 
 def test_live_events_tell_the_pour_and_can_be_taken_up_again(stack: Stack) -> None:
