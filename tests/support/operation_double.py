@@ -91,7 +91,7 @@ class OperationDouble:
     starts: int = 0
     round_id: str | None = None
     hands_at_work: bool = False
-    scribe: "ScribeDouble" = field(default_factory=lambda: ScribeDouble())
+    scribe: ScribeDouble = field(default_factory=ScribeDouble)
     failure: Exception | None = None
 
     def status(self) -> MachineStatus:
@@ -194,15 +194,13 @@ class OperationDouble:
     async def zero(self) -> Indication:
         return self._indicated()
 
-    async def tare(self) -> Indication:
+    async def tare(self) -> None:
         shown = self._indicated()
         self.indication = replace(shown, tare_g=shown.gross_g, net_g=0.0)
-        return self.indication
 
-    async def clear_tare(self) -> Indication:
+    async def clear_tare(self) -> None:
         shown = self._indicated()
         self.indication = replace(shown, tare_g=0.0, net_g=shown.gross_g)
-        return self.indication
 
     def _indicated(self) -> Indication:
         if self.indication is None:
