@@ -1,4 +1,4 @@
-"""What all tests share: examples of a property take the time they take, since the machine is shared as well."""
+"""What all tests share: an example of a property takes its time, since the machine is shared as well."""
 
 from hypothesis import settings
 
