@@ -1,12 +1,12 @@
 """Physics, board, wire and time as one machine that is advanced by a step and otherwise stands still."""
 
-import heapq
 from collections.abc import Callable
 from functools import partial
 from random import Random
 
 from tarewell_protocol.messages import ResetCause
 
+from .agenda import Agenda
 from .bench import Bench
 from .mounting import MountedBoard, SimulatedBoard
 from .plant import Plant
@@ -34,8 +34,7 @@ class SimulatedMachine:
         self.last_counts = 0
         self._driven: dict[int, float] = {}
         self._conversions = 1
-        self._agenda: list[tuple[float, int, Callable[[], object]]] = []
-        self._entries = 0
+        self._agenda = Agenda()
         self._room_rng = Random(f"{seed} room")
         self._heed()
         self.bench = Bench(self)
@@ -61,8 +60,7 @@ class SimulatedMachine:
 
     def at(self, at_s: float, action: Callable[[], object]) -> None:
         """Do something at a time of the simulation."""
-        self._entries += 1
-        heapq.heappush(self._agenda, (at_s, self._entries, action))
+        self._agenda.at(at_s, action)
 
     def advance(self, dt_s: float) -> None:
         """Let time pass; samples, deadlines and arriving bytes happen at their own times within it."""
@@ -89,9 +87,7 @@ class SimulatedMachine:
         self._heed()
 
     def _due_s(self, until_s: float) -> float:
-        due_s = min(self._conversions * self.plant.adc.period_s, self.to_board.next_s)
-        if self._agenda:
-            due_s = min(due_s, self._agenda[0][0])
+        due_s = min(self._conversions * self.plant.adc.period_s, self.to_board.next_s, self._agenda.next_s)
         return min(due_s, self.board.next_s(min(due_s, until_s)))
 
     def _pass_to(self, time_s: float) -> None:
@@ -108,8 +104,8 @@ class SimulatedMachine:
             self._convert(now_s)
         self.board.act(now_s)
         self._heed()
-        while self._agenda and self._agenda[0][0] <= now_s:
-            heapq.heappop(self._agenda)[2]()
+        while self._agenda.next_s <= now_s:
+            self._agenda.do_next()
 
     def _convert(self, now_s: float) -> None:
         counts = self.plant.convert()

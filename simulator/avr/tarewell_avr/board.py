@@ -1,13 +1,13 @@
 """The emulated board in its place: seconds become cycles of the chip, and fingers turn the knob."""
 
-import heapq
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import partial
 from math import inf
 from pathlib import Path
 from random import Random
 
 from tarewell_protocol.messages import ResetCause
+from tarewell_sim.agenda import Agenda
 from tarewell_sim.scenario import Scenario
 
 from .binding import CPU_HZ, Chip
@@ -45,8 +45,7 @@ class EmulatedBoard:
         columns, _, rows = (spec.display or "0x0").partition("x")
         self._columns, self._rows = int(columns), int(rows)
         self._rng = Random(f"{seed} contacts")
-        self._agenda: list[tuple[float, int, Callable[[], None]]] = []
-        self._entries = 0
+        self._agenda = Agenda()
         self._knob_free_s = 0.0
         self._contacts = {"a": False, "b": False, "button": False}
         self._late_s = 0.0
@@ -68,13 +67,13 @@ class EmulatedBoard:
     def next_s(self, limit_s: float) -> float:
         """Run the firmware up to `limit_s`, or to where it changes an output, if that comes first."""
         while True:
-            due_s = self._agenda[0][0] if self._agenda else inf
+            due_s = self._agenda.next_s
             stop_s = min(limit_s, due_s)
             if self.chip.run(round(stop_s * self._hz)):
                 return self._changed(min(stop_s, self.chip.cycle / self._hz))
             if due_s > limit_s:
                 return inf
-            heapq.heappop(self._agenda)[2]()
+            self._agenda.do_next()
 
     def receive(self, data: bytes, now_s: float) -> None:
         """Bytes from the host, which take their time from now on."""
@@ -83,7 +82,7 @@ class EmulatedBoard:
     def convert(self, counts: int, now_s: float) -> None:
         """The converter has a code; it comes later if the bench said so."""
         if self._late_s:
-            self._at(now_s + self._late_s, partial(self.chip.convert, counts))
+            self._agenda.at(now_s + self._late_s, partial(self.chip.convert, counts))
             self._late_s = 0.0
         else:
             self.chip.convert(counts)
@@ -128,12 +127,8 @@ class EmulatedBoard:
     def _bounce(self, start_s: float, name: str, closed: bool, bounces_s: tuple[float, ...]) -> None:
         for n, after_s in enumerate(bounces_s):
             state = closed if n % 2 == 0 else not closed
-            self._at(start_s + after_s, partial(self._contact, name, state))
+            self._agenda.at(start_s + after_s, partial(self._contact, name, state))
 
     def _contact(self, name: str, closed: bool) -> None:
         self._contacts[name] = closed
         self.chip.knob(self._contacts["a"], self._contacts["b"], self._contacts["button"])
-
-    def _at(self, at_s: float, action: Callable[[], None]) -> None:
-        self._entries += 1
-        heapq.heappush(self._agenda, (at_s, self._entries, action))
