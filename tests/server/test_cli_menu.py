@@ -175,6 +175,36 @@ def test_an_import_of_no_file(run: Run, tmp_path: Path) -> None:
     assert err.count("\n") == 1
 
 
+@pytest.mark.parametrize(
+    ("what", "id_", "path"),
+    [
+        ("liquid", "foyer-soda", "/v1/liquids/foyer-soda"),
+        ("glass", "foyer-tumbler", "/v1/glasses/foyer-tumbler"),
+        ("recipe", "second-bell", "/v1/recipes/second-bell"),
+    ],
+)
+def test_what_is_retired_is_told_in_one_line(
+    run: Run, answers: Answers, what: str, id_: str, path: str
+) -> None:
+    asked = answers({f"DELETE {path}": httpx.Response(204)})
+    code, out, err = run("menu", "retire", what, id_)
+    assert (code, err, len(asked)) == (0, "", 1)
+    assert out.startswith(f"{what} {id_} is retired")
+    assert out.count("\n") == 1
+
+
+def test_what_is_in_use_is_not_retired(run: Run, answers: Answers) -> None:
+    detail = "the liquid foyer-soda stands in recipe second-bell; change that first"
+    answers({"DELETE /v1/liquids/foyer-soda": httpx.Response(409, json={"detail": detail})})
+    assert run("menu", "retire", "liquid", "foyer-soda") == (7, "", f"tarewell: {detail}\n")
+
+
+def test_an_id_never_reaches_beyond_its_kind(run: Run, answers: Answers) -> None:
+    asked = answers({"DELETE /v1/liquids/../bottles/cordial-2": httpx.Response(404, json={"detail": "none"})})
+    assert run("menu", "retire", "liquid", "../bottles/cordial-2")[0] == 7
+    assert asked[0].url.raw_path == b"/v1/liquids/..%2Fbottles%2Fcordial-2"
+
+
 def test_the_schema_needs_no_daemon(run: Run) -> None:
     assert run("menu", "schema")[:2] == (0, json_schema_text())
 
@@ -263,6 +293,8 @@ def test_usage_errors(run: Run) -> None:
         ["stock", "mount", "cordial-2"],
         ["menu", "plan"],
         ["menu", "import"],
+        ["menu", "retire", "liquid"],
+        ["menu", "retire", "bottle", "cordial-2"],
     ):
         code, _, err = run(*args)
         assert code == 2

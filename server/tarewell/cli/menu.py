@@ -1,8 +1,10 @@
 """`tarewell menu`: what can be poured, plans of drinks, and the set-up as a file."""
 
 import json
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
+from urllib.parse import quote
 
 import typer
 from rich.console import Console
@@ -21,6 +23,17 @@ menu = typer.Typer(help="The menu: drinks, plans, and the set-up as a file.", no
 AsJson = Annotated[bool, typer.Option("--json", help="As the API gives it.")]
 
 CAUTION = "Strength, sugar and allergens are what somebody typed in; the label and your local law come first."
+
+
+class Retired(StrEnum):
+    """What can be taken out of use."""
+
+    LIQUID = "liquid"
+    GLASS = "glass"
+    RECIPE = "recipe"
+
+
+_PATHS = {Retired.LIQUID: "/v1/liquids", Retired.GLASS: "/v1/glasses", Retired.RECIPE: "/v1/recipes"}
 
 
 @menu.command()
@@ -150,6 +163,19 @@ def _show_import(told: dict[str, Any], file: Path) -> None:
         )
     else:
         out.print("nothing would change")
+
+
+@menu.command()
+def retire(
+    what: Annotated[Retired, typer.Argument()],
+    id_: Annotated[str, typer.Argument(metavar="ID", help="Its id.")],
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """Take a liquid, a glass or a recipe out of use; its record stays."""
+    with DaemonClient(url, token) as client:
+        client.ask("DELETE", f"{_PATHS[what]}/{quote(id_, safe='')}")
+    typer.echo(f"{what} {id_} is retired; an import that names it takes it into use again")
 
 
 @menu.command()
