@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,7 @@ def example(view: type[BaseModel]) -> dict[str, Any]:
 MENU = example(drinks.MenuView)
 PLAN = example(drinks.DrinkView)
 STOCK = example(stock.StockView)
+MOVEMENT = example(stock.MovementView)
 BOTTLE = example(stock.BottleView)
 RECIPE = example(recipes.RecipeView)
 NEED = example(maintenance.NeedView)
@@ -115,10 +117,11 @@ def test_a_plan_names_what_nobody_looked_at_for_allergens(run: Run, answers: Ans
         (("menu", "show"), "/v1/menu", MENU),
         (("menu", "plan", "x"), "/v1/recipes/x/plan", PLAN),
         (("stock", "show"), "/v1/stock", STOCK),
+        (("stock", "movements", "x"), "/v1/bottles/x/movements", [MOVEMENT]),
     ],
 )
 def test_as_json_it_is_what_the_api_gives(
-    run: Run, answers: Answers, args: tuple[str, ...], path: str, body: dict[str, Any]
+    run: Run, answers: Answers, args: tuple[str, ...], path: str, body: Any
 ) -> None:
     answers({f"GET {path}": body})
     assert json.loads(run(*args, "--json")[1]) == body
@@ -285,12 +288,39 @@ def test_a_new_bottle_never_replaces_one(run: Run, answers: Answers) -> None:
     assert asked[0].headers["If-None-Match"] == "*"
 
 
+def test_the_movements_of_a_bottle_fit_a_terminal(run: Run, answers: Answers) -> None:
+    at = datetime(2031, 3, 14, 18, 5).astimezone()
+    opened = {"at": at.isoformat(), "kind": "opening", "change_g": 850.0, "pour": None}
+    corrected = {**opened, "kind": "correction", "change_g": -1000.44}
+    asked = answers({"GET /v1/bottles/cordial-2/movements": [MOVEMENT, corrected, opened]})
+    code, out, _ = run("stock", "movements", "cordial-2", "--limit", "3")
+    assert (code, dict(asked[0].url.params)) == (0, {"limit": "3"})
+    lines = out.splitlines()
+    assert max(len(line.rstrip()) for line in lines) <= 80
+    assert [line.split() for line in lines[:2]] == [["change"], ["when", "why", "g", "pour"]]
+    assert lines[-3].split()[2:] == ["pour", "-22.6", "01959c44-7f7a"]
+    assert lines[-2].split()[2:] == ["correction", "-1000.4", "-"]
+    assert lines[-1].split() == ["31-03-14", "18:05", "opening", "+850.0", "-"]
+
+
+def test_a_bottle_without_movements(run: Run, answers: Answers) -> None:
+    answers({"GET /v1/bottles/cordial-2/movements": []})
+    assert run("stock", "movements", "cordial-2")[:2] == (0, "no movements\n")
+
+
+def test_the_movements_of_no_bottle(run: Run, answers: Answers) -> None:
+    answers({"GET /v1/bottles/cordial-9/movements": httpx.Response(404, json={"detail": "no such bottle"})})
+    assert run("stock", "movements", "cordial-9") == (7, "", "tarewell: no such bottle\n")
+
+
 def test_usage_errors(run: Run) -> None:
     for args in (
         ["stock", "weigh", "cordial-2"],
         ["stock", "weigh", "cordial-2", "5", "--content-g", "5"],
         ["stock", "add", "cordial-2", "prompters-cordial", "70cl"],
         ["stock", "mount", "cordial-2"],
+        ["stock", "movements"],
+        ["stock", "movements", "cordial-2", "--limit", "0"],
         ["menu", "plan"],
         ["menu", "import"],
         ["menu", "retire", "liquid"],

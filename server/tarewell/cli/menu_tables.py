@@ -1,5 +1,6 @@
 """Tables of drinks and bottles for a terminal. Nothing in a name is taken for markup."""
 
+from datetime import datetime
 from typing import Any
 
 from rich.table import Table
@@ -86,6 +87,26 @@ def _without_bottle(liquid_id: str, recipes: list[dict[str, Any]]) -> Text:
     if False in by_hand:
         return Text("no bottle", "red")
     return Text("by hand" if by_hand else "no bottle")
+
+
+def movement_table(movements: list[dict[str, Any]]) -> Table:
+    """One line for each movement of a bottle's content, in local time."""
+    table = Table(box=None, padding=(0, 2, 0, 0))
+    for name in ("when", "why"):
+        table.add_column(name, no_wrap=True)
+    table.add_column("change\ng", justify="right", no_wrap=True)
+    table.add_column("pour", no_wrap=True)
+    for moved in movements:
+        at = datetime.fromisoformat(moved["at"]).astimezone()
+        table.add_row(
+            f"{at:%y-%m-%d %H:%M}", moved["kind"], mass(moved["change_g"], sign=True), _short(moved["pour"])
+        )
+    return table
+
+
+def _short(pour: str | None) -> Text:
+    """The first two groups of a pour's id, which hold the millisecond it was made in (RFC 9562, UUIDv7)."""
+    return Text("-") if pour is None else plain("-".join(pour.rpartition("/")[2].split("-")[:2]))
 
 
 def change_table(changes: list[dict[str, Any]]) -> Table:

@@ -2,6 +2,7 @@
 
 import json
 from typing import Annotated
+from urllib.parse import quote
 
 import typer
 
@@ -9,7 +10,7 @@ from .amounts import parse_content
 from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .following import console
 from .menu import AsJson
-from .menu_tables import stock_table
+from .menu_tables import movement_table, stock_table
 from .tables import mass, sentence
 
 stock = typer.Typer(help="The bottles: what is in them and where they are.", no_args_is_help=True)
@@ -96,6 +97,23 @@ def weigh(
     body = {"gross_g": gross_g} if content_g is None else {"content_g": content_g}
     with DaemonClient(url, token) as client:
         _tell(client.ask("POST", f"/v1/bottles/{bottle}/weigh", json=body).json())
+
+
+@stock.command()
+def movements(
+    bottle: BottleId,
+    limit: Annotated[int, typer.Option(min=1, help="At most so many.")] = 20,
+    as_json: AsJson = False,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
+    """List what went into a bottle and out of it, newest first."""
+    with DaemonClient(url, token) as client:
+        moved = client.get(f"/v1/bottles/{quote(bottle, safe='')}/movements", params={"limit": limit})
+    if as_json:
+        typer.echo(json.dumps(moved, indent=2))
+    else:
+        console().print(movement_table(moved) if moved else "no movements")
 
 
 @stock.command()
