@@ -124,7 +124,7 @@ async def _panel(
     settings: Settings, store: Store, operation: Operation, rounds: Rounds
 ) -> AsyncIterator[None]:
     """Knob and display at work meanwhile."""
-    recipes = RecipeChoices(store, settings.scale, settings.menu.small)
+    recipes = RecipeChoices(store, settings.scale, settings.dosing, settings.menu.small)
     panel = LocalPanel(operation, rounds, store, [recipes, ChannelChoices(store, settings.scale)])
     running = asyncio.create_task(panel.run(), name="panel")
     try:

@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Sequence
 
 from tarewell.dosing.plan import PlanError
+from tarewell.dosing.setup import DosingSettings
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.values import Menu, Recipe
 from tarewell.quantities.units import SmallMeasures
@@ -19,14 +20,17 @@ _KEY = "recipe:"
 class RecipeChoices:
     """Each recipe that can be poured now, by name; where it names no glass, in each glass that takes it."""
 
-    def __init__(self, store: Store, scale: ScaleRating, small: SmallMeasures) -> None:
+    def __init__(
+        self, store: Store, scale: ScaleRating, dosing: DosingSettings, small: SmallMeasures
+    ) -> None:
         self._store = store
         self._scale = scale
+        self._dosing = dosing
         self._small = small
 
     async def offered(self) -> Sequence[Choice]:
         """The recipes that nothing hinders."""
-        menu = await self._store.menu(self._scale.max_g)
+        menu = await self._store.menu(self._scale.max_g, self._dosing)
         return await asyncio.to_thread(self._offered, menu)
 
     def _offered(self, menu: Menu) -> list[Choice]:
@@ -64,7 +68,7 @@ class RecipeChoices:
             PlanError: the recipe cannot be poured any more.
             StoreError: the records cannot be read.
         """
-        menu = await self._store.menu(self._scale.max_g)
+        menu = await self._store.menu(self._scale.max_g, self._dosing)
         recipe = menu.recipes.get(order.choice.key.removeprefix(_KEY))
         ways = [] if recipe is None else self._ways(menu, recipe)
         title = order.choice.measures[order.measure].title

@@ -103,7 +103,9 @@ class Rounds:
         Raises:
             MenuError: a recipe that does not exist, or a wish that cannot mean anything.
         """
-        return self._feasible(await self._store.menu(self._settings.scale.max_g), wanted)
+        return self._feasible(
+            await self._store.menu(self._settings.scale.max_g, self._settings.dosing), wanted
+        )
 
     def _feasible(self, menu: Menu, wanted: Sequence[Wanted]) -> Feasibility:
         return feasible(menu, wanted, self._settings.menu.small, self._why_not)
@@ -169,7 +171,7 @@ class Rounds:
         return RoundRunner(round_id, round_, self._operation, self._store, kept)
 
     async def _plan(self, request: RoundRequest) -> RoundPlan:
-        menu = await self._store.menu(self._settings.scale.max_g)
+        menu = await self._store.menu(self._settings.scale.max_g, self._settings.dosing)
         found = self._feasible(menu, request.wanted)
         if not found.glasses or (found.short and not request.allow_short):
             raise RoundNotPossibleError(found.told, found)

@@ -6,6 +6,8 @@ from typing import Self
 
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from tarewell.dosing.setup import DosingSettings
+from tarewell.dosing.trust import smallest_dose_g
 from tarewell.menu.values import Bottle, ChannelFacts, Glass, Liquid, Menu, Recipe
 
 from .catalogue import Catalogue, T, require_expected
@@ -69,7 +71,9 @@ class _Present:
         require_expected(what, there, seen_with_content(change.before, there))
 
 
-async def read_menu(session: AsyncSession, catalogues: Catalogues, scale_max_g: float) -> Menu:
+async def read_menu(
+    session: AsyncSession, catalogues: Catalogues, scale_max_g: float, dosing: DosingSettings
+) -> Menu:
     """The same as `Store.menu`, within a transaction."""
     inflight = await current_inflight(session)
     mounted = await mounted_bottles(session)
@@ -77,7 +81,9 @@ async def read_menu(session: AsyncSession, catalogues: Catalogues, scale_max_g: 
     for channel in await all_channels(session):
         facts = ChannelFacts(channel.number, channel.liquid_id, mounted.get(channel.number))
         if channel.liquid_id is not None and (channel.number, channel.liquid_id) in inflight:
-            facts = replace(facts, flow_g_per_s=inflight[channel.number, channel.liquid_id].flow_g_per_s)
+            known = inflight[channel.number, channel.liquid_id]
+            smallest_g = smallest_dose_g(known, dosing)
+            facts = replace(facts, flow_g_per_s=known.flow_g_per_s, smallest_dose_g=smallest_g)
         channels[channel.number] = facts
     return Menu(
         liquids=await _by_id(session, catalogues.liquids),

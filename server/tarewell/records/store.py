@@ -9,6 +9,7 @@ from typing import Self
 
 from sqlalchemy import func, select
 
+from tarewell.dosing.setup import DosingSettings
 from tarewell.menu.values import Menu
 
 from .bottles import Bottles
@@ -94,13 +95,16 @@ class Store:
             _ownership=ownership,
         )
 
-    async def menu(self, scale_max_g: float) -> Menu:
-        """All that a recipe is compiled against, in one view; `scale_max_g` is what the scale weighs.
+    async def menu(self, scale_max_g: float, dosing: DosingSettings) -> Menu:
+        """All that a recipe is compiled against, in one view; `scale_max_g` is what the scale weighs, and
+        `dosing` says how small a dose may be trusted.
 
         Retired liquids, glasses and recipes are in it too, so that it can be said of them that they are.
         """
 
-        return await self._database.read(lambda session: read_menu(session, self._catalogues, scale_max_g))
+        return await self._database.read(
+            lambda session: read_menu(session, self._catalogues, scale_max_g, dosing)
+        )
 
     async def apply(self, changes: Sequence[Change]) -> None:
         """Put a whole set-up, or part of one, in one transaction: all of it or nothing.

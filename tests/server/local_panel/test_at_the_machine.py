@@ -12,6 +12,7 @@ import pytest
 from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.setup import DosingSettings
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
@@ -70,7 +71,7 @@ async def panel(place: Bar) -> AsyncIterator[Counter]:
     rounds = Rounds(settings(place.path), place.store, place.operation)
     await rounds.start()
     sources = [
-        RecipeChoices(place.store, ScaleRating(), SmallMeasures()),
+        RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
         ChannelChoices(place.store, ScaleRating()),
     ]
     work = LocalPanel(place.operation, rounds, place.store, sources)

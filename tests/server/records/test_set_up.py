@@ -9,6 +9,7 @@ import pytest
 
 from records_samples import BOTTLE, GLASS, LIQUIDS, MACHINE, RECIPE, new_pour, open_store, set_up
 from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.setup import DosingSettings
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.values import ChannelFacts
 from tarewell.records.errors import (
@@ -155,12 +156,12 @@ async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -
     await store.inflight.add(1, WATER.id, InFlight(0.3, 0.02, 8.25, 2), pour.id)
     await store.inflight.add(3, WATER.id, InFlight(0.3, 0.02, 6.0, 1), pour.id)
     await store.recipes.put(replace(RECIPE, id="last-season", active=False))
-    menu = await store.menu(2000.0)
+    menu = await store.menu(2000.0, DosingSettings())
     assert menu.liquids == {liquid.id: liquid for liquid in LIQUIDS}
     assert menu.glasses == {GLASS.id: GLASS}
     assert menu.recipes.keys() == {RECIPE.id, "last-season"}
     assert menu.channels == {
-        1: ChannelFacts(1, WATER.id, await store.bottles.get("on-1"), 8.25),
+        1: ChannelFacts(1, WATER.id, await store.bottles.get("on-1"), 8.25, pytest.approx(2.3, abs=0.01)),
         3: ChannelFacts(3, BITTER.id, await store.bottles.get("on-3")),
         5: ChannelFacts(5, None),
     }
@@ -172,6 +173,6 @@ async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -
 
 async def test_the_menu_of_an_empty_bar(path: Path) -> None:
     store = await open_store(path)
-    menu = await store.menu(2000.0)
+    menu = await store.menu(2000.0, DosingSettings())
     assert (menu.recipes, menu.channels, menu.glasses) == ({}, {}, {})
     await store.close()

@@ -34,7 +34,7 @@ async def plan(
     form = preferred(accept, (JSON, HTML))
     if form is None:
         raise ProblemError("not-acceptable", f"a plan is given as {JSON} or {HTML}; accept one of them")
-    menu = await machine.store.menu(machine.scale_max_g)
+    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
     bottles = await machine.store.bottles.all()
     evening = body.evening()
     require_none(faults_of_evening(menu, evening))
