@@ -1,5 +1,6 @@
 """Rounds on the command line: how glasses are written, and what is told of a round."""
 
+import json
 from typing import Any
 
 import httpx
@@ -7,7 +8,8 @@ import pytest
 import typer
 
 from command_line import Run, answer_with
-from tarewell.cli.rounds import parse_wanted
+from tarewell.api.schemas.rounds import GlassesBody
+from tarewell.cli.rounds import parse_instead, parse_wanted
 
 LINK = "/v1/rounds/r-1"
 GLASS: dict[str, Any] = {
@@ -44,6 +46,76 @@ def test_a_recipe_and_how_many(text: str, recipe: str, count: int) -> None:
 def test_another_form_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(typer.BadParameter, match="such as green-room-cooler=3"):
         parse_wanted(text)
+
+
+def test_liquids_in_place_of_others() -> None:
+    assert parse_instead(["foyer-soda=house-water", "limelight=prompters-cordial"]) == {
+        "foyer-soda": "house-water",
+        "limelight": "prompters-cordial",
+    }
+
+
+@pytest.mark.parametrize("text", ["", "foyer-soda", "foyer-soda=", "=house-water", "a=b=c", "A=b", "a=b,c=d"])
+def test_another_form_of_instead_is_refused_with_an_example(text: str) -> None:
+    with pytest.raises(typer.BadParameter, match="such as foyer-soda=house-water"):
+        parse_instead([text])
+
+
+def test_one_liquid_is_not_replaced_by_two() -> None:
+    with pytest.raises(typer.BadParameter, match="foyer-soda is there twice"):
+        parse_instead(["foyer-soda=house-water", "foyer-soda=limelight"])
+
+
+def refusing(monkeypatch: pytest.MonkeyPatch) -> list[bytes]:
+    """The daemon refuses whatever is sent; gives the list of the bodies that it was sent."""
+    asked: list[bytes] = []
+
+    def refuse(request: httpx.Request) -> httpx.Response:
+        if request.method == "GET":
+            return httpx.Response(200, json={"alive": True})
+        asked.append(request.content)
+        return httpx.Response(409, json={"detail": "not now"})
+
+    answer_with(monkeypatch, refuse)
+    return asked
+
+
+OPTIONS = ("--glass", "foyer-tumbler", "--volume", "150", "--ethanol-most", "8")
+REPLACED = ("--instead", "foyer-soda=house-water", "--instead", "limelight=prompters-cordial")
+
+
+@pytest.mark.parametrize("command", ["check", "pour"])
+def test_what_is_said_of_the_glasses_holds_for_each(
+    run: Run, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    asked = refusing(monkeypatch)
+    code, _, err = run("round", command, "green-room-cooler=2", "second-bell", *OPTIONS, *REPLACED)
+    assert (code, err) == (7, "tarewell: not now\n")
+    body = json.loads(asked[0])
+    wanted = GlassesBody.model_validate({"glasses": body["glasses"]}).wanted()
+    assert [wish.recipe_id for _, wish in wanted] == ["green-room-cooler", "green-room-cooler", "second-bell"]
+    for _, wish in wanted:
+        assert (wish.glass_id, wish.volume_ml, wish.ethanol_most_g) == ("foyer-tumbler", 150.0, 8.0)
+        assert wish.instead == {"foyer-soda": "house-water", "limelight": "prompters-cordial"}
+
+
+@pytest.mark.parametrize("command", ["check", "pour"])
+def test_what_is_not_said_is_as_the_recipe_has_it(
+    run: Run, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    asked = refusing(monkeypatch)
+    run("round", command, "second-bell")
+    ((_, wish),) = GlassesBody.model_validate({"glasses": json.loads(asked[0])["glasses"]}).wanted()
+    assert (wish.glass_id, wish.volume_ml, wish.guest, wish.ethanol_most_g) == (None, None, None, None)
+    assert wish.instead == {}
+
+
+@pytest.mark.parametrize(
+    "option", [("--volume", "0"), ("--ethanol-most", "-1"), ("--instead", "foyer-soda"), ("--glass",)]
+)
+@pytest.mark.parametrize("command", ["check", "pour"])
+def test_an_option_that_cannot_be_understood(run: Run, command: str, option: tuple[str, ...]) -> None:
+    assert run("round", command, "second-bell", *option)[0] == 2
 
 
 @pytest.mark.parametrize(("time_s", "told"), [(42.0, True), (0.0, False), (None, False)])

@@ -1,6 +1,7 @@
 """`tarewell round`: glasses from recipes, one after the other, and what a guest has had."""
 
 import re
+from collections.abc import Iterable
 from typing import Annotated, Any
 from urllib.parse import quote
 
@@ -16,12 +17,26 @@ from .tables import mass, plain, sentence
 
 rounds = typer.Typer(help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True)
 
-_WANTED = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)*)(?:=(\d{1,3}))?", re.ASCII)
+_SLUG = r"([a-z0-9]+(?:-[a-z0-9]+)*)"
+_WANTED = re.compile(rf"{_SLUG}(?:=(\d{{1,3}}))?", re.ASCII)
+_INSTEAD = re.compile(rf"{_SLUG}={_SLUG}", re.ASCII)
 
 Wanted = Annotated[
     list[str], typer.Argument(metavar="RECIPE[=COUNT]...", help="Such as green-room-cooler=3 second-bell.")
 ]
 Guest = Annotated[str | None, typer.Option(help="Label of the guest: a seat or a number, no name.")]
+Glass = Annotated[str | None, typer.Option(metavar="ID", help="Another kind of glass for all of them.")]
+VolumeMl = Annotated[
+    float | None, typer.Option("--volume", metavar="ML", min=1, help="How large each is, without ice.")
+]
+Instead = Annotated[
+    list[str] | None,
+    typer.Option(metavar="WANTED=USED", help="A liquid in place of one of the recipes; repeatable."),
+]
+EthanolMostG = Annotated[
+    float | None,
+    typer.Option("--ethanol-most", metavar="G", min=0, help="Each smaller, until it holds no more ethanol."),
+]
 
 CAUTION = "A count is no measure of anybody's state; your local law and the host's judgement come first."
 
@@ -40,11 +55,45 @@ def parse_wanted(text: str) -> dict[str, Any]:
     return {"recipe_id": match[1], "count": int(match[2] or 1)}
 
 
+def parse_instead(texts: Iterable[str]) -> dict[str, str]:
+    """Liquids of the recipes and what is taken in their place.
+
+    Raises:
+        typer.BadParameter: another form, or a liquid twice.
+    """
+    found: dict[str, str] = {}
+    for text in texts:
+        match = _INSTEAD.fullmatch(text)
+        if match is None:
+            raise typer.BadParameter(
+                f"--instead: expected WANTED=USED, such as foyer-soda=house-water, got '{text}'"
+            )
+        if match[1] in found:
+            raise typer.BadParameter(f"--instead: {match[1]} is there twice; leave one out")
+        found[match[1]] = match[2]
+    return found
+
+
+def _entries(wanted: list[str], each: Json) -> list[Json]:
+    """The glasses as the API takes them; what `each` says holds for all of them, None says nothing."""
+    said = {name: value for name, value in each.items() if value is not None}
+    return [parse_wanted(text) | said for text in wanted]
+
+
 @rounds.command()
-def check(wanted: Wanted, url: Url = DEFAULT_URL, token: Token = None) -> None:
+def check(
+    wanted: Wanted,
+    glass: Glass = None,
+    volume_ml: VolumeMl = None,
+    instead: Instead = None,
+    ethanol_most_g: EthanolMostG = None,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
     """Say how many of these glasses can be poured now; pours nothing."""
+    each = {"glass_id": glass, "volume_ml": volume_ml, "ethanol_most_g": ethanol_most_g}
+    body = {"glasses": _entries(wanted, each | {"instead": parse_instead(instead or ())})}
     with DaemonClient(url, token) as client:
-        body = {"glasses": [parse_wanted(text) for text in wanted]}
         found = client.ask("POST", "/v1/rounds/check", json=body).json()
     out = console()
     sentence(out, found["detail"])
@@ -61,6 +110,10 @@ def pour(
         bool, typer.Option("--auto", help="A pour begins when the right glass stands there.")
     ] = False,
     guest: Guest = None,
+    glass: Glass = None,
+    volume_ml: VolumeMl = None,
+    instead: Instead = None,
+    ethanol_most_g: EthanolMostG = None,
     allow_short: Annotated[
         bool, typer.Option("--allow-short", help="Leave out what cannot be poured now.")
     ] = False,
@@ -68,9 +121,8 @@ def pour(
     token: Token = None,
 ) -> None:
     """Begin a round and follow it. Enter goes on; hold, restart, skip, stop may be typed; Ctrl-C stops it."""
-    entries = [parse_wanted(text) for text in wanted]
-    if guest is not None:
-        entries = [{**entry, "guest": guest} for entry in entries]
+    each = {"guest": guest, "glass_id": glass, "volume_ml": volume_ml, "ethanol_most_g": ethanol_most_g}
+    entries = _entries(wanted, each | {"instead": parse_instead(instead or ())})
     body: Json = {"glasses": entries, "auto_start": auto, "allow_short": allow_short}
     out = console()
     with DaemonClient(url, token) as client:
