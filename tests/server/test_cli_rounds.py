@@ -80,7 +80,7 @@ def refusing(monkeypatch: pytest.MonkeyPatch) -> list[bytes]:
     return asked
 
 
-OPTIONS = ("--glass", "foyer-tumbler", "--volume", "150", "--ethanol-most", "8")
+OPTIONS = ("--glass", "foyer-tumbler", "--volume-ml", "150", "--ethanol-most-g", "8")
 REPLACED = ("--instead", "foyer-soda=house-water", "--instead", "limelight=prompters-cordial")
 
 
@@ -111,7 +111,7 @@ def test_what_is_not_said_is_as_the_recipe_has_it(
 
 
 @pytest.mark.parametrize(
-    "option", [("--volume", "0"), ("--ethanol-most", "-1"), ("--instead", "foyer-soda"), ("--glass",)]
+    "option", [("--volume-ml", "0"), ("--ethanol-most-g", "-1"), ("--instead", "foyer-soda"), ("--glass",)]
 )
 @pytest.mark.parametrize("command", ["check", "pour"])
 def test_an_option_that_cannot_be_understood(run: Run, command: str, option: tuple[str, ...]) -> None:

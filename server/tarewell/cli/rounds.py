@@ -27,7 +27,7 @@ Wanted = Annotated[
 Guest = Annotated[str | None, typer.Option(help="Label of the guest: a seat or a number, no name.")]
 Glass = Annotated[str | None, typer.Option(metavar="ID", help="Another kind of glass for all of them.")]
 VolumeMl = Annotated[
-    float | None, typer.Option("--volume", metavar="ML", min=1, help="How large each is, without ice.")
+    float | None, typer.Option("--volume-ml", metavar="ML", min=1, help="How large each is, without ice.")
 ]
 Instead = Annotated[
     list[str] | None,
@@ -35,7 +35,9 @@ Instead = Annotated[
 ]
 EthanolMostG = Annotated[
     float | None,
-    typer.Option("--ethanol-most", metavar="G", min=0, help="Each smaller, until it holds no more ethanol."),
+    typer.Option(
+        "--ethanol-most-g", metavar="G", min=0, help="Each smaller, until it holds no more ethanol."
+    ),
 ]
 
 CAUTION = "A count is no measure of anybody's state; your local law and the host's judgement come first."
