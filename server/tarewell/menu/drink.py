@@ -22,6 +22,7 @@ class Reason(StrEnum):
     LIQUID_FAULTY = "liquid_faulty"
     NOT_ON_A_CHANNEL = "not_on_a_channel"
     NO_BOTTLE = "no_bottle"
+    NEEDS_UPKEEP = "needs_upkeep"
     BOTTLE_LOW = "bottle_low"
     DOSE_TOO_SMALL = "dose_too_small"
     GLASS_UNKNOWN = "glass_unknown"

@@ -3,6 +3,9 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from tarewell.dosing.upkeep import Need as Upkeep
+from tarewell.dosing.upkeep import explain
+
 from .drink import Hindrance, Reason
 from .values import Bottle, ChannelFacts, Liquid
 
@@ -58,11 +61,16 @@ def choose(
     if not channels:
         message = f"{liquid.name} is on no channel; mount a bottle of it, or say what is to be taken instead"
         return None, [Hindrance(Reason.NOT_ON_A_CHANNEL, message, need.step)]
-    bottled = [(bottle, channel) for channel in channels if (bottle := channel.bottle) is not None]
+    clean = [channel for channel in channels if channel.need is Upkeep.NONE]
+    if not clean:
+        waits = explain(channels[0].number, channels[0].need)
+        message = f"{waits}; drinks with {liquid.name} wait until then"
+        return channels[0], [Hindrance(Reason.NEEDS_UPKEEP, message, need.step)]
+    bottled = [(bottle, channel) for channel in clean if (bottle := channel.bottle) is not None]
     if not bottled:
-        numbers = ", ".join(str(channel.number) for channel in channels)
+        numbers = ", ".join(str(channel.number) for channel in clean)
         message = f"{liquid.name} belongs to channel {numbers}, but no bottle is mounted there; mount one"
-        return channels[0], [Hindrance(Reason.NO_BOTTLE, message, need.step)]
+        return clean[0], [Hindrance(Reason.NO_BOTTLE, message, need.step)]
     enough = [pair for pair in bottled if pair[0].content_g + ROUNDING_G >= need.total_g]
     fine = [pair for pair in bottled if trusts(pair[1], need)]
     both = [pair for pair in enough if trusts(pair[1], need)]
@@ -78,8 +86,9 @@ def choose(
 
 
 def trusts(channel: ChannelFacts, need: Need) -> bool:
-    """Whether a channel pours the smallest dose well enough; what has no size yet is not judged."""
-    return need.least_g == 0 or channel.smallest_dose_g <= need.least_g
+    """Whether a channel may pour a drink, and the smallest dose well enough; what has no size yet is not
+    judged."""
+    return channel.need is Upkeep.NONE and (need.least_g == 0 or channel.smallest_dose_g <= need.least_g)
 
 
 def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, float, int]:

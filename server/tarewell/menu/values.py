@@ -5,9 +5,11 @@ Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C
 the user's own currency.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from tarewell.dosing.upkeep import Need
 from tarewell.quantities import composition
 from tarewell.quantities.composition import Composition
 from tarewell.quantities.density import Density, Origin
@@ -171,7 +173,7 @@ class ChannelFacts:
     """What planning knows of a channel: its liquid, its bottle, and what pouring has taught.
 
     `flow_g_per_s` is the flow at full speed (0: never seen); `smallest_dose_g` the smallest dose that is
-    trusted there.
+    trusted there; `need` what is to be done before it may pour a drink.
     """
 
     number: int
@@ -179,6 +181,7 @@ class ChannelFacts:
     bottle: Bottle | None = None
     flow_g_per_s: float = 0.0
     smallest_dose_g: float = 2.0
+    need: Need = Need.NONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,3 +194,11 @@ class Menu:
     channels: dict[int, ChannelFacts]
     scale_max_g: float
     """What the scale weighs, glass included."""
+
+    def needing(self, needs: Mapping[int, Need]) -> "Menu":
+        """The same with what each channel needs before a drink, by its number."""
+        channels = {
+            number: replace(channel, need=needs.get(number, Need.NONE))
+            for number, channel in self.channels.items()
+        }
+        return replace(self, channels=channels)

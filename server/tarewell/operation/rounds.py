@@ -6,9 +6,6 @@ from collections.abc import Sequence
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 
-from tarewell.dosing.plan import PlanError
-from tarewell.dosing.upkeep import check_needs
-from tarewell.menu.drink import PlannedHand
 from tarewell.menu.errors import MenuError
 from tarewell.menu.values import Menu
 from tarewell.records.errors import StoreError
@@ -17,7 +14,7 @@ from tarewell.records.store import Store
 from tarewell.rounds.events import Order
 from tarewell.rounds.feasible import Feasibility, Wanted, feasible
 from tarewell.rounds.guests import Served, ServingLimit, counted
-from tarewell.rounds.plan import GlassPlan, RoundPlan
+from tarewell.rounds.plan import RoundPlan
 from tarewell.rounds.progress import Progress
 from tarewell.rounds.round import Round
 from tarewell.rounds.states import State, UnexpectedEvent
@@ -103,23 +100,11 @@ class Rounds:
         Raises:
             MenuError: a recipe that does not exist, or a wish that cannot mean anything.
         """
-        return self._feasible(
-            await self._store.menu(self._settings.scale.max_g, self._settings.dosing), wanted
-        )
+        return feasible(await self._menu(), wanted, self._settings.menu.small)
 
-    def _feasible(self, menu: Menu, wanted: Sequence[Wanted]) -> Feasibility:
-        return feasible(menu, wanted, self._settings.menu.small, self._why_not)
-
-    def _why_not(self, glass: GlassPlan) -> str | None:
-        """What its channels need before a drink may come from them."""
-        for number, leg in enumerate(glass.legs):
-            if isinstance(leg, PlannedHand):
-                continue
-            try:
-                check_needs(glass.pour_plan(number), self._operation.needs())
-            except PlanError as error:
-                return str(error)
-        return None
+    async def _menu(self) -> Menu:
+        menu = await self._store.menu(self._settings.scale.max_g, self._settings.dosing)
+        return menu.needing(self._operation.needs())
 
     # Rounds
 
@@ -171,8 +156,8 @@ class Rounds:
         return RoundRunner(round_id, round_, self._operation, self._store, kept)
 
     async def _plan(self, request: RoundRequest) -> RoundPlan:
-        menu = await self._store.menu(self._settings.scale.max_g, self._settings.dosing)
-        found = self._feasible(menu, request.wanted)
+        menu = await self._menu()
+        found = feasible(menu, request.wanted, self._settings.menu.small)
         if not found.glasses or (found.short and not request.allow_short):
             raise RoundNotPossibleError(found.told, found)
         return RoundPlan(

@@ -1,6 +1,6 @@
 """Whether all glasses of a round can be poured, each with what the ones before it leave in the bottles."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from tarewell.menu.compiling import compile_recipe
@@ -56,14 +56,8 @@ class Feasibility:
         return remaining_s(self.glasses[0], 0, 0.0, self.glasses[1:]) if self.glasses else 0.0
 
 
-def feasible(
-    menu: Menu,
-    wanted: Sequence[Wanted],
-    small: SmallMeasures,
-    why_not: Callable[[GlassPlan], str | None] = lambda _: None,
-) -> Feasibility:
-    """Compile glass after glass; one that cannot be poured takes nothing from the bottles. `why_not` gives
-    what else speaks against a glass.
+def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feasibility:
+    """Compile glass after glass; one that cannot be poured takes nothing from the bottles.
 
     Raises:
         MenuError: a recipe that does not exist, or a wish that cannot mean anything.
@@ -79,15 +73,12 @@ def feasible(
             small=small,
             instead=wish.instead,
         )
-        reasons = tuple(hindrance.message for hindrance in drink.hindrances)
-        if not reasons:
-            glass = GlassPlan(drink, wish.guest, not drink.strength_known, wish.ethanol_most_g is None)
-            if (reason := why_not(glass)) is None:
-                glasses.append(glass)
-                menu = _poured(menu, drink)
-                continue
-            reasons = (reason,)
-        short.append(Short(index, drink, reasons))
+        if reasons := tuple(hindrance.message for hindrance in drink.hindrances):
+            short.append(Short(index, drink, reasons))
+            continue
+        unlimited = wish.ethanol_most_g is None
+        glasses.append(GlassPlan(drink, wish.guest, not drink.strength_known, unlimited))
+        menu = _poured(menu, drink)
     return Feasibility(tuple(glasses), tuple(short))
 
 

@@ -26,6 +26,7 @@ from menu_samples import (
     with_channel,
 )
 from tarewell.dosing.plan import check_plan
+from tarewell.dosing.upkeep import Need
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.delivered import ByHand, DoseResult, outcome
@@ -428,6 +429,7 @@ PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
         (with_channel(menu(PLAIN), 4, bottle=None), [(Reason.NO_BOTTLE, 1)]),
         (with_channel(menu(PLAIN), 4, bottle=bottle(SYRUP, 39.0)), [(Reason.BOTTLE_LOW, 1)]),
         (with_channel(menu(PLAIN), 4, smallest_dose_g=40.0), [(Reason.DOSE_TOO_SMALL, 1)]),
+        (menu(PLAIN).needing({4: Need.RINSE}), [(Reason.NEEDS_UPKEEP, 1)]),
         (menu(replace(PLAIN, glass_id="bucket")), [(Reason.GLASS_UNKNOWN, None)]),
         (menu(PLAIN, glasses=[replace(HIGHBALL, active=False)]), [(Reason.GLASS_RETIRED, None)]),
         (menu(recipe(dose(WATER, "340 ml"))), [(Reason.GLASS_TOO_SMALL, None)]),

@@ -1,6 +1,7 @@
 from dataclasses import replace
 
 from menu_samples import LEMON, SPIRIT, WATER, bottle, channels, dose, ice, menu, recipe, with_channel
+from tarewell.dosing.upkeep import Need
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Reason
 from tarewell.menu.feasibility import remaining
@@ -52,6 +53,14 @@ def test_a_dose_that_no_channel_is_trusted_with() -> None:
         "it"
     ]
     assert (found.now, found.with_shelf, found.limited_by) == (0, 0, "lemon-juice")
+
+
+def test_a_flushed_channel_leaves_none_until_it_is_primed() -> None:
+    flushed = menu(SOUR, on=ON).needing({2: Need.PRIME})
+    found = remaining(flushed, [bottle(LEMON, id="l2")])["it"]
+    assert (found.now, found.with_shelf, found.limited_by) == (0, 0, "lemon-juice")
+    assert [hindrance.code for hindrance in found.hindrances] == [Reason.NEEDS_UPKEEP]
+    assert remaining(flushed.needing({}))["it"] == remaining(menu(SOUR, on=ON))["it"]
 
 
 def test_below_zero_by_the_ledger_is_empty() -> None:

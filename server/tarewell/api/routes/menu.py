@@ -17,7 +17,7 @@ router = APIRouter(prefix="/v1", tags=["menu and stock"])
 @router.get("/menu", summary="Every drink with what can be poured now")
 async def read_menu(machine: Machine) -> MenuView:
     """By name: strength, standard drinks, sugar, allergens, cost, how many remain, and what is in the way."""
-    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
+    menu = (await machine.store.menu(machine.scale_max_g, machine.dosing)).needing(machine.operation.needs())
     shelf = await machine.store.bottles.all()
     return await asyncio.to_thread(_view, menu, shelf, machine.menu)
 

@@ -138,7 +138,7 @@ async def plan_recipe(
 ) -> DrinkView:
     """In g for each channel; `hindrances` says why it could not be poured now. Pours nothing."""
     await machine.store.recipes.get(recipe_id)
-    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
+    menu = (await machine.store.menu(machine.scale_max_g, machine.dosing)).needing(machine.operation.needs())
     drink = await asyncio.to_thread(
         compile_recipe,
         menu,
