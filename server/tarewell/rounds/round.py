@@ -18,9 +18,6 @@ from .prompts import prompt
 from .recognition import why_not_fresh, why_not_returned
 from .states import TABLE, TERMINAL, EventKind, State, UnexpectedEvent, kind_of
 
-IN_POUR = frozenset({State.POURING, State.SKIPPING, State.HOLDING, State.STOPPING})
-"""The states in which a pour is asked for or under way; in HELD one may be."""
-
 
 class TableError(RuntimeError):
     """The machine tried a step that its table does not allow: a fault in the program."""
