@@ -45,7 +45,7 @@ def draw() -> str:
     steps = [
         (now_s, item.state)
         for now_s, item in result.log
-        if isinstance(item, e.StateChanged) and item.state in NAMES
+        if isinstance(item, e.PourStateChanged) and item.state in NAMES
     ]
     low, right = HEIGHT - BOTTOM, WIDTH - 20
     said = f"readings of the scale, 80 a second; delivered {result.doses[-1].delivered_g:.1f} g"

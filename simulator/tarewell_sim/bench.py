@@ -10,7 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from tarewell_protocol.messages import ResetCause
 
-from .glass import Glass
+from .glass import PlacedGlass
 from .tube import G_M_PER_S2
 from .wire import WireFaults
 
@@ -53,7 +53,7 @@ class Bench:
         for old in (plant.glass, plant.shelf):
             plant.away_g += old.contents_g if old else 0.0
         plant.shelf = None
-        plant.glass = Glass(
+        plant.glass = PlacedGlass(
             spec.mass_g if mass_g is None else mass_g,
             spec.inner_diameter_mm if inner_diameter_mm is None else inner_diameter_mm,
             spec.height_mm if height_mm is None else height_mm,

@@ -16,7 +16,7 @@ from .specs import AdcSpec, BoardSpec
 ADC_GUARD_MS = 150
 LONG_PRESS_MS = 1000
 ANSWERS_KEPT = 4
-_COUNTER_MOST = 65535
+_MAX_COUNTER = 65535
 _UNREMEMBERED = (m.Hello, m.AskState, m.AskStats, m.AskLimits)
 
 
@@ -277,7 +277,7 @@ class Board:
             counters["late"],
             counters["saturated"],
         )
-        return m.BoardStats(*(min(_COUNTER_MOST, value) for value in values))
+        return m.BoardStats(*(min(_MAX_COUNTER, value) for value in values))
 
     # What it does
 

@@ -14,7 +14,7 @@ from .bench import BenchError
 from .control import ControlClient, parse_address, parse_loopback, serve
 from .machine import SimulatedMachine
 from .pacing import pace
-from .ports import Port, PortError, PtyPort, TcpPort
+from .ports import PtyPort, SimulatedPort, SimulatedPortError, SimulatedTcpPort
 from .scenario import Scenario, ScenarioError, built_in, load_scenario
 
 app = typer.Typer(
@@ -49,13 +49,13 @@ def run_command(make: Callable[[Scenario, int], SimulatedMachine], name: str) ->
         logging.basicConfig(format=f"{name}: %(message)s")
         try:
             if pty == (tcp is not None) or (link and not pty):
-                raise PortError("give either --pty, with --link if wanted, or --tcp HOST:PORT")
+                raise SimulatedPortError("give either --pty, with --link if wanted, or --tcp HOST:PORT")
             machine = make(load_scenario(scenario), seed)
             if glass is not None and glass != machine.truth.glass_present:
                 machine.bench.place_glass() if glass else machine.bench.lift_glass()
-            port: Port = TcpPort(*parse_address(tcp)) if tcp is not None else PtyPort(link)
+            port: SimulatedPort = SimulatedTcpPort(*parse_address(tcp)) if tcp is not None else PtyPort(link)
             asyncio.run(_serve(machine, port, speed, parse_loopback(control)))
-        except (ScenarioError, PortError) as error:
+        except (ScenarioError, SimulatedPortError) as error:
             _fail(error)
 
     return run
@@ -64,7 +64,9 @@ def run_command(make: Callable[[Scenario, int], SimulatedMachine], name: str) ->
 app.command()(run_command(SimulatedMachine, "tarewell-sim"))
 
 
-async def _serve(machine: SimulatedMachine, port: Port, speed: float, control: tuple[str, int]) -> None:
+async def _serve(
+    machine: SimulatedMachine, port: SimulatedPort, speed: float, control: tuple[str, int]
+) -> None:
     stop = asyncio.Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         asyncio.get_running_loop().add_signal_handler(number, stop.set)

@@ -13,18 +13,20 @@ from typing import Any
 
 from .bench import BenchError
 from .machine import SimulatedMachine
-from .ports import PortError, listen_failed
+from .ports import SimulatedPortError, listen_failed
 
 
 def parse_address(text: str) -> tuple[str, int]:
     """HOST:PORT as host and port.
 
     Raises:
-        PortError: another form.
+        SimulatedPortError: another form.
     """
     host, colon, port = text.rpartition(":")
     if not colon or not host or not port.isdecimal() or int(port) > 65535:
-        raise PortError(f"expected HOST:PORT, such as 127.0.0.1:0, got '{text}'; port 0 takes any free one")
+        raise SimulatedPortError(
+            f"expected HOST:PORT, such as 127.0.0.1:0, got '{text}'; port 0 takes any free one"
+        )
     return host, int(port)
 
 
@@ -32,7 +34,7 @@ def parse_loopback(text: str) -> tuple[str, int]:
     """HOST:PORT of this computer's loopback: whoever reaches the back door can do anything.
 
     Raises:
-        PortError: another form or another host.
+        SimulatedPortError: another form or another host.
     """
     host, port = parse_address(text)
     try:
@@ -40,7 +42,7 @@ def parse_loopback(text: str) -> tuple[str, int]:
     except ValueError:
         loopback = False
     if not loopback:
-        raise PortError(f"the back door opens to this computer only, got '{host}'; use 127.0.0.1")
+        raise SimulatedPortError(f"the back door opens to this computer only, got '{host}'; use 127.0.0.1")
     return host, port
 
 
@@ -48,7 +50,7 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
     """Start the back door; returns the server and its address.
 
     Raises:
-        PortError: the address cannot be had.
+        SimulatedPortError: the address cannot be had.
     """
 
     async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:

@@ -105,7 +105,7 @@ class FeedLine:
         """After a stop a random number of drops follows, one by one (common practice, no source)."""
         if self.tube.wet_at_nozzle:
             at_s = now_s
-            for _ in range(self._rng.randint(0, self.spec.tube.drips_most)):
+            for _ in range(self._rng.randint(0, self.spec.tube.max_drips)):
                 at_s += self._rng.expovariate(1 / self.spec.tube.drip_spacing_s)
                 self._drips_s.append(at_s)
 

@@ -3,7 +3,7 @@
 from math import pi
 
 
-class Glass:
+class PlacedGlass:
     """A cylinder; what it holds of each channel is known to physics only."""
 
     def __init__(self, mass_g: float, inner_diameter_mm: float, height_mm: float, contents_g: float) -> None:

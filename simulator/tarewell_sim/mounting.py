@@ -54,7 +54,7 @@ class MountedBoard(Protocol):
         """Reset: outputs off, session gone, deaf until it has booted."""
 
 
-class BoardClock:
+class OffRateClock:
     """The board's milliseconds since its reset, by its own resonator."""
 
     def __init__(self, start_ms: int, error_ppm: float, reset_s: float) -> None:
@@ -76,7 +76,7 @@ class SimulatedBoard:
     def __init__(self, scenario: Scenario) -> None:
         self._spec, self._adc = scenario.board, scenario.scale.adc
         self.line_baud: float = scenario.board.baud
-        self._clock = BoardClock(self._spec.clock_start_ms, self._spec.clock_error_ppm, 0.0)
+        self._clock = OffRateClock(self._spec.clock_start_ms, self._spec.clock_error_ppm, 0.0)
         self._board: Board | None = None
         self._cause, self._boot_s = ResetCause.POWER, inf
         self._boot(0.0)
@@ -117,7 +117,7 @@ class SimulatedBoard:
     def act(self, now_s: float) -> None:
         """Boot, or end what is over."""
         if now_s >= self._boot_s:
-            self._clock = BoardClock(0, self._spec.clock_error_ppm, now_s)
+            self._clock = OffRateClock(0, self._spec.clock_error_ppm, now_s)
             self._boot(now_s)
         board = self._board
         if board and (due_ms := board.due_ms()) is not None and now_s >= self._clock.when_s(due_ms):

@@ -4,7 +4,7 @@ import asyncio
 import logging
 
 from .machine import SimulatedMachine
-from .ports import Port
+from .ports import SimulatedPort
 
 PIECE_S = 0.005
 """Longest stretch of wall time that is simulated at once."""
@@ -14,7 +14,7 @@ LATE_S = 0.1
 _log = logging.getLogger(__name__)
 
 
-async def pace(machine: SimulatedMachine, port: Port, speed: float, stop: asyncio.Event) -> None:
+async def pace(machine: SimulatedMachine, port: SimulatedPort, speed: float, stop: asyncio.Event) -> None:
     """Advance `machine` by `speed` times the wall clock, carrying bytes to and from `port`, until `stop`.
 
     A machine that is late catches up at no more than twice its speed, so that the host never gets a burst;

@@ -5,15 +5,15 @@ from random import Random
 
 from .adc import Adc
 from .feed import FeedLine
-from .glass import Glass
-from .scale import Cell, Platform, swing_c
+from .glass import PlacedGlass
+from .scale import Cell, SprungPlatform, swing_c
 from .scenario import Scenario
 from .tube import G_M_PER_S2
 
 STEP_S = 0.0025
 """Longest step while something moves; a machine at rest is advanced in one."""
 
-_LEAST_FALL_M = 0.005
+_MIN_FALL_M = 0.005
 
 
 class Plant:
@@ -26,11 +26,11 @@ class Plant:
             spec.number: FeedLine(spec, scenario.room, Random(f"{seed} feed {spec.number}"))
             for spec in scenario.channels
         }
-        self.platform = Platform(scenario.scale.platform)
+        self.platform = SprungPlatform(scenario.scale.platform)
         self.cell = Cell(scenario.scale.cell, Random(f"{seed} cell"))
         self.adc = Adc(scenario.scale.adc, Random(f"{seed} adc"))
-        self.glass: Glass | None = None
-        self.shelf: Glass | None = None
+        self.glass: PlacedGlass | None = None
+        self.shelf: PlacedGlass | None = None
         self.hand_g = 0.0
         self.leak_g_per_s = 0.0
         self.spilled_g = 0.0
@@ -58,7 +58,7 @@ class Plant:
         glass, force_g = self.glass, self.hand_g
         height_m = self.scenario.room.nozzle_height_mm / 1000 - (glass.level_m if glass else 0.0)
         for line in active:
-            landed_g, momentum = line.step(self.now_s, dt_s, max(_LEAST_FALL_M, height_m))
+            landed_g, momentum = line.step(self.now_s, dt_s, max(_MIN_FALL_M, height_m))
             if landed_g > 0.0:
                 self._receive(line, landed_g)
                 force_g += momentum / (dt_s * G_M_PER_S2)

@@ -12,18 +12,22 @@ _BACKLOG_BYTES = 4096
 """What may wait for a host that does not read; the rest is dropped, as a serial line drops it."""
 
 
-class PortError(OSError):
+class SimulatedPortError(OSError):
     """A port that cannot be had; the message says what to do."""
 
 
-def listen_failed(host: str, port: int, error: OSError) -> PortError:
+def listen_failed(host: str, port: int, error: OSError) -> SimulatedPortError:
     """Why nothing can listen there, in words."""
     if error.errno == errno.EADDRINUSE:
-        return PortError(f"{host}:{port} is in use; end the other program or take another port (0: any free)")
-    return PortError(f"cannot listen on {host}:{port}: {error.strerror or error}; choose another address")
+        return SimulatedPortError(
+            f"{host}:{port} is in use; end the other program or take another port (0: any free)"
+        )
+    return SimulatedPortError(
+        f"cannot listen on {host}:{port}: {error.strerror or error}; choose another address"
+    )
 
 
-class Port(Protocol):
+class SimulatedPort(Protocol):
     """One end of the line to the host."""
 
     @property
@@ -34,7 +38,7 @@ class Port(Protocol):
         """Make the port appear.
 
         Raises:
-            PortError: it cannot be had.
+            SimulatedPortError: it cannot be had.
         """
 
     def unplug(self) -> None:
@@ -69,7 +73,9 @@ class PtyPort:
         self.device = os.ttyname(self._slave)
         if self._link:
             if self._link.exists() and not self._link.is_symlink():
-                raise PortError(f"{self._link} exists and is no link; remove it or choose another name")
+                raise SimulatedPortError(
+                    f"{self._link} exists and is no link; remove it or choose another name"
+                )
             self._link.unlink(missing_ok=True)
             self._link.symlink_to(self.device)
             self.device = str(self._link)
@@ -103,7 +109,7 @@ class PtyPort:
             self._received += os.read(self._master, 4096)
 
 
-class TcpPort:
+class SimulatedTcpPort:
     """A TCP port for one host at a time; a second one is turned away."""
 
     def __init__(self, host: str, port: int) -> None:
@@ -163,7 +169,7 @@ class TcpPort:
 
 
 class _Caller(asyncio.Protocol):
-    def __init__(self, port: TcpPort) -> None:
+    def __init__(self, port: SimulatedTcpPort) -> None:
         self._port = port
         self._transport: asyncio.Transport | None = None
 

@@ -7,7 +7,7 @@ from .specs import CellSpec, PlatformSpec
 from .tube import G_M_PER_S2
 
 
-class Platform:
+class SprungPlatform:
     """A mass on a spring with a damper, in units of the spring's force: grams-force.
 
     m y'' = k (f - y) - c y', with f the force and y the spring's; solved exactly for a force that is

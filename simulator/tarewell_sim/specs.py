@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from .liquids import Liquid, ethanol, sucrose, water
+from .liquids import LiquidModel, ethanol, sucrose, water
 
 Above = Annotated[float, Field(gt=0)]
 AtLeast = Annotated[float, Field(ge=0)]
@@ -39,10 +39,10 @@ class WaterSpec(Spec):
     kind: Literal["water"]
     temperature_c: float = Field(default=20.0, ge=0, le=40)
 
-    def liquid(self) -> Liquid:
+    def liquid(self) -> LiquidModel:
         """Density after Tanaka, viscosity of 20 °C."""
         density = water.density_g_per_ml(self.temperature_c)
-        return Liquid(density, water.VISCOSITY_20_MPA_S, water.SURFACE_TENSION_20_N_PER_M)
+        return LiquidModel(density, water.VISCOSITY_20_MPA_S, water.SURFACE_TENSION_20_N_PER_M)
 
 
 class EthanolWaterSpec(Spec):
@@ -52,10 +52,10 @@ class EthanolWaterSpec(Spec):
     strength_percent_vol: float = Field(ge=0, le=100)
     temperature_c: float = Field(default=20.0, ge=-20, le=40)
 
-    def liquid(self) -> Liquid:
+    def liquid(self) -> LiquidModel:
         """Density after OIML R 22, viscosity after Bingham and Jackson."""
         fraction = ethanol.mass_fraction(self.strength_percent_vol)
-        return Liquid(
+        return LiquidModel(
             ethanol.density_g_per_ml(fraction, self.temperature_c),
             ethanol.viscosity_20_mpa_s(fraction),
             ethanol.SURFACE_TENSION_N_PER_M,
@@ -69,9 +69,9 @@ class SucroseSpec(Spec):
     brix: float = Field(ge=0, le=80)
     temperature_c: float = Field(default=20.0, ge=0, le=60)
 
-    def liquid(self) -> Liquid:
+    def liquid(self) -> LiquidModel:
         """Density after ICUMSA, viscosity after Génotelle."""
-        return Liquid(
+        return LiquidModel(
             sucrose.density_g_per_ml(self.brix, self.temperature_c),
             sucrose.viscosity_mpa_s(self.brix, self.temperature_c),
             sucrose.SURFACE_TENSION_N_PER_M,
@@ -86,9 +86,9 @@ class GivenSpec(Spec):
     viscosity_mpa_s: Above
     surface_tension_n_per_m: Above = water.SURFACE_TENSION_20_N_PER_M
 
-    def liquid(self) -> Liquid:
+    def liquid(self) -> LiquidModel:
         """As given."""
-        return Liquid(self.density_g_per_ml, self.viscosity_mpa_s, self.surface_tension_n_per_m)
+        return LiquidModel(self.density_g_per_ml, self.viscosity_mpa_s, self.surface_tension_n_per_m)
 
 
 LiquidSpec = Annotated[
@@ -131,7 +131,7 @@ class TubeSpec(Spec):
     """Share of the new tube's flow that ageing has taken."""
     primed: bool = True
     nozzle_bore_mm: Above = 4.0
-    drips_most: int = Field(default=4, ge=0)
+    max_drips: int = Field(default=4, ge=0)
     drip_spacing_s: Above = 0.7
 
 

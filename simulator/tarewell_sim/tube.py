@@ -3,7 +3,7 @@
 from collections import deque
 from math import pi
 
-from .liquids import Liquid
+from .liquids import LiquidModel
 from .specs import TubeSpec
 
 G_M_PER_S2 = 9.80665
@@ -18,7 +18,7 @@ class FlowLoss:
     `recovery_kpa` (assumption). Solved for q: q = q0 (1 - rho g lift / p) / (1 + R q0 / p).
     """
 
-    def __init__(self, spec: TubeSpec, liquid: Liquid) -> None:
+    def __init__(self, spec: TubeSpec, liquid: LiquidModel) -> None:
         recovery_pa = spec.recovery_kpa * 1000
         eta_pa_s = liquid.viscosity_mpa_s / 1000
         resistance = 128 * eta_pa_s * spec.suction_length_m / (pi * (spec.bore_mm / 1000) ** 4)

@@ -5,7 +5,7 @@ from statistics import mean, quantiles, stdev
 
 from rig import Rig
 from tarewell.dosing import events as e
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 
 CHANNELS = {
     1: "water-like",
@@ -15,7 +15,7 @@ CHANNELS = {
     5: "fast pump, 20 g/s",
 }
 DRIPS_S = 3.0
-RESTARTS_MOST = 3
+MAX_RESTARTS = 3
 
 
 def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
@@ -32,14 +32,14 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
     holds = 0
     while not pour.finished:
         rig.step()
-        if pour.state is State.COARSE_FEED:
+        if pour.state is PourState.COARSE_FEED:
             steady.append(truth.flow_g_per_s(channel))
-        if pour.state is State.HELD:
+        if pour.state is PourState.HELD:
             holds += 1
-            if holds > RESTARTS_MOST:
-                rig.order(e.Order.STOP)
+            if holds > MAX_RESTARTS:
+                rig.order(e.PourCommand.STOP)
             else:
-                rig.order(e.Order.RESTART)
+                rig.order(e.PourCommand.RESTART)
     result = rig.finish()
     rig.run_for(DRIPS_S)
     delivered_g = truth.delivered_g[channel] - before_g

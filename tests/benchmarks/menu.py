@@ -7,7 +7,7 @@ from statistics import median
 
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.feasibility import remaining
-from tarewell.menu.values import Bottle, ChannelFacts, Dose, Glass, Hand, HandStep, Liquid, Menu, Recipe
+from tarewell.menu.values import Bottle, ChannelFacts, Glass, Hand, HandStep, Liquid, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import parse_amount
 
@@ -24,7 +24,7 @@ def _liquid(number: int) -> Liquid:
 
 def _recipe(name: str, liquids: list[int], random: Random) -> Recipe:
     doses = [
-        Dose(f"liquid-{number}", text, parse_amount(text))
+        RecipeDose(f"liquid-{number}", text, parse_amount(text))
         for number, text in ((number, random.choice(AMOUNTS)) for number in liquids)
     ]
     return Recipe(name, name, (HandStep(Hand.ICE, "ice", ice_g=80.0), *doses), "tall")
@@ -73,7 +73,7 @@ def measure() -> dict[str, float]:
     twelve = _ms(lambda: compile_recipe(menu, "twelve"), 200)
     return {
         "compile_12_doses_16_channels_ms_median": round(median(twelve), 3),
-        "compile_12_doses_16_channels_ms_most": round(max(twelve), 3),
+        "compile_12_doses_16_channels_ms_max": round(max(twelve), 3),
         "remaining_500_recipes_16_bottles_ms_first": round(first, 1),
         "remaining_500_recipes_16_bottles_ms_median": round(median(again), 1),
         "remaining_500_recipes_16_bottles_processor_ms_first": round(processor, 1),

@@ -83,7 +83,7 @@ class DaemonDouble:
                 return self._page(request)
             case "POST", "/v1/pours/p-1/stop":
                 return httpx.Response(202, json={**RUNNING, "state": "stopping"})
-        problem = {"detail": "there is nothing here", "hindrances": ["not calibrated"]}
+        problem = {"detail": "there is nothing here", "blockers": ["not calibrated"]}
         return httpx.Response(404, json=problem)
 
     def _page(self, request: httpx.Request) -> httpx.Response:
@@ -221,7 +221,7 @@ def test_no_daemon_is_said_in_one_line(run: Run) -> None:
     assert err.count("\n") == 1
 
 
-def test_a_problem_is_shown_with_its_hindrances(run: Run, daemon: DaemonDouble) -> None:
+def test_a_problem_is_shown_with_its_blockers(run: Run, daemon: DaemonDouble) -> None:
     code, _, err = run("status")
     assert (code, err) == (7, "tarewell: there is nothing here; not calibrated\n")
 

@@ -28,7 +28,7 @@ NEEDS = [
 Run = Callable[..., tuple[int, str, str]]
 
 
-class Daemon:
+class MaintenanceDaemon:
     """Takes what is asked for and ends it at once."""
 
     def __init__(self) -> None:
@@ -47,8 +47,8 @@ class Daemon:
 
 
 @pytest.fixture
-def daemon(monkeypatch: pytest.MonkeyPatch) -> Daemon:
-    daemon = Daemon()
+def daemon(monkeypatch: pytest.MonkeyPatch) -> MaintenanceDaemon:
+    daemon = MaintenanceDaemon()
     client = functools.partial(httpx.Client, transport=httpx.MockTransport(daemon))
     monkeypatch.setattr(daemon_client.httpx, "Client", client)
     return daemon
@@ -75,11 +75,11 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
         (("prime", "4"), "/v1/channels/4/prime", {}),
         (("prime", "4", "--amount-g", "15"), "/v1/channels/4/prime", {"amount_g": 15.0}),
         (("flush", "4", "--agent", "water"), "/v1/channels/4/flush", {"agent": "water"}),
-        (("purge", "4", "--most-g", "60"), "/v1/channels/4/purge", {"most_g": 60.0}),
+        (("purge", "4", "--most-g", "60"), "/v1/channels/4/purge", {"max_g": 60.0}),
     ],
 )
 def test_each_is_asked_for_and_followed(
-    run: Run, daemon: Daemon, args: tuple[str, ...], path: str, body: dict[str, Any]
+    run: Run, daemon: MaintenanceDaemon, args: tuple[str, ...], path: str, body: dict[str, Any]
 ) -> None:
     code, out, _ = run(*args)
     assert code == 0
@@ -87,19 +87,21 @@ def test_each_is_asked_for_and_followed(
     assert f"{args[0]} of channel 4: 10.4 g" in out
 
 
-def test_a_cleaner_brings_a_caution_before_and_the_next_step_after(run: Run, daemon: Daemon) -> None:
+def test_a_cleaner_brings_a_caution_before_and_the_next_step_after(
+    run: Run, daemon: MaintenanceDaemon
+) -> None:
     code, out, _ = run("flush", "3", "--agent", "cleaner", "--amount-g", "150")
     assert code == 0
     assert daemon.posts == [("/v1/channels/3/flush", {"agent": "cleaner", "amount_g": 150.0})]
     assert out.index("nobody drinks from this cup") < out.index("flush it with water")
 
 
-def test_a_flush_must_name_its_agent(run: Run, daemon: Daemon) -> None:
+def test_a_flush_must_name_its_agent(run: Run, daemon: MaintenanceDaemon) -> None:
     assert run("flush", "3")[0] == 2
     assert not daemon.posts
 
 
-def test_one_that_was_stopped_ends_with_its_code(run: Run, daemon: Daemon) -> None:
+def test_one_that_was_stopped_ends_with_its_code(run: Run, daemon: MaintenanceDaemon) -> None:
     daemon.ended = {**DONE, "state": "stopped", "cause": "not_emptied", "delivered_g": 101.0}
     code, _, err = run("purge", "4")
     assert code == 4

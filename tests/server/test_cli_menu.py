@@ -64,7 +64,7 @@ def test_the_menu_shows_strength_allergens_and_how_many_remain(run: Run, answers
         "allergens": ["sulphites"],
         "allergens_unknown": ["footlight-spirit"],
         "possible": False,
-        "hindrances": [{"code": "bottle_low", "message": "mount another bottle", "step": 0}],
+        "blockers": [{"code": "bottle_low", "message": "mount another bottle", "step": 0}],
         "remaining_now": 0,
     }
     ready = {"channel": 1, "need": "none", "message": "channel 1 is fine"}

@@ -110,7 +110,7 @@ def test_a_file_at_fault_is_told_line_by_line(run: Run, tmp_path: Path) -> None:
     assert run(*EVENING, "--per-guest", "1", "--setup", str(tmp_path / "none.toml"))[0] == 2
 
 
-class Daemon:
+class PlanningDaemon:
     """Answers with a plan as it was made elsewhere, and with pages."""
 
     def __init__(self, shown: dict[str, Any]) -> None:
@@ -126,13 +126,13 @@ class Daemon:
 
 
 @pytest.fixture
-def daemon(run: Run, offline: tuple[str, str], monkeypatch: pytest.MonkeyPatch) -> Daemon:
-    daemon = Daemon(json.loads(run(*EVENING, "--per-guest", "1", "--json", *offline)[1]))
+def daemon(run: Run, offline: tuple[str, str], monkeypatch: pytest.MonkeyPatch) -> PlanningDaemon:
+    daemon = PlanningDaemon(json.loads(run(*EVENING, "--per-guest", "1", "--json", *offline)[1]))
     answer_with(monkeypatch, daemon)
     return daemon
 
 
-def test_the_daemon_is_asked_for_plan_and_page(run: Run, daemon: Daemon, tmp_path: Path) -> None:
+def test_the_daemon_is_asked_for_plan_and_page(run: Run, daemon: PlanningDaemon, tmp_path: Path) -> None:
     page = tmp_path / "plan.html"
     code, out, _ = run(
         *EVENING, "--per-guest", "1", "--peak-share", "0.7", "--peak-minutes", "8", "--page", str(page)
@@ -147,7 +147,7 @@ def test_the_daemon_is_asked_for_plan_and_page(run: Run, daemon: Daemon, tmp_pat
     assert (body["drinks_per_guest_h"], body["peak_share"], body["peak_minutes"]) == (2, 0.7, 8)
 
 
-def test_cards_come_from_the_daemon(run: Run, daemon: Daemon, tmp_path: Path) -> None:
+def test_cards_come_from_the_daemon(run: Run, daemon: PlanningDaemon, tmp_path: Path) -> None:
     run("cards", str(tmp_path / "all.html"))
     run("cards", str(tmp_path / "one.html"), "--recipe", "second-bell")
     assert [path for path, _, _ in daemon.asked] == ["/v1/cards", "/v1/recipes/second-bell/card"]

@@ -95,7 +95,7 @@ def test_what_is_said_of_the_glasses_holds_for_each(
     wanted = GlassesBody.model_validate({"glasses": body["glasses"]}).wanted()
     assert [wish.recipe_id for _, wish in wanted] == ["green-room-cooler", "green-room-cooler", "second-bell"]
     for _, wish in wanted:
-        assert (wish.glass_id, wish.volume_ml, wish.ethanol_most_g) == ("foyer-tumbler", 150.0, 8.0)
+        assert (wish.glass_id, wish.volume_ml, wish.max_ethanol_g) == ("foyer-tumbler", 150.0, 8.0)
         assert wish.instead == {"foyer-soda": "house-water", "limelight": "prompters-cordial"}
 
 
@@ -106,7 +106,7 @@ def test_what_is_not_said_is_as_the_recipe_has_it(
     asked = refusing(monkeypatch)
     run("round", command, "second-bell")
     ((_, wish),) = GlassesBody.model_validate({"glasses": json.loads(asked[0])["glasses"]}).wanted()
-    assert (wish.glass_id, wish.volume_ml, wish.guest, wish.ethanol_most_g) == (None, None, None, None)
+    assert (wish.glass_id, wish.volume_ml, wish.guest, wish.max_ethanol_g) == (None, None, None, None)
     assert wish.instead == {}
 
 

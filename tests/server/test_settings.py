@@ -26,14 +26,14 @@ def test_options_over_environment_over_file_over_defaults(
     file = written(
         tmp_path,
         'device = "/dev/file"\nmachine_id = "file"\nport = 1111\n'
-        "[scale]\nmax_g = 2000.0\ne_g = 0.2\n[dosing]\njogs_most = 5\n",
+        "[scale]\nmax_g = 2000.0\ne_g = 0.2\n[dosing]\nmax_jogs = 5\n",
     )
     monkeypatch.setenv("TAREWELL_MACHINE_ID", "environment")
     monkeypatch.setenv("TAREWELL_PORT", "2222")
     monkeypatch.setenv("TAREWELL_SCALE__E_G", "0.5")
     found = load_settings(file, {"port": 3333, "token": None})
     assert (found.device, found.machine_id, found.port) == ("/dev/file", "environment", 3333)
-    assert (found.scale.max_g, found.scale.e_g, found.dosing.jogs_most) == (2000.0, 0.5, 5)
+    assert (found.scale.max_g, found.scale.e_g, found.dosing.max_jogs) == (2000.0, 0.5, 5)
     assert found.database == tmp_path / "data" / "tarewell" / "tarewell.db"
     assert (found.host, found.baud) == ("127.0.0.1", 115200)
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tarewell_sim.feed import FeedLine
-from tarewell_sim.glass import Glass
+from tarewell_sim.glass import PlacedGlass
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.plant import Plant
 from tarewell_sim.scenario import Scenario, load_scenario
@@ -227,7 +227,7 @@ def test_the_scale_over_reads_by_the_nozzle_speed_alone(
         }
     )
     plant = Plant(scenario.model_copy(update={"channels": [smooth]}), 1)
-    plant.glass = Glass(250.0, 1000.0, 120.0, 0.0)  # so wide that the level does not rise
+    plant.glass = PlacedGlass(250.0, 1000.0, 120.0, 0.0)  # so wide that the level does not rise
     feed = plant.lines[1]
     feed.command(1.0)
     plant.advance(4.0)

@@ -19,7 +19,7 @@ from tarewell_sim.bench import BenchError
 from tarewell_sim.control import ControlClient, answer, parse_loopback
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.pacing import pace
-from tarewell_sim.ports import PortError, PtyPort, TcpPort
+from tarewell_sim.ports import PtyPort, SimulatedPortError, SimulatedTcpPort
 from tarewell_sim.scenario import Scenario
 
 BOUND_S = 10.0
@@ -129,7 +129,7 @@ async def heard_by(reader: asyncio.StreamReader, words: bytes) -> bytes:
 
 
 async def test_an_unplugged_tcp_port_hangs_up_and_comes_back(quiet: Callable[..., Scenario]) -> None:
-    machine, port, stop = SimulatedMachine(quiet(), 1), TcpPort("127.0.0.1", 0), asyncio.Event()
+    machine, port, stop = SimulatedMachine(quiet(), 1), SimulatedTcpPort("127.0.0.1", 0), asyncio.Event()
     await port.plug()
     pacing = asyncio.create_task(pace(machine, port, 1.0, stop))
     address = port.device.removeprefix("tcp://").split(":")
@@ -179,7 +179,7 @@ async def test_a_link_never_replaces_a_file(tmp_path: Path) -> None:
     precious = tmp_path / "notes"
     precious.write_text("keep")
     port = PtyPort(precious)
-    with pytest.raises(PortError, match="remove it or choose another name"):
+    with pytest.raises(SimulatedPortError, match="remove it or choose another name"):
         await port.plug()
     port.unplug()
     assert precious.read_text() == "keep"
@@ -251,7 +251,7 @@ async def test_lost_time_is_left_out_and_told(
 
 @pytest.mark.parametrize("address", ["192.0.2.1:0", "example:1", "127.0.0.1", "127.0.0.1:70000", ":5"])
 def test_the_back_door_opens_to_this_computer_only(address: str) -> None:
-    with pytest.raises(PortError, match=r"127\.0\.0\.1"):
+    with pytest.raises(SimulatedPortError, match=r"127\.0\.0\.1"):
         parse_loopback(address)
 
 

@@ -4,12 +4,12 @@ from itertools import pairwise
 
 import pytest
 
-from tarewell_sim.liquids import Liquid
+from tarewell_sim.liquids import LiquidModel
 from tarewell_sim.pump import Pump
 from tarewell_sim.specs import PumpSpec, TubeSpec
 from tarewell_sim.tube import FlowLoss
 
-WATER = Liquid(1.0, 1.0, 0.0727)
+WATER = LiquidModel(1.0, 1.0, 0.0727)
 
 
 def flows(pump: Pump, seconds: float, step_s: float = 0.001) -> list[float]:

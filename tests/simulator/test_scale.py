@@ -8,7 +8,7 @@ from statistics import mean, stdev
 import pytest
 
 from tarewell_sim.adc import Adc
-from tarewell_sim.scale import Cell, Platform, swing_c
+from tarewell_sim.scale import Cell, SprungPlatform, swing_c
 from tarewell_sim.specs import AdcSpec, CellSpec, PlatformSpec
 
 STEADY_CELL = CellSpec(creep_share=0, wander_g_per_sqrt_h=0, zero_g_per_k=0, span_ppm_per_k=0)
@@ -16,7 +16,7 @@ STEADY_CELL = CellSpec(creep_share=0, wander_g_per_sqrt_h=0, zero_g_per_k=0, spa
 
 def ring(load_g: float, force_g: float = 100.0, spec: PlatformSpec | None = None) -> list[float]:
     """The spring's force every millisecond after a load is put down."""
-    platform = Platform(spec or PlatformSpec(natural_hz=16, damping=0.05, moving_g=400))
+    platform = SprungPlatform(spec or PlatformSpec(natural_hz=16, damping=0.05, moving_g=400))
     heights = []
     for _ in range(3000):
         platform.step(0.001, force_g, load_g)
@@ -46,7 +46,7 @@ def test_it_comes_to_rest_at_the_load() -> None:
 
 
 def test_a_long_step_is_as_exact_as_many_short_ones() -> None:
-    long, short = Platform(PlatformSpec()), Platform(PlatformSpec())
+    long, short = SprungPlatform(PlatformSpec()), SprungPlatform(PlatformSpec())
     area = long.step(0.2, 50, 250)
     assert area == pytest.approx(sum(short.step(0.0005, 50, 250) for _ in range(400)), rel=1e-9)
     assert (long.spring_g, long.rate_g_per_s) == pytest.approx((short.spring_g, short.rate_g_per_s))
@@ -55,7 +55,7 @@ def test_a_long_step_is_as_exact_as_many_short_ones() -> None:
 
 def test_a_blow_is_its_impulse() -> None:
     """What the spring gives back until rest is over equals the blow, in grams-force seconds."""
-    platform = Platform(PlatformSpec(damping=0.3))
+    platform = SprungPlatform(PlatformSpec(damping=0.3))
     platform.knock(0.00980665, 0)  # one gram-force for a second
     total, peak_g = 0.0, 0.0
     for _ in range(2000):

@@ -8,13 +8,13 @@ from tarewell.menu.allergens import Allergen
 from tarewell.menu.values import (
     Bottle,
     ChannelFacts,
-    Dose,
     Glass,
     Hand,
     HandStep,
     Liquid,
     Menu,
     Recipe,
+    RecipeDose,
 )
 from tarewell.quantities import density
 from tarewell.quantities.units import parse_amount
@@ -47,9 +47,9 @@ HIGHBALL = Glass("highball", "Highball", 350.0, 20.0, 280.0, 330.0)
 GLASSES = (TUMBLER, HIGHBALL)
 
 
-def dose(liquid: Liquid, text: str) -> Dose:
+def dose(liquid: Liquid, text: str) -> RecipeDose:
     """A dose as a user writes it."""
-    return Dose(liquid.id, text, parse_amount(text))
+    return RecipeDose(liquid.id, text, parse_amount(text))
 
 
 def ice(grams: float) -> HandStep:
@@ -65,7 +65,7 @@ def top_up(liquid: Liquid | None, text: str = "", what: str = "top up") -> HandS
     )
 
 
-def recipe(*steps: Dose | HandStep, glass: Glass | None = HIGHBALL, **more: Any) -> Recipe:
+def recipe(*steps: RecipeDose | HandStep, glass: Glass | None = HIGHBALL, **more: Any) -> Recipe:
     """A recipe called `it`."""
     return Recipe("it", "It", steps, None if glass is None else glass.id, **more)
 

@@ -5,14 +5,14 @@ from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from tarewell.dosing.events import DoseEnded, Order, PourEnded
+from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded
+from tarewell.dosing.maintenance import ChannelNeed, check_needs
 from tarewell.dosing.plan import PlanError, check_plan
-from tarewell.dosing.pour import Progress
+from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
-from tarewell.dosing.states import EventKind, State, UnexpectedEvent
+from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict
-from tarewell.dosing.upkeep import Need, check_needs
-from tarewell.operation.feed import Feed
+from tarewell.operation.feed import EventFeed
 from tarewell.operation.requests import (
     LinkState,
     LinkStatus,
@@ -44,7 +44,7 @@ BOARD = Identity(
 CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
 
 
-class ScribeDouble:
+class WriterDouble:
     """Writes at once, one after another."""
 
     def __init__(self) -> None:
@@ -74,7 +74,7 @@ class OperationDouble:
     """A machine without a machine. Set its fields to bring it into a state."""
 
     store: Store
-    feed: Feed = field(default_factory=Feed)
+    feed: EventFeed = field(default_factory=EventFeed)
     link: LinkStatus = field(default_factory=lambda: LinkStatus(LinkState.OPEN, 12.0, "session open", BOARD))
     indication: Indication | None = field(
         default_factory=lambda: Indication(
@@ -83,15 +83,15 @@ class OperationDouble:
     )
     calibrated: bool = True
     latched: bool = False
-    hindrances: tuple[str, ...] = ()
-    needed: dict[int, Need] = field(default_factory=dict)
+    blockers: tuple[str, ...] = ()
+    needed: dict[int, ChannelNeed] = field(default_factory=dict)
     running: PourRecord | None = None
-    state: State = State.COARSE_FEED
-    orders: list[tuple[str, Order]] = field(default_factory=list)
+    state: PourState = PourState.COARSE_FEED
+    orders: list[tuple[str, PourCommand]] = field(default_factory=list)
     starts: int = 0
     round_id: str | None = None
     hands_at_work: bool = False
-    scribe: ScribeDouble = field(default_factory=ScribeDouble)
+    writer: WriterDouble = field(default_factory=WriterDouble)
     failure: Exception | None = None
 
     def status(self) -> MachineStatus:
@@ -102,7 +102,7 @@ class OperationDouble:
             calibrated=self.calibrated,
             latched=self.latched,
             pour_id=None if self.running is None else self.running.id,
-            hindrances=self.hindrances,
+            blockers=self.blockers,
             round_id=self.round_id,
         )
 
@@ -162,34 +162,34 @@ class OperationDouble:
             self.running = record
         return record
 
-    def needs(self) -> dict[int, Need]:
+    def needs(self) -> dict[int, ChannelNeed]:
         return self.needed
 
     def _require_free(self, round_id: str | None = None) -> None:
-        if self.hindrances:
-            raise NotReadyError(self.hindrances[0])
+        if self.blockers:
+            raise NotReadyError(self.blockers[0])
         if self.running is not None:
             raise MachineBusyError(self.running.id)
         if self.round_id not in (None, round_id):
             raise MachineBusyError(self.round_id or "", "round")
 
-    async def order(self, pour_id: str, order: Order) -> None:
+    async def order(self, pour_id: str, order: PourCommand) -> None:
         if self.running is None or self.running.id != pour_id:
             raise NotUnderWayError(f"pour {pour_id} is over; nothing can be ordered of it any more")
-        if order is Order.RESTART and self.state is not State.HELD:
-            raise UnexpectedEvent(self.state, EventKind.RESTART)
+        if order is PourCommand.RESTART and self.state is not PourState.HELD:
+            raise UnexpectedPourEvent(self.state, PourEventKind.RESTART)
         self.orders.append((pour_id, order))
         self.state = {
-            Order.HOLD: State.HELD,
-            Order.RESTART: State.RESTARTING,
-            Order.STOP: State.STOPPING,
-            Order.ABORT: State.ABORTING,
+            PourCommand.HOLD: PourState.HELD,
+            PourCommand.RESTART: PourState.RESTARTING,
+            PourCommand.STOP: PourState.STOPPING,
+            PourCommand.ABORT: PourState.ABORTING,
         }[order]
 
-    def progress(self, pour_id: str) -> Progress | None:
+    def progress(self, pour_id: str) -> PourProgress | None:
         if self.running is None or self.running.id != pour_id:
             return None
-        return Progress(self.state, 0, (57.126,), 251.3, None)
+        return PourProgress(self.state, 0, (57.126,), 251.3, None)
 
     async def zero(self) -> Indication:
         return self._indicated()
@@ -227,16 +227,16 @@ class OperationDouble:
 
     async def emergency_stop(self) -> None:
         self.latched = True
-        self.hindrances = ("the emergency stop is latched; remove the reason, then reset",)
+        self.blockers = ("the emergency stop is latched; remove the reason, then reset",)
 
     async def reset(self) -> None:
         self.latched = False
-        self.hindrances = ()
+        self.blockers = ()
 
     async def finish(
         self,
         delivered_g: Sequence[float],
-        state: State = State.COMPLETE,
+        state: PourState = PourState.COMPLETE,
         entries: Sequence[TraceEntry] = (),
         rescaled_g: Mapping[int, float] | None = None,
     ) -> PourRecord:

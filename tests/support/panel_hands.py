@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from tarewell.dosing.alarms import Alarm
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.local_panel import events as e
 from tarewell.local_panel.choices import Choice, Measure
 from tarewell.local_panel.dialogue import Dialogue
@@ -22,13 +22,15 @@ def picture(text: str) -> list[str]:
     return [line.strip() for line in text.strip().splitlines()]
 
 
-def pour(state: State, delivered_ml: float = 0.0, alarm: Alarm | None = None, title: str = "") -> e.PourSeen:
+def pour(
+    state: PourState, delivered_ml: float = 0.0, alarm: Alarm | None = None, title: str = ""
+) -> e.PourShown:
     """A pour of 40 ml of something that weighs 1.1 g a millilitre."""
-    return e.PourSeen("pour-1", title or "House Water", state, 1.1 * delivered_ml, delivered_ml, 40.0, alarm)
+    return e.PourShown("pour-1", title or "House Water", state, 1.1 * delivered_ml, delivered_ml, 40.0, alarm)
 
 
 @dataclass
-class Hands:
+class PanelUser:
     """`intents` keeps all that the dialogue has asked for. Each act takes a second unless told otherwise."""
 
     columns: int = 16
@@ -51,13 +53,13 @@ class Hands:
 
     def see(
         self,
-        *hindrances: str,
+        *blockers: str,
         latched: bool = False,
-        pour: e.PourSeen | None = None,
-        round_: e.RoundSeen | None = None,
+        pour: e.PourShown | None = None,
+        round_: e.RoundShown | None = None,
     ) -> None:
         """What the machine does now."""
-        self.tell(e.MachineSeen(hindrances, latched, pour, round_))
+        self.tell(e.MachineShown(blockers, latched, pour, round_))
 
     def turn(self, steps: int, after_s: float = 1.0) -> None:
         """Turn the knob, reported in one piece."""

@@ -7,12 +7,12 @@ from random import Random
 from tarewell.dosing.events import (
     DoseBegan,
     DoseEnded,
-    Order,
-    Ordered,
+    PourCommand,
+    PourCommanded,
     PourEnded,
+    PourStateChanged,
     RenewLease,
     RunPump,
-    StateChanged,
     Tared,
     Weighed,
 )
@@ -21,7 +21,7 @@ from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, Kind
 from tarewell.records.store import Store
@@ -52,8 +52,8 @@ RECIPE = Recipe(
     "Second Bell",
     (
         HandStep(Hand.ICE, "three cubes", ice_g=60.0),
-        Dose("act-two-bitter", "1.5 oz", Amount(44.36, Kind.VOLUME_ML)),
-        Dose("elderflower", "2 parts", Amount(2.0, Kind.PARTS)),
+        RecipeDose("act-two-bitter", "1.5 oz", Amount(44.36, Kind.VOLUME_ML)),
+        RecipeDose("elderflower", "2 parts", Amount(2.0, Kind.PARTS)),
         HandStep(Hand.TOP_UP, "with still water", text="1 part", amount=Amount(1.0, Kind.PARTS)),
         HandStep(Hand.GARNISH, "a leaf of mint"),
     ),
@@ -132,8 +132,8 @@ def trace(seconds: float = 1.0, start_s: float = 100.0) -> list[TraceEntry]:
     """Start, tare, and a dose of steady flow at 80 samples/s with noise of the usual size."""
     run = Run(1, Direction.FORWARD, 255, 400, 1203941, 15000)
     entries = [
-        TraceEntry(start_s, Ordered(Order.START)),
-        TraceEntry(start_s, StateChanged("coarse_feed")),
+        TraceEntry(start_s, PourCommanded(PourCommand.START)),
+        TraceEntry(start_s, PourStateChanged("coarse_feed")),
         TraceEntry(start_s + 0.001, Tared(251.3)),
         TraceEntry(start_s + 0.001, DoseBegan(0, 2.4)),
         TraceEntry(start_s + 0.002, RunPump(run)),

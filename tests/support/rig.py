@@ -14,7 +14,7 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.pour import Pour
 from tarewell.dosing.setup import DosingSettings, PourSetup
-from tarewell.dosing.states import State, UnexpectedEvent
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.weighing.calibration import Calibration, two_point
 from tarewell.weighing.stability import StabilityTest
 from tarewell_protocol import messages as m
@@ -57,7 +57,7 @@ class Result:
     @property
     def states(self) -> list[str]:
         """States entered, in order."""
-        return [changed.state for changed in self.of(e.StateChanged)]
+        return [changed.state for changed in self.of(e.PourStateChanged)]
 
 
 class Rig:
@@ -180,12 +180,12 @@ class Rig:
         pour, result = self.pour, self.result
         if pour is None or result is None or pour.finished:
             return
-        if pour.state is State.IDLE and not isinstance(event, e.Ordered):
+        if pour.state is PourState.IDLE and not isinstance(event, e.PourCommanded):
             return
         try:
             outputs = pour.handle(event, self.now_s)
-        except UnexpectedEvent:
-            if isinstance(event, e.Ordered):
+        except UnexpectedPourEvent:
+            if isinstance(event, e.PourCommanded):
                 raise
             return
         result.log.append((self.now_s, event))
@@ -228,12 +228,12 @@ class Rig:
         if glass_g is not None:
             self.machine.bench.place_glass(mass_g=glass_g)
         self.pour, self.result = Pour(setup), Result(setup)
-        self.tell(e.Ordered(e.Order.START))
+        self.tell(e.PourCommanded(e.PourCommand.START))
         return self.result
 
-    def order(self, order: e.Order) -> None:
+    def order(self, order: e.PourCommand) -> None:
         """Give the operator's command."""
-        self.tell(e.Ordered(order))
+        self.tell(e.PourCommanded(order))
 
     def finish(self, limit_s: float = 120.0) -> Result:
         """Run to the end of the pour."""
@@ -243,7 +243,7 @@ class Rig:
         self.until(lambda: pour.finished, limit_s)
         return result
 
-    def run_until_state(self, state: State, limit_s: float = 60.0) -> None:
+    def run_until_state(self, state: PourState, limit_s: float = 60.0) -> None:
         """Run until the pour is in `state`."""
         pour = self.pour
         self.until(lambda: pour is not None and pour.state is state, limit_s)

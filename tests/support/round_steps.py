@@ -51,13 +51,13 @@ class Steps:
         self.now_s += after_s
         return [self._word(output) for output in self.round.handle(event, self.now_s)]
 
-    def order(self, order: e.Order) -> list[str]:
+    def order(self, order: e.RoundCommand) -> list[str]:
         """Give an order."""
-        return self.tell(e.Ordered(order))
+        return self.tell(e.RoundCommanded(order))
 
     def stands(self, gross_g: float) -> list[str]:
         """Something rests on the platform."""
-        return self.tell(e.Platform(gross_g))
+        return self.tell(e.PlatformRead(gross_g))
 
     def begins(self) -> list[str]:
         """The pour that was asked for has begun, as p1, p2, ..."""
@@ -68,7 +68,7 @@ class Steps:
         self, *delivered_g: float, state: str = "complete", cause: str = "target", after_s: float = 10.0
     ) -> list[str]:
         """The pour has ended."""
-        return self.tell(e.PourEnded(state, cause, delivered_g), after_s)
+        return self.tell(e.GlassPourEnded(state, cause, delivered_g), after_s)
 
     def _word(self, output: e.RoundOutput) -> str:
         match output:
@@ -77,7 +77,7 @@ class Steps:
                 return f"pour {glass}.{attempt}.{leg}"
             case e.OrderPour(pour_id, order):
                 return f"{pour_id} {order}"
-            case e.StateChanged(state, glass):
+            case e.RoundStateChanged(state, glass):
                 return f"{state} {glass}"
             case e.GlassEnded(glass, attempt, ending):
                 self.ended.append(output)
@@ -102,5 +102,5 @@ def steps(
         limit=limit,
     )
     made = Steps(Round(plan, served, cleared))
-    made.order(e.Order.START)
+    made.order(e.RoundCommand.START)
     return made

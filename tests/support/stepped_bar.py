@@ -9,7 +9,7 @@ from typing import Any
 
 from stepped_loop import SteppedLoop, SteppedPort
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.menu.values import Liquid
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import LinkState, PourRequest
@@ -61,7 +61,7 @@ class Bar:
 
     async def ready(self) -> None:
         """Wait until nothing hinders a pour."""
-        await self.until(lambda: not self.operation.status().hindrances)
+        await self.until(lambda: not self.operation.status().blockers)
 
     async def linked(self) -> None:
         """Wait for the link."""
@@ -76,10 +76,10 @@ class Bar:
         """Begin a pour and wait until a pump turns."""
         record = await self.pour(target_g)
         self.machine.bench.place_glass(mass_g=250.0)
-        await self.until(lambda: self.state(record) is State.JOG_FEED and self.running)
+        await self.until(lambda: self.state(record) is PourState.JOG_FEED and self.running)
         return record
 
-    def state(self, record: PourRecord) -> State | None:
+    def state(self, record: PourRecord) -> PourState | None:
         """Where the pour stands."""
         progress = self.operation.progress(record.id)
         return None if progress is None else progress.state

@@ -15,7 +15,7 @@ from tarewell.settings import MenuSettings
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its rounds, its records, and what planning and upkeep take from the settings."""
+    """The machine, its rounds, its records, and what planning and maintenance take from the settings."""
 
     operation: Operation
     rounds: Rounds

@@ -12,7 +12,7 @@ from fastapi.responses import JSONResponse
 from starlette.exceptions import HTTPException
 
 from tarewell.dosing.plan import PlanError
-from tarewell.dosing.states import UnexpectedEvent
+from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
 from tarewell.operation.round_requests import RoundNotUnderWayError
 from tarewell.records.errors import (
@@ -24,7 +24,7 @@ from tarewell.records.errors import (
     StoreError,
     UnknownRecordError,
 )
-from tarewell.rounds.states import UnexpectedEvent as RoundUnexpectedEvent
+from tarewell.rounds.states import UnexpectedRoundEvent
 from tarewell.setup_file.forms import FormError, message_of, pointer_to
 from tarewell.setup_file.reading import SetupFaultsError
 from tarewell.weighing.calibration import CalibrationError
@@ -74,9 +74,9 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
         case IdempotencyConflict():
             return _taken("idempotency-conflict", error)
         case NotReadyError():
-            hindrances = services(request).operation.status().hindrances
-            return ProblemError("machine-not-ready", str(error), hindrances=hindrances or (str(error),))
-        case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedEvent() | RoundUnexpectedEvent():
+            blockers = services(request).operation.status().blockers
+            return ProblemError("machine-not-ready", str(error), blockers=blockers or (str(error),))
+        case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedPourEvent() | UnexpectedRoundEvent():
             return ProblemError("order-not-possible", str(error))
         case CalibrationError():
             return ProblemError("calibration-refused", str(error))
@@ -117,9 +117,9 @@ def install(app: FastAPI) -> None:
         IdempotencyConflict,
         NotReadyError,
         NotUnderWayError,
-        UnexpectedEvent,
+        UnexpectedPourEvent,
         RoundNotUnderWayError,
-        RoundUnexpectedEvent,
+        UnexpectedRoundEvent,
         CalibrationError,
         ScaleError,
         UnknownRecordError,

@@ -14,8 +14,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from .problems import ProblemError, problem_response
 
 OPEN_PATHS = frozenset({"/v1/health"})
-BODY_MOST_BYTES = 65536
-SETUP_MOST_BYTES = 1 << 20
+MAX_BODY_BYTES = 65536
+MAX_SETUP_BYTES = 1 << 20
 SETUP_PATH = "/v1/setup/import"
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -31,15 +31,15 @@ def _without_sniffing(send: Send) -> Send:
     return send_marked
 
 
-def _most_bytes(scope: Scope) -> int:
-    return SETUP_MOST_BYTES if scope.get("path") == SETUP_PATH else BODY_MOST_BYTES
+def _max_bytes(scope: Scope) -> int:
+    return MAX_SETUP_BYTES if scope.get("path") == SETUP_PATH else MAX_BODY_BYTES
 
 
-def _too_large(most_bytes: int) -> ProblemError:
-    return ProblemError("too-large", f"a body has at most {most_bytes} bytes here; send less")
+def _too_large(max_bytes: int) -> ProblemError:
+    return ProblemError("too-large", f"a body has at most {max_bytes} bytes here; send less")
 
 
-def _limited(receive: Receive, most_bytes: int) -> Receive:
+def _limited(receive: Receive, max_bytes: int) -> Receive:
     """Ends a body that grows beyond the limit without having said so."""
     taken = 0
 
@@ -47,9 +47,9 @@ def _limited(receive: Receive, most_bytes: int) -> Receive:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        if taken > most_bytes:
+        if taken > max_bytes:
             # as the framework's own error, since it turns any other one in reading a body into a 400
-            raise HTTPException(413, f"a body has at most {most_bytes} bytes here; send less")
+            raise HTTPException(413, f"a body has at most {max_bytes} bytes here; send less")
         return message
 
     return receive_limited
@@ -67,7 +67,7 @@ class Guard:
         if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
             await problem_response(refusal, scope["path"])(scope, receive, send)
         else:
-            await self._app(scope, _limited(receive, _most_bytes(scope)), _without_sniffing(send))
+            await self._app(scope, _limited(receive, _max_bytes(scope)), _without_sniffing(send))
 
     def _refusal(self, scope: Scope) -> ProblemError | None:
         headers = Headers(scope=scope)
@@ -80,8 +80,8 @@ class Guard:
                     f"a page of {origin} may not change anything at {host}; use a page of the daemon itself",
                 )
         length = headers.get("content-length", "0")
-        if length.isdecimal() and int(length) > (most_bytes := _most_bytes(scope)):
-            return _too_large(most_bytes)
+        if length.isdecimal() and int(length) > (max_bytes := _max_bytes(scope)):
+            return _too_large(max_bytes)
         if self._token is None or scope["path"] in OPEN_PATHS:
             return None
         scheme, _, given = headers.get("authorization", "").partition(" ")

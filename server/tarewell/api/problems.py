@@ -73,13 +73,13 @@ _KINDS = (
         "machine-busy",
         409,
         "A pour or a round is under way",
-        "There is one glass place. `pour` or `round` links to what goes on: wait for its end, or stop it.",
+        "There is one platform. `pour` or `round` links to what goes on: wait for its end, or stop it.",
     ),
     ProblemKind(
         "machine-not-ready",
         409,
         "The machine cannot do that now",
-        "`hindrances` lists why: no link to the board, not calibrated, the emergency stop latched. Remove "
+        "`blockers` lists why: no link to the board, not calibrated, the emergency stop latched. Remove "
         "them, then ask again.",
     ),
     ProblemKind(
@@ -178,7 +178,7 @@ _KINDS = (
         "not-ready",
         503,
         "No pour could start now",
-        "The answer to a reading that needs the machine: `hindrances` lists why it has none.",
+        "The answer to a reading that needs the machine: `blockers` lists why it has none.",
     ),
     ProblemKind(
         "records-unavailable",
@@ -204,7 +204,7 @@ class FieldError(BaseModel):
 
 
 class Problem(BaseModel):
-    """Problem details of RFC 9457. `pour` and `hindrances` are there where they apply."""
+    """Problem details of RFC 9457. `pour` and `blockers` are there where they apply."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -213,7 +213,7 @@ class Problem(BaseModel):
                     "type": "/problems/machine-busy",
                     "title": "A pour or a round is under way",
                     "status": 409,
-                    "detail": "pour 01JD8B7C2N is under way and there is one glass place; wait for its end, "
+                    "detail": "pour 01JD8B7C2N is under way and there is one platform; wait for its end, "
                     "or stop it first",
                     "instance": "/v1/pours",
                     "pour": "/v1/pours/01JD8B7C2N",
@@ -230,7 +230,7 @@ class Problem(BaseModel):
     errors: list[FieldError] | None = Field(default=None, description="the fields at fault")
     pour: str | None = Field(default=None, description="link to the pour that stands in the way")
     round: str | None = Field(default=None, description="link to the round that stands in the way")
-    hindrances: list[str] | None = Field(default=None, description="why no pour can start")
+    blockers: list[str] | None = Field(default=None, description="why no pour can start")
 
 
 class ProblemError(Exception):
@@ -245,7 +245,7 @@ class ProblemError(Exception):
         errors: Sequence[FieldError] | None = None,
         pour: str | None = None,
         round_: str | None = None,
-        hindrances: Sequence[str] | None = None,
+        blockers: Sequence[str] | None = None,
         headers: Mapping[str, str] | None = None,
     ) -> None:
         super().__init__(detail)
@@ -255,7 +255,7 @@ class ProblemError(Exception):
         self.errors = None if errors is None else list(errors)
         self.pour = pour
         self.round = round_
-        self.hindrances = None if hindrances is None else list(hindrances)
+        self.blockers = None if blockers is None else list(blockers)
         self.headers = dict(headers or {})
 
 
@@ -270,7 +270,7 @@ def problem_response(error: ProblemError, instance: str) -> JSONResponse:
         errors=error.errors,
         pour=error.pour,
         round=error.round,
-        hindrances=error.hindrances,
+        blockers=error.blockers,
     )
     return JSONResponse(
         body.model_dump(exclude_none=True),

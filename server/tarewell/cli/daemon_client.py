@@ -124,11 +124,11 @@ class DaemonClient:
 
 
 def _problem(reply: httpx.Response) -> str:
-    """The problem's detail and hindrances in one line."""
+    """The problem's detail and blockers in one line."""
     try:
         problem = reply.json()
         detail = str(problem["detail"])
     except (ValueError, KeyError, TypeError):
         return f"HTTP {reply.status_code} from {reply.request.url}; is that a Tarewell daemon?"
-    others = [reason for reason in problem.get("hindrances", []) if reason not in detail]
+    others = [reason for reason in problem.get("blockers", []) if reason not in detail]
     return "; ".join([detail, *others])

@@ -18,13 +18,13 @@ from tarewell.setup_file.setup import Setup
 
 from .daemon_client import DaemonClient, Json
 from .demo_examples import examples
-from .demo_round import Hands, pour_round
+from .demo_round import DemoOperator, pour_round
 from .failures import CliError, ExitCode
 from .following import console, outcome_code
 from .menu import CAUTION
 from .menu_tables import menu_table, stock_table
 from .rounds import round_table
-from .simulated import Bench, bench
+from .simulated import SimulatorProcess, bench
 from .tables import sentence
 
 MACHINE_ID = "interval-bar"
@@ -65,7 +65,7 @@ def demo(
         out.print(f"simulated machine at {running.device}, daemon at {running.url}")
         _calibrate(client, running, out)
         _set_up(client, out)
-        hands = Hands(running.hands, client)
+        hands = DemoOperator(running.hands, client)
         if stay:
             _stay(running, hands, out)
         else:
@@ -77,7 +77,7 @@ def _end(number: int, _frame: object) -> None:
     raise SystemExit(128 + number)
 
 
-def _calibrate(client: DaemonClient, running: Bench, out: Console) -> None:
+def _calibrate(client: DaemonClient, running: SimulatorProcess, out: Console) -> None:
     """With a reference mass, at every start."""
     _wait_for_link(client)
     empty_counts = _at_rest(client, "/v1/scale/calibration/empty")["empty_counts"]
@@ -134,7 +134,7 @@ def _weigh_bottles(client: DaemonClient, setup: Setup) -> None:
             client.ask("POST", f"/v1/bottles/{bottle['id']}/weigh", json=body)
 
 
-def _pour(client: DaemonClient, running: Bench, hands: Hands, out: Console) -> None:
+def _pour(client: DaemonClient, running: SimulatorProcess, hands: DemoOperator, out: Console) -> None:
     out.print("\nA round of two, the first without alcohol", style="bold")
     ended = pour_round(client, hands, ROUND, out)
     out.print(f"\nround {ended['state']}, as delivered:", style="bold")
@@ -151,7 +151,7 @@ def _pour(client: DaemonClient, running: Bench, hands: Hands, out: Console) -> N
         raise CliError("not every dose came within its tolerance; see the tables", worst)
 
 
-def _stay(running: Bench, hands: Hands, out: Console) -> None:
+def _stay(running: SimulatorProcess, hands: DemoOperator, out: Console) -> None:
     hands.place("foyer-tumbler")
     out.print("\nAn empty Foyer tumbler stands on the platform. Ctrl-C ends it all.", style="bold")
     out.print(examples(running.url, running.hands.address), soft_wrap=True, markup=False)

@@ -16,13 +16,13 @@ LOOK_S = 0.2
 PATIENCE_S = 90.0
 """Longest time without a new step."""
 
-RESTARTS_MOST = 3
+MAX_RESTARTS = 3
 """A busy computer keeps readings waiting, which holds a pour; a person would restart it."""
 
 INNER_DIAMETER_MM = 65.0
 
 
-class Hands:
+class DemoOperator:
     """Bring glasses, add ice and top-ups, take glasses away."""
 
     def __init__(self, back_door: BackDoor, client: DaemonClient) -> None:
@@ -68,7 +68,7 @@ class Hands:
         )
 
 
-def pour_round(client: DaemonClient, hands: Hands, body: Json, out: Console) -> Json:
+def pour_round(client: DaemonClient, hands: DemoOperator, body: Json, out: Console) -> Json:
     """Pour a round with `auto_start` to its end, showing each step; its last view.
 
     Raises:
@@ -91,7 +91,7 @@ def pour_round(client: DaemonClient, hands: Hands, body: Json, out: Console) -> 
 
 
 class _LentHands:
-    def __init__(self, client: DaemonClient, hands: Hands, link: str, bar: Progress) -> None:
+    def __init__(self, client: DaemonClient, hands: DemoOperator, link: str, bar: Progress) -> None:
         self._client = client
         self._hands = hands
         self._link = link
@@ -169,7 +169,7 @@ class _LentHands:
 
     def _restart(self, detail: str) -> None:
         self._restarts += 1
-        if self._restarts > RESTARTS_MOST:
+        if self._restarts > MAX_RESTARTS:
             raise CliError(f"the round is held again and again: {detail}", ExitCode.ABORTED)
         self._say(f"  {detail}; restarted", "yellow")
         self._client.ask("POST", f"{self._link}/restart")

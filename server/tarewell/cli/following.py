@@ -17,7 +17,7 @@ from .tables import sentence
 
 TERMINAL = frozenset({"complete", "stopped", "aborted", "interrupted"})
 REOPEN_S = 0.5
-BREAKS_MOST = 20
+MAX_BREAKS = 20
 
 
 def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Json:
@@ -43,7 +43,7 @@ def follow(client: DaemonClient, pour: Json, console: Console) -> Json:
     link = pour["links"]["self"]
     with _bar(console) as bar:
         task = bar.add_task("waiting", total=pour["target_g"], mass="")
-        watcher = _Watcher(client, pour, bar, task, console)
+        watcher = _PourFollower(client, pour, bar, task, console)
         try:
             watcher.run()
         except KeyboardInterrupt:
@@ -67,7 +67,7 @@ def _bar(console: Console) -> Iterator[Progress]:
         yield bar
 
 
-class _Watcher:
+class _PourFollower:
     def __init__(
         self, client: DaemonClient, pour: Json, bar: Progress, task: TaskID, console: Console
     ) -> None:
@@ -95,7 +95,7 @@ class _Watcher:
                         return
             except httpx.TransportError:
                 breaks += 1
-                if breaks > BREAKS_MOST:
+                if breaks > MAX_BREAKS:
                     raise
             time.sleep(REOPEN_S)
             if self._is_over():

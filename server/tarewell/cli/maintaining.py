@@ -18,7 +18,7 @@ CLEANER_CAUTION = (
 )
 
 
-class Agent(StrEnum):
+class FlushAgent(StrEnum):
     """What runs through; a cleaner is anything that nobody may drink."""
 
     WATER = "water"
@@ -39,7 +39,7 @@ def prime(
 
 def flush(
     channel: Channel,
-    agent: Annotated[Agent, typer.Option(help="What the tube's end hangs in.")],
+    agent: Annotated[FlushAgent, typer.Option(help="What the tube's end hangs in.")],
     amount_g: Annotated[
         float | None, typer.Option("--amount-g", min=2, help="How much, in g; what the cup takes.")
     ] = None,
@@ -47,21 +47,21 @@ def flush(
     token: Token = None,
 ) -> None:
     """Run water or a cleaner through a channel. Put a cup on the platform; Ctrl-C stops it."""
-    if agent is Agent.CLEANER:
+    if agent is FlushAgent.CLEANER:
         sentence(console(), CLEANER_CAUTION, "yellow")
     _look_after(channel, "flush", {"agent": agent, "amount_g": amount_g}, url, token)
 
 
 def purge(
     channel: Channel,
-    most_g: Annotated[
+    max_g: Annotated[
         float | None, typer.Option("--most-g", min=2, help="What may come at most, in g.")
     ] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
     """Empty a tube. Lift its end out of the liquid, put a cup on the platform; Ctrl-C stops it."""
-    _look_after(channel, "purge", {"most_g": most_g}, url, token)
+    _look_after(channel, "purge", {"max_g": max_g}, url, token)
 
 
 def _look_after(channel: int, what: str, options: Json, url: str, token: str | None) -> None:

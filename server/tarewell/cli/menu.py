@@ -53,8 +53,8 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
         return
     out.print(menu_table(shown["drinks"]))
     for drink in shown["drinks"]:
-        for hindrance in drink["hindrances"]:
-            sentence(out, f"{drink['name']}: {hindrance['message']}", "yellow")
+        for blocker in drink["blockers"]:
+            sentence(out, f"{drink['name']}: {blocker['message']}", "yellow")
     tell_needs(out, needs)
     sentence(out, f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}")
 
@@ -66,7 +66,7 @@ def plan(
     volume_ml: Annotated[
         float | None, typer.Option("--volume-ml", min=1, help="How large, without ice.")
     ] = None,
-    ethanol_most_g: Annotated[
+    max_ethanol_g: Annotated[
         float | None, typer.Option("--ethanol-most-g", min=0, help="Smaller, until it holds no more ethanol.")
     ] = None,
     as_json: AsJson = False,
@@ -74,7 +74,7 @@ def plan(
     token: Token = None,
 ) -> None:
     """Show what a recipe makes in one glass; pours nothing."""
-    asked = {"glass": glass, "volume": volume_ml, "ethanol_most_g": ethanol_most_g}
+    asked = {"glass": glass, "volume": volume_ml, "max_ethanol_g": max_ethanol_g}
     query = {name: value for name, value in asked.items() if value is not None}
     with DaemonClient(url, token) as client:
         drink = client.get(f"/v1/recipes/{recipe}/plan", params=query)
@@ -103,8 +103,8 @@ def _show_plan(drink: Json) -> None:
         out.print(f"time      {mass(drink['time_s'])} s for the doses")
     for note in drink["notes"]:
         sentence(out, f"note      {note}")
-    for hindrance in drink["hindrances"]:
-        sentence(out, f"hindered  {hindrance['message']}", "yellow")
+    for blocker in drink["blockers"]:
+        sentence(out, f"blocked  {blocker['message']}", "yellow")
     sentence(out, CAUTION)
 
 

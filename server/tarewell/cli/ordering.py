@@ -10,7 +10,7 @@ from .following import console
 from .tables import mass, plain, sentence, tell_needs
 
 
-class Order(StrEnum):
+class PourCommandName(StrEnum):
     """Orders to a pour."""
 
     HOLD = "hold"
@@ -21,7 +21,7 @@ class Order(StrEnum):
 
 def order(
     pour_id: Annotated[str, typer.Argument(help="The pour under way; `tarewell status` shows it.")],
-    what: Annotated[Order, typer.Argument()],
+    what: Annotated[PourCommandName, typer.Argument()],
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
@@ -51,8 +51,8 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
         with DaemonClient(url, token) as client:
             shown = client.get(machine["round"])
         out.print(plain(f"round     {shown['id']}, {shown['state']}"))
-    for hindrance in machine["hindrances"]:
-        sentence(out, f"hindered  {hindrance}", "yellow")
-    if not machine["hindrances"] and machine["pour_id"] is None and machine["round"] is None:
+    for blocker in machine["blockers"]:
+        sentence(out, f"blocked  {blocker}", "yellow")
+    if not machine["blockers"] and machine["pour_id"] is None and machine["round"] is None:
         out.print("ready     a pour can start", style="green")
     tell_needs(out, needs)

@@ -203,7 +203,7 @@ def _show(shown: Json) -> None:
     for line in waiting_lines(shown):
         sentence(out, line)
     for drink in shown["recipes"]:
-        for hindrance in drink["hindrances"]:
-            sentence(out, f"{drink['name']}: {hindrance['message']}", "yellow")
+        for blocker in drink["blockers"]:
+            sentence(out, f"{drink['name']}: {blocker['message']}", "yellow")
     for caution in shown["care"]:
         sentence(out, f"Caution: {caution}")

@@ -13,11 +13,11 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 from .daemon_client import DaemonClient, Json
 from .failures import CliError, ExitCode
-from .following import BREAKS_MOST, REOPEN_S, TERMINAL
+from .following import MAX_BREAKS, REOPEN_S, TERMINAL
 from .tables import mass, plain, sentence
 
 
-class Order(StrEnum):
+class RoundCommandName(StrEnum):
     """Orders to a round."""
 
     START = "start"
@@ -28,7 +28,7 @@ class Order(StrEnum):
     STOP = "stop"
 
 
-BY_ENTER = {"by_hand": Order.CONFIRM, "glass_ready": Order.START}
+BY_ENTER = {"by_hand": RoundCommandName.CONFIRM, "glass_ready": RoundCommandName.START}
 """What an empty line orders, by the step at which the round stands."""
 
 
@@ -41,7 +41,7 @@ def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
     link = round_["links"]["self"]
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[mass]}"))
     with Progress(*columns, console=console, transient=True) as bar:
-        watcher = _Watcher(client, link, bar)
+        watcher = _RoundFollower(client, link, bar)
         threading.Thread(target=watcher.take_orders, daemon=True).start()
         try:
             watcher.run()
@@ -54,7 +54,7 @@ def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
     return final
 
 
-class _Watcher:
+class _RoundFollower:
     def __init__(self, client: DaemonClient, link: str, bar: Progress) -> None:
         self._client = client
         self._link = link
@@ -79,7 +79,7 @@ class _Watcher:
                         return
             except httpx.TransportError:
                 breaks += 1
-                if breaks > BREAKS_MOST:
+                if breaks > MAX_BREAKS:
                     raise
             time.sleep(REOPEN_S)
             if self._look():
@@ -146,8 +146,8 @@ class _Watcher:
         """Give each line of standard input as an order; an empty one goes on where somebody is waited for."""
         for line in sys.stdin:
             order = line.strip() or BY_ENTER.get(self._step, "")
-            if order not in set(Order):
-                self._bar.console.print(f"  orders are {', '.join(Order)}")
+            if order not in set(RoundCommandName):
+                self._bar.console.print(f"  orders are {', '.join(RoundCommandName)}")
                 continue
             try:
                 self._client.ask("POST", f"{self._link}/{order}")

@@ -12,7 +12,7 @@ from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .failures import CliError, ExitCode
 from .following import console, start_pour
 from .menu_tables import known
-from .round_following import Order, follow_round
+from .round_following import RoundCommandName, follow_round
 from .tables import mass, plain, sentence
 
 rounds = typer.Typer(help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True)
@@ -88,12 +88,12 @@ def check(
     glass: Glass = None,
     volume_ml: VolumeMl = None,
     instead: Instead = None,
-    ethanol_most_g: EthanolMostG = None,
+    max_ethanol_g: EthanolMostG = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
     """Say how many of these glasses can be poured now; pours nothing."""
-    each = {"glass_id": glass, "volume_ml": volume_ml, "ethanol_most_g": ethanol_most_g}
+    each = {"glass_id": glass, "volume_ml": volume_ml, "max_ethanol_g": max_ethanol_g}
     body = {"glasses": _entries(wanted, each | {"instead": parse_instead(instead or ())})}
     with DaemonClient(url, token) as client:
         found = client.ask("POST", "/v1/rounds/check", json=body).json()
@@ -115,7 +115,7 @@ def pour(
     glass: Glass = None,
     volume_ml: VolumeMl = None,
     instead: Instead = None,
-    ethanol_most_g: EthanolMostG = None,
+    max_ethanol_g: EthanolMostG = None,
     allow_short: Annotated[
         bool, typer.Option("--allow-short", help="Leave out what cannot be poured now.")
     ] = False,
@@ -123,7 +123,7 @@ def pour(
     token: Token = None,
 ) -> None:
     """Begin a round and follow it. Enter goes on; hold, restart, skip, stop may be typed; Ctrl-C stops it."""
-    each = {"guest": guest, "glass_id": glass, "volume_ml": volume_ml, "ethanol_most_g": ethanol_most_g}
+    each = {"guest": guest, "glass_id": glass, "volume_ml": volume_ml, "max_ethanol_g": max_ethanol_g}
     entries = _entries(wanted, each | {"instead": parse_instead(instead or ())})
     body: Json = {"glasses": entries, "auto_start": auto, "allow_short": allow_short}
     out = console()
@@ -163,7 +163,7 @@ def show(
 @rounds.command()
 def order(
     round_id: Annotated[str, typer.Argument(help="The round under way; `tarewell status` shows it.")],
-    what: Annotated[Order, typer.Argument()],
+    what: Annotated[RoundCommandName, typer.Argument()],
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:

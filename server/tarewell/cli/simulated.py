@@ -48,7 +48,7 @@ class BackDoor:
 
 
 @dataclass(frozen=True, slots=True)
-class Bench:
+class SimulatorProcess:
     """Where the two processes are reached, and the daemon's process."""
 
     url: str
@@ -61,7 +61,7 @@ class Bench:
 @contextmanager
 def bench(
     directory: Path, machine_id: str, port: int, hands_port: int, speed: float, seed: int
-) -> Iterator[Bench]:
+) -> Iterator[SimulatorProcess]:
     """Run both until the block is left; their logs are in `directory`. A port of 0 is any free one.
 
     Raises:
@@ -79,7 +79,9 @@ def bench(
         with _process(daemon, directory / "daemon.log") as serving:
             ready = _first_line(serving, "the daemon", directory / "daemon.log")
             with BackDoor(ports["control"]) as hands:
-                yield Bench(ready.removeprefix("ready "), ports["device"], database, hands, serving)
+                yield SimulatorProcess(
+                    ready.removeprefix("ready "), ports["device"], database, hands, serving
+                )
 
 
 @contextmanager

@@ -23,10 +23,10 @@ STOP_TIMEOUT_S = 0.3
 
 @dataclass(frozen=True, slots=True)
 class Pauses:
-    """How long to wait before the next attempt, in s: doubling from `first_s` to `most_s`."""
+    """How long to wait before the next attempt, in s: doubling from `first_s` to `max_s`."""
 
     first_s: float = 0.25
-    most_s: float = 5.0
+    max_s: float = 5.0
     incompatible_s: float = 15.0
 
 
@@ -96,7 +96,7 @@ class Supervisor:
                 await asyncio.sleep(self._pauses.incompatible_s)
             else:
                 await asyncio.sleep(pause_s)
-                pause_s = min(2 * pause_s, self._pauses.most_s)
+                pause_s = min(2 * pause_s, self._pauses.max_s)
 
     async def _attempt(self) -> bool:
         """One connection from open to lost; whether a session was opened in it."""

@@ -26,10 +26,10 @@ CAUTION_SHARE = 0.25
 
 PROBE_S = 0.3
 PROBE_SHARE = 0.5
-PROBE_LEAST_G = 0.3
+MIN_PROBE_G = 0.3
 """A channel of unknown flow is first tried for this long, or for half of what is missing at the most."""
 
-FEEDS_MOST = 4
+MAX_FEEDS = 4
 FLOW_GAIN = 0.03
 """Share of each new estimate in the running mean of the flow."""
 
@@ -61,7 +61,7 @@ class CutOff:
 
 
 @dataclass(slots=True)
-class Dose:
+class ActiveDose:
     """The dose that is being poured. Masses are gross, in g."""
 
     index: int
@@ -103,9 +103,7 @@ class Dose:
     @property
     def aim_g(self) -> float:
         """A shortfall up to this is left as it is."""
-        return min(
-            self.tolerance_g, max(self.settings.aim_least_g, self.settings.aim_share * self.tolerance_g)
-        )
+        return min(self.tolerance_g, max(self.settings.min_aim_g, self.settings.aim_share * self.tolerance_g))
 
     @property
     def full_flow_g_per_s(self) -> float:
@@ -123,11 +121,11 @@ class Dose:
         slow = self.settings.fine_speed / self.settings.coarse_speed if self.variable_speed else 1.0
         for feed, share in ((Feed.COARSE, 1.0), (Feed.FINE, slow)):
             flow = self.full_flow_g_per_s * share
-            if missing_g > flow * (lag_s + SHORT_FEED_S) and self.feeds < FEEDS_MOST:
+            if missing_g > flow * (lag_s + SHORT_FEED_S) and self.feeds < MAX_FEEDS:
                 return feed if self.variable_speed else Feed.COARSE
         if self.feeds == 0 and self.inflight.count == 0 and self.variable_speed:
             return Feed.FINE
-        return Feed.JOG if self.jogs < self.settings.jogs_most else Feed.NONE
+        return Feed.JOG if self.jogs < self.settings.max_jogs else Feed.NONE
 
     def in_doubt(self, mass_g: float) -> bool:
         """Whether `mass_g`, with which the dose would end, is too near the limit to judge at once."""
@@ -210,7 +208,7 @@ class Dose:
         given_g = mass_g - self.jog_mass_g
         share = self.jog_speed / self.settings.coarse_speed
         if not self._flow_known:
-            if given_g > PROBE_LEAST_G:
+            if given_g > MIN_PROBE_G:
                 self.guess_g_per_s = given_g / (jog_s * share)
             return
         expected_g = self.full_flow_g_per_s * share * jog_s

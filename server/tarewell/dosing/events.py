@@ -11,7 +11,7 @@ from .proportions import Limit
 from .tolerance import Verdict
 
 
-class Order(StrEnum):
+class PourCommand(StrEnum):
     """What an operator may tell a pour: commands of ISA-88 / IEC 61512."""
 
     START = "start"
@@ -25,10 +25,10 @@ class Order(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Ordered:
+class PourCommanded:
     """The operator's command."""
 
-    order: Order
+    order: PourCommand
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class Tick:
     """The time that the pour asked to be woken at has come."""
 
 
-PourEvent = Ordered | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
+PourEvent = PourCommanded | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
 
 
 # Out, for the board
@@ -100,7 +100,7 @@ class TripEmergencyStop:
 
 
 @dataclass(frozen=True, slots=True)
-class StateChanged:
+class PourStateChanged:
     """The pour entered a state, by its name in `states.State`."""
 
     state: str
@@ -186,7 +186,7 @@ PourOutput = (
     | StopPumps
     | RenewLease
     | TripEmergencyStop
-    | StateChanged
+    | PourStateChanged
     | Tared
     | DoseBegan
     | DoseEnded

@@ -11,13 +11,13 @@ from tarewell_protocol.messages import Direction, Run, StopCause
 
 from . import events as e
 from .alarms import Alarm, alarm
-from .dose import CutOff, Dose, Feed
+from .dose import ActiveDose, CutOff, Feed
 from .inflight import InFlight
 from .plan import Purpose
 from .reading import MassView, Reading
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
-from .states import FEEDING, State
+from .states import FEEDING, PourState
 from .watch import Watch
 
 CONFIRM_S = 0.8
@@ -63,8 +63,8 @@ class Feeder:
         self._slowing_until_s = 0.0
         self._seen_on = False
         self._off_since_s: float | None = None
-        self.state = State.SETTLING
-        self.dose: Dose | None = None
+        self.state = PourState.SETTLING
+        self.dose: ActiveDose | None = None
         self.done = False
         self.glass_g = 0.0
         self.mass_g = 0.0
@@ -93,7 +93,7 @@ class Feeder:
         dose.feeds = dose.jogs = 0
         dose.cut_off = None
         self._jog_s = 0.0  # a jog that a hold cut short teaches nothing
-        self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+        self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
 
     def take(self, reading: Reading, now_s: float) -> Alarm | None:
         """Take a reading."""
@@ -104,9 +104,9 @@ class Feeder:
         if found is not None:
             return found
         match self.state:
-            case State.SETTLING:
+            case PourState.SETTLING:
                 return self._settle(reading, now_s)
-            case State.JOG_FEED:
+            case PourState.JOG_FEED:
                 return self._jog(reading, now_s)
             case _:
                 return self._feed(reading, now_s)
@@ -118,7 +118,7 @@ class Feeder:
             return None
         if now_s < self._deadline_s:
             return None
-        if self.state is State.SETTLING:
+        if self.state is PourState.SETTLING:
             return alarm("not_at_rest", f"moving for {now_s - self._entered_s:.1f} s")
         return alarm("took_too_long", f"{now_s - self._entered_s:.1f} s, {self.mass_g:.1f} g on the platform")
 
@@ -127,8 +127,8 @@ class Feeder:
         if self.state not in FEEDING or channel != self._current.plan.channel:
             return None
         match cause:
-            case StopCause.TIME if self.state is State.JOG_FEED:
-                self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+            case StopCause.TIME if self.state is PourState.JOG_FEED:
+                self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
                 return None
             case StopCause.TIME:
                 return alarm("took_too_long", f"channel {channel} ran to its time limit")
@@ -139,18 +139,18 @@ class Feeder:
 
     # Feeding
 
-    def _go_on(self, dose: Dose, mass_g: float, now_s: float) -> None:
+    def _go_on(self, dose: ActiveDose, mass_g: float, now_s: float) -> None:
         match dose.next_feed(mass_g):
             case Feed.COARSE:
                 dose.feeds += 1
-                self._start(State.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
+                self._start(PourState.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
             case Feed.FINE:
                 dose.feeds += 1
-                self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
             case Feed.JOG:
                 self._jog_s = dose.jog_s(mass_g)
                 self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
-                self._enter(State.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
+                self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
                 self._judge_s = now_s + DRIPS_S
@@ -158,18 +158,18 @@ class Feeder:
             case Feed.NONE:
                 self.done = True
 
-    def _start(self, state: State, speed: int, mass_g: float, now_s: float) -> None:
+    def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> None:
         dose = self._current
         missing_g = dose.end_g - mass_g
         share = speed / self._settings.coarse_speed
         slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
         wanted_s = self._arrival_s + 2 * missing_g / (slowest * share)
-        allowed_s = min(wanted_s, self._settings.feed_most_s - CONFIRM_S)
+        allowed_s = min(wanted_s, self._settings.max_feed_s - CONFIRM_S)
         self._fed_from_g = mass_g
         self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
         self._enter(state, now_s, allowed_s)
 
-    def _run(self, dose: Dose, speed: int, mass_g: float, max_s: float) -> None:
+    def _run(self, dose: ActiveDose, speed: int, mass_g: float, max_s: float) -> None:
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g
         calibration = self._setup.calibration
         self._out.append(
@@ -200,7 +200,7 @@ class Feeder:
             if dose.dry:
                 self._cut_off(now_s)
                 return None
-        elif self.state is State.COARSE_FEED and (
+        elif self.state is PourState.COARSE_FEED and (
             found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):
             return found
@@ -212,11 +212,11 @@ class Feeder:
             return None
         flow = estimate.flow_g_per_s
         mass_g = self._view.mass_g(estimate, now_s)
-        coarse = self.state is State.COARSE_FEED
+        coarse = self.state is PourState.COARSE_FEED
         dose.note_flow(estimate, coarse)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
-                self._start(State.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
                 self._slowing_until_s = now_s + SLOWING_S
             return None
         wait_s = dose.time_to_cut_s(mass_g, flow)
@@ -250,7 +250,7 @@ class Feeder:
             mass_g = self._view.mass_g(self._estimate, now_s)
             self._current.stop_at(mass_g, self._estimate, now_s)
         self._out.append(e.StopPumps())
-        self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+        self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
 
     def _jog(self, reading: Reading, now_s: float) -> Alarm | None:
         on_s = now_s - self._entered_s
@@ -258,7 +258,7 @@ class Feeder:
             self._seen_on = True
             self._renew(now_s)
         elif self._seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
-            self._enter(State.SETTLING, now_s, self._settings.rest_wait_s)
+            self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return None
 
     # Settling
@@ -286,7 +286,7 @@ class Feeder:
         dose.cut_off = None
         self._go_on(dose, mass_g, now_s)
 
-    def _learn(self, dose: Dose, cut: CutOff, mass_g: float) -> None:
+    def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> None:
         learned = dose.inflight
         if cut.learnable:
             learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
@@ -295,7 +295,7 @@ class Feeder:
         dose.inflight = self._known[dose.plan.channel] = learned
         self._out.append(e.Learned(dose.plan.channel, dose.plan.liquid_id, learned))
 
-    def _enter(self, state: State, now_s: float, limit_s: float) -> None:
+    def _enter(self, state: PourState, now_s: float, limit_s: float) -> None:
         self.state = state
         self._entered_s = now_s
         self._deadline_s = now_s + limit_s
@@ -308,7 +308,7 @@ class Feeder:
         self._estimate = None
 
     @property
-    def _current(self) -> Dose:
+    def _current(self) -> ActiveDose:
         if self.dose is None:
             raise RuntimeError("no dose has begun")
         return self.dose

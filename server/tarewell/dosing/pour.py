@@ -12,13 +12,13 @@ from tarewell_protocol.messages import StopCause
 
 from . import events as e
 from .alarms import Alarm, Reaction, alarm
-from .dose import Dose
+from .dose import ActiveDose
 from .feeder import CONFIRM_S, Feeder
 from .plan import Purpose
 from .proportions import rescale
 from .reading import MassView, Reading
 from .setup import PourSetup
-from .states import FEEDING, TABLE, TERMINAL, State, UnexpectedEvent, kind_of
+from .states import FEEDING, TABLE, TERMINAL, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
 from .watch import Watch
 
@@ -28,7 +28,7 @@ RESTART_MORE_G = 8.0
 
 STOPPING_S = 2.0
 
-FED = FEEDING | {State.SETTLING}
+FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
 
 
@@ -37,11 +37,11 @@ class TableError(RuntimeError):
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class PourProgress:
     """A pour at a glance: masses in g. `delivered_g` has one entry for each dose begun, `targets_g` one for
     each dose, as it stands now."""
 
-    state: State
+    state: PourState
     dose: int | None
     delivered_g: tuple[float, ...]
     glass_g: float | None
@@ -54,7 +54,7 @@ class Pour:
 
     def __init__(self, setup: PourSetup) -> None:
         self.setup = setup
-        self.state = State.IDLE
+        self.state = PourState.IDLE
         self._settings = setup.settings
         self._view = MassView(setup)
         self._watch = Watch(setup)
@@ -69,41 +69,41 @@ class Pour:
         self._entered_s = 0.0
         self._deadline_s: float | None = None
         self._heard_s: float | None = None
-        self._on_reading: dict[State, Callable[[Reading], None]] = {
-            State.AWAITING_GLASS: self._await_glass,
-            State.TARING: self._tare,
-            State.COARSE_FEED: self._feed,
-            State.FINE_FEED: self._feed,
-            State.JOG_FEED: self._feed,
-            State.SETTLING: self._feed,
-            State.HOLDING: self._finish_holding,
-            State.HELD: self._stay_held,
-            State.RESTARTING: self._finish_restarting,
-            State.STOPPING: self._finish_stopping,
-            State.ABORTING: self._finish_aborting,
+        self._on_reading: dict[PourState, Callable[[Reading], None]] = {
+            PourState.AWAITING_GLASS: self._await_glass,
+            PourState.TARING: self._tare,
+            PourState.COARSE_FEED: self._feed,
+            PourState.FINE_FEED: self._feed,
+            PourState.JOG_FEED: self._feed,
+            PourState.SETTLING: self._feed,
+            PourState.HOLDING: self._finish_holding,
+            PourState.HELD: self._stay_held,
+            PourState.RESTARTING: self._finish_restarting,
+            PourState.STOPPING: self._finish_stopping,
+            PourState.ABORTING: self._finish_aborting,
         }
 
     def handle(self, event: e.PourEvent, now_s: float) -> list[e.PourOutput]:
         """Take one event at the host's monotonic `now_s`.
 
         Raises:
-            UnexpectedEvent: the present state does not take it; nothing has changed.
+            UnexpectedPourEvent: the present state does not take it; nothing has changed.
             TableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
         if kind not in TABLE[before]:
-            raise UnexpectedEvent(before, kind)
+            raise UnexpectedPourEvent(before, kind)
         self._now_s = now_s
         match event:
             case e.Weighed(sample):
                 self._heard_s = now_s
                 reading = self._view.take(sample, now_s)
-                if sample.latched and before is not State.ABORTING:
+                if sample.latched and before is not PourState.ABORTING:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
                 else:
                     self._on_reading[before](reading)
-            case e.Ordered(order):
+            case e.PourCommanded(order):
                 self._take_order(order)
             case e.BoardStopped(channel, cause):
                 self._take_stopped(channel, cause)
@@ -138,7 +138,7 @@ class Pour:
         return self.state in TERMINAL
 
     @property
-    def progress(self) -> Progress:
+    def progress(self) -> PourProgress:
         """The pour at a glance."""
         dose = self._feeder.dose
         delivered = list(self._delivered_g)
@@ -146,27 +146,27 @@ class Pour:
             delivered.append(self._feeder.mass_g - dose.start_g)
         index = None if dose is None else dose.index
         targets_g = tuple(self._feeder.targets_g)
-        return Progress(self.state, index, tuple(delivered), self._glass_g, self._alarm, targets_g)
+        return PourProgress(self.state, index, tuple(delivered), self._glass_g, self._alarm, targets_g)
 
     # Events other than samples
 
-    def _take_order(self, order: e.Order) -> None:
+    def _take_order(self, order: e.PourCommand) -> None:
         match order:
-            case e.Order.START:
-                self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
-            case e.Order.HOLD:
+            case e.PourCommand.START:
+                self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
+            case e.PourCommand.HOLD:
                 self._hold()
-            case e.Order.RESTART:
+            case e.PourCommand.RESTART:
                 self._alarm = None
                 self._view.forget_level()
-                self._enter(State.RESTARTING, self._settings.rest_wait_s)
-            case e.Order.STOP:
+                self._enter(PourState.RESTARTING, self._settings.rest_wait_s)
+            case e.PourCommand.STOP:
                 self._stop("stop")
-            case e.Order.ABORT:
+            case e.PourCommand.ABORT:
                 self._abort("abort")
 
     def _take_stopped(self, channel: int, cause: StopCause) -> None:
-        if cause is StopCause.ESTOP and self.state is not State.ABORTING:
+        if cause is StopCause.ESTOP and self.state is not PourState.ABORTING:
             self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
         elif self.state in FED:
             self._follow(self._feeder.stopped(channel, cause, self._now_s))
@@ -185,33 +185,33 @@ class Pour:
     def _take_deadline(self, waited_s: float) -> None:
         self._deadline_s = None
         match self.state:
-            case State.AWAITING_GLASS:
+            case PourState.AWAITING_GLASS:
                 self._react(alarm("no_glass", f"waited {waited_s:.0f} s"))
-            case State.TARING | State.RESTARTING:
+            case PourState.TARING | PourState.RESTARTING:
                 self._react(alarm("not_at_rest", f"moving for {waited_s:.1f} s"))
-            case State.HOLDING:  # no sample tells, but the lease has ended whatever ran
-                self._enter(State.HELD)
-            case State.STOPPING:
-                self._end(State.STOPPED)
-            case State.ABORTING:
-                self._end(State.ABORTED)
+            case PourState.HOLDING:  # no sample tells, but the lease has ended whatever ran
+                self._enter(PourState.HELD)
+            case PourState.STOPPING:
+                self._end(PourState.STOPPED)
+            case PourState.ABORTING:
+                self._end(PourState.ABORTED)
 
     @property
     def _needs_readings(self) -> bool:
-        return self.state in FED or self.state in (State.TARING, State.RESTARTING)
+        return self.state in FED or self.state in (PourState.TARING, PourState.RESTARTING)
 
     # Readings, state by state
 
     def _await_glass(self, reading: Reading) -> None:
         if reading.jumps:
             self._view.forget_level()
-        if reading.gross_g >= self._settings.glass_least_g:
+        if reading.gross_g >= self._settings.min_glass_g:
             self._view.forget_level()
-            self._enter(State.TARING, self._settings.rest_wait_s)
+            self._enter(PourState.TARING, self._settings.rest_wait_s)
 
     def _tare(self, reading: Reading) -> None:
-        if reading.gross_g < self._settings.glass_least_g:
-            self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
+        if reading.gross_g < self._settings.min_glass_g:
+            self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
         elif reading.jumps:
             self._view.forget_level()
         elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._now_s):
@@ -221,9 +221,9 @@ class Pour:
 
     def _start_doses(self, glass_g: float) -> None:
         whole_g = glass_g + self.setup.plan.target_g
-        most_g = self.setup.rating.max_g
-        if whole_g > most_g:
-            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, most is {most_g:.0f} g"))
+        max_g = self.setup.rating.max_g
+        if whole_g > max_g:
+            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, most is {max_g:.0f} g"))
             return
         self._glass_g = self._feeder.glass_g = self._feeder.mass_g = glass_g
         self._out.append(e.Tared(glass_g))
@@ -244,7 +244,7 @@ class Pour:
             self._end_dose(dose, dose.end_cause, settled=True)
             feeder.done = False
             if dose.index + 1 == len(self.setup.plan.doses):
-                self._end(State.COMPLETE)
+                self._end(PourState.COMPLETE)
                 return
             if found := self._no_room():
                 self._react(found)
@@ -255,7 +255,7 @@ class Pour:
 
     def _finish_holding(self, reading: Reading) -> None:
         if not reading.pump_on:
-            self._enter(State.HELD)
+            self._enter(PourState.HELD)
         else:
             self._check_stuck()
 
@@ -270,7 +270,7 @@ class Pour:
         if reading.jumps:
             self._view.forget_level()
         elif self._glass_g is None:
-            self._enter(State.AWAITING_GLASS, self._settings.glass_wait_s)
+            self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
         elif reading.long_rest is not None:
             mass_g = reading.long_rest.mean_g
             if -RESTART_LESS_G <= mass_g - self._held_g <= RESTART_MORE_G:
@@ -287,11 +287,11 @@ class Pour:
             mass_g = reading.rest.mean_g
             if -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G:
                 self._feeder.mass_g = mass_g  # else another glass or none: what was seen last holds
-            self._end(State.STOPPED)
+            self._end(PourState.STOPPED)
 
     def _finish_aborting(self, reading: Reading) -> None:
         if not reading.pump_on:
-            self._end(State.ABORTED)
+            self._end(PourState.ABORTED)
 
     def _check_stuck(self) -> None:
         if self._now_s - self._entered_s > CONFIRM_S:
@@ -306,7 +306,7 @@ class Pour:
             self._out.append(e.TripEmergencyStop())
         if found.name == "link_lost":
             self._cause = found.name
-            self._end(State.ABORTED)
+            self._end(PourState.ABORTED)
         elif found.reaction is Reaction.HOLD:
             self._hold()
         elif found.reaction is Reaction.STOP:
@@ -315,24 +315,24 @@ class Pour:
             self._abort(found.name)
 
     def _hold(self) -> None:
-        if self.state not in (State.RESTARTING, State.HOLDING, State.HELD):
+        if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
             self._held_g = self._feeder.mass_g
         self._out.append(e.StopPumps())
         self._view.forget_level()
-        self._enter(State.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
+        self._enter(PourState.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
 
     def _stop(self, cause: str) -> None:
         self._cause = cause
         self._out.append(e.StopPumps())
         self._view.new_course()
-        self._enter(State.STOPPING, STOPPING_S)
+        self._enter(PourState.STOPPING, STOPPING_S)
 
     def _abort(self, cause: str) -> None:
         self._cause = cause
         self._out.append(e.StopPumps())
-        self._enter(State.ABORTING, CONFIRM_S)
+        self._enter(PourState.ABORTING, CONFIRM_S)
 
-    def _end_dose(self, dose: Dose, cause: str, settled: bool) -> None:
+    def _end_dose(self, dose: ActiveDose, cause: str, settled: bool) -> None:
         delivered_g, target_g = self._feeder.mass_g - dose.start_g, dose.plan.target_g
         judged = settled and self.setup.plan.purpose is Purpose.DRINK
         verdict = judge(delivered_g, target_g, self._settings.accuracy_class) if judged else None
@@ -372,8 +372,8 @@ class Pour:
     def _room_g(self) -> float:
         """What still goes into the glass, by the glass and by the scale."""
         plan, glass_g = self.setup.plan, self._feeder.glass_g
-        most_g = self.setup.rating.max_g - glass_g
-        holds_g = most_g if plan.glass_holds_g is None else min(plan.glass_holds_g, most_g)
+        max_g = self.setup.rating.max_g - glass_g
+        holds_g = max_g if plan.glass_holds_g is None else min(plan.glass_holds_g, max_g)
         return holds_g - (self._feeder.mass_g - glass_g)
 
     def _no_room(self) -> Alarm | None:
@@ -383,7 +383,7 @@ class Pour:
         spare_g = sum(permissible_deviation_g(dose.target_g, self._settings.accuracy_class) for dose in doses)
         return alarm("glass_full", f"{over_g:.1f} g too much") if over_g > spare_g else None
 
-    def _end(self, state: State) -> None:
+    def _end(self, state: PourState) -> None:
         dose = self._feeder.dose
         if dose is not None and dose.index == len(self._delivered_g):
             self._end_dose(dose, self._cause, settled=False)
@@ -391,9 +391,9 @@ class Pour:
         self._enter(state)
         self._out.append(e.PourEnded(state.value, self._cause, delivered_g))
 
-    def _enter(self, state: State, limit_s: float | None = None) -> None:
+    def _enter(self, state: PourState, limit_s: float | None = None) -> None:
         if state is not self.state:
-            self._out.append(e.StateChanged(state.value))
+            self._out.append(e.PourStateChanged(state.value))
         self.state = state
         self._entered_s = self._now_s
         self._deadline_s = None if limit_s is None else self._now_s + limit_s

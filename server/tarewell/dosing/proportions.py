@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from .plan import SMALLEST_DOSE_G
 
-RESCALE_MOST = 1.25
+MAX_RESCALE = 1.25
 """The doses to come become larger by this factor at the most, or smaller by its inverse: common practice, no
 source. A drink that missed by more is spoilt, and a guest expects about the glass that was ordered."""
 
@@ -38,17 +38,17 @@ def rescale(planned_g: Sequence[float], delivered_g: Sequence[float], room_g: fl
     """Doses of `planned_g`, of which the first have delivered `delivered_g` and some are to come.
 
     The factor is all that was delivered over all that was planned for it, so each dose to come keeps its
-    planned share of the whole drink. It is bounded by `RESCALE_MOST`, and by `room_g`, what still goes into
+    planned share of the whole drink. It is bounded by `MAX_RESCALE`, and by `room_g`, what still goes into
     the glass; no dose falls below the smallest one.
     """
     done = len(delivered_g)
     to_come = planned_g[done:]
     wanted = sum(delivered_g) / sum(planned_g[:done])
-    factor = min(max(wanted, 1 / RESCALE_MOST), RESCALE_MOST)
+    factor = min(max(wanted, 1 / MAX_RESCALE), MAX_RESCALE)
     limit = None if factor == wanted else Limit.BOUND
     fits = room_g / sum(to_come)
     if fits < factor:
-        factor, limit = max(fits, 1 / RESCALE_MOST), Limit.ROOM
+        factor, limit = max(fits, 1 / MAX_RESCALE), Limit.ROOM
     targets_g = tuple(max(factor * target_g, SMALLEST_DOSE_G) for target_g in to_come)
     if limit is None and factor * min(to_come) < SMALLEST_DOSE_G:
         limit = Limit.SMALLEST_DOSE

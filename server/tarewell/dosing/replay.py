@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from .events import PourEvent, PourOutput
 from .pour import Pour
 from .setup import PourSetup
-from .states import UnexpectedEvent
+from .states import UnexpectedPourEvent
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +48,7 @@ def replay(
     for index, (now_s, event, recorded) in enumerate(steps):
         try:
             replayed = pour.handle(event, now_s)
-        except UnexpectedEvent:
+        except UnexpectedPourEvent:
             replayed = []
         last = index == len(steps) - 1
         if last and not recorded and not pour.finished:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tarewell.weighing.estimator import Estimate
 
 from .alarms import Alarm, alarm
-from .dose import Dose, Feed
+from .dose import ActiveDose, Feed
 from .plan import Purpose
 from .watch import FIRST_FLOW_G
 
@@ -18,7 +18,7 @@ DRY = "dry"
 
 
 @dataclass(slots=True)
-class ServiceDose(Dose):
+class ServiceDose(ActiveDose):
     """A prime or a flush: the target is what arrives at least.
 
     It may be silent for `prime_wait_s` before the first liquid, and again through each bubble.
@@ -91,8 +91,8 @@ class PurgeDose(ServiceDose):
         return self.dry
 
 
-DOSES: dict[Purpose, type[Dose]] = {
-    Purpose.DRINK: Dose,
+DOSES: dict[Purpose, type[ActiveDose]] = {
+    Purpose.DRINK: ActiveDose,
     Purpose.PRIME: ServiceDose,
     Purpose.FLUSH: ServiceDose,
     Purpose.PURGE: PurgeDose,

@@ -18,9 +18,9 @@ class DosingSettings:
     """x of class X(x) in OIML R 61; sets the tolerance of each dose."""
     aim_share: float = SETTING_SHARE
     """A dose is topped up when it is short by more than this share of its tolerance..."""
-    aim_least_g: float = 0.3
+    min_aim_g: float = 0.3
     """...or by more than this, whichever is larger."""
-    jogs_most: int = 3
+    max_jogs: int = 3
     coarse_speed: int = 255
     fine_speed: int = 80
     fine_s: float = 0.9
@@ -32,11 +32,11 @@ class DosingSettings:
     lease_ms: int = 400
     renew_s: float = 0.1
     stale_s: float = 0.25
-    glass_least_g: float = 20.0
+    min_glass_g: float = 20.0
     glass_wait_s: float = 120.0
     rest_wait_s: float = 6.0
     no_flow_s: float = 5.0
-    feed_most_s: float = 60.0
+    max_feed_s: float = 60.0
     ceiling_margin_g: float = 30.0
     keep_taste: bool = True
     """Let the doses to come follow one that missed, where the plan says so."""
@@ -44,7 +44,7 @@ class DosingSettings:
     """What a prime brings into the cup after the tube has filled."""
     prime_wait_s: float = 20.0
     """How long an empty tube may take to fill."""
-    purge_most_g: float = 100.0
+    max_purge_g: float = 100.0
     """More than a tube holds: a purge that brings it has the bottle still on."""
     jump_g: float = 15.0
     """A reading this far from the fitted line is no liquid."""

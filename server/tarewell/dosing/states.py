@@ -11,10 +11,10 @@ from collections.abc import Mapping
 from enum import StrEnum
 from typing import TypeVar
 
-from .events import BoardRefused, BoardStopped, LinkLost, Order, Ordered, PourEvent, Tick, Weighed
+from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourEvent, Tick, Weighed
 
 
-class State(StrEnum):
+class PourState(StrEnum):
     """Where a pour stands."""
 
     IDLE = "idle"
@@ -34,7 +34,7 @@ class State(StrEnum):
     COMPLETE = "complete"
 
 
-class EventKind(StrEnum):
+class PourEventKind(StrEnum):
     """The events, as the table names them."""
 
     START = "start"
@@ -49,25 +49,25 @@ class EventKind(StrEnum):
     TICK = "tick"
 
 
-class UnexpectedEvent(Exception):  # noqa: N818 - it names what happened
+class UnexpectedPourEvent(Exception):  # noqa: N818 - it names what happened
     """An event that the present state does not take; nothing changed."""
 
-    def __init__(self, state: State, kind: EventKind) -> None:
+    def __init__(self, state: PourState, kind: PourEventKind) -> None:
         taken = ", ".join(TABLE[state]) or "nothing any more"
         super().__init__(f"a pour that is {state} does not take {kind}; it takes {taken}")
         self.state = state
         self.kind = kind
 
 
-Row = dict[EventKind, frozenset[State]]
+Row = dict[PourEventKind, frozenset[PourState]]
 
-_S = State
-_K = EventKind
+_S = PourState
+_K = PourEventKind
 
 _OUT = frozenset({_S.HOLDING, _S.STOPPING, _S.ABORTING})
 
 
-def _running(*steps: State) -> Row:
+def _running(*steps: PourState) -> Row:
     """A row of RUNNING: a sample or the time leads to `steps` or, by an alarm, out of RUNNING."""
     onward = frozenset(steps) | _OUT
     return {
@@ -82,7 +82,7 @@ def _running(*steps: State) -> Row:
     }
 
 
-def _leaving(*targets: State, stop: bool = False) -> Row:
+def _leaving(*targets: PourState, stop: bool = False) -> Row:
     """A row outside RUNNING: samples, time and reports lead to `targets`."""
     onward = frozenset(targets) | {_S.ABORTING}
     row = {
@@ -98,7 +98,7 @@ def _leaving(*targets: State, stop: bool = False) -> Row:
     return row
 
 
-TABLE: dict[State, Row] = {
+TABLE: dict[PourState, Row] = {
     _S.IDLE: {
         _K.START: frozenset({_S.AWAITING_GLASS}),
         _K.LINK_LOST: frozenset({_S.ABORTED}),
@@ -134,7 +134,7 @@ FEEDING = frozenset({_S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED})
 RUNNING = FEEDING | {_S.AWAITING_GLASS, _S.TARING, _S.SETTLING}
 
 
-def procedural(state: State) -> str:
+def procedural(state: PourState) -> str:
     """The procedural state of ISA-88 / IEC 61512 that `state` belongs to."""
     return "running" if state in RUNNING else state.value
 
@@ -143,18 +143,18 @@ S = TypeVar("S", bound=StrEnum)
 K = TypeVar("K", bound=StrEnum)
 
 _ORDER_KINDS = {
-    Order.START: _K.START,
-    Order.HOLD: _K.HOLD,
-    Order.RESTART: _K.RESTART,
-    Order.STOP: _K.STOP,
-    Order.ABORT: _K.ABORT,
+    PourCommand.START: _K.START,
+    PourCommand.HOLD: _K.HOLD,
+    PourCommand.RESTART: _K.RESTART,
+    PourCommand.STOP: _K.STOP,
+    PourCommand.ABORT: _K.ABORT,
 }
 
 
-def kind_of(event: PourEvent) -> EventKind:
+def kind_of(event: PourEvent) -> PourEventKind:
     """The table's name for an event."""
     match event:
-        case Ordered(order):
+        case PourCommanded(order):
             return _ORDER_KINDS[order]
         case Weighed():
             return _K.SAMPLE

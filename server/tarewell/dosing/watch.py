@@ -13,7 +13,7 @@ FALLING_G_PER_S = 0.3
 FALLING_S = 0.6
 RISING_G_PER_S = 0.5
 RISING_S = 1.2
-FLOW_MOST_G_PER_S = 60.0
+MAX_FLOW_G_PER_S = 60.0
 LOST_SHARE = 0.35
 LOST_S = 0.6
 FIRST_FLOW_G = 0.5
@@ -85,7 +85,7 @@ class Watch:
         if estimate is None:
             return None
         flow = estimate.flow_g_per_s
-        if flow > FLOW_MOST_G_PER_S:
+        if flow > MAX_FLOW_G_PER_S:
             return alarm("disturbed", f"the mass rises by {flow:.0f} g/s")
         sure = flow < -max(FALLING_G_PER_S, 3 * estimate.flow_sigma_g_per_s)
         if self._falling.held_s(sure, now_s) >= FALLING_S:

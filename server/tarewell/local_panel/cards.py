@@ -1,14 +1,14 @@
-"""Texts longer than the display: alarms with their cures, hindrances, results, each with what can be done."""
+"""Texts longer than the display: alarms with their cures, blockers, results, each with what can be done."""
 
 from dataclasses import dataclass
 from enum import StrEnum
 
 from tarewell.dosing.alarms import ALARMS, Alarm, Reaction
 from tarewell.dosing.tolerance import Verdict
-from tarewell.rounds.events import Order as RoundOrder
-from tarewell.rounds.states import State as RoundState
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import RoundState
 
-from .events import PourOver, PourSeen, Refused, RoundSeen
+from .events import PourOver, PourShown, RequestRefused, RoundShown
 from .text import fit, printable, wrap
 
 
@@ -86,7 +86,7 @@ def alarm_card(alarm: Alarm) -> Card:
     return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", press="ok")
 
 
-def held_card(pour: PourSeen) -> Card:
+def held_card(pour: PourShown) -> Card:
     """A held pour. The stop comes first: whoever presses twice in a fright stops."""
     actions = (Action.STOP, Action.RESTART)
     alarm = pour.alarm
@@ -95,18 +95,18 @@ def held_card(pour: PourSeen) -> Card:
     return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", "choose", actions)
 
 
-BY_PRESS = {RoundState.BY_HAND: RoundOrder.CONFIRM, RoundState.GLASS_READY: RoundOrder.START}
+BY_PRESS = {RoundState.BY_HAND: RoundCommand.CONFIRM, RoundState.GLASS_READY: RoundCommand.START}
 """What a press on the text of a round orders."""
 
 ROUND_ORDERS = {
-    Action.STOP_ROUND: RoundOrder.STOP,
-    Action.RESTART: RoundOrder.RESTART,
-    Action.SKIP: RoundOrder.SKIP,
+    Action.STOP_ROUND: RoundCommand.STOP,
+    Action.RESTART: RoundCommand.RESTART,
+    Action.SKIP: RoundCommand.SKIP,
 }
 _PRESS = {RoundState.BY_HAND: "done", RoundState.GLASS_READY: "start"}
 
 
-def round_card(seen: RoundSeen) -> Card:
+def round_card(seen: RoundShown) -> Card:
     """What a round wants. The stop comes first, as with a held pour."""
     actions = [Action.STOP_ROUND, Action.SKIP]
     if seen.state is RoundState.HELD:
@@ -116,13 +116,13 @@ def round_card(seen: RoundSeen) -> Card:
     return Card(seen.title, text, _PRESS.get(seen.state, "choose"), tuple(actions))
 
 
-def hindered_card(hindrances: tuple[str, ...]) -> Card:
+def blocked_card(blockers: tuple[str, ...]) -> Card:
     """Why no pour can start."""
-    text = "; ".join(hindrances)
+    text = "; ".join(blockers)
     return Card("Not ready", text[:1].upper() + text[1:] + ".")
 
 
-def refused_card(refused: Refused) -> Card:
+def refused_card(refused: RequestRefused) -> Card:
     """What was asked for was not done."""
     return Card(refused.title, refused.reason[:1].upper() + refused.reason[1:] + ".", press="ok")
 

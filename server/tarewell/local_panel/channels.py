@@ -8,7 +8,7 @@ from tarewell.menu.values import Liquid
 from tarewell.records.store import Store
 from tarewell.weighing.scale import ScaleRating
 
-from .choices import Choice, Measure, Order
+from .choices import Choice, ChosenPour, Measure
 
 DEFAULT_ML = 40
 """What is offered first for a liquid."""
@@ -43,7 +43,7 @@ class ChannelChoices:
         default = min(max(DEFAULT_ML, smallest), largest)
         return Measure("millilitres", "ml", smallest, largest, 1, default)
 
-    async def plan(self, order: Order) -> PourPlan:
+    async def plan(self, order: ChosenPour) -> PourPlan:
         """One dose, by the density that holds now.
 
         Raises:

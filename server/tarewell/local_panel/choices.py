@@ -62,7 +62,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class ChosenPour:
     """A choice and how much of it, in the unit of its measure (`measure` is the index)."""
 
     choice: Choice
@@ -80,7 +80,7 @@ class Choices(Protocol):
             StoreError: the records cannot be read.
         """
 
-    async def plan(self, order: Order) -> PourPlan | Wanted:
+    async def plan(self, order: ChosenPour) -> PourPlan | Wanted:
         """What to pour for an order of one of this source's choices; a recipe's glass is poured as a round.
 
         Raises:

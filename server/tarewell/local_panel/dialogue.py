@@ -6,8 +6,8 @@ which it began: a button that goes down on one screen and up on another does not
 
 from collections.abc import Callable
 
-from tarewell.dosing.states import State
-from tarewell.rounds.events import Order as RoundOrder
+from tarewell.dosing.states import PourState
+from tarewell.rounds.events import RoundCommand
 from tarewell_protocol.messages import Button, Knob, Press
 
 from . import events as e
@@ -21,15 +21,15 @@ from .cards import (
     Card,
     alarm_card,
     asked_card,
+    blocked_card,
     held_card,
-    hindered_card,
     refused_card,
     result_card,
     round_card,
 )
-from .choices import Choice, Measure, Order
-from .screens import COLUMNS_MOST, ROWS_MOST, CardView, ListView, PourView, View, draw, is_ending
-from .states import CARDS, TABLE, EventKind, Screen, TableError, kind_of
+from .choices import Choice, ChosenPour, Measure
+from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View, draw, is_ending
+from .states import CARDS, TABLE, PanelEventKind, Screen, TableError, kind_of
 
 RELEASE_WITHIN_S = 10.0
 """How long the question whether to release the emergency stop stands."""
@@ -54,8 +54,8 @@ class Dialogue:
         self._measure = 0
         self._amounts: dict[tuple[str, int], float] = {}
         self._back = Screen.CHOOSING
-        self._pour: e.PourSeen | None = None
-        self._round: e.RoundSeen | None = None
+        self._pour: e.PourShown | None = None
+        self._round: e.RoundShown | None = None
         self._order_under_way = False
         self._card = NO_CHOICES
         self._page = 0
@@ -66,11 +66,11 @@ class Dialogue:
         self._quick = 0
         self._now_s = 0.0
         self._out: list[e.Intent] = []
-        self._hands: dict[EventKind, Callable[[], None]] = {
-            EventKind.DOWN: self._stop,
-            EventKind.LOST_DOWN: self._stop,
-            EventKind.CLICK: self._click,
-            EventKind.LONG: self._hold,
+        self._hands: dict[PanelEventKind, Callable[[], None]] = {
+            PanelEventKind.DOWN: self._stop,
+            PanelEventKind.LOST_DOWN: self._stop,
+            PanelEventKind.CLICK: self._click,
+            PanelEventKind.LONG: self._hold,
         }
 
     def handle(self, event: e.PanelEvent, now_s: float) -> list[e.Intent]:
@@ -82,7 +82,7 @@ class Dialogue:
         self._now_s = now_s
         match event:
             case e.DisplayFound(columns, rows):
-                self._columns, self._rows = min(columns, COLUMNS_MOST), min(rows, ROWS_MOST)
+                self._columns, self._rows = min(columns, MAX_COLUMNS), min(rows, MAX_ROWS)
                 return []
             case e.RoundOrdered():
                 self._order_under_way = False
@@ -101,23 +101,23 @@ class Dialogue:
         """What the display is to show."""
         return draw(self._view(), self._columns, self._rows)
 
-    def _button(self, press: Press) -> EventKind | None:
+    def _button(self, press: Press) -> PanelEventKind | None:
         """What a report of the button means, by the screen on which it went down."""
         began = self._down_visit
         match press:
             case Press.DOWN:
                 self._down_visit = self._visit
-                return EventKind.DOWN
+                return PanelEventKind.DOWN
             case Press.LONG:
                 self._down_visit = _USED_UP
-                return EventKind.LONG if began in (None, self._visit) else None
+                return PanelEventKind.LONG if began in (None, self._visit) else None
             case Press.UP:
                 self._down_visit = None
                 if began is None:
-                    return EventKind.LOST_DOWN
-                return EventKind.CLICK if began == self._visit else None
+                    return PanelEventKind.LOST_DOWN
+                return PanelEventKind.CLICK if began == self._visit else None
 
-    def _take(self, event: e.PanelEvent, kind: EventKind) -> None:
+    def _take(self, event: e.PanelEvent, kind: PanelEventKind) -> None:
         match event:
             case Button():
                 self._hands[kind]()
@@ -125,11 +125,11 @@ class Dialogue:
                 self._turn(steps)
             case e.ChoicesRead(choices):
                 self._renew_choices(choices)
-            case e.MachineSeen():
+            case e.MachineShown():
                 self._see(event)
-            case e.PourBegun(pour):
+            case e.PourAccepted(pour):
                 self._follow(pour)
-            case e.Refused():
+            case e.RequestRefused():
                 self._show(Screen.NOTICE, refused_card(event))
             case e.AlarmRaised(alarm):
                 self._show(Screen.NOTICE, alarm_card(alarm))
@@ -168,7 +168,7 @@ class Dialogue:
             case Screen.MEASURE:
                 self._enter(Screen.AMOUNT)
             case Screen.AMOUNT:
-                self._out.append(e.BeginPour(Order(self._choice, self._measure, self._amount)))
+                self._out.append(e.AskForPour(ChosenPour(self._choice, self._measure, self._amount)))
                 self._show(Screen.ASKED, asked_card(self._choice.title, self._said_amount))
             case Screen.RESULT | Screen.NOTICE:
                 self._enter(Screen.CHOOSING)
@@ -203,7 +203,7 @@ class Dialogue:
         else:
             self._page = self._pages
 
-    def _order_round(self, order: RoundOrder) -> None:
+    def _order_round(self, order: RoundCommand) -> None:
         """One order at a time: two quick presses do not confirm two steps."""
         if self._round is not None and not self._order_under_way:
             self._order_under_way = True
@@ -212,7 +212,7 @@ class Dialogue:
     def _hold(self) -> None:
         match self.screen:
             case Screen.ROUND:
-                self._order_round(RoundOrder.STOP)
+                self._order_round(RoundCommand.STOP)
             case Screen.POURING | Screen.HELD:
                 self._stop()
             case Screen.RELEASING:
@@ -229,7 +229,7 @@ class Dialogue:
 
     # What the machine does
 
-    def _see(self, seen: e.MachineSeen) -> None:
+    def _see(self, seen: e.MachineShown) -> None:
         if seen.pour is not None:
             self._follow(seen.pour)
         elif self.screen is Screen.RELEASING:
@@ -243,10 +243,10 @@ class Dialogue:
         elif self.screen in (Screen.CHOOSING, Screen.MEASURE, Screen.AMOUNT):
             self._back = self.screen
             self._rest(seen)
-        elif self.screen in (Screen.HINDERED, Screen.LATCHED):
+        elif self.screen in (Screen.BLOCKED, Screen.LATCHED):
             self._rest(seen)
 
-    def _see_round(self, seen: e.RoundSeen) -> None:
+    def _see_round(self, seen: e.RoundShown) -> None:
         """A round takes the display while somebody has to do something for it."""
         if seen.waits:
             if self._round is not None and self._round.step != seen.step:
@@ -254,18 +254,18 @@ class Dialogue:
             self._round = seen
             self._show(Screen.ROUND, round_card(seen))
 
-    def _rest(self, seen: e.MachineSeen) -> None:
+    def _rest(self, seen: e.MachineShown) -> None:
         """Where the dialogue stands while no pour is under way."""
         if seen.latched:
             self._show(Screen.LATCHED, LATCHED)
-        elif seen.hindrances:
-            self._show(Screen.HINDERED, hindered_card(seen.hindrances))
+        elif seen.blockers:
+            self._show(Screen.BLOCKED, blocked_card(seen.blockers))
         else:
             self._enter(self._back)
 
-    def _follow(self, pour: e.PourSeen) -> None:
+    def _follow(self, pour: e.PourShown) -> None:
         self._pour = pour
-        if pour.state is State.HELD:
+        if pour.state is PourState.HELD:
             self._show(Screen.HELD, held_card(pour))
         else:
             self._enter(Screen.POURING)
@@ -337,7 +337,7 @@ class Dialogue:
             case Screen.AMOUNT:
                 return ListView(self._choice.title, (self._said_amount,), 0, "pour", back=True)
             case Screen.POURING if self._pour is not None:
-                return PourView(self._pour)
+                return PourScreen(self._pour)
             case _:
                 return CardView(self._card, self._page)
 

@@ -3,14 +3,13 @@
 from dataclasses import dataclass
 
 from tarewell.dosing.alarms import Alarm
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
-from tarewell.rounds.events import Order as RoundOrder
-from tarewell.rounds.states import WAITING
-from tarewell.rounds.states import State as RoundState
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import WAITING, RoundState
 from tarewell_protocol.messages import Button, Knob
 
-from .choices import Choice, Order
+from .choices import Choice, ChosenPour
 
 # In, besides the board's own reports of knob and button
 
@@ -31,12 +30,12 @@ class ChoicesRead:
 
 
 @dataclass(frozen=True, slots=True)
-class PourSeen:
+class PourShown:
     """The pour under way, whoever began it. `title` names what flows now; masses in g, volumes in ml."""
 
     pour_id: str
     title: str
-    state: State
+    state: PourState
     delivered_g: float
     delivered_ml: float
     target_ml: float
@@ -44,7 +43,7 @@ class PourSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class RoundSeen:
+class RoundShown:
     """The round under way, whoever began it. `title` names its glass, `leg` counts that glass's steps;
     `prompt` says what is wanted and `detail` what is wrong."""
 
@@ -67,13 +66,13 @@ class RoundSeen:
 
 
 @dataclass(frozen=True, slots=True)
-class MachineSeen:
+class MachineShown:
     """The machine at a glance: why no pour can start, whether it is latched; pour and round under way."""
 
-    hindrances: tuple[str, ...]
+    blockers: tuple[str, ...]
     latched: bool
-    pour: PourSeen | None
-    round: RoundSeen | None = None
+    pour: PourShown | None
+    round: RoundShown | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +81,14 @@ class RoundOrdered:
 
 
 @dataclass(frozen=True, slots=True)
-class PourBegun:
+class PourAccepted:
     """The pour that was asked for is under way."""
 
-    pour: PourSeen
+    pour: PourShown
 
 
 @dataclass(frozen=True, slots=True)
-class Refused:
+class RequestRefused:
     """What was asked for was not done; the reason says what to do."""
 
     title: str
@@ -120,10 +119,10 @@ PanelEvent = (
     | Knob
     | DisplayFound
     | ChoicesRead
-    | MachineSeen
+    | MachineShown
     | RoundOrdered
-    | PourBegun
-    | Refused
+    | PourAccepted
+    | RequestRefused
     | PourOver
     | AlarmRaised
 )
@@ -132,10 +131,10 @@ PanelEvent = (
 
 
 @dataclass(frozen=True, slots=True)
-class BeginPour:
+class AskForPour:
     """Begin a pour; exactly one for each press that asks for it."""
 
-    order: Order
+    order: ChosenPour
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +161,7 @@ class OrderRound:
     """Give an order to the round."""
 
     round_id: str
-    order: RoundOrder
+    order: RoundCommand
 
 
-Intent = BeginPour | StopPour | RestartPour | ReleaseEmergencyStop | OrderRound
+Intent = AskForPour | StopPour | RestartPour | ReleaseEmergencyStop | OrderRound

@@ -1,14 +1,14 @@
 """Looks at the machine for the dialogue: what hinders, which pour is under way, how the last one ended."""
 
-from tarewell.dosing.pour import Progress
-from tarewell.dosing.states import State
+from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.operation.operation import Operation
 from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
-from .events import MachineSeen, PourOver, PourSeen, RoundSeen
+from .events import MachineShown, PourOver, PourShown, RoundShown
 
 
 class Observer:
@@ -20,7 +20,7 @@ class Observer:
         self._store = store
         self._followed: PourRecord | None = None
 
-    def follow(self, record: PourRecord) -> PourSeen:
+    def follow(self, record: PourRecord) -> PourShown:
         """A pour has begun."""
         self._followed = record
         return _seen(record, self._operation.progress(record.id))
@@ -49,24 +49,24 @@ class Observer:
         if self._followed is None and pour_id is not None:
             self._followed = await self._store.pours.get(pour_id)
 
-    def seen(self) -> MachineSeen:
+    def seen(self) -> MachineShown:
         """The machine now."""
         status, pour = self._operation.status(), None
         if self._followed is not None:
             pour = _seen(self._followed, self._operation.progress(self._followed.id))
-        return MachineSeen(status.hindrances, status.latched, pour, self._round())
+        return MachineShown(status.blockers, status.latched, pour, self._round())
 
-    def _round(self) -> RoundSeen | None:
+    def _round(self) -> RoundShown | None:
         round_id = self._rounds.round_id
         progress = None if round_id is None else self._rounds.progress(round_id)
         if round_id is None or progress is None:
             return None
         count = len(progress.glasses)
         title = progress.name if count == 1 else f"{progress.glass + 1}/{count} {progress.name}"
-        return RoundSeen(round_id, title, progress.state, progress.leg, progress.prompt, progress.detail)
+        return RoundShown(round_id, title, progress.state, progress.leg, progress.prompt, progress.detail)
 
 
-def _seen(record: PourRecord, progress: Progress | None) -> PourSeen:
+def _seen(record: PourRecord, progress: PourProgress | None) -> PourShown:
     """`progress` is None once the outcome is in the records, a moment before the dialogue is told of it."""
     doses = record.doses
     delivered_g = progress.delivered_g if progress is not None else ()
@@ -74,10 +74,10 @@ def _seen(record: PourRecord, progress: Progress | None) -> PourSeen:
     title = doses[index].liquid_name
     if len(doses) > 1:
         title = f"{index + 1}/{len(doses)} {title}"
-    return PourSeen(
+    return PourShown(
         pour_id=record.id,
         title=title,
-        state=State.COMPLETE if progress is None else progress.state,
+        state=PourState.COMPLETE if progress is None else progress.state,
         delivered_g=sum(delivered_g),
         delivered_ml=sum(
             mass_g / dose.density_g_per_ml for mass_g, dose in zip(delivered_g, doses, strict=False)

@@ -11,9 +11,9 @@ from hashlib import sha256
 from uuid import uuid4
 
 from tarewell.dosing.alarms import alarm
-from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
-from tarewell.dosing.states import UnexpectedEvent
+from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.menu.errors import MenuError
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import (
@@ -27,12 +27,12 @@ from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnd
 from tarewell.operation.rounds import Rounds
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
-from tarewell.rounds.events import Order as RoundOrder
-from tarewell.rounds.states import UnexpectedEvent as RoundUnexpectedEvent
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import UnexpectedRoundEvent
 from tarewell_protocol.messages import Button, Knob
 
 from . import events as e
-from .choices import Choice, Choices, Order
+from .choices import Choice, Choices, ChosenPour
 from .dialogue import Dialogue
 from .display import Display
 from .observer import Observer
@@ -168,12 +168,12 @@ class LocalPanel:
 
     async def _carry_out(self, intent: e.Intent) -> None:
         match intent:
-            case e.BeginPour(order):
+            case e.AskForPour(order):
                 await self._begin(order)
             case e.StopPour(pour_id):
                 await self._stop(pour_id)
             case e.RestartPour(pour_id):
-                await self._order(pour_id, PourOrder.RESTART)
+                await self._order(pour_id, PourCommand.RESTART)
             case e.ReleaseEmergencyStop():
                 await self._release()
             case e.OrderRound(round_id, order):
@@ -181,46 +181,46 @@ class LocalPanel:
                 self._tell(e.RoundOrdered())
         self._tell(self._observer.seen())
 
-    async def _begin(self, order: Order) -> None:
+    async def _begin(self, order: ChosenPour) -> None:
         """One press, one key, one pour."""
         mark = sha256(f"{order.choice.key} {order.measure} {order.amount:g}".encode()).hexdigest()
         try:
             plan, key = await self._source_of[order.choice.key].plan(order), f"{ORIGIN}-{uuid4()}"
             if isinstance(plan, PourPlan):
                 record = await self._operation.pour(PourRequest(plan, ORIGIN, key, mark))
-                self._tell(e.PourBegun(self._observer.follow(record)))
+                self._tell(e.PourAccepted(self._observer.follow(record)))
             else:
                 request = RoundRequest([plan], ORIGIN, auto_start=True, key=key, fingerprint=mark)
                 await self._rounds.begin(request)
         except _REFUSALS as error:
-            self._tell(e.Refused("Not poured", str(error)))
+            self._tell(e.RequestRefused("Not poured", str(error)))
         except Exception as error:
             log.exception("a pour asked for at the panel could not begin")
-            self._tell(e.Refused("Not poured", f"the program failed: {error}; see its log"))
+            self._tell(e.RequestRefused("Not poured", f"the program failed: {error}; see its log"))
 
     async def _stop(self, pour_id: str) -> None:
         """A pour that is all of a round ends with it; of a longer round, the glass is held."""
         round_id = self._rounds.round_id
         progress = None if round_id is None else self._rounds.progress(round_id)
         if round_id is not None and progress is not None and len(progress.glasses) == 1:
-            await self._order_round(round_id, RoundOrder.STOP)
+            await self._order_round(round_id, RoundCommand.STOP)
         else:
-            await self._order(pour_id, PourOrder.STOP)
+            await self._order(pour_id, PourCommand.STOP)
 
-    async def _order_round(self, round_id: str, order: RoundOrder) -> None:
+    async def _order_round(self, round_id: str, order: RoundCommand) -> None:
         try:
             await self._rounds.order(round_id, order)
-        except (RoundNotUnderWayError, RoundUnexpectedEvent) as error:
+        except (RoundNotUnderWayError, UnexpectedRoundEvent) as error:
             log.info("%s from the panel was not taken: %s", order, error)
 
-    async def _order(self, pour_id: str, order: PourOrder) -> None:
+    async def _order(self, pour_id: str, order: PourCommand) -> None:
         try:
             await self._operation.order(pour_id, order)
-        except (NotUnderWayError, UnexpectedEvent) as error:
+        except (NotUnderWayError, UnexpectedPourEvent) as error:
             log.info("%s from the panel was not taken: %s", order, error)
 
     async def _release(self) -> None:
         try:
             await self._operation.reset()
         except NotReadyError as error:
-            self._tell(e.Refused("Not released", str(error)))
+            self._tell(e.RequestRefused("Not released", str(error)))

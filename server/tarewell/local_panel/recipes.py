@@ -12,7 +12,7 @@ from tarewell.records.store import Store
 from tarewell.rounds.feasible import Wanted
 from tarewell.weighing.scale import ScaleRating
 
-from .choices import Choice, Measure, Order
+from .choices import Choice, ChosenPour, Measure
 
 _KEY = "recipe:"
 
@@ -44,7 +44,7 @@ class RecipeChoices:
     def _ways(self, menu: Menu, recipe: Recipe) -> list[tuple[str | None, Measure]]:
         """The glasses that the drink may be poured into, and how much it then is."""
         own = compile_recipe(menu, recipe.id, small=self._small)
-        if not own.hindrances:
+        if not own.blockers:
             name = "its glass" if own.glass_id is None else menu.glasses[own.glass_id].name
             return [(None, _measure(name, own.volume_ml))]
         if recipe.glass_id is not None:
@@ -56,12 +56,10 @@ class RecipeChoices:
             if glass.active
         ]
         return [
-            (glass.id, _measure(glass.name, drink.volume_ml))
-            for glass, drink in drinks
-            if not drink.hindrances
+            (glass.id, _measure(glass.name, drink.volume_ml)) for glass, drink in drinks if not drink.blockers
         ]
 
-    async def plan(self, order: Order) -> Wanted:
+    async def plan(self, order: ChosenPour) -> Wanted:
         """The glass that was chosen.
 
         Raises:

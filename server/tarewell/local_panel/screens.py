@@ -6,14 +6,14 @@ Brackets stand around what the knob has chosen.
 
 from dataclasses import dataclass
 
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 
 from .cards import Card
-from .events import PourSeen
+from .events import PourShown
 from .text import CUT, bar, fit, printable, spread
 
-COLUMNS_MOST = 20
-ROWS_MOST = 4
+MAX_COLUMNS = 20
+MAX_ROWS = 4
 """The most that one message can show (SPEC.md section 2)."""
 
 
@@ -30,10 +30,10 @@ class ListView:
 
 
 @dataclass(frozen=True, slots=True)
-class PourView:
+class PourScreen:
     """A pour under way."""
 
-    pour: PourSeen
+    pour: PourShown
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,38 +44,40 @@ class CardView:
     page: int
 
 
-View = ListView | PourView | CardView
+View = ListView | PourScreen | CardView
 
 _DOING = {
-    State.IDLE: "Beginning ...",
-    State.AWAITING_GLASS: "Put a glass on",
-    State.TARING: "Weighing glass",
-    State.HOLDING: "Holding ...",
-    State.HELD: "Held",
-    State.RESTARTING: "Checking glass",
-    State.STOPPING: "Stopping ...",
-    State.ABORTING: "Stopping ...",
-    State.STOPPED: "Finishing ...",
-    State.ABORTED: "Finishing ...",
-    State.COMPLETE: "Finishing ...",
+    PourState.IDLE: "Beginning ...",
+    PourState.AWAITING_GLASS: "Put a glass on",
+    PourState.TARING: "Weighing glass",
+    PourState.HOLDING: "Holding ...",
+    PourState.HELD: "Held",
+    PourState.RESTARTING: "Checking glass",
+    PourState.STOPPING: "Stopping ...",
+    PourState.ABORTING: "Stopping ...",
+    PourState.STOPPED: "Finishing ...",
+    PourState.ABORTED: "Finishing ...",
+    PourState.COMPLETE: "Finishing ...",
 }
 """What a pour does while no pump is on for it; feeding and settling show the bar."""
 
-_ENDING = frozenset({State.STOPPING, State.ABORTING, State.STOPPED, State.ABORTED, State.COMPLETE})
+_ENDING = frozenset(
+    {PourState.STOPPING, PourState.ABORTING, PourState.STOPPED, PourState.ABORTED, PourState.COMPLETE}
+)
 
 
-def is_ending(pour: PourSeen) -> bool:
+def is_ending(pour: PourShown) -> bool:
     """Whether the pour takes no stop any more."""
     return pour.state in _ENDING
 
 
 def draw(view: View, columns: int, rows: int) -> list[str]:
     """Exactly `rows` lines of at most `columns` printable ASCII characters, without spaces at their end."""
-    columns, rows = min(columns, COLUMNS_MOST), min(rows, ROWS_MOST)
+    columns, rows = min(columns, MAX_COLUMNS), min(rows, MAX_ROWS)
     match view:
         case ListView():
             lines = _list(view, columns, rows)
-        case PourView():
+        case PourScreen():
             lines = _pour(view, columns, rows)
         case CardView():
             lines = _card(view, columns, rows)
@@ -110,7 +112,7 @@ def _list(view: ListView, columns: int, rows: int) -> list[str]:
     ]
 
 
-def _pour(view: PourView, columns: int, rows: int) -> list[str]:
+def _pour(view: PourScreen, columns: int, rows: int) -> list[str]:
     pour = view.pour
     title, delivered_ml = printable(pour.title), max(pour.delivered_ml, 0.0)
     doing = _DOING.get(pour.state)

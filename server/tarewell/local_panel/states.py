@@ -10,7 +10,7 @@ from enum import StrEnum
 
 from tarewell_protocol.messages import Knob
 
-from .events import AlarmRaised, ChoicesRead, MachineSeen, PanelEvent, PourBegun, PourOver, Refused
+from .events import AlarmRaised, ChoicesRead, MachineShown, PanelEvent, PourAccepted, PourOver, RequestRefused
 
 
 class Screen(StrEnum):
@@ -34,7 +34,7 @@ class Screen(StrEnum):
     """What was delivered, until somebody has seen it."""
     NOTICE = "notice"
     """A refusal or an alarm outside a pour, until somebody has seen it."""
-    HINDERED = "hindered"
+    BLOCKED = "blocked"
     """No pour can start, and why."""
     LATCHED = "latched"
     """The emergency stop is latched."""
@@ -42,7 +42,7 @@ class Screen(StrEnum):
     """Holding the button releases the emergency stop."""
 
 
-class EventKind(StrEnum):
+class PanelEventKind(StrEnum):
     """The events, as the table names them."""
 
     TURN = "turn"
@@ -64,14 +64,14 @@ class TableError(RuntimeError):
     """The dialogue tried a step that its table does not allow: a fault in the program."""
 
 
-Row = dict[EventKind, frozenset[Screen]]
+Row = dict[PanelEventKind, frozenset[Screen]]
 
 _S = Screen
-_K = EventKind
+_K = PanelEventKind
 
 _POUR = frozenset({_S.POURING, _S.HELD})
 _CHOICE = frozenset({_S.CHOOSING, _S.MEASURE, _S.AMOUNT})
-_IDLE = _CHOICE | {_S.HINDERED, _S.LATCHED}
+_IDLE = _CHOICE | {_S.BLOCKED, _S.LATCHED}
 
 
 def _to(*screens: Screen) -> frozenset[Screen]:
@@ -88,19 +88,19 @@ def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) ->
         _K.OVER: _to(_S.RESULT),
         _K.ALARM: _to(_S.NOTICE),
     }
-    return row | {EventKind(name): targets for name, targets in steps.items()}
+    return row | {PanelEventKind(name): targets for name, targets in steps.items()}
 
 
 TABLE: dict[Screen, Row] = {
     _S.CHOOSING: _row(
         _S.CHOOSING,
-        _to(_S.CHOOSING, _S.HINDERED, _S.LATCHED),
+        _to(_S.CHOOSING, _S.BLOCKED, _S.LATCHED),
         turn=_to(_S.CHOOSING),
         click=_to(_S.CHOOSING, _S.MEASURE, _S.AMOUNT),
     ),
     _S.MEASURE: _row(
         _S.MEASURE,
-        _to(_S.MEASURE, _S.HINDERED, _S.LATCHED),
+        _to(_S.MEASURE, _S.BLOCKED, _S.LATCHED),
         turn=_to(_S.MEASURE),
         click=_to(_S.AMOUNT),
         long=_to(_S.CHOOSING),
@@ -108,7 +108,7 @@ TABLE: dict[Screen, Row] = {
     ),
     _S.AMOUNT: _row(
         _S.AMOUNT,
-        _to(_S.AMOUNT, _S.HINDERED, _S.LATCHED),
+        _to(_S.AMOUNT, _S.BLOCKED, _S.LATCHED),
         turn=_to(_S.AMOUNT),
         click=_to(_S.ASKED),
         long=_to(_S.CHOOSING, _S.MEASURE),
@@ -155,7 +155,7 @@ TABLE: dict[Screen, Row] = {
         click=_to(_S.CHOOSING),
         long=_to(_S.CHOOSING),
     ),
-    _S.HINDERED: _row(_S.HINDERED, _IDLE, turn=_to(_S.HINDERED)),
+    _S.BLOCKED: _row(_S.BLOCKED, _IDLE, turn=_to(_S.BLOCKED)),
     _S.LATCHED: _row(
         _S.LATCHED,
         _IDLE,
@@ -171,22 +171,22 @@ TABLE: dict[Screen, Row] = {
     ),
 }
 
-CARDS = frozenset({_S.HELD, _S.ROUND, _S.RESULT, _S.NOTICE, _S.HINDERED, _S.LATCHED})
+CARDS = frozenset({_S.HELD, _S.ROUND, _S.RESULT, _S.NOTICE, _S.BLOCKED, _S.LATCHED})
 """Screens that show a text in pages, which turning leafs through."""
 
 
-def kind_of(event: PanelEvent) -> EventKind | None:
+def kind_of(event: PanelEvent) -> PanelEventKind | None:
     """The table's name for an event; None for what the button's history decides, and for the display's."""
     match event:
         case Knob():
             return _K.TURN
         case ChoicesRead():
             return _K.CHOICES
-        case MachineSeen():
+        case MachineShown():
             return _K.SEEN
-        case PourBegun():
+        case PourAccepted():
             return _K.BEGUN
-        case Refused():
+        case RequestRefused():
             return _K.REFUSED
         case PourOver():
             return _K.OVER

@@ -16,13 +16,13 @@ from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Kind
 
 from .facts import facts_of
-from .values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from .values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
 
-ID_MOST = 60
-NAME_MOST = 300
-NOTE_MOST = 2000
-STEPS_MOST = 32
-SUGAR_MOST_G_PER_L = 10 * sucrose.HIGHEST_BRIX * sucrose.density_g_per_ml(sucrose.HIGHEST_BRIX)
+MAX_ID = 60
+MAX_NAME = 300
+MAX_NOTE = 2000
+MAX_STEPS = 32
+MAX_SUGAR_G_PER_L = 10 * sucrose.HIGHEST_BRIX * sucrose.density_g_per_ml(sucrose.HIGHEST_BRIX)
 """What a syrup of 80 degrees Brix holds."""
 
 T = TypeVar("T")
@@ -43,7 +43,7 @@ def faults_of_liquid(liquid: Liquid) -> list[Fault]:
     faults = [*_named(liquid.id, liquid.name), *_note(liquid.note)]
     for field, value, most, unit in (
         ("abv_percent", liquid.abv_percent, 100.0, "% vol; US proof is twice that"),
-        ("sugar_g_per_l", liquid.sugar_g_per_l, SUGAR_MOST_G_PER_L, "g/l"),
+        ("sugar_g_per_l", liquid.sugar_g_per_l, MAX_SUGAR_G_PER_L, "g/l"),
         ("cost_per_l", liquid.cost_per_l, 1e6, "for a litre"),
     ):
         if value is not None and not 0 <= value <= most:
@@ -91,8 +91,8 @@ def faults_of_recipe(
 ) -> list[Fault]:
     """What cannot be in a recipe; with the ids of `liquids` and `glasses` also what it names in vain."""
     faults = [*_named(recipe.id, recipe.name), *_note(recipe.note)]
-    if len(recipe.steps) > STEPS_MOST:
-        faults.append(Fault("/steps", f"at most {STEPS_MOST} steps are expected, got {len(recipe.steps)}"))
+    if len(recipe.steps) > MAX_STEPS:
+        faults.append(Fault("/steps", f"at most {MAX_STEPS} steps are expected, got {len(recipe.steps)}"))
     if recipe.volume_ml is not None and not 1 <= recipe.volume_ml <= 10_000:
         faults.append(_range("/volume_ml", recipe.volume_ml, 1, 10_000, "ml"))
     for at, field, message in step_faults(recipe.steps):
@@ -107,9 +107,9 @@ def faults_of_recipe(
     return faults
 
 
-def step_faults(steps: Sequence[Dose | HandStep]) -> Iterator[tuple[int | None, str, str]]:
+def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | None, str, str]]:
     """What no drink could be made from: step, field below it and message for each fault."""
-    if not any(isinstance(step, Dose) for step in steps):
+    if not any(isinstance(step, RecipeDose) for step in steps):
         yield None, "", "a recipe has at least one dose for the machine; add one"
     parts, open_steps = False, []
     for number, step in enumerate(steps):
@@ -228,27 +228,27 @@ def _named(id_: str, name: str) -> Iterator[Fault]:
 
 
 def _id(id_: str) -> Iterator[Fault]:
-    if not _ID.fullmatch(id_) or len(id_) > ID_MOST:
+    if not _ID.fullmatch(id_) or len(id_) > MAX_ID:
         yield Fault(
             "/id",
-            f"an id is expected as up to {ID_MOST} lower-case letters and digits with single hyphens "
+            f"an id is expected as up to {MAX_ID} lower-case letters and digits with single hyphens "
             f"between, such as house-gin, got {id_[:40]!r}; choose another",
         )
 
 
 def _note(note: str) -> Iterator[Fault]:
-    if len(note) > NOTE_MOST:
+    if len(note) > MAX_NOTE:
         yield Fault(
-            "/note", f"a note is expected with up to {NOTE_MOST} characters, got {len(note)}; shorten it"
+            "/note", f"a note is expected with up to {MAX_NOTE} characters, got {len(note)}; shorten it"
         )
 
 
 def _is_name(text: str) -> bool:
-    return 0 < len(text) <= NAME_MOST and bool(text.strip()) and all(category(c) != "Cc" for c in text)
+    return 0 < len(text) <= MAX_NAME and bool(text.strip()) and all(category(c) != "Cc" for c in text)
 
 
 def _name_message(what: str) -> str:
-    return f"{what} is expected with 1 to {NAME_MOST} characters on one line; correct it"
+    return f"{what} is expected with 1 to {MAX_NAME} characters on one line; correct it"
 
 
 def _range(pointer: str, value: float, low: float, high: float, unit: str) -> Fault:

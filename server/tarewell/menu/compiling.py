@@ -8,11 +8,11 @@ from tarewell.quantities.units import SmallMeasures
 
 from .allergens import Allergen
 from .draft import Draft, Part, Wish, draft_of
-from .drink import Drink, Hindrance, PlannedDose, PlannedHand, Substitution
+from .drink import Blocker, Drink, PlannedDose, PlannedHand, Substitution
 from .errors import MenuError
 from .portion import CLOSE_ML, Portion
 from .supply import by_liquid, choose, needs_of
-from .values import ChannelFacts, Dose, Hand, HandStep, Menu, Recipe
+from .values import ChannelFacts, Hand, HandStep, Menu, Recipe, RecipeDose
 
 DOSE_OVERHEAD_S = 0.6
 """What a dose takes beyond target over flow (run-up, settling, jogs): the mean over the five channels that
@@ -28,18 +28,18 @@ def compile_recipe(
     *,
     glass_id: str | None = None,
     volume_ml: float | None = None,
-    ethanol_most_g: float | None = None,
+    max_ethanol_g: float | None = None,
     small: SmallMeasures | None = None,
     instead: Mapping[str, str] | None = None,
 ) -> Drink:
     """Plan one drink of a recipe.
 
     `glass_id` and `volume_ml` take the place of the recipe's own; `volume_ml` is of the mixed drink at 20 °C
-    without ice. `ethanol_most_g` makes the whole drink smaller until it holds no more ethanol. `small` gives
+    without ice. `max_ethanol_g` makes the whole drink smaller until it holds no more ethanol. `small` gives
     the house's dash and barspoon. `instead` maps liquids to those taken in their place; nothing else is ever
     substituted. How parts, amounts, ice and limits go together: docs/menu.md.
 
-    What makes the drink impossible now is in `Drink.hindrances`, all of it at once.
+    What makes the drink impossible now is in `Drink.blockers`, all of it at once.
 
     Raises:
         MenuError: no such recipe, a volume that is not above 0 or a limit below 0, or a substitution for a
@@ -50,7 +50,7 @@ def compile_recipe(
         raise MenuError(f"there is no recipe {recipe_id[:60]!r}; look up the id, or add the recipe")
     substitutions = _substitutions(recipe, instead or {})
     draft = draft_of(
-        menu, recipe, Wish(glass_id, volume_ml, ethanol_most_g), small or SmallMeasures(), instead or {}
+        menu, recipe, Wish(glass_id, volume_ml, max_ethanol_g), small or SmallMeasures(), instead or {}
     )
     channels, about_supply = _supply(menu, draft)
     steps = _steps(draft, channels, instead or {})
@@ -77,7 +77,7 @@ def compile_recipe(
         cost=_cost(draft),
         time_s=_time_s(steps),
         glass_holds_g=holds_g,
-        hindrances=(*draft.hindrances, *about_supply),
+        blockers=(*draft.blockers, *about_supply),
         substitutions=substitutions,
         notes=_notes(menu, draft, substitutions),
     )
@@ -102,19 +102,19 @@ def _substitutions(recipe: Recipe, instead: Mapping[str, str]) -> tuple[Substitu
     return tuple(Substitution(wanted, used) for wanted, used in instead.items() if wanted != used)
 
 
-def _supply(menu: Menu, draft: Draft) -> tuple[dict[str, ChannelFacts], list[Hindrance]]:
+def _supply(menu: Menu, draft: Draft) -> tuple[dict[str, ChannelFacts], list[Blocker]]:
     needs = needs_of(machine_doses(draft))
     carrying = by_liquid(menu.channels)
-    channels, hindrances = {}, []
+    channels, blockers = {}, []
     for liquid_id, need in needs.items():
         liquid = menu.liquids.get(liquid_id)
         if liquid is None:
             continue
         channel, found = choose(liquid, need, carrying.get(liquid_id, ()))
-        hindrances += found
+        blockers += found
         if channel is not None:
             channels[liquid_id] = channel
-    return channels, hindrances
+    return channels, blockers
 
 
 def machine_doses(draft: Draft) -> list[tuple[int, str, float]]:
@@ -122,7 +122,7 @@ def machine_doses(draft: Draft) -> list[tuple[int, str, float]]:
     return [
         (part.step, part.liquid_id, mass_g)
         for part, mass_g in zip(draft.parts, draft.portion.masses_g, strict=True)
-        if isinstance(part.of, Dose) and part.liquid_id is not None
+        if isinstance(part.of, RecipeDose) and part.liquid_id is not None
     ]
 
 

@@ -22,7 +22,7 @@ class Reason(StrEnum):
     LIQUID_FAULTY = "liquid_faulty"
     NOT_ON_A_CHANNEL = "not_on_a_channel"
     NO_BOTTLE = "no_bottle"
-    NEEDS_UPKEEP = "needs_upkeep"
+    NEEDS_MAINTENANCE = "needs_maintenance"
     BOTTLE_LOW = "bottle_low"
     DOSE_TOO_SMALL = "dose_too_small"
     GLASS_UNKNOWN = "glass_unknown"
@@ -35,7 +35,7 @@ class Reason(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Hindrance:
+class Blocker:
     """One reason why a drink cannot be poured now, and in `message` what to do about it.
 
     `step` counts the recipe's steps from 0; None: it is about the whole drink.
@@ -81,7 +81,7 @@ class Substitution:
 
 @dataclass(frozen=True, slots=True)
 class Drink:
-    """One drink as planned. It may be poured when `hindrances` is empty.
+    """One drink as planned. It may be poured when `blockers` is empty.
 
     `volume_ml` is that of the mixed drink at 20 °C without its ice; `target_g` the mass that the machine
     pours, `strength` holds for the whole drink, top-ups by hand included. Where `strength_known` or
@@ -106,7 +106,7 @@ class Drink:
     cost: float | None
     time_s: float | None
     glass_holds_g: float | None
-    hindrances: tuple[Hindrance, ...]
+    blockers: tuple[Blocker, ...]
     substitutions: tuple[Substitution, ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -133,7 +133,7 @@ class Drink:
         """One leg as the machine takes it: what the glass holds is less by all that is not of this leg.
 
         Raises:
-            ValueError: a dose without a channel; look at `hindrances` first.
+            ValueError: a dose without a channel; look at `blockers` first.
         """
         doses = []
         for dose in leg:

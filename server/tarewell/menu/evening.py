@@ -8,14 +8,14 @@ from .checks import Fault
 from .evening_shopping import BottleSize
 from .values import Hand, Menu
 
-GUESTS_MOST = 20_000
-HOURS_MOST = 24.0
-DRINKS_MOST = 20_000
-INTERVALS_MOST = 10
-SIZES_MOST = 8
-BOTTLE_MOST_ML = 100_000
-SHARE_MOST = 1e6
-_TOLD_MOST = 1e100
+MAX_GUESTS = 20_000
+MAX_HOURS = 24.0
+MAX_DRINKS = 20_000
+MAX_INTERVALS = 10
+MAX_SIZES = 8
+MAX_BOTTLE_ML = 100_000
+MAX_SHARE = 1e6
+_MAX_TOLD = 1e100
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,19 +81,19 @@ def faults_of_evening(menu: Menu, evening: Evening) -> list[Fault]:
 
 
 def _figures(evening: Evening) -> Iterator[Fault]:
-    yield from _range("/guests", evening.guests, 1, GUESTS_MOST, "", "say how many come")
+    yield from _range("/guests", evening.guests, 1, MAX_GUESTS, "", "say how many come")
     per_guest = "give what one guest drinks in an hour, such as 1.2"
     yield from _range("/drinks_per_guest_h", evening.drinks_per_guest_h, 0.01, 10, "drinks", per_guest)
-    yield from _range("/intervals", evening.intervals, 1, INTERVALS_MOST, "", "1 is a bar that is open once")
+    yield from _range("/intervals", evening.intervals, 1, MAX_INTERVALS, "", "1 is a bar that is open once")
     yield from _range("/reserve", evening.reserve, 0, 2, "", "0.1 is a tenth more than is needed")
-    hours = list(_range("/hours", evening.hours, 1 / 60, HOURS_MOST, "h", "20 minutes are 0.333"))
+    hours = list(_range("/hours", evening.hours, 1 / 60, MAX_HOURS, "h", "20 minutes are 0.333"))
     yield from hours
-    guests = min(evening.guests, GUESTS_MOST)  # what is beyond is told already, and may be beyond any float
+    guests = min(evening.guests, MAX_GUESTS)  # what is beyond is told already, and may be beyond any float
     product = guests * evening.hours * evening.drinks_per_guest_h
-    if not hours and product > DRINKS_MOST:
+    if not hours and product > MAX_DRINKS:
         yield Fault(
             "/guests",
-            f"at most {DRINKS_MOST} drinks can be planned, got {product:.0f}; plan the evening in parts",
+            f"at most {MAX_DRINKS} drinks can be planned, got {product:.0f}; plan the evening in parts",
         )
     for entry in fields(evening.times):
         value, low = getattr(evening.times, entry.name), 0.1 if entry.name.endswith("g_per_s") else 0.0
@@ -107,9 +107,9 @@ def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:
         if recipe_id not in menu.recipes:
             known = ", ".join(sorted(menu.recipes)[:12]) or "none"
             yield Fault(pointer, f"there is no recipe {recipe_id[:60]!r}; there are {known}")
-        if not 0 <= share <= SHARE_MOST:
+        if not 0 <= share <= MAX_SHARE:
             yield Fault(
-                pointer, f"a share is expected from 0 to {SHARE_MOST:g}, got {_told(share)}; correct it"
+                pointer, f"a share is expected from 0 to {MAX_SHARE:g}, got {_told(share)}; correct it"
             )
     if not any(share > 0 for share in evening.mix.values()):
         yield Fault("/mix", "the mix sums to 0, so there is nothing to plan; give a recipe a share above 0")
@@ -118,14 +118,14 @@ def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:
 def _peak(evening: Evening) -> Iterator[Fault]:
     yield from _range("/peak_share", evening.peak_share, 0, 1, "", "0.7 is 70 % of the orders")
     minutes = list(
-        _range("/peak_minutes", evening.peak_minutes, 0, 60 * HOURS_MOST, "min", "leave it out for none")
+        _range("/peak_minutes", evening.peak_minutes, 0, 60 * MAX_HOURS, "min", "leave it out for none")
     )
     yield from minutes
     if minutes:
         return
     if (evening.peak_share > 0) != (evening.peak_minutes > 0):
         yield Fault("/peak_minutes", "peak_share and peak_minutes go together; give both, or neither")
-    elif not 1 <= evening.intervals <= INTERVALS_MOST:
+    elif not 1 <= evening.intervals <= MAX_INTERVALS:
         return
     elif evening.peak_minutes and evening.peak_minutes * 60 >= evening.interval_s:
         yield Fault(
@@ -140,11 +140,11 @@ def _sizes(menu: Menu, evening: Evening) -> Iterator[Fault]:
         pointer = f"/bottle_sizes/{liquid_id[:60]}"
         if liquid_id not in menu.liquids:
             yield Fault(pointer, f"there is no liquid {liquid_id[:60]!r}; look up its id, or add it")
-        if not 1 <= len(sizes) <= SIZES_MOST:
-            yield Fault(pointer, f"1 to {SIZES_MOST} sizes are expected, got {len(sizes)}; leave some out")
+        if not 1 <= len(sizes) <= MAX_SIZES:
+            yield Fault(pointer, f"1 to {MAX_SIZES} sizes are expected, got {len(sizes)}; leave some out")
         for index, size in enumerate(sizes):
             yield from _range(
-                f"{pointer}/{index}/ml", size.ml, 10, BOTTLE_MOST_ML, "ml", "700 is a bottle of 0.7 l"
+                f"{pointer}/{index}/ml", size.ml, 10, MAX_BOTTLE_ML, "ml", "700 is a bottle of 0.7 l"
             )
             if size.price is not None:
                 yield from _range(f"{pointer}/{index}/price", size.price, 0, 1e6, "", "correct the price")
@@ -160,4 +160,4 @@ def _range(pointer: str, value: float, low: float, high: float, unit: str, cure:
 
 def _told(value: float) -> str:
     """A number for people; an integer may be larger than any float."""
-    return f"{value:g}" if not abs(value) > _TOLD_MOST else f"a number beyond {_TOLD_MOST:g}"
+    return f"{value:g}" if not abs(value) > _MAX_TOLD else f"a number beyond {_MAX_TOLD:g}"

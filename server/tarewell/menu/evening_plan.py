@@ -7,7 +7,7 @@ from enum import StrEnum
 from tarewell.quantities.units import SmallMeasures
 
 from .compiling import DOSE_OVERHEAD_S, TARE_S, compile_recipe
-from .drink import Drink, Hindrance, PlannedHand, Reason
+from .drink import Blocker, Drink, PlannedHand, Reason
 from .errors import MenuError
 from .evening import Evening, Times, faults_of_evening
 from .evening_liquids import PlannedLiquid, liquids_for
@@ -50,9 +50,9 @@ class PlannedRecipe:
         return self.drink.strength_known and self.drink.strength.ethanol_g == 0
 
     @property
-    def hindrances(self) -> tuple[Hindrance, ...]:
+    def blockers(self) -> tuple[Blocker, ...]:
         """What stands in the way and is not cured by a new bottle."""
-        return tuple(each for each in self.drink.hindrances if each.code not in _CURED_BY_BOTTLES)
+        return tuple(each for each in self.drink.blockers if each.code not in _CURED_BY_BOTTLES)
 
 
 @dataclass(frozen=True, slots=True)

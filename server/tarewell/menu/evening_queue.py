@@ -18,7 +18,7 @@ SLOTS = 30
 
 _MOMENTS = 120
 _DRINKS = 200_000
-_FEWEST_EVENINGS, _MOST_EVENINGS = 20, 500
+_FEWEST_EVENINGS, _MAX_EVENINGS = 20, 500
 _ENOUGH_WAITS = 50
 """Slots with fewer guests, in all evenings together, are not taken for the peak."""
 
@@ -90,7 +90,7 @@ class Queue:
     moments: tuple[Moment, ...]
 
     @property
-    def most_at_the_bar(self) -> Moment:
+    def max_at_the_bar(self) -> Moment:
         """When most people stand there."""
         return max(self.moments, key=lambda moment: (moment.p95, moment.median))
 
@@ -116,7 +116,7 @@ def simulate(traffic: Traffic, uniform: Uniform, evenings: int | None = None) ->
             f"{len(traffic.services_s)} drinks and {traffic.peak_s:g} of {traffic.open_s:g} s; correct it"
         )
     count = len(traffic.services_s)
-    times = evenings or max(_FEWEST_EVENINGS, min(_MOST_EVENINGS, _DRINKS // count))
+    times = evenings or max(_FEWEST_EVENINGS, min(_MAX_EVENINGS, _DRINKS // count))
     slots: list[list[float]] = [[] for _ in range(SLOTS)]
     per_s = SLOTS / traffic.open_s
     played: list[tuple[list[float], list[float]]] = []

@@ -8,7 +8,7 @@ EXACT_ML = 20_000
 """Up to here every combination is weighed up; what is beyond comes in whole bottles of the best size."""
 
 _PER_UNIT_OF_MONEY = 1000
-_BOTTLES_MOST = 1_000_000
+_MAX_BOTTLES = 1_000_000
 """More than any combination has: so prices decide, then bottles."""
 
 
@@ -72,7 +72,7 @@ def _cheapest(need_ml: float, sizes_ml: Sequence[int], weights: Sequence[int]) -
     step_ml = gcd(*sizes_ml)
     cells = max(ceil(need_ml / step_ml), 0)
     options = [
-        (size // step_ml, weight * _BOTTLES_MOST + 1, number)
+        (size // step_ml, weight * _MAX_BOTTLES + 1, number)
         for number, (size, weight) in enumerate(zip(sizes_ml, weights, strict=True))
     ]
     none = max(steps for steps, _, _ in options)  # so much of the list is for "nothing lacks any more"

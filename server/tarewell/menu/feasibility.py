@@ -7,22 +7,22 @@ from tarewell.quantities.units import SmallMeasures
 
 from .compiling import machine_doses
 from .draft import Draft, Wish, draft_of
-from .drink import Hindrance
-from .supply import ROUNDING_G, Need, by_liquid, choose, needs_of, trusts
+from .drink import Blocker
+from .supply import ROUNDING_G, LiquidDemand, by_liquid, choose, needs_of, trusts
 from .values import Bottle, ChannelFacts, Menu
 
 
 @dataclass(frozen=True, slots=True)
 class Remaining:
     """How many of a recipe can be poured: `now` with the bottles that are mounted, `with_shelf` when those on
-    the shelf are mounted in their turn. `limited_by` is the liquid that ends first; `hindrances` say why it
+    the shelf are mounted in their turn. `limited_by` is the liquid that ends first; `blockers` say why it
     is none."""
 
     recipe_id: str
     now: int
     with_shelf: int
     limited_by: str | None
-    hindrances: tuple[Hindrance, ...]
+    blockers: tuple[Blocker, ...]
 
 
 def remaining(
@@ -51,7 +51,7 @@ def _of(
     shelved: dict[str, list[Bottle]],
 ) -> Remaining:
     needs = needs_of(machine_doses(draft))
-    hindrances = list(draft.hindrances)
+    blockers = list(draft.blockers)
     counts: dict[str, tuple[int, int]] = {}
     for liquid_id, need in needs.items():
         channels = carrying.get(liquid_id, [])
@@ -60,20 +60,20 @@ def _of(
         more = _whole(need, shelved[liquid_id]) if liquid_id in shelved and (trusted or not channels) else 0
         counts[liquid_id] = now, now + more
         if not now and liquid_id in menu.liquids:
-            hindrances += choose(menu.liquids[liquid_id], need, channels)[1]
-    if draft.hindrances or not counts:
-        return Remaining(draft.recipe.id, 0, 0, None, tuple(hindrances))
+            blockers += choose(menu.liquids[liquid_id], need, channels)[1]
+    if draft.blockers or not counts:
+        return Remaining(draft.recipe.id, 0, 0, None, tuple(blockers))
     first = min(counts, key=lambda liquid_id: counts[liquid_id][0])
     return Remaining(
         draft.recipe.id,
         counts[first][0],
         min(with_shelf for _, with_shelf in counts.values()),
         first,
-        tuple(hindrances),
+        tuple(blockers),
     )
 
 
-def _whole(need: Need, bottles: Iterable[Bottle | None]) -> int:
+def _whole(need: LiquidDemand, bottles: Iterable[Bottle | None]) -> int:
     """How many times the need is met, each time from one bottle."""
     count = 0
     for bottle in bottles:

@@ -57,7 +57,7 @@ class Sizing:
     volume_ml: float | None = None
     room_ml: float | None = None
     ice_g: float = 0.0
-    ethanol_most_g: float | None = None
+    max_ethanol_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,9 +109,9 @@ def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
     strength = whole.strength
     if not share.mass_g and sizing.volume_ml is not None and strength.volume_ml:
         times = sizing.volume_ml / strength.volume_ml
-    smaller_by, most_g = 1.0, sizing.ethanol_most_g
-    if most_g is not None and NO_ETHANOL_G <= most_g < times * strength.ethanol_g:
-        smaller_by = most_g / (times * strength.ethanol_g)
+    smaller_by, max_g = 1.0, sizing.max_ethanol_g
+    if max_g is not None and NO_ETHANOL_G <= max_g < times * strength.ethanol_g:
+        smaller_by = max_g / (times * strength.ethanol_g)
         times *= smaller_by
     if times != 1:
         strength = Mixture().plus(whole, times).strength

@@ -3,10 +3,9 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tarewell.dosing.upkeep import Need as Upkeep
-from tarewell.dosing.upkeep import explain
+from tarewell.dosing.maintenance import ChannelNeed, explain
 
-from .drink import Hindrance, Reason
+from .drink import Blocker, Reason
 from .values import Bottle, ChannelFacts, Liquid
 
 ROUNDING_G = 1e-6
@@ -14,29 +13,29 @@ ROUNDING_G = 1e-6
 
 
 @dataclass(slots=True)
-class Need:
+class LiquidDemand:
     """What a drink takes of one liquid: in all, in its smallest dose, and from which step on."""
 
     total_g: float
-    least_g: float
+    min_g: float
     step: int
-    least_step: int
+    min_step: int
 
     def add(self, target_g: float, step: int) -> None:
         """Another dose of it."""
         self.total_g += target_g
-        if target_g < self.least_g:
-            self.least_g, self.least_step = target_g, step
+        if target_g < self.min_g:
+            self.min_g, self.min_step = target_g, step
 
 
-def needs_of(doses: Iterable[tuple[int, str, float]]) -> dict[str, Need]:
+def needs_of(doses: Iterable[tuple[int, str, float]]) -> dict[str, LiquidDemand]:
     """Needs by liquid, from step, liquid and target of each dose."""
-    needs: dict[str, Need] = {}
+    needs: dict[str, LiquidDemand] = {}
     for step, liquid_id, target_g in doses:
         if liquid_id in needs:
             needs[liquid_id].add(target_g, step)
         else:
-            needs[liquid_id] = Need(target_g, target_g, step, step)
+            needs[liquid_id] = LiquidDemand(target_g, target_g, step, step)
     return needs
 
 
@@ -50,45 +49,45 @@ def by_liquid(channels: Mapping[int, ChannelFacts]) -> dict[str, list[ChannelFac
 
 
 def choose(
-    liquid: Liquid, need: Need, channels: Sequence[ChannelFacts]
-) -> tuple[ChannelFacts | None, list[Hindrance]]:
+    liquid: Liquid, need: LiquidDemand, channels: Sequence[ChannelFacts]
+) -> tuple[ChannelFacts | None, list[Blocker]]:
     """The channel for one liquid of a drink, and what stands in the way.
 
     Of the bottles that hold enough an opened one is taken first, then the one with the least in it, so that
-    bottles are emptied one after the other; then the lowest channel. With a hindrance the channel is the one
+    bottles are emptied one after the other; then the lowest channel. With a blocker the channel is the one
     that comes nearest, None where there is none.
     """
     if not channels:
         message = f"{liquid.name} is on no channel; mount a bottle of it, or say what is to be taken instead"
-        return None, [Hindrance(Reason.NOT_ON_A_CHANNEL, message, need.step)]
-    clean = [channel for channel in channels if channel.need is Upkeep.NONE]
+        return None, [Blocker(Reason.NOT_ON_A_CHANNEL, message, need.step)]
+    clean = [channel for channel in channels if channel.need is ChannelNeed.NONE]
     if not clean:
         waits = explain(channels[0].number, channels[0].need)
         message = f"{waits}; drinks with {liquid.name} wait until then"
-        return channels[0], [Hindrance(Reason.NEEDS_UPKEEP, message, need.step)]
+        return channels[0], [Blocker(Reason.NEEDS_MAINTENANCE, message, need.step)]
     bottled = [(bottle, channel) for channel in clean if (bottle := channel.bottle) is not None]
     if not bottled:
         numbers = ", ".join(str(channel.number) for channel in clean)
         message = f"{liquid.name} belongs to channel {numbers}, but no bottle is mounted there; mount one"
-        return clean[0], [Hindrance(Reason.NO_BOTTLE, message, need.step)]
+        return clean[0], [Blocker(Reason.NO_BOTTLE, message, need.step)]
     enough = [pair for pair in bottled if pair[0].content_g + ROUNDING_G >= need.total_g]
     fine = [pair for pair in bottled if trusts(pair[1], need)]
     both = [pair for pair in enough if trusts(pair[1], need)]
     if both:
         return min(both, key=_first_emptied)[1], []
     bottle, channel = max(enough or fine or bottled, key=lambda pair: (pair[0].content_g, -pair[1].number))
-    hindrances = []
+    blockers = []
     if not enough:
-        hindrances.append(_low(liquid, need, bottle, channel))
+        blockers.append(_low(liquid, need, bottle, channel))
     if not fine or enough:
-        hindrances.append(_too_small(liquid, need, channel))
-    return channel, hindrances
+        blockers.append(_too_small(liquid, need, channel))
+    return channel, blockers
 
 
-def trusts(channel: ChannelFacts, need: Need) -> bool:
+def trusts(channel: ChannelFacts, need: LiquidDemand) -> bool:
     """Whether a channel may pour a drink, and the smallest dose well enough; what has no size yet is not
     judged."""
-    return channel.need is Upkeep.NONE and (need.least_g == 0 or channel.smallest_dose_g <= need.least_g)
+    return channel.need is ChannelNeed.NONE and (need.min_g == 0 or channel.smallest_dose_g <= need.min_g)
 
 
 def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, float, int]:
@@ -96,8 +95,8 @@ def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, float, int]
     return bottle.opened_at is None, bottle.content_g, channel.number
 
 
-def _low(liquid: Liquid, need: Need, bottle: Bottle, channel: ChannelFacts) -> Hindrance:
-    return Hindrance(
+def _low(liquid: Liquid, need: LiquidDemand, bottle: Bottle, channel: ChannelFacts) -> Blocker:
+    return Blocker(
         Reason.BOTTLE_LOW,
         f"channel {channel.number} has {max(bottle.content_g, 0.0):.0f} g of {liquid.name} left and the "
         f"drink takes {need.total_g:.0f} g; change the bottle, or weigh it if there is more in it",
@@ -105,10 +104,10 @@ def _low(liquid: Liquid, need: Need, bottle: Bottle, channel: ChannelFacts) -> H
     )
 
 
-def _too_small(liquid: Liquid, need: Need, channel: ChannelFacts) -> Hindrance:
-    return Hindrance(
+def _too_small(liquid: Liquid, need: LiquidDemand, channel: ChannelFacts) -> Blocker:
+    return Blocker(
         Reason.DOSE_TOO_SMALL,
-        f"a dose of {need.least_g:.2f} g of {liquid.name} is below {channel.smallest_dose_g:g} g, the "
+        f"a dose of {need.min_g:.2f} g of {liquid.name} is below {channel.smallest_dose_g:g} g, the "
         f"smallest that is trusted on channel {channel.number}; make the drink larger, or add it by hand",
-        need.least_step,
+        need.min_step,
     )

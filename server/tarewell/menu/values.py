@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from tarewell.dosing.upkeep import Need
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.quantities import composition
 from tarewell.quantities.composition import Composition
 from tarewell.quantities.density import Density, Origin
@@ -92,7 +92,7 @@ class Hand(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Dose:
+class RecipeDose:
     """One liquid of a recipe. `text` is the amount as the user wrote it, `amount` what it means."""
 
     liquid_id: str
@@ -132,7 +132,7 @@ class Recipe:
 
     id: str
     name: str
-    steps: tuple[Dose | HandStep, ...]
+    steps: tuple[RecipeDose | HandStep, ...]
     glass_id: str | None = None
     volume_ml: float | None = None
     note: str = ""
@@ -181,7 +181,7 @@ class ChannelFacts:
     bottle: Bottle | None = None
     flow_g_per_s: float = 0.0
     smallest_dose_g: float = 2.0
-    need: Need = Need.NONE
+    need: ChannelNeed = ChannelNeed.NONE
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,10 +195,10 @@ class Menu:
     scale_max_g: float
     """What the scale weighs, glass included."""
 
-    def needing(self, needs: Mapping[int, Need]) -> "Menu":
+    def needing(self, needs: Mapping[int, ChannelNeed]) -> "Menu":
         """The same with what each channel needs before a drink, by its number."""
         channels = {
-            number: replace(channel, need=needs.get(number, Need.NONE))
+            number: replace(channel, need=needs.get(number, ChannelNeed.NONE))
             for number, channel in self.channels.items()
         }
         return replace(self, channels=channels)

@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Any, Self
 from weakref import WeakSet
 
-QUEUE_MOST = 256
+MAX_QUEUE = 256
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Subscription:
     `events` were dropped, and after which journal number (`after_seq`) to read again.
     """
 
-    def __init__(self, most: int = QUEUE_MOST) -> None:
+    def __init__(self, most: int = MAX_QUEUE) -> None:
         self._most = most
         self._waiting: deque[LiveEvent] = deque()
         self._more = asyncio.Event()
@@ -97,7 +97,7 @@ class Subscription:
         self.end()
 
 
-class Feed:
+class EventFeed:
     """Gives every event to every reader."""
 
     def __init__(self) -> None:

@@ -3,8 +3,8 @@
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
-RISING_LEAST_G_PER_S = 0.5
-RISING_MOST_G_PER_S = 30.0
+MIN_RISING_G_PER_S = 0.5
+MAX_RISING_G_PER_S = 30.0
 """Flows that a pump or a siphon gives; a hand that puts something down is faster."""
 
 RISING_S = 3.0
@@ -33,7 +33,7 @@ class IdleWatch:
         return alarm("unexpected_mass", f"channel {names} is reported on and no pour is under way")
 
     def _rise(self, flow_g_per_s: float | None, now_s: float) -> Alarm | None:
-        if flow_g_per_s is None or not RISING_LEAST_G_PER_S < flow_g_per_s < RISING_MOST_G_PER_S:
+        if flow_g_per_s is None or not MIN_RISING_G_PER_S < flow_g_per_s < MAX_RISING_G_PER_S:
             self._rising_since_s = None
         elif self._rising_since_s is None:
             self._rising_since_s = now_s

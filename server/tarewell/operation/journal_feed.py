@@ -6,7 +6,7 @@ import logging
 from tarewell.records.errors import StoreError
 from tarewell.records.journal import Journal
 
-from .feed import Feed, LiveEvent
+from .feed import EventFeed, LiveEvent
 
 log = logging.getLogger(__name__)
 
@@ -14,7 +14,7 @@ PAUSE_S = 1.0
 BATCH = 100
 
 
-async def publish_journal(journal: Journal, last_seq: int, feed: Feed) -> None:
+async def publish_journal(journal: Journal, last_seq: int, feed: EventFeed) -> None:
     """Publish every event after `last_seq`, in order, until cancelled."""
     while True:
         try:

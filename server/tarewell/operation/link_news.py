@@ -2,14 +2,14 @@
 
 from tarewell.device.status import LinkState, LinkStatus
 
-from .feed import Feed, LiveEvent
+from .feed import EventFeed, LiveEvent
 from .recorder import Recorder
 
 
 class LinkNews:
     """Sees each change of the link's status. The journal gets what people follow, the feed all of it."""
 
-    def __init__(self, recorder: Recorder, feed: Feed) -> None:
+    def __init__(self, recorder: Recorder, feed: EventFeed) -> None:
         self._recorder = recorder
         self._feed = feed
         self._last = LinkState.CONNECTING

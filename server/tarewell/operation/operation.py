@@ -1,7 +1,7 @@
 """The machine as the outside sees it: one board, one scale, one pour at a time, and the records of it all.
 
 Everything that decides runs in callbacks of the event loop without waiting; what waits (the records) is put
-to the scribe. The board's events come in at `_take`.
+to the writer. The board's events come in at `_take`.
 """
 
 import asyncio
@@ -12,8 +12,8 @@ from tarewell.device.link import LinkDownError
 from tarewell.device.port import Port
 from tarewell.device.supervisor import Supervisor, port_for
 from tarewell.dosing import events as e
-from tarewell.dosing.pour import Progress
-from tarewell.dosing.upkeep import Need
+from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.pour import PourProgress
 from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
@@ -23,18 +23,18 @@ from tarewell.weighing.scale import Indication
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
-from .feed import Feed, LiveEvent
-from .hindrances import hindrances
+from .blockers import blockers
+from .feed import EventFeed, LiveEvent
 from .idle_watch import IdleWatch
 from .journal_feed import publish_journal
 from .link_news import LinkNews
-from .place import GlassPlace
+from .platform import Platform
 from .pours import Pours
 from .readings import Readings
 from .recorder import Recorder, alarm_body
 from .requests import MachineStatus, NotReadyError, PourRequest
-from .scribe import Scribe
 from .weighbridge import Weighbridge
+from .writer import Writer
 
 log = logging.getLogger(__name__)
 
@@ -50,10 +50,10 @@ class Operation:
     def __init__(self, settings: Settings, store: Store, make_port: Callable[[], Port] | None = None) -> None:
         self._settings = settings
         self._store = store
-        self.feed = Feed()
-        self.scribe = Scribe(self._records_failed)
-        self._bridge = Weighbridge(settings.scale, store.calibrations, self.scribe)
-        self._recorder = Recorder(store, self.scribe)
+        self.feed = EventFeed()
+        self.writer = Writer(self._records_failed)
+        self._bridge = Weighbridge(settings.scale, store.calibrations, self.writer)
+        self._recorder = Recorder(store, self.writer)
         self._board = Supervisor(
             make_port or (lambda: port_for(settings.device, settings.baud)),
             self._take,
@@ -61,7 +61,7 @@ class Operation:
         )
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
-        self._place = GlassPlace()
+        self._place = Platform()
         self._pours = Pours(
             settings, store, self._recorder, self._board, self._bridge, self._place, self._require_ready
         )
@@ -86,7 +86,7 @@ class Operation:
         await self._bridge.load()
         publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
         self._tasks = [
-            asyncio.create_task(self.scribe.run(), name="scribe"),
+            asyncio.create_task(self.writer.run(), name="writer"),
             asyncio.create_task(publish, name="journal feed"),
         ]
         self._board_task = asyncio.create_task(self._board.run(), name="board")
@@ -99,8 +99,8 @@ class Operation:
             await _cancelled(self._board_task)
         if self._pours.unfinished:
             await asyncio.wait(self._pours.unfinished, timeout=DRAIN_TIMEOUT_S)
-        if self._tasks and not await self.scribe.drain(DRAIN_TIMEOUT_S):
-            log.error("not all records could be written: %s", self.scribe.fault)
+        if self._tasks and not await self.writer.drain(DRAIN_TIMEOUT_S):
+            log.error("not all records could be written: %s", self.writer.fault)
         for task in [*self._pours.unfinished, *self._tasks]:
             await _cancelled(task)
         self._board_task = None
@@ -120,23 +120,23 @@ class Operation:
             latched=self._latched,
             pour_id=None if runner is None else runner.pour_id,
             round_id=self._place.round_id,
-            hindrances=self._hindrances(),
+            blockers=self._blockers(),
         )
 
-    def progress(self, pour_id: str) -> Progress | None:
+    def progress(self, pour_id: str) -> PourProgress | None:
         """The pour at a glance, until its outcome is in the records; None for any other."""
         return self._pours.progress(pour_id)
 
     def _indication(self) -> Indication | None:
         return self._bridge.indication(asyncio.get_running_loop().time())
 
-    def _hindrances(self) -> tuple[str, ...]:
-        return hindrances(
+    def _blockers(self) -> tuple[str, ...]:
+        return blockers(
             self._board.status,
             self._indication(),
             calibrated=self._bridge.calibrated,
             latched=self._latched,
-            records_fault=self.scribe.fault,
+            records_fault=self.writer.fault,
             closing=self._closing,
         )
 
@@ -148,13 +148,13 @@ class Operation:
         Raises:
             PlanError: the plan cannot be carried out.
             MachineBusyError: a pour, or a round that it is not of, is under way.
-            NotReadyError: see `status().hindrances`.
+            NotReadyError: see `status().blockers`.
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
         """
         return await self._pours.begin(request)
 
-    async def order(self, pour_id: str, order: e.Order) -> None:
+    async def order(self, pour_id: str, order: e.PourCommand) -> None:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
@@ -171,12 +171,12 @@ class Operation:
 
         Raises:
             MachineBusyError: a pour or a round is under way.
-            NotReadyError: see `status().hindrances`.
+            NotReadyError: see `status().blockers`.
             StoreError: the records cannot be written; nothing has begun.
         """
         async with self._place.taking:
             self._require_ready()
-            record = await self.scribe.do(begin)
+            record = await self.writer.do(begin)
             if not record.replayed:
                 self._place.round_id = record.id
             return record
@@ -187,10 +187,10 @@ class Operation:
 
     def _require_ready(self, round_id: str | None = None) -> None:
         self._place.require_free(round_id)
-        if found := self._hindrances():
+        if found := self._blockers():
             raise NotReadyError("; ".join(found))
 
-    def needs(self) -> Mapping[int, Need]:
+    def needs(self) -> Mapping[int, ChannelNeed]:
         """What each channel needs before a drink; one that is not named needs nothing."""
         return self._pours.needs()
 

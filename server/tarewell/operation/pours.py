@@ -8,17 +8,17 @@ from dataclasses import replace
 from tarewell.device.supervisor import Supervisor
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.maintenance import ChannelNeed, check_needs
 from tarewell.dosing.plan import PlanError
-from tarewell.dosing.pour import Progress
-from tarewell.dosing.states import UnexpectedEvent
-from tarewell.dosing.upkeep import Need, check_needs
+from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 from tarewell.settings import Settings
 
 from .intent import intent_of
 from .needs import Needs
-from .place import GlassPlace
+from .platform import Platform
 from .pour_log import PourLog
 from .recorder import Recorder
 from .requests import MachineBusyError, NotReadyError, NotUnderWayError, PourRequest
@@ -34,7 +34,7 @@ RequireReady = Callable[[str | None], None]
 
 
 class Pours:
-    """Takes the glass place for one pour at a time."""
+    """Takes the platform for one pour at a time."""
 
     def __init__(
         self,
@@ -43,7 +43,7 @@ class Pours:
         recorder: Recorder,
         board: Supervisor,
         bridge: Weighbridge,
-        place: GlassPlace,
+        place: Platform,
         require_ready: RequireReady,
     ) -> None:
         self._settings = settings
@@ -67,7 +67,7 @@ class Pours:
         for record in await self._store.pours.close_interrupted():
             log.warning("pour %s was interrupted by the end of an earlier run", record.id)
         self._inflight = await self._store.inflight.current()
-        self._needs = Needs(await self._store.pours.upkeeps())
+        self._needs = Needs(await self._store.pours.maintenance())
 
     async def leave(self) -> None:
         """Abort the pour under way in order, and wait a little for its end."""
@@ -78,12 +78,12 @@ class Pours:
             await asyncio.wait({runner.over}, timeout=ABORT_TIMEOUT_S)
             runner.feed(e.LinkLost("the daemon is closing"))
 
-    def progress(self, pour_id: str) -> Progress | None:
+    def progress(self, pour_id: str) -> PourProgress | None:
         """The pour at a glance, until its outcome is in the records; None for any other."""
         runner = self._place.runner
         return runner.progress if runner is not None and runner.pour_id == pour_id else None
 
-    def needs(self) -> Mapping[int, Need]:
+    def needs(self) -> Mapping[int, ChannelNeed]:
         """What each channel needs before a drink; one that is not named needs nothing."""
         return self._needs.now
 
@@ -137,7 +137,7 @@ class Pours:
         return record
 
     def _launch(self, runner: Runner, looked_after: Callable[[PourLog], None]) -> None:
-        runner.order(e.Order.START)
+        runner.order(e.PourCommand.START)
         if not self._board.is_open:  # lost while the intent was being written
             runner.feed(e.LinkLost(self._board.status.reason))
 
@@ -158,12 +158,12 @@ class Pours:
             return None
         return await self._store.pours.find(request.key, request.fingerprint)
 
-    def order(self, pour_id: str, order: e.Order) -> None:
+    def order(self, pour_id: str, order: e.PourCommand) -> None:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
             NotUnderWayError: it is over, or there is no such pour.
-            UnexpectedEvent: its state does not take the order; nothing has changed.
+            UnexpectedPourEvent: its state does not take the order; nothing has changed.
         """
         runner = self._place.under_way
         if runner is None or runner.pour_id != pour_id:
@@ -174,6 +174,6 @@ class Pours:
     def abort(self, runner: Runner) -> None:
         """Abort the pour, unless it ends already."""
         try:
-            runner.order(e.Order.ABORT)
-        except UnexpectedEvent:
+            runner.order(e.PourCommand.ABORT)
+        except UnexpectedPourEvent:
             log.debug("pour %s is already %s", runner.pour_id, runner.state)

@@ -4,7 +4,7 @@ from typing import Any
 
 from tarewell.weighing.scale import Indication
 
-from .feed import Feed, LiveEvent
+from .feed import EventFeed, LiveEvent
 from .runner import Runner
 
 READING_S = 0.1
@@ -14,7 +14,7 @@ READING_S = 0.1
 class Readings:
     """Publishes what the scale shows and, while there is one, how the pour stands."""
 
-    def __init__(self, feed: Feed) -> None:
+    def __init__(self, feed: EventFeed) -> None:
         self._feed = feed
         self._last_s = float("-inf")
 

@@ -21,7 +21,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class MachineStatus:
-    """The machine at a glance. `hindrances` says in words why no pour can start; empty when one can."""
+    """The machine at a glance. `blockers` says in words why no pour can start; empty when one can."""
 
     machine_id: str
     link: LinkStatus
@@ -29,7 +29,7 @@ class MachineStatus:
     calibrated: bool
     latched: bool
     pour_id: str | None
-    hindrances: tuple[str, ...]
+    blockers: tuple[str, ...]
     round_id: str | None = None
 
 
@@ -56,7 +56,7 @@ class MachineBusyError(Exception):
 
     def __init__(self, owner_id: str, what: str = "pour") -> None:
         super().__init__(
-            f"{what} {owner_id} is under way and there is one glass place; wait for its end, or stop it first"
+            f"{what} {owner_id} is under way and there is one platform; wait for its end, or stop it first"
         )
         self.owner_id = owner_id
         self.what = what

@@ -4,18 +4,17 @@ import asyncio
 import logging
 from collections.abc import Callable
 
-from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError
-from tarewell.dosing.states import State as PourState
-from tarewell.dosing.states import UnexpectedEvent as PourUnexpectedEvent
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.records.errors import RecordsError, StoreError
 from tarewell.records.round_ends import Serving, delivered_g
 from tarewell.records.store import Store
 from tarewell.records.values import RecipeNote
 from tarewell.rounds import events as e
-from tarewell.rounds.progress import Progress
+from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.round import Round
-from tarewell.rounds.states import State, UnexpectedEvent
+from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 from .operation import Operation
 from .requests import MachineBusyError, NotReadyError, NotUnderWayError, PourRequest
@@ -47,25 +46,25 @@ class RoundRunner:
         return self._failed or self._round.finished
 
     @property
-    def progress(self) -> Progress:
+    def progress(self) -> RoundProgress:
         """The round at a glance."""
         pour_id = self._round.pour_id
         pour = None if pour_id is None else self._operation.progress(pour_id)
         return self._round.progress(self._loop.time(), () if pour is None else pour.delivered_g)
 
-    async def order(self, order: e.Order) -> None:
+    async def order(self, order: e.RoundCommand) -> None:
         """Give the operator's order.
 
         Raises:
-            UnexpectedEvent: the round's state does not take it; nothing has changed.
+            UnexpectedRoundEvent: the round's state does not take it; nothing has changed.
         """
-        await self._handle(e.Ordered(order))
+        await self._handle(e.RoundCommanded(order))
 
     async def release(self, guest: str) -> None:
         """The operator lets the waiting glass of the guest be poured.
 
         Raises:
-            UnexpectedEvent: none of the guest's waits any more.
+            UnexpectedRoundEvent: none of the guest's waits any more.
         """
         await self._handle(e.Released(guest))
 
@@ -85,18 +84,18 @@ class RoundRunner:
     async def _look(self) -> None:
         shown = self._operation.status().indication
         if shown is not None and shown.rest_g is not None:
-            await self._feed(e.Platform(shown.rest_g))
+            await self._feed(e.PlatformRead(shown.rest_g))
         pour_id = self._round.pour_id
         if pour_id is None or self.finished:
             return
         if (progress := self._operation.progress(pour_id)) is not None:
             if progress.state is not PourState.HOLDING:  # it takes no restart yet
-                await self._feed(e.PourSeen(progress.state is PourState.HELD))
+                await self._feed(e.PourChecked(progress.state is PourState.HELD))
             return
         record = await self._store.pours.get(pour_id)
         if record.outcome is not None and self._round.pour_id == pour_id:
             end = record.outcome
-            await self._feed(e.PourEnded(end.state, end.cause, delivered_g(record)))
+            await self._feed(e.GlassPourEnded(end.state, end.cause, delivered_g(record)))
 
     async def close(self) -> None:
         """Leave the round as it is: what is not over is closed at the next start."""
@@ -110,13 +109,13 @@ class RoundRunner:
             return
         try:
             await self._handle(event)
-        except UnexpectedEvent as error:
+        except UnexpectedRoundEvent as error:
             log.debug("round %s: %s", self.round_id, error)
 
     async def _handle(self, event: e.RoundEvent) -> None:
         try:
             outputs = self._round.handle(event, self._loop.time())
-        except UnexpectedEvent:
+        except UnexpectedRoundEvent:
             raise
         except Exception:
             await self._fail(type(event).__name__)
@@ -133,14 +132,14 @@ class RoundRunner:
             case e.OrderPour(pour_id, order):
                 try:
                     await self._operation.order(pour_id, order)
-                except (NotUnderWayError, PourUnexpectedEvent) as error:
+                except (NotUnderWayError, UnexpectedPourEvent) as error:
                     log.info("round %s: %s", self.round_id, error)
-            case e.StateChanged(state, glass, detail):
-                self._operation.hands_at_work = state == State.BY_HAND
+            case e.RoundStateChanged(state, glass, detail):
+                self._operation.hands_at_work = state == RoundState.BY_HAND
                 body = {"round_id": self.round_id, "state": state, "glass": glass, "detail": detail}
-                self._operation.scribe.put(lambda: self._store.journal.append("round_state", body))
+                self._operation.writer.put(lambda: self._store.journal.append("round_state", body))
             case e.GlassEnded():
-                self._operation.scribe.put(lambda: self._store.rounds.end_glass(self.round_id, output))
+                self._operation.writer.put(lambda: self._store.rounds.end_glass(self.round_id, output))
             case e.RoundEnded(state):
                 self._end(state)
 
@@ -152,7 +151,7 @@ class RoundRunner:
             await self._store.rounds.finish(self.round_id, state)
             self._kept()
 
-        self._operation.scribe.put(finish)
+        self._operation.writer.put(finish)
 
     async def _begin(self, wanted: e.BeginPour) -> None:
         drink = self._round.plan.glasses[wanted.glass].drink
@@ -173,5 +172,5 @@ class RoundRunner:
         self._failed = True
         pour_id = self._round.pour_id
         if pour_id is not None:
-            await self._carry_out(e.OrderPour(pour_id, PourOrder.STOP))
+            await self._carry_out(e.OrderPour(pour_id, PourCommand.STOP))
         self._end(ABORTED)

@@ -1,4 +1,4 @@
-"""Rounds as the outside sees them: one at a time, over the one glass place of the operation."""
+"""Rounds as the outside sees them: one at a time, over the one platform of the operation."""
 
 import asyncio
 import logging
@@ -11,13 +11,13 @@ from tarewell.menu.values import Menu
 from tarewell.records.errors import StoreError
 from tarewell.records.round_values import NewRelease, NewRound, ReleaseRecord, RoundRecord
 from tarewell.records.store import Store
-from tarewell.rounds.events import Order
+from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Feasibility, Wanted, feasible
 from tarewell.rounds.guests import Served, ServingLimit, counted
 from tarewell.rounds.plan import RoundPlan
-from tarewell.rounds.progress import Progress
+from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.round import Round
-from tarewell.rounds.states import State, UnexpectedEvent
+from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 from tarewell.settings import Settings
 
 from .operation import Operation
@@ -73,7 +73,7 @@ class Rounds:
         if status.pour_id is not None:
             self._cleared = False
         elif status.indication is not None and status.indication.rest_g is not None:
-            empty = status.indication.rest_g < self._settings.dosing.glass_least_g
+            empty = status.indication.rest_g < self._settings.dosing.min_glass_g
             self._cleared = self._cleared or empty
         if (runner := self._under_way) is not None:
             await runner.look()
@@ -89,7 +89,7 @@ class Rounds:
         """The round under way."""
         return None if self._under_way is None else self._under_way.round_id
 
-    def progress(self, round_id: str) -> Progress | None:
+    def progress(self, round_id: str) -> RoundProgress | None:
         """The round at a glance, until its outcome is in the records; None for any other."""
         runner = self._runner
         return runner.progress if runner is not None and runner.round_id == round_id else None
@@ -115,7 +115,7 @@ class Rounds:
             RoundNotPossibleError: not all glasses can be poured, or none.
             MenuError: a recipe that does not exist, or a wish that cannot mean anything.
             MachineBusyError: a pour or a round is under way.
-            NotReadyError: see the operation's hindrances.
+            NotReadyError: see the operation's blockers.
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
         """
@@ -145,7 +145,7 @@ class Rounds:
             return record
         runner = self._make_runner(record.id, Round(plan, served, self._cleared))
         self._runner = runner
-        await runner.order(Order.START)
+        await runner.order(RoundCommand.START)
         return record
 
     def _make_runner(self, round_id: str, round_: Round) -> RoundRunner:
@@ -165,16 +165,16 @@ class Rounds:
             menu.liquids,
             menu.glasses,
             request.auto_start,
-            self._settings.dosing.glass_least_g,
+            self._settings.dosing.min_glass_g,
             self.limit,
         )
 
-    async def order(self, round_id: str, order: Order) -> None:
+    async def order(self, round_id: str, order: RoundCommand) -> None:
         """Give an order to the round under way.
 
         Raises:
             RoundNotUnderWayError: it is over, or there is no such round.
-            UnexpectedEvent: its state does not take the order; nothing has changed.
+            UnexpectedRoundEvent: its state does not take the order; nothing has changed.
         """
         runner = self._under_way
         if runner is None or runner.round_id != round_id:
@@ -223,15 +223,15 @@ class Rounds:
                 f"no glass of {guest} waits for a release; {self._what_is()} under way"
             )
         new = NewRelease(guest, runner.round_id, glass, released_by, reason)
-        record = await self._operation.scribe.do(lambda: self._store.rounds.release(new))
-        with suppress(UnexpectedEvent):  # skipped or stopped meanwhile
+        record = await self._operation.writer.do(lambda: self._store.rounds.release(new))
+        with suppress(UnexpectedRoundEvent):  # skipped or stopped meanwhile
             await runner.release(guest)
         return record
 
     def _waiting(self, guest: str) -> int | None:
         runner = self._under_way
         progress = None if runner is None else runner.progress
-        if progress is None or progress.state is not State.AWAITING_RELEASE or progress.guest != guest:
+        if progress is None or progress.state is not RoundState.AWAITING_RELEASE or progress.guest != guest:
             return None
         return progress.glass
 

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from tarewell.device.link import LinkDownError
 from tarewell.dosing import events as e
-from tarewell.dosing.pour import Pour, Progress
+from tarewell.dosing.pour import Pour, PourProgress
 from tarewell.dosing.setup import PourSetup
-from tarewell.dosing.states import State, UnexpectedEvent
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell_protocol import messages as m
 from tarewell_protocol.outbox import QueueFullError
 
@@ -46,12 +46,12 @@ class Runner:
         return self._failed or self._pour.finished
 
     @property
-    def state(self) -> State:
+    def state(self) -> PourState:
         """Where the pour stands."""
-        return State.ABORTED if self._failed else self._pour.state
+        return PourState.ABORTED if self._failed else self._pour.state
 
     @property
-    def progress(self) -> Progress:
+    def progress(self) -> PourProgress:
         """The pour at a glance."""
         return self._pour.progress
 
@@ -60,28 +60,28 @@ class Runner:
         """Mass of all doses so far in g."""
         return sum(self._pour.progress.delivered_g)
 
-    def order(self, order: e.Order) -> None:
+    def order(self, order: e.PourCommand) -> None:
         """Give the operator's command.
 
         Raises:
-            UnexpectedEvent: the pour's state does not take it; nothing has changed.
+            UnexpectedPourEvent: the pour's state does not take it; nothing has changed.
         """
-        self._handle(e.Ordered(order))
+        self._handle(e.PourCommanded(order))
 
     def feed(self, event: e.PourEvent) -> None:
         """Give what the board or the time brings; dropped where the pour's state does not take it."""
-        if self.finished or (self._pour.state is State.IDLE and not isinstance(event, e.LinkLost)):
+        if self.finished or (self._pour.state is PourState.IDLE and not isinstance(event, e.LinkLost)):
             return
         try:
             self._handle(event)
-        except UnexpectedEvent:
+        except UnexpectedPourEvent:
             log.debug("pour %s is %s and does not take %s", self.pour_id, self.state, type(event).__name__)
 
     def _handle(self, event: e.PourEvent) -> None:
         now_s = self._loop.time()
         try:
             outputs = self._pour.handle(event, now_s)
-        except UnexpectedEvent:
+        except UnexpectedPourEvent:
             raise
         except Exception:
             self._fail(event, now_s)
@@ -128,7 +128,7 @@ class Runner:
         log.exception("pour %s failed on %s and is aborted", self.pour_id, type(event).__name__)
         self._command(m.Stop())
         self._failed = True
-        ended = e.PourEnded(State.ABORTED.value, PROGRAM_FAULT, self.delivered_g)
+        ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self.delivered_g)
         self.log.add(now_s, event, [ended])
-        self._note(self.pour_id, e.StateChanged(State.ABORTED.value))
+        self._note(self.pour_id, e.PourStateChanged(PourState.ABORTED.value))
         self._arm()

@@ -10,7 +10,7 @@ from tarewell.weighing.scale import Indication, Scale, ScaleRating
 from tarewell_protocol.messages import Identity, Sample
 
 from .requests import NotReadyError
-from .scribe import Scribe
+from .writer import Writer
 
 NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
 
@@ -27,10 +27,10 @@ supply as reference: 1 mV/V of 1/256 of the supply either side. Only used to fin
 class Weighbridge:
     """Follows the samples. Before the first calibration it can only find rest, and shows nothing."""
 
-    def __init__(self, rating: ScaleRating, calibrations: Calibrations, scribe: Scribe) -> None:
+    def __init__(self, rating: ScaleRating, calibrations: Calibrations, writer: Writer) -> None:
         self._rating = rating
         self._calibrations = calibrations
-        self._scribe = scribe
+        self._writer = writer
         self._scale: Scale | None = None
         self._clock = BoardClock()
         self._line = LineEstimator(FLOW_WINDOW_S, 0.0)
@@ -89,7 +89,7 @@ class Weighbridge:
         before, tare_g = scale.calibration, scale.tare_g
         calibration = scale.set_zero()
         try:
-            await self._scribe.do(lambda: self._calibrations.add(calibration, "zero"))
+            await self._writer.do(lambda: self._calibrations.add(calibration, "zero"))
         except BaseException:
             scale.calibration, scale.tare_g = before, tare_g
             raise
@@ -139,7 +139,7 @@ class Weighbridge:
         before = scale.calibration
         calibration = scale.calibrate(empty_counts, reference_g)
         try:
-            await self._scribe.do(lambda: self._calibrations.add(calibration, "two_point"))
+            await self._writer.do(lambda: self._calibrations.add(calibration, "two_point"))
         except BaseException:
             self._scale = Scale(before, self._rating)
             raise

@@ -7,7 +7,7 @@ from typing import Self
 
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
-from tarewell.menu.values import Dose, Hand, Menu
+from tarewell.menu.values import Hand, Menu, RecipeDose
 
 from .glass_picture import GlassPicture
 from .pages import page
@@ -36,7 +36,7 @@ class CardStep:
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class RecipeCard:
     """What stands on a card, in words. `slots` is its size in cards of A6: 1, 2 or 4."""
 
     name: str
@@ -99,14 +99,14 @@ class Card:
 
 def cards_page(menu: Menu, drinks: Sequence[Drink], standard_drink_g: float) -> str:
     """An HTML document with a card for each of these drinks of the menu, in their order."""
-    cards = [Card.of(menu, drink, standard_drink_g) for drink in drinks]
+    cards = [RecipeCard.of(menu, drink, standard_drink_g) for drink in drinks]
     title = drinks[0].name if len(drinks) == 1 else "Recipe cards"
     return page("cards.html", title=title, sheets=list(_sheets(cards)))
 
 
-def _sheets(cards: Sequence[Card]) -> Iterator[list[Card]]:
+def _sheets(cards: Sequence[RecipeCard]) -> Iterator[list[RecipeCard]]:
     """Cards of one slot side by side; larger ones begin a row or a sheet of their own."""
-    sheet: list[Card] = []
+    sheet: list[RecipeCard] = []
     taken = 0
     for card in cards:
         start = -(-taken // card.slots) * card.slots
@@ -123,7 +123,7 @@ def _steps(menu: Menu, drink: Drink) -> Iterator[CardStep]:
     recipe = menu.recipes[drink.recipe_id]
     for written, planned in zip(recipe.steps, drink.steps, strict=True):
         if isinstance(planned, PlannedDose):
-            text = written.text if isinstance(written, Dose) else ""
+            text = written.text if isinstance(written, RecipeDose) else ""
             yield CardStep(text, _liquid_name(menu, planned.liquid_id), _poured(text, planned), False)
         else:
             yield _by_hand(planned)

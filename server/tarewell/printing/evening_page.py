@@ -17,7 +17,7 @@ TIMES = {
 }
 """What the times of an evening are called."""
 
-_NAMED_MOST = 5
+_MAX_NAMED = 5
 
 
 def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
@@ -43,7 +43,7 @@ def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
 
 def _which(plan: EveningPlan, recipes: Sequence[PlannedRecipe]) -> str:
     """These recipes of the plan in words: their names where they are few, "" where there are none."""
-    if not recipes or len(recipes) <= _NAMED_MOST:
+    if not recipes or len(recipes) <= _MAX_NAMED:
         return listed(recipe.drink.name for recipe in recipes)
     return "every drink" if len(recipes) == len(plan.recipes) else f"{len(recipes)} of the drinks"
 

@@ -15,7 +15,7 @@ PATTERNS = 5
 """Hatchings that the template has."""
 
 _LABEL_GAP = 15.0
-_LAYERS_MOST = 9
+_MAX_LAYERS = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +52,7 @@ class GlassPicture:
         """The picture of these liquids (label and ml) in a glass that holds `brim_ml` up to its brim (None:
         somewhat more than there is). None where there is nothing to draw, or too much to be read."""
         poured_ml = sum(ml for _, ml in liquids)
-        if not 0 < len(liquids) <= _LAYERS_MOST or poured_ml <= 0:
+        if not 0 < len(liquids) <= _MAX_LAYERS or poured_ml <= 0:
             return None
         per_ml = (BOTTOM - TOP) / max(brim_ml or 0.0, 1.15 * (poured_ml + ice_ml))
         tops, level = [], float(BOTTOM)

@@ -20,7 +20,7 @@ _IN_HOURS_S = 12 * 3600
 
 
 @dataclass(frozen=True, slots=True)
-class Tick:
+class AxisTick:
     """A mark on an axis: where, and what it says."""
 
     at: float
@@ -35,9 +35,9 @@ class QueueChart:
     often: str
     seldom: str
     area: str
-    times: tuple[Tick, ...]
+    times: tuple[AxisTick, ...]
     time_unit: str
-    people: tuple[Tick, ...]
+    people: tuple[AxisTick, ...]
     closing_x: float
     peak_x: float
     peak_width: float
@@ -53,8 +53,8 @@ class QueueChart:
     def of(cls, queue: Queue, open_s: float) -> Self:
         """The picture of a queue at a bar that is open for `open_s`."""
         until_s = queue.moments[-1].at_s
-        step = _step(_STEPS_PEOPLE, queue.most_at_the_bar.p95, _TICKS_UP)
-        most = step * max(ceil(queue.most_at_the_bar.p95 / step), 1)
+        step = _step(_STEPS_PEOPLE, queue.max_at_the_bar.p95, _TICKS_UP)
+        most = step * max(ceil(queue.max_at_the_bar.p95 / step), 1)
 
         def x(at_s: float) -> float:
             return round(LEFT + (WIDTH - LEFT - RIGHT) * at_s / until_s, 1)
@@ -74,11 +74,11 @@ class QueueChart:
             seldom=seldom,
             area=f"{seldom} V{y(0)} H{x(0)} Z",
             times=tuple(
-                Tick(x(minute * 60), str(minute // 60 if in_hours else minute))
+                AxisTick(x(minute * 60), str(minute // 60 if in_hours else minute))
                 for minute in range(0, int(until_s / 60) + 1, minutes)
             ),
             time_unit="hours" if in_hours else "minutes",
-            people=tuple(Tick(y(count), str(count)) for count in range(0, most + 1, step)),
+            people=tuple(AxisTick(y(count), str(count)) for count in range(0, most + 1, step)),
             closing_x=x(open_s),
             peak_x=peak_x,
             peak_width=round(peak_end - peak_x, 1),

@@ -25,7 +25,7 @@ from .shelf import (
 )
 from .stock import move
 from .tables import StockMovementRow
-from .values import PAGE_MOST, StockMovement
+from .values import MAX_PAGE, StockMovement
 
 
 class Bottles:
@@ -155,7 +155,7 @@ class Bottles:
 
         return await self._change(bottle_id, discard)
 
-    async def movements(self, bottle_id: str, limit: int = PAGE_MOST) -> list[StockMovement]:
+    async def movements(self, bottle_id: str, limit: int = MAX_PAGE) -> list[StockMovement]:
         """The bottle's ledger, newest first, at most `limit` lines.
 
         Raises:

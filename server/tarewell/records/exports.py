@@ -14,9 +14,9 @@ from tarewell.dosing.events import Weighed
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
-from .pours import Pours
-from .traces import TraceEntry
-from .values import PAGE_MOST, DoseRecord, PourQuery, PourRecord
+from .pours import PourRecords
+from .traces import TraceEntry, name_of
+from .values import MAX_PAGE, DoseRecord, PourQuery, PourRecord
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -77,7 +77,7 @@ def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iter
         if isinstance(entry.item, Weighed):
             yield _sample_line(entry.now_s, entry.item.sample, calibration)
         else:
-            yield TraceLine(entry.now_s, type(entry.item).__name__, detail=asdict(entry.item))
+            yield TraceLine(entry.now_s, name_of(entry.item), detail=asdict(entry.item))
 
 
 def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[str]:
@@ -88,9 +88,9 @@ def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterat
         yield _csv_row([*astuple(replace(line, detail=None))[:-1], detail])
 
 
-async def history_lines(pours: Pours, query: PourQuery) -> AsyncIterator[HistoryLine]:
+async def history_lines(pours: PourRecords, query: PourQuery) -> AsyncIterator[HistoryLine]:
     """Every dose of every pour that fits, newest pour first; the query's limit does not count."""
-    query = replace(query, limit=PAGE_MOST, after=None)
+    query = replace(query, limit=MAX_PAGE, after=None)
     while True:
         page = await pours.list(query)
         for pour in page.pours:
@@ -101,7 +101,7 @@ async def history_lines(pours: Pours, query: PourQuery) -> AsyncIterator[History
         query = replace(query, before=page.older)
 
 
-async def history_csv(pours: Pours, query: PourQuery) -> AsyncIterator[str]:
+async def history_csv(pours: PourRecords, query: PourQuery) -> AsyncIterator[str]:
     """The same as CSV, header first."""
     yield _csv_row(field.name for field in fields(HistoryLine))
     async for line in history_lines(pours, query):

@@ -4,11 +4,10 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
-
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Bottle, Dose, Glass, HandStep, Liquid, Recipe
+from tarewell.menu.values import Bottle, Glass, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import Density, Origin
+from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .errors import DamagedError
@@ -21,11 +20,8 @@ JSON_COLUMNS = ("allergens", "steps")
 class _Step:
     """One step in the column `steps`: exactly one of the two."""
 
-    dose: Dose | None = None
+    dose: RecipeDose | None = None
     hand: HandStep | None = None
-
-
-_STEPS = TypeAdapter(list[_Step])
 
 
 def liquid_values(liquid: Liquid) -> dict[str, Any]:
@@ -101,11 +97,11 @@ def recipe_values(recipe: Recipe) -> dict[str, Any]:
     Raises:
         ValueError: an amount that is no number.
     """
-    steps = [_Step(dose=step) if isinstance(step, Dose) else _Step(hand=step) for step in recipe.steps]
+    steps = [_Step(dose=step) if isinstance(step, RecipeDose) else _Step(hand=step) for step in recipe.steps]
     return {
         "id": recipe.id,
         "name": recipe.name,
-        "steps": canonical(_STEPS.dump_python(steps, mode="json", exclude_defaults=True)),
+        "steps": canonical(dump(steps, defaults=False)),
         "glass_id": recipe.glass_id,
         "volume_ml": recipe.volume_ml,
         "note": recipe.note,
@@ -130,25 +126,24 @@ def recipe_of(row: RecipeRow) -> Recipe:
     )
 
 
-def steps_of(recipe_id: str, text: str) -> tuple[Dose | HandStep, ...]:
+def steps_of(recipe_id: str, text: str) -> tuple[RecipeDose | HandStep, ...]:
     """The steps in the column of a recipe.
 
     Raises:
         DamagedError: they are not steps.
     """
     try:
-        return tuple(_single(step) for step in _STEPS.validate_json(text))
+        return tuple(_single(step) for step in load(list[_Step], json.loads(text)))
     except ValueError as error:
-        reason = error.errors()[0]["msg"] if isinstance(error, ValidationError) else str(error)
         raise DamagedError(
-            f"the steps of the recipe {recipe_id} in the records cannot be read ({reason}); "
+            f"the steps of the recipe {recipe_id} in the records cannot be read ({error}); "
             "put the recipe again, or restore a backup"
         ) from error
 
 
-def _single(step: _Step) -> Dose | HandStep:
+def _single(step: _Step) -> RecipeDose | HandStep:
     match step:
-        case _Step(dose=Dose() as dose, hand=None):
+        case _Step(dose=RecipeDose() as dose, hand=None):
             return dose
         case _Step(dose=None, hand=HandStep() as hand):
             return hand

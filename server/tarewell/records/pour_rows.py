@@ -1,24 +1,30 @@
 """Between the rows of a pour and its record."""
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from pydantic import TypeAdapter
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
+from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow
 from .values import DoseRecord, NewPour, PourOutcome, PourRecord, RecipeNote
 
-_SETUP = TypeAdapter(PourSetup)
-_RECIPE = TypeAdapter(RecipeNote)
+_RENAMED = {
+    "aim_least_g": "min_aim_g",
+    "feed_most_s": "max_feed_s",
+    "glass_least_g": "min_glass_g",
+    "jogs_most": "max_jogs",
+}
+"""Settings of dosing by the names that they had when older pours were written."""
 
 
 def setup_text(setup: PourSetup) -> str:
@@ -27,12 +33,15 @@ def setup_text(setup: PourSetup) -> str:
     Raises:
         ValueError: it holds an infinity or a value that is not a number.
     """
-    return canonical(_SETUP.dump_python(setup, mode="json"))
+    return canonical(dump(setup))
 
 
 def setup_from(text: str) -> PourSetup:
     """The setup as it was given."""
-    return _SETUP.validate_json(text)
+    data = json.loads(text)
+    data["settings"] = {_RENAMED.get(name, name): value for name, value in data["settings"].items()}
+    setup: PourSetup = load(PourSetup, data)
+    return setup
 
 
 def recipe_text(recipe: RecipeNote | None) -> str | None:
@@ -117,7 +126,7 @@ async def load_records(session: AsyncSession, rows: Sequence[PourRow]) -> list[P
             doses=tuple(parts[row.id]),
             outcome=over.get(row.id),
             purpose=row.purpose,
-            recipe=None if row.recipe is None else _RECIPE.validate_json(row.recipe),
+            recipe=None if row.recipe is None else load(RecipeNote, json.loads(row.recipe)),
         )
         for row in rows
     ]

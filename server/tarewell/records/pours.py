@@ -9,8 +9,8 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
 from tarewell.dosing.events import DoseEnded, PourEnded, Tared
+from tarewell.dosing.maintenance import Maintenance
 from tarewell.dosing.setup import PourSetup
-from tarewell.dosing.upkeep import Upkeep
 
 from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
 from .engine import Database
@@ -18,6 +18,7 @@ from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
 from .ids import IdSource
 from .journal import Journal, Transaction
 from .liquids import require_in_use
+from .maintenance import load_maintenance
 from .owner import Ownership
 from .pour_list import list_pours
 from .pour_rows import (
@@ -32,16 +33,13 @@ from .pour_rows import (
 from .stock import draw
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
 from .traces import Trace, TraceEntry, TraceError, decode, encode
-from .upkeeps import load_upkeeps
 from .values import INTERRUPTED, NewPour, PourPage, PourQuery, PourRecord
-
-PourRecords = list[PourRecord]
 
 PROGRAM_ENDED = "program_ended"
 """Cause of an interrupted pour: the program, or the computer, went away before the pour was over."""
 
 
-class Pours:
+class PourRecords:
     """The store's pours. What was written is never changed: intent and outcome are rows of their own."""
 
     def __init__(
@@ -167,7 +165,7 @@ class Pours:
 
         return await self._journal.write(work)
 
-    async def close_interrupted(self) -> PourRecords:
+    async def close_interrupted(self) -> Sequence[PourRecord]:
         """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.
 
         What is known comes from the trace: the last mass, the glass, and the doses that had ended. Called
@@ -207,9 +205,9 @@ class Pours:
         blobs = await self._database.read(work)
         return await asyncio.to_thread(lambda: [entry for blob in blobs for entry in decode(blob)])
 
-    async def upkeeps(self) -> Sequence[Upkeep]:
+    async def maintenance(self) -> Sequence[Maintenance]:
         """Every prime, flush and purge that is over, oldest first."""
-        return await self._database.read(load_upkeeps)
+        return await self._database.read(load_maintenance)
 
     async def setup(self, pour_id: str) -> PourSetup:
         """What the pour started from.
@@ -294,7 +292,7 @@ async def _add_outcome(
     await transaction.tell_sealed(kind, body, pour_id, pour_id)
 
 
-async def _close_open(transaction: Transaction) -> PourRecords:
+async def _close_open(transaction: Transaction) -> Sequence[PourRecord]:
     outcome = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id)
     query = select(PourRow).where(~outcome.exists()).order_by(PourRow.id)
     rows = list(await transaction.session.scalars(query))

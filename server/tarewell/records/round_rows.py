@@ -5,7 +5,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
-from pydantic import TypeAdapter
 from sqlalchemy import select
 from sqlalchemy.ext.asyncio import AsyncSession
 
@@ -13,13 +12,11 @@ from tarewell.menu.values import Liquid
 from tarewell.quantities.strength import DrinkStrength
 from tarewell.rounds.events import Ending
 from tarewell.rounds.plan import GlassPlan, RoundPlan
+from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .round_values import AttemptRecord, GlassRecord, RoundRecord
-
-_PLAN = TypeAdapter(GlassPlan)
-_LIQUIDS = TypeAdapter(dict[str, Liquid])
 
 
 def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[str, Any]]:
@@ -31,7 +28,7 @@ def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[s
             "machine_id": machine_id,
             "recipe_id": glass.drink.recipe_id,
             "guest": glass.guest,
-            "plan": canonical(_PLAN.dump_python(glass, mode="json")),
+            "plan": canonical(dump(glass)),
         }
         for index, glass in enumerate(plan.glasses)
     ]
@@ -42,7 +39,7 @@ def liquids_text(plan: RoundPlan) -> str:
     used = {dose.liquid_id for glass in plan.glasses for dose in glass.drink.doses}
     used |= {hand.step.liquid_id for glass in plan.glasses for hand in glass.hands if hand.step.liquid_id}
     found = {liquid_id: plan.liquids[liquid_id] for liquid_id in used if liquid_id in plan.liquids}
-    return canonical(_LIQUIDS.dump_python(found, mode="json"))
+    return canonical(dump(found))
 
 
 def strength_values(delivered: DrinkStrength) -> dict[str, float]:
@@ -69,7 +66,9 @@ async def load_rounds(session: AsyncSession, rows: Sequence[RoundRow]) -> list[R
     parts: dict[str, list[GlassRecord]] = defaultdict(list)
     for glass in glasses:
         of = tuple(attempts[glass.round_id, glass.glass_index])
-        parts[glass.round_id].append(GlassRecord(glass.glass_index, _PLAN.validate_json(glass.plan), of))
+        parts[glass.round_id].append(
+            GlassRecord(glass.glass_index, load(GlassPlan, json.loads(glass.plan)), of)
+        )
     over = {
         row.round_id: row
         for row in await session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
@@ -86,7 +85,7 @@ def _record(row: RoundRow, glasses: Sequence[GlassRecord], over: RoundOutcomeRow
         program_version=row.program_version,
         auto_start=row.auto_start,
         glasses=tuple(glasses),
-        liquids=_LIQUIDS.validate_json(row.liquids),
+        liquids=load(dict[str, Liquid], json.loads(row.liquids)),
         outcome_state=None if over is None else over.state,
         ended_at=None if over is None else over.ended_at,
     )

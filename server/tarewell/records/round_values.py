@@ -11,7 +11,7 @@ from tarewell.rounds.plan import GlassPlan, RoundPlan
 
 from .values import OPEN
 
-ROUNDS_MOST = 200
+MAX_ROUNDS = 200
 """Rounds on one page."""
 
 

@@ -19,7 +19,7 @@ from .round_ends import interrupted
 from .round_rows import glass_values, liquids_text, load_rounds, strength_values
 from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .round_values import (
-    ROUNDS_MOST,
+    MAX_ROUNDS,
     NewRelease,
     NewRound,
     ReleaseRecord,
@@ -30,7 +30,7 @@ from .round_values import (
 from .values import INTERRUPTED
 
 
-class Rounds:
+class RoundRecords:
     """The store's rounds. What was written is never changed."""
 
     def __init__(self, database: Database, journal: Journal, ids: IdSource, program_version: str) -> None:
@@ -181,10 +181,10 @@ class Rounds:
         """Rounds, newest first, older than the one of id `before`.
 
         Raises:
-            ValueError: a limit outside 1 to `ROUNDS_MOST`.
+            ValueError: a limit outside 1 to `MAX_ROUNDS`.
         """
-        if not 1 <= limit <= ROUNDS_MOST:
-            raise ValueError(f"a page holds 1 to {ROUNDS_MOST} rounds, got {limit}")
+        if not 1 <= limit <= MAX_ROUNDS:
+            raise ValueError(f"a page holds 1 to {MAX_ROUNDS} rounds, got {limit}")
         query = select(RoundRow).order_by(RoundRow.id.desc()).limit(limit + 1)
         if before is not None:
             query = query.where(RoundRow.id < before)

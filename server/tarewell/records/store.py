@@ -22,10 +22,10 @@ from .learned import Calibrations, InFlights
 from .liquids import Liquids
 from .migrate import UpgradeResult, upgrade
 from .owner import Ownership
-from .pours import Pours
+from .pours import PourRecords
 from .recipes import Recipes
 from .round_tables import RoundRow
-from .rounds import Rounds
+from .rounds import RoundRecords
 from .set_up import Catalogues, apply_changes, read_menu
 from .tables import EventRow, PourRow
 from .values import Change
@@ -41,8 +41,8 @@ class Store:
     """An open database: made by `open`, given back by `close`; `upgraded` is what opening did to the file."""
 
     journal: Journal
-    pours: Pours
-    rounds: Rounds
+    pours: PourRecords
+    rounds: RoundRecords
     liquids: Liquids
     glasses: Glasses
     recipes: Recipes
@@ -81,8 +81,8 @@ class Store:
         ownership = Ownership(path)
         return cls(
             journal=journal,
-            pours=Pours(database, journal, IdSource(newest), ownership, program_version),
-            rounds=Rounds(database, journal, IdSource(newest_round), program_version),
+            pours=PourRecords(database, journal, IdSource(newest), ownership, program_version),
+            rounds=RoundRecords(database, journal, IdSource(newest_round), program_version),
             liquids=Liquids(database, journal),
             glasses=Glasses(database, journal),
             recipes=Recipes(database, journal),

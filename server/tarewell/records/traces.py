@@ -16,9 +16,8 @@ from itertools import accumulate
 from sys import byteorder
 from typing import Any, get_args
 
-from pydantic import TypeAdapter
-
-from tarewell.dosing.events import PourEvent, PourOutput, Weighed
+from tarewell.dosing.events import PourCommanded, PourEvent, PourOutput, PourStateChanged, Weighed
+from tarewell.typed_json import dump, load
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Sample
 
 VERSION = 1
@@ -40,8 +39,11 @@ class TraceError(ValueError):
 
 
 _HEADER = struct.Struct("<II")
-_ADAPTERS: dict[str, TypeAdapter[Any]] = {
-    kind.__name__: TypeAdapter(kind)
+_NAMES: dict[type[Any], str] = {PourCommanded: "Ordered", PourStateChanged: "StateChanged"}
+"""Kinds of entries that stand in a trace under another name than their class has now."""
+
+_KINDS: dict[str, type[Any]] = {
+    _NAMES.get(kind, kind.__name__): kind
     for kind in (*get_args(PourEvent), *get_args(PourOutput))
     if kind is not Weighed
 }
@@ -53,6 +55,11 @@ _COLUMNS = (
 """Field of a sample, type of the array that holds its differences, least and largest value."""
 
 
+def name_of(item: PourEvent | PourOutput) -> str:
+    """What a kind of entry is called in a trace."""
+    return _NAMES.get(type(item), type(item).__name__)
+
+
 def encode(entries: Sequence[TraceEntry]) -> bytes:
     """One chunk.
 
@@ -61,9 +68,7 @@ def encode(entries: Sequence[TraceEntry]) -> bytes:
     """
     samples = [entry.item.sample for entry in entries if isinstance(entry.item, Weighed)]
     others = [
-        [type(entry.item).__name__, _ADAPTERS[type(entry.item).__name__].dump_python(entry.item, mode="json")]
-        for entry in entries
-        if not isinstance(entry.item, Weighed)
+        [name_of(entry.item), dump(entry.item)] for entry in entries if not isinstance(entry.item, Weighed)
     ]
     kinds = bytes(isinstance(entry.item, Weighed) for entry in entries)
     try:
@@ -128,7 +133,7 @@ def _decode(payload: bytes) -> Iterator[TraceEntry]:
             yield TraceEntry(now_s, _weighed(*next(samples)))
         else:
             name, fields = next(rest)
-            yield TraceEntry(now_s, _ADAPTERS[name].validate_python(fields))
+            yield TraceEntry(now_s, load(_KINDS[name], fields))
 
 
 def _weighed(board_ms: int, number: int, counts: int, running: int, flags: int) -> Weighed:

@@ -19,7 +19,7 @@ OPEN = "open"
 INTERRUPTED = "interrupted"
 """State of a pour whose program ended before it did."""
 
-PAGE_MOST = 500
+MAX_PAGE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +173,7 @@ class PourQuery:
     `before` and `after` are pour ids: only pours older, or newer, than that one; at most one of the two.
 
     Raises:
-        ValueError: a limit outside 1 to `PAGE_MOST`, or both cursors.
+        ValueError: a limit outside 1 to `MAX_PAGE`, or both cursors.
     """
 
     since: datetime | None = None
@@ -185,8 +185,8 @@ class PourQuery:
     after: str | None = None
 
     def __post_init__(self) -> None:
-        if not 1 <= self.limit <= PAGE_MOST:
-            raise ValueError(f"a page holds 1 to {PAGE_MOST} pours, got {self.limit}")
+        if not 1 <= self.limit <= MAX_PAGE:
+            raise ValueError(f"a page holds 1 to {MAX_PAGE} pours, got {self.limit}")
         if self.before is not None and self.after is not None:
             raise ValueError("a page is before one pour or after one, not both; give one cursor")
 

@@ -30,7 +30,7 @@ Columns = dict[str, set[str]]
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class ChainFault:
     """Where the chain breaks first; `seq` is None for a row that no event vouches for."""
 
     seq: int | None
@@ -47,7 +47,7 @@ class ChainReport:
     events: int
     last_seq: int
     last_hash: str
-    fault: Fault | None
+    fault: ChainFault | None
 
     @property
     def intact(self) -> bool:
@@ -80,7 +80,7 @@ def _verify(connection: sqlite3.Connection) -> ChainReport:
                 message = _fault_in_seal(connection, known, row[5], key, row[7])
                 vouched[table].add(key)
         if message is not None:
-            return ChainReport(seq, seq, last_hash, Fault(seq + 1, message))
+            return ChainReport(seq, seq, last_hash, ChainFault(seq + 1, message))
         seq, last_hash = row[0], row[2]
     fault = _fault_at_end(connection, seq) or next(_unvouched(connection, known, vouched), None)
     return ChainReport(seq, seq, last_hash, fault)
@@ -133,10 +133,10 @@ def _fault_in_seal(
     return f"the rows of {key} in {names} are not those that were written; compare them with a backup"
 
 
-def _fault_at_end(connection: sqlite3.Connection, seq: int) -> Fault | None:
+def _fault_at_end(connection: sqlite3.Connection, seq: int) -> ChainFault | None:
     given = connection.execute("SELECT seq FROM sqlite_sequence WHERE name = 'event'").fetchone()
     if given is not None and given[0] > seq:
-        return Fault(
+        return ChainFault(
             seq + 1, f"the events {seq + 1} to {given[0]} were removed; restore a backup to see them"
         )
     return None
@@ -162,13 +162,15 @@ _UNVOUCHED = (
 
 def _unvouched(
     connection: sqlite3.Connection, known: Columns, vouched: dict[str, set[str | int | None]]
-) -> Iterator[Fault]:
+) -> Iterator[ChainFault]:
     for table, query, by in _UNVOUCHED:
         if table not in known:
             continue
         for (value,) in connection.execute(query):
             if value not in vouched[by]:
-                yield Fault(None, f"no event tells of {value} in {table}: the row was added from outside")
+                yield ChainFault(
+                    None, f"no event tells of {value} in {table}: the row was added from outside"
+                )
 
 
 def _columns(connection: sqlite3.Connection) -> Columns:

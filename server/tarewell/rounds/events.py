@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tarewell.dosing.events import Order as PourOrder
+from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PourPlan
 from tarewell.menu.delivered import Outcome
 
 
-class Order(StrEnum):
+class RoundCommand(StrEnum):
     """What an operator may tell a round. START begins it, and later the glass that stands ready; CONFIRM says
     that a step by hand is done; SKIP leaves out the glass whose turn it is."""
 
@@ -24,14 +24,14 @@ class Order(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Ordered:
+class RoundCommanded:
     """The operator's command."""
 
-    order: Order
+    order: RoundCommand
 
 
 @dataclass(frozen=True, slots=True)
-class Platform:
+class PlatformRead:
     """What lies on the platform at rest."""
 
     gross_g: float
@@ -52,14 +52,14 @@ class PourRefused:
 
 
 @dataclass(frozen=True, slots=True)
-class PourSeen:
+class PourChecked:
     """How the pour under way stands: held, or at work."""
 
     held: bool
 
 
 @dataclass(frozen=True, slots=True)
-class PourEnded:
+class GlassPourEnded:
     """The pour is over, in a terminal state of a pour; `delivered_g` has one entry for each dose begun."""
 
     state: str
@@ -74,7 +74,7 @@ class Released:
     guest: str
 
 
-RoundEvent = Ordered | Platform | PourBegun | PourRefused | PourSeen | PourEnded | Released
+RoundEvent = RoundCommanded | PlatformRead | PourBegun | PourRefused | PourChecked | GlassPourEnded | Released
 
 
 # Out
@@ -95,11 +95,11 @@ class OrderPour:
     """Give this order to the pour under way."""
 
     pour_id: str
-    order: PourOrder
+    order: PourCommand
 
 
 @dataclass(frozen=True, slots=True)
-class StateChanged:
+class RoundStateChanged:
     """The round is in a state of `states.State`, at this glass (from 0); `detail` is for people."""
 
     state: str
@@ -137,4 +137,4 @@ class RoundEnded:
     state: str
 
 
-RoundOutput = BeginPour | OrderPour | StateChanged | GlassEnded | RoundEnded
+RoundOutput = BeginPour | OrderPour | RoundStateChanged | GlassEnded | RoundEnded

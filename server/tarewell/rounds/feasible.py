@@ -20,7 +20,7 @@ class Wanted:
     glass_id: str | None = None
     volume_ml: float | None = None
     guest: str | None = None
-    ethanol_most_g: float | None = None
+    max_ethanol_g: float | None = None
     instead: Mapping[str, str] = field(default_factory=dict)
 
 
@@ -69,14 +69,14 @@ def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feas
             wish.recipe_id,
             glass_id=wish.glass_id,
             volume_ml=wish.volume_ml,
-            ethanol_most_g=wish.ethanol_most_g,
+            max_ethanol_g=wish.max_ethanol_g,
             small=small,
             instead=wish.instead,
         )
-        if reasons := tuple(hindrance.message for hindrance in drink.hindrances):
+        if reasons := tuple(blocker.message for blocker in drink.blockers):
             short.append(Short(index, drink, reasons))
             continue
-        unlimited = wish.ethanol_most_g is None
+        unlimited = wish.max_ethanol_g is None
         glasses.append(GlassPlan(drink, wish.guest, not drink.strength_known, unlimited))
         menu = _poured(menu, drink)
     return Feasibility(tuple(glasses), tuple(short))

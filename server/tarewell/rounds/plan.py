@@ -9,7 +9,7 @@ from tarewell.menu.values import Glass, Liquid
 
 from .guests import ServingLimit
 
-GLASSES_MOST = 100
+MAX_GLASSES = 100
 """More in one round is a typing error."""
 
 Leg = tuple[PlannedDose, ...] | PlannedHand
@@ -68,19 +68,19 @@ class RoundPlan:
     """Glasses in their order, none of which anything hinders, and all that is needed to judge them.
 
     `kinds` are the glasses that are known, `liquids` what the drinks are made of. With `auto_start` a pour
-    begins when the right glass stands at rest. Less than `glass_least_g` g on the platform is no glass.
+    begins when the right glass stands at rest. Less than `min_glass_g` g on the platform is no glass.
     """
 
     glasses: tuple[GlassPlan, ...]
     liquids: Mapping[str, Liquid]
     kinds: Mapping[str, Glass] = field(default_factory=dict)
     auto_start: bool = False
-    glass_least_g: float = 20.0
+    min_glass_g: float = 20.0
     limit: ServingLimit | None = None
 
     def __post_init__(self) -> None:
-        if not 1 <= len(self.glasses) <= GLASSES_MOST:
-            raise ValueError(f"a round has 1 to {GLASSES_MOST} glasses, got {len(self.glasses)}")
+        if not 1 <= len(self.glasses) <= MAX_GLASSES:
+            raise ValueError(f"a round has 1 to {MAX_GLASSES} glasses, got {len(self.glasses)}")
 
     def kind_of(self, glass: GlassPlan) -> Glass | None:
         """The kind of glass that is wanted; None: any."""

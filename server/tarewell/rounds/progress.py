@@ -8,7 +8,7 @@ from tarewell.menu.delivered import Outcome
 from tarewell.menu.drink import PlannedHand
 
 from .plan import GlassPlan, Leg
-from .states import State
+from .states import RoundState
 
 HAND_S = 10.0
 CHANGE_S = 6.0
@@ -30,14 +30,14 @@ class GlassProgress:
 
 
 @dataclass(frozen=True, slots=True)
-class Progress:
+class RoundProgress:
     """`glass` and `leg` count from 0, `name` is the glass's drink. `prompt` says what is wanted next, and
     `detail` what is wrong; `hand` is the step that is to be confirmed.
 
     `remaining_s` is None where a flow was never seen.
     """
 
-    state: State
+    state: RoundState
     glass: int
     attempt: int
     leg: int

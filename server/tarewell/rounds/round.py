@@ -6,17 +6,17 @@ table does not allow. Nothing here reads a clock; nothing waits for the time alo
 
 from collections.abc import Callable, Sequence
 
-from tarewell.dosing.events import Order as PourOrder
-from tarewell.dosing.states import State as PourState
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.states import PourState
 
 from . import events as e
 from .attempt import Attempt
 from .guests import Served, why_held
 from .plan import GlassPlan, RoundPlan
-from .progress import GlassProgress, Progress, remaining_s
+from .progress import GlassProgress, RoundProgress, remaining_s
 from .prompts import prompt
 from .recognition import why_not_fresh, why_not_returned
-from .states import TABLE, TERMINAL, EventKind, State, UnexpectedEvent, kind_of
+from .states import TABLE, TERMINAL, RoundEventKind, RoundState, UnexpectedRoundEvent, kind_of
 
 
 class TableError(RuntimeError):
@@ -32,7 +32,7 @@ class Round:
 
     def __init__(self, plan: RoundPlan, served: Sequence[Served] = (), cleared: bool = True) -> None:
         self.plan = plan
-        self.state = State.IDLE
+        self.state = RoundState.IDLE
         self._served = list(served)
         self._dirty = not cleared
         self._glass = 0
@@ -51,28 +51,28 @@ class Round:
         """Take one event at the host's monotonic `now_s`.
 
         Raises:
-            UnexpectedEvent: the present state does not take it; nothing has changed.
+            UnexpectedRoundEvent: the present state does not take it; nothing has changed.
             TableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
         if kind not in TABLE[before]:
-            raise UnexpectedEvent(before, kind)
+            raise UnexpectedRoundEvent(before, kind)
         if isinstance(event, e.Released) and event.guest != self._attempt.plan.guest:
-            raise UnexpectedEvent(before, kind)
+            raise UnexpectedRoundEvent(before, kind)
         self._now_s = now_s
         match event:
-            case e.Ordered(order):
+            case e.RoundCommanded(order):
                 self._take_order(order)
-            case e.Platform(gross_g):
+            case e.PlatformRead(gross_g):
                 self._take_platform(gross_g)
             case e.PourBegun(pour_id):
                 self._take_begun(pour_id)
             case e.PourRefused(reason):
                 self._take_refused(reason)
-            case e.PourSeen(held):
+            case e.PourChecked(held):
                 self._take_seen(held)
-            case e.PourEnded(state, cause, delivered_g):
+            case e.GlassPourEnded(state, cause, delivered_g):
                 self._take_ended(state, cause, delivered_g)
             case e.Released():
                 self._released.add(self._glass)
@@ -82,7 +82,7 @@ class Round:
         self._out.clear()
         return out
 
-    def _check(self, before: State, kind: EventKind) -> None:
+    def _check(self, before: RoundState, kind: RoundEventKind) -> None:
         if self.state is not before and self.state not in TABLE[before][kind]:
             raise TableError(f"{before} --{kind}--> {self.state} is not in the table")
 
@@ -96,10 +96,10 @@ class Round:
         """The pour under way."""
         return self._pour_id
 
-    def progress(self, now_s: float, pouring_g: Sequence[float] = ()) -> Progress:
+    def progress(self, now_s: float, pouring_g: Sequence[float] = ()) -> RoundProgress:
         """The round at a glance, forecast included; `pouring_g` is what the doses of the pour under way have
         delivered so far."""
-        return Progress(
+        return RoundProgress(
             state=self.state,
             glass=self._glass,
             attempt=self._attempt.number,
@@ -109,7 +109,7 @@ class Round:
             prompt=prompt(self.state, self.plan, self._attempt),
             detail=self._detail,
             pour_id=self._pour_id,
-            hand=self._attempt.hand if self.state is State.BY_HAND else None,
+            hand=self._attempt.hand if self.state is RoundState.BY_HAND else None,
             glasses=tuple(self._glass_progress(index, pouring_g) for index in range(len(self.plan.glasses))),
             remaining_s=self._remaining_s(now_s),
         )
@@ -118,7 +118,7 @@ class Round:
         if index in self._ended:
             ended = self._ended[index]
             return GlassProgress(ended.ending.value, ended.attempt + 1, ended.pour_ids, ended.outcome)
-        if index != self._glass or self.state is State.IDLE:
+        if index != self._glass or self.state is RoundState.IDLE:
             return GlassProgress("waiting", 0, (), None)
         attempt = self._attempt
         return GlassProgress(
@@ -132,75 +132,75 @@ class Round:
         if self.finished:
             return 0.0
         to_come = self.plan.glasses[self._glass + 1 :]
-        begun_s = self._entered_s if self.state is State.POURING else now_s
+        begun_s = self._entered_s if self.state is RoundState.POURING else now_s
         return remaining_s(self._attempt.plan, self._attempt.leg, now_s - begun_s, to_come)
 
     # Orders
 
-    def _take_order(self, order: e.Order) -> None:
+    def _take_order(self, order: e.RoundCommand) -> None:
         match order:
-            case e.Order.START if self.state is State.IDLE:
+            case e.RoundCommand.START if self.state is RoundState.IDLE:
                 self._turn_to(0)
-            case e.Order.START:
+            case e.RoundCommand.START:
                 self._begin_leg()
-            case e.Order.CONFIRM:
+            case e.RoundCommand.CONFIRM:
                 self._confirm()
-            case e.Order.HOLD:
+            case e.RoundCommand.HOLD:
                 self._hold()
-            case e.Order.RESTART:
+            case e.RoundCommand.RESTART:
                 self._restart()
-            case e.Order.SKIP:
+            case e.RoundCommand.SKIP:
                 self._skip()
-            case e.Order.STOP:
+            case e.RoundCommand.STOP:
                 self._stop()
 
     def _hold(self) -> None:
         if self._in_pour:
-            self._order_pour(PourOrder.HOLD)
-            self._enter(State.HOLDING, "held by the operator")
+            self._order_pour(PourCommand.HOLD)
+            self._enter(RoundState.HOLDING, "held by the operator")
             return
-        resume = self._show_hand if self.state is State.BY_HAND else self._await_glass
+        resume = self._show_hand if self.state is RoundState.BY_HAND else self._await_glass
         self._be_held("held by the operator", resume)
 
     def _restart(self) -> None:
         if self._in_pour:
-            self._order_pour(PourOrder.RESTART)
-            self._enter(State.POURING)
+            self._order_pour(PourCommand.RESTART)
+            self._enter(RoundState.POURING)
         elif (resume := self._resume) is not None:
             self._resume = None
             resume()
 
     def _skip(self) -> None:
         if self._in_pour:
-            self._order_pour(PourOrder.STOP)
-            self._enter(State.SKIPPING)
+            self._order_pour(PourCommand.STOP)
+            self._enter(RoundState.SKIPPING)
         else:
             self._end_glass(e.Ending.SKIPPED)
             self._go_on()
 
     def _stop(self) -> None:
         if self._in_pour:
-            self._order_pour(PourOrder.STOP)
-            self._enter(State.STOPPING)
+            self._order_pour(PourCommand.STOP)
+            self._enter(RoundState.STOPPING)
         else:
             self._end_round()
 
     # The platform
 
     def _take_platform(self, gross_g: float) -> None:
-        empty = gross_g < self.plan.glass_least_g
+        empty = gross_g < self.plan.min_glass_g
         match self.state:
-            case State.AWAITING_REMOVAL if empty:
+            case RoundState.AWAITING_REMOVAL if empty:
                 self._dirty = False
                 self._await_glass()
-            case State.AWAITING_GLASS if not empty:
+            case RoundState.AWAITING_GLASS if not empty:
                 self._judge(gross_g)
-            case State.AWAITING_GLASS:
+            case RoundState.AWAITING_GLASS:
                 self._tell("")
-            case State.GLASS_READY if empty:
-                self._enter(State.AWAITING_GLASS)
-            case State.GLASS_READY if (why_not := self._why_not(gross_g)) is not None:
-                self._enter(State.AWAITING_GLASS, why_not)
+            case RoundState.GLASS_READY if empty:
+                self._enter(RoundState.AWAITING_GLASS)
+            case RoundState.GLASS_READY if (why_not := self._why_not(gross_g)) is not None:
+                self._enter(RoundState.AWAITING_GLASS, why_not)
 
     def _why_not(self, gross_g: float) -> str | None:
         if self._attempt.touched:
@@ -216,7 +216,7 @@ class Round:
         if self.plan.auto_start or self._attempt.touched:
             self._begin_leg()
         else:
-            self._enter(State.GLASS_READY)
+            self._enter(RoundState.GLASS_READY)
 
     # Legs
 
@@ -230,10 +230,10 @@ class Round:
         counted = self.plan.limit is not None and attempt.plan.guest is not None
         plan = attempt.plan.pour_plan(attempt.leg, counted, attempt.over_g)
         self._out.append(e.BeginPour(self._glass, attempt.number, attempt.leg, plan))
-        self._enter(State.POURING)
+        self._enter(RoundState.POURING)
 
     def _show_hand(self) -> None:
-        self._enter(State.BY_HAND, again=True)
+        self._enter(RoundState.BY_HAND, again=True)
 
     def _confirm(self) -> None:
         attempt = self._attempt
@@ -254,17 +254,17 @@ class Round:
 
     # The pour
 
-    def _order_pour(self, order: PourOrder) -> None:
+    def _order_pour(self, order: PourCommand) -> None:
         if self._pour_id is not None:  # else it is given once the pour has begun
             self._out.append(e.OrderPour(self._pour_id, order))
 
     def _take_begun(self, pour_id: str) -> None:
         self._pour_id = pour_id
         self._attempt.pour_ids.append(pour_id)
-        if self.state is State.HOLDING:
-            self._order_pour(PourOrder.HOLD)
-        elif self.state in (State.SKIPPING, State.STOPPING):
-            self._order_pour(PourOrder.STOP)
+        if self.state is RoundState.HOLDING:
+            self._order_pour(PourCommand.HOLD)
+        elif self.state in (RoundState.SKIPPING, RoundState.STOPPING):
+            self._order_pour(PourCommand.STOP)
 
     def _take_refused(self, reason: str) -> None:
         self._leave_pour()
@@ -273,10 +273,10 @@ class Round:
 
     def _refused_while_leaving(self) -> bool:
         """Skipped or stopped before the pour could begin."""
-        if self.state is State.SKIPPING:
+        if self.state is RoundState.SKIPPING:
             self._end_glass(e.Ending.SKIPPED)
             self._go_on()
-        elif self.state is State.STOPPING:
+        elif self.state is RoundState.STOPPING:
             self._end_round()
         else:
             return False
@@ -285,11 +285,11 @@ class Round:
     def _take_seen(self, held: bool) -> None:
         if not self._in_pour:
             return
-        if held and self.state in (State.POURING, State.HOLDING):
-            detail = self._detail if self.state is State.HOLDING else "the pour is held; see its alarm"
-            self._enter(State.HELD, detail)
-        elif not held and self.state is State.HELD:
-            self._enter(State.POURING)
+        if held and self.state in (RoundState.POURING, RoundState.HOLDING):
+            detail = self._detail if self.state is RoundState.HOLDING else "the pour is held; see its alarm"
+            self._enter(RoundState.HELD, detail)
+        elif not held and self.state is RoundState.HELD:
+            self._enter(RoundState.POURING)
 
     def _take_ended(self, state: str, cause: str, delivered_g: tuple[float, ...]) -> None:
         self._leave_pour()
@@ -302,7 +302,7 @@ class Round:
                 f"the pour ended {state} ({cause}); restart to begin this glass again, skip it, or stop",
                 self._begin_again,
             )
-        elif self.state is State.POURING:
+        elif self.state is RoundState.POURING:
             self._after_leg()
         else:
             self._be_held(self._detail, self._after_leg)
@@ -320,13 +320,13 @@ class Round:
     def _await_glass(self) -> None:
         """The glass whose turn it is: a fresh one, or back from a step by hand."""
         if self._attempt.touched:
-            self._enter(State.AWAITING_GLASS)
+            self._enter(RoundState.AWAITING_GLASS)
         elif self._dirty:
-            self._enter(State.AWAITING_REMOVAL, again=True)
+            self._enter(RoundState.AWAITING_REMOVAL, again=True)
         elif (why := self._why_held(self._attempt.plan)) is not None:
-            self._enter(State.AWAITING_RELEASE, why)
+            self._enter(RoundState.AWAITING_RELEASE, why)
         else:
-            self._enter(State.AWAITING_GLASS)
+            self._enter(RoundState.AWAITING_GLASS)
 
     def _why_held(self, glass: GlassPlan) -> str | None:
         if self.plan.limit is None or glass.guest is None or self._glass in self._released:
@@ -355,15 +355,15 @@ class Round:
     def _go_on(self) -> None:
         """The glass whose turn it was is done with."""
         if self._glass + 1 == len(self.plan.glasses):
-            self._finish(State.COMPLETE)
+            self._finish(RoundState.COMPLETE)
         else:
             self._turn_to(self._glass + 1)
 
     def _end_round(self) -> None:
         self._end_glass(e.Ending.STOPPED)
-        self._finish(State.STOPPED)
+        self._finish(RoundState.STOPPED)
 
-    def _finish(self, state: State) -> None:
+    def _finish(self, state: RoundState) -> None:
         self._enter(state)
         self._out.append(e.RoundEnded(state.value))
 
@@ -371,16 +371,16 @@ class Round:
 
     def _be_held(self, detail: str, resume: Callable[[], None]) -> None:
         self._resume = resume
-        self._enter(State.HELD, detail, again=True)
+        self._enter(RoundState.HELD, detail, again=True)
 
     def _tell(self, detail: str) -> None:
         """Say something else in the same state."""
         if detail != self._detail:
             self._enter(self.state, detail, again=True)
 
-    def _enter(self, state: State, detail: str = "", again: bool = False) -> None:
+    def _enter(self, state: RoundState, detail: str = "", again: bool = False) -> None:
         if state is not self.state:
             self._entered_s = self._now_s
         if again or state is not self.state or detail != self._detail:
-            self._out.append(e.StateChanged(state.value, self._glass, detail))
+            self._out.append(e.RoundStateChanged(state.value, self._glass, detail))
         self.state, self._detail = state, detail

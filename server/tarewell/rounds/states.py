@@ -10,19 +10,19 @@ from enum import StrEnum
 from tarewell.dosing.states import diagram
 
 from .events import (
-    Order,
-    Ordered,
-    Platform,
+    GlassPourEnded,
+    PlatformRead,
     PourBegun,
-    PourEnded,
+    PourChecked,
     PourRefused,
-    PourSeen,
     Released,
+    RoundCommand,
+    RoundCommanded,
     RoundEvent,
 )
 
 
-class State(StrEnum):
+class RoundState(StrEnum):
     """Where a round stands."""
 
     IDLE = "idle"
@@ -44,7 +44,7 @@ class State(StrEnum):
     COMPLETE = "complete"
 
 
-class EventKind(StrEnum):
+class RoundEventKind(StrEnum):
     """The events, as the table names them."""
 
     START = "start"
@@ -61,26 +61,26 @@ class EventKind(StrEnum):
     RELEASED = "released"
 
 
-class UnexpectedEvent(Exception):  # noqa: N818 - it names what happened
+class UnexpectedRoundEvent(Exception):  # noqa: N818 - it names what happened
     """An event that the present state does not take; nothing changed."""
 
-    def __init__(self, state: State, kind: EventKind) -> None:
-        taken = ", ".join(order for order in Order if EventKind(order) in TABLE[state])
+    def __init__(self, state: RoundState, kind: RoundEventKind) -> None:
+        taken = ", ".join(order for order in RoundCommand if RoundEventKind(order) in TABLE[state])
         told = f"it takes {taken}" if taken else "it takes no orders any more"
-        if state is State.AWAITING_RELEASE:
+        if state is RoundState.AWAITING_RELEASE:
             told += ", or the release of the guest"
         super().__init__(f"a round that is {state} does not take {kind}; {told}")
         self.state = state
         self.kind = kind
 
 
-Row = dict[EventKind, frozenset[State]]
+Row = dict[RoundEventKind, frozenset[RoundState]]
 
-_S = State
-_K = EventKind
+_S = RoundState
+_K = RoundEventKind
 
 
-def _to(*states: State) -> frozenset[State]:
+def _to(*states: RoundState) -> frozenset[RoundState]:
     return frozenset(states)
 
 
@@ -91,7 +91,7 @@ _ON = _TURN | {_S.AWAITING_REMOVAL, _S.COMPLETE}
 """The glass is done with, one way or the other."""
 
 
-def _waiting(state: State, **steps: frozenset[State]) -> Row:
+def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row of RUNNING in which no pour is under way."""
     row = {
         _K.PLATFORM: _to(state),
@@ -99,10 +99,10 @@ def _waiting(state: State, **steps: frozenset[State]) -> Row:
         _K.SKIP: _ON,
         _K.STOP: _to(_S.STOPPED),
     }
-    return row | {EventKind(kind): targets for kind, targets in steps.items()}
+    return row | {RoundEventKind(kind): targets for kind, targets in steps.items()}
 
 
-def _in_pour(state: State, **steps: frozenset[State]) -> Row:
+def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row in which a pour is under way, or asked for."""
     row = {
         _K.PLATFORM: _to(state),
@@ -110,10 +110,10 @@ def _in_pour(state: State, **steps: frozenset[State]) -> Row:
         _K.POUR_SEEN: _to(state),
         _K.STOP: _to(_S.STOPPING),
     }
-    return row | {EventKind(kind): targets for kind, targets in steps.items()}
+    return row | {RoundEventKind(kind): targets for kind, targets in steps.items()}
 
 
-TABLE: dict[State, Row] = {
+TABLE: dict[RoundState, Row] = {
     _S.IDLE: {_K.START: _TURN | {_S.AWAITING_REMOVAL}},
     _S.AWAITING_REMOVAL: _waiting(_S.AWAITING_REMOVAL, platform=_TURN | {_S.AWAITING_REMOVAL}),
     _S.AWAITING_RELEASE: _waiting(_S.AWAITING_RELEASE, released=_to(_S.AWAITING_GLASS)),
@@ -189,25 +189,25 @@ WAITING = (RUNNING - {_S.POURING, _S.SKIPPING}) | {_S.HELD}
 """The states in which somebody has to do something."""
 
 
-def procedural(state: State) -> str:
+def procedural(state: RoundState) -> str:
     """The procedural state of ISA-88 / IEC 61512 that `state` belongs to."""
     return "running" if state in RUNNING else state.value
 
 
-def kind_of(event: RoundEvent) -> EventKind:
+def kind_of(event: RoundEvent) -> RoundEventKind:
     """The table's name for an event."""
     match event:
-        case Ordered(order):
-            return EventKind(order.value)
-        case Platform():
+        case RoundCommanded(order):
+            return RoundEventKind(order.value)
+        case PlatformRead():
             return _K.PLATFORM
         case PourBegun():
             return _K.POUR_BEGUN
         case PourRefused():
             return _K.POUR_REFUSED
-        case PourSeen():
+        case PourChecked():
             return _K.POUR_SEEN
-        case PourEnded():
+        case GlassPourEnded():
             return _K.POUR_ENDED
         case Released():
             return _K.RELEASED

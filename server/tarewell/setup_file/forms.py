@@ -6,11 +6,11 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from tarewell.menu.checks import ID_MOST, NAME_MOST, NOTE_MOST, Fault
+from tarewell.menu.checks import MAX_ID, MAX_NAME, MAX_NOTE, Fault
 from tarewell_protocol.messages import CHANNELS_MAX
 
 SLUG = r"^[a-z0-9]+(-[a-z0-9]+)*$"
-SLUG_MOST = ID_MOST
+MAX_SLUG = MAX_ID
 
 NO_CONTROLS = r"^[^\x00-\x1f\x7f-\x9f\u2028\u2029]+$"
 _NO_CONTROLS_BUT_NEWLINES = r"^[^\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]*$"
@@ -28,17 +28,17 @@ class Form(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
 
-Slug = Annotated[str, StringConstraints(pattern=SLUG, max_length=SLUG_MOST)]
+Slug = Annotated[str, StringConstraints(pattern=SLUG, max_length=MAX_SLUG)]
 
 Name = Annotated[
     str,
-    StringConstraints(min_length=1, max_length=NAME_MOST, pattern=NO_CONTROLS, strip_whitespace=True),
+    StringConstraints(min_length=1, max_length=MAX_NAME, pattern=NO_CONTROLS, strip_whitespace=True),
     Field(description="1 to 300 characters on one line; shown as text, never as markup"),
 ]
 
 Note = Annotated[
     str,
-    StringConstraints(max_length=NOTE_MOST, pattern=_NO_CONTROLS_BUT_NEWLINES),
+    StringConstraints(max_length=MAX_NOTE, pattern=_NO_CONTROLS_BUT_NEWLINES),
     Field(description="anything worth knowing, 2000 characters at most"),
 ]
 

@@ -28,8 +28,8 @@ _TOKEN = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 
-_DEPTH_MOST = 32
-_BARE_MOST = 1000
+_MAX_DEPTH = 32
+_MAX_BARE = 1000
 
 _ESCAPE = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))")
 _ESCAPED = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r"}
@@ -48,14 +48,14 @@ def unreadable(text: str) -> tuple[int, str] | None:
     """
     depth = dots = 0
     for token in _tokens(text):
-        if token.kind == "bare" and len(token.text) > _BARE_MOST:
-            return token.line, f"a key or number has more than {_BARE_MOST} characters; shorten it"
+        if token.kind == "bare" and len(token.text) > _MAX_BARE:
+            return token.line, f"a key or number has more than {_MAX_BARE} characters; shorten it"
         if token.kind != "mark":
             continue
         dots = dots + 1 if token.text == "." else 0
         depth += (token.text in "[{") - (token.text in "]}")
-        if max(depth, dots) > _DEPTH_MOST:
-            return token.line, f"this is nested in more than {_DEPTH_MOST} others; no set-up is so deep"
+        if max(depth, dots) > _MAX_DEPTH:
+            return token.line, f"this is nested in more than {_MAX_DEPTH} others; no set-up is so deep"
     return None
 
 

@@ -4,8 +4,8 @@ from typing import Annotated, Any, Self
 
 from pydantic import ConfigDict, Discriminator, Field, JsonValue, Tag
 
-from tarewell.menu.checks import STEPS_MOST, Fault
-from tarewell.menu.values import Dose, Hand, HandStep, Recipe
+from tarewell.menu.checks import MAX_STEPS, Fault
+from tarewell.menu.values import Hand, HandStep, Recipe, RecipeDose
 from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Amount as Quantity
 from tarewell.quantities.units import SmallMeasures, parse_amount
@@ -74,7 +74,7 @@ class RecipeForm(Form):
     name: Name
     glass_id: Slug | None = Field(default=None, description="the glass it is served in; null: any")
     volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
-    steps: list[StepForm] = Field(min_length=1, max_length=STEPS_MOST)
+    steps: list[StepForm] = Field(min_length=1, max_length=MAX_STEPS)
     note: Note = ""
 
     def recipe(self, recipe_id: str, small: SmallMeasures) -> Recipe:
@@ -85,7 +85,7 @@ class RecipeForm(Form):
             FormError: an amount that cannot be read.
         """
         faults: list[Fault] = []
-        steps: list[Dose | HandStep] = []
+        steps: list[RecipeDose | HandStep] = []
         for index, step in enumerate(self.steps):
             try:
                 steps.append(_step(step, small))
@@ -114,15 +114,15 @@ class RecipeForm(Form):
         )
 
 
-def _step(form: DoseForm | HandForm, small: SmallMeasures) -> Dose | HandStep:
+def _step(form: DoseForm | HandForm, small: SmallMeasures) -> RecipeDose | HandStep:
     if isinstance(form, DoseForm):
-        return Dose(form.liquid_id, form.amount, parse_amount(form.amount, small))
+        return RecipeDose(form.liquid_id, form.amount, parse_amount(form.amount, small))
     amount: Quantity | None = None if form.amount is None else parse_amount(form.amount, small)
     return HandStep(form.hand, form.what, form.ice_g, form.liquid_id, form.amount or "", amount)
 
 
-def _written(step: Dose | HandStep) -> DoseForm | HandForm:
-    if isinstance(step, Dose):
+def _written(step: RecipeDose | HandStep) -> DoseForm | HandForm:
+    if isinstance(step, RecipeDose):
         return DoseForm(liquid_id=step.liquid_id, amount=step.text)
     return HandForm(
         hand=step.kind, what=step.what, ice_g=step.ice_g, liquid_id=step.liquid_id, amount=step.text or None

@@ -52,7 +52,7 @@ class EmulatedBoard:
         self.drives: Mapping[int, float] = {}
         self.changed_s = 0.0
         """When `drives` last changed."""
-        self.most_at_once = 0
+        self.max_at_once = 0
         """Pumps that were under voltage at the same time."""
 
     @property
@@ -121,7 +121,7 @@ class EmulatedBoard:
 
     def _changed(self, now_s: float) -> float:
         self.drives, self.changed_s = self.chip.drives(), now_s
-        self.most_at_once = max(self.most_at_once, len(self.drives))
+        self.max_at_once = max(self.max_at_once, len(self.drives))
         return now_s
 
     def _bounce(self, start_s: float, name: str, closed: bool, bounces_s: tuple[float, ...]) -> None:

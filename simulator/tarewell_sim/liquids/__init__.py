@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Liquid:
+class LiquidModel:
     """What flows: density, viscosity, and the surface tension that sizes its drops."""
 
     density_g_per_ml: float

@@ -8,7 +8,7 @@ from tarewell_protocol.framing import BOARD_LINE_MAX, HOST_LINE_MAX, LineReader,
 WRAP_MS = 2**32
 
 
-class Talk:
+class LimitedBoard:
     """A board with an open session and a conversion every 12 ms, from some time of its clock on."""
 
     def __init__(self, start_ms: int = 0, config: str = "", counts: int = 500) -> None:
@@ -45,7 +45,7 @@ class Talk:
 
 @pytest.mark.parametrize("start_ms", [0, WRAP_MS - 100])
 def test_a_lease_ends_the_run_to_the_millisecond_also_over_the_wrap_of_the_clock(start_ms: int) -> None:
-    talk = Talk(start_ms)
+    talk = LimitedBoard(start_ms)
     assert talk.ask(">01 run 3 f 255 400 a9000 5000") == ["<01 ok"]
     assert talk.board.left_ms(talk.now_ms) == 150  # it runs no longer without a conversion
     assert talk.run(399) == []
@@ -57,7 +57,7 @@ def test_a_lease_ends_the_run_to_the_millisecond_also_over_the_wrap_of_the_clock
 
 
 def test_keep_renews_and_a_repeated_run_does_not() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     run = ">01 run 3 f 255 400 a9000 5000"
     assert talk.ask(run) == ["<01 ok"]
     talk.run(300)
@@ -69,7 +69,7 @@ def test_keep_renews_and_a_repeated_run_does_not() -> None:
 
 @pytest.mark.parametrize("start_ms", [0, WRAP_MS - 1000])
 def test_the_time_limit_ends_what_is_renewed_for_ever(start_ms: int) -> None:
-    talk = Talk(start_ms)
+    talk = LimitedBoard(start_ms)
     talk.ask(">01 run 3 f 255 400 a9000 2000")
     said = []
     for number in range(2, 30):
@@ -79,7 +79,7 @@ def test_the_time_limit_ends_what_is_renewed_for_ever(start_ms: int) -> None:
 
 
 def test_a_new_run_for_the_same_channel_counts_its_time_anew_and_its_length_from_the_start() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.ask(">01 run 3 f 255 400 a9000 300")
     talk.run(200)
     assert talk.ask(">02 run 3 f 100 480 a9000 300") == ["<02 ok"]
@@ -91,7 +91,7 @@ def test_a_new_run_for_the_same_channel_counts_its_time_anew_and_its_length_from
     ("ceiling", "below", "at"), [("a1000", 999, 1000), ("b400", 401, 400), ("b-7", -6, -7), ("a-7", -8, -7)]
 )
 def test_the_ceiling_ends_the_run_at_the_conversion(ceiling: str, below: int, at: int) -> None:
-    talk = Talk(counts=below)
+    talk = LimitedBoard(counts=below)
     assert talk.ask(f">01 run 1 r 255 400 {ceiling} 5000") == ["<01 ok"]
     assert talk.run(12) == []
     talk.counts = at
@@ -101,14 +101,14 @@ def test_the_ceiling_ends_the_run_at_the_conversion(ceiling: str, below: int, at
 
 @pytest.mark.parametrize("counts", [-400_001, 2_400_001])
 def test_a_reading_outside_the_boards_limits_ends_the_run_whatever_the_ceiling(counts: int) -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     assert talk.ask(">01 run 1 f 255 400 a2400000 5000") == ["<01 ok"]
     talk.counts = counts
     assert talk.run(12) == ["36 !01 stopped 1 ceiling 36 12"]
 
 
 def test_a_silent_adc_ends_the_run_after_150_ms_and_forbids_another() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.ask(">01 run 1 f 255 480 a9000 5000")
     talk.converting = False
     assert talk.run(150) == ["174 !01 stopped 1 adc 174 150"]
@@ -116,7 +116,7 @@ def test_a_silent_adc_ends_the_run_after_150_ms_and_forbids_another() -> None:
 
 
 def test_a_conversion_as_old_as_the_whole_clock_is_not_taken_for_fresh() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.converting = False
     talk.run(150)
     talk.start_ms += WRAP_MS - 150  # the clock stands again where the last conversion came
@@ -127,7 +127,7 @@ FULL_RANGE = "-DTW_LOWEST_COUNTS=-8388608L -DTW_HIGHEST_COUNTS=8388607L"
 
 
 def test_a_saturated_adc_ends_the_run_and_forbids_another_also_without_limits() -> None:
-    talk = Talk(config=FULL_RANGE)
+    talk = LimitedBoard(config=FULL_RANGE)
     talk.ask(">01 run 1 f 255 400 a9000 5000")
     talk.counts = -(2**23)
     assert talk.run(12) == ["36 !01 stopped 1 adc 36 12"]
@@ -135,7 +135,7 @@ def test_a_saturated_adc_ends_the_run_and_forbids_another_also_without_limits() 
 
 
 def test_one_pump_at_a_time_and_one_direction() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     assert talk.ask(">01 run 1 f 255 400 a9000 5000") == ["<01 ok"]
     assert talk.ask(">02 run 2 f 255 400 a9000 5000") == ["<02 no busy"]
     assert talk.ask(">03 run 1 r 255 400 a9000 5000") == ["<03 no busy"]
@@ -143,7 +143,7 @@ def test_one_pump_at_a_time_and_one_direction() -> None:
 
 
 def test_an_emergency_stop_latches_until_it_is_cleared() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.ask(">01 run 1 f 255 400 a9000 5000")
     assert talk.ask(">02 estop") == ["!01 stopped 1 estop 24 0", "<02 ok"]
     assert talk.ask(">03 hello 1 0002")[0].startswith("<03 hello 1 ")
@@ -153,7 +153,7 @@ def test_an_emergency_stop_latches_until_it_is_cleared() -> None:
 
 
 def test_a_new_session_stops_what_runs() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.ask(">01 run 8 r 255 400 a9000 5000")
     assert talk.ask(">02 hello 1 0002")[0] == "!01 stopped 8 session 24 0"
     assert talk.board.drive()[0] == 0
@@ -169,7 +169,7 @@ def test_the_adcs_code_is_twos_complement(code: int, counts: int) -> None:
 @pytest.mark.parametrize(("gap_ms", "lost"), [(150, 0), (151, 1), (249, 1), (250, 1), (251, 2), (350, 3)])
 def test_lost_conversions_are_the_nearest_number(gap_ms: int, lost: int) -> None:
     """At 10 a second; a tie goes to the even number of periods, as in the simulated board."""
-    talk = Talk(config="-DTW_SAMPLE_RATE_HZ=10")
+    talk = LimitedBoard(config="-DTW_SAMPLE_RATE_HZ=10")
     talk.converting = False
     talk.board.convert(500, 1000)
     counted = [int(field) for field in talk.ask(">01 stats")[0].split()[6:8]]
@@ -179,14 +179,14 @@ def test_lost_conversions_are_the_nearest_number(gap_ms: int, lost: int) -> None
 
 
 def test_a_counter_stays_at_its_end() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.board.overrun(65_000)
     talk.board.overrun(1_000)
     assert talk.ask(">01 stats")[0].split()[5] == "65535"
 
 
 def test_samples_give_way_when_nobody_drains_the_line_and_answers_still_fit() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     for _ in range(100):
         talk.board.convert(500, talk.now_ms)
     talk.board.receive(encode_frame(">01 state", HOST_LINE_MAX), talk.now_ms)
@@ -197,7 +197,7 @@ def test_samples_give_way_when_nobody_drains_the_line_and_answers_still_fit() ->
 
 
 def test_a_flood_of_requests_drops_answers_and_not_stops() -> None:
-    talk = Talk()
+    talk = LimitedBoard()
     talk.ask(">01 run 1 f 255 400 a9000 5000")
     for _ in range(50):
         talk.board.receive(encode_frame(">02 limits", HOST_LINE_MAX), talk.now_ms)

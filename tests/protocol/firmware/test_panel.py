@@ -10,7 +10,7 @@ from tarewell_protocol.framing import BOARD_LINE_MAX, HOST_LINE_MAX, LineReader,
 # The knob
 
 
-class Knob:
+class EncoderPins:
     """Samples are levels of A and B, 1 is open; a click to the right closes A first."""
 
     RIGHT = ("01", "00", "10", "11")
@@ -29,16 +29,16 @@ class Knob:
 
 
 def test_a_click_is_one_step() -> None:
-    knob = Knob()
-    knob.feed(*Knob.RIGHT)
+    knob = EncoderPins()
+    knob.feed(*EncoderPins.RIGHT)
     assert knob.take(100) == 1
-    knob.feed(*Knob.LEFT, *Knob.LEFT)
+    knob.feed(*EncoderPins.LEFT, *EncoderPins.LEFT)
     assert knob.take(200) == -2
     assert knob.take(300) == 0
 
 
 def test_bounce_of_either_contact_counts_nothing() -> None:
-    knob = Knob()
+    knob = EncoderPins()
     knob.feed("01", "11", "01", "11", "01", "00", "01", "00", "10", "00", "10", "11", "10", "11")
     assert knob.take(100) == 1
     knob.feed("10", "11", "10", "11", "01", "11")
@@ -46,20 +46,20 @@ def test_bounce_of_either_contact_counts_nothing() -> None:
 
 
 def test_half_a_click_and_back_is_none() -> None:
-    knob = Knob()
+    knob = EncoderPins()
     knob.feed("01", "00", "01", "11")
     assert knob.take(100) == 0
 
 
 def test_a_fast_knob_that_jumps_over_a_state_still_counts() -> None:
-    knob = Knob()
+    knob = EncoderPins()
     knob.feed("01", "10", "11")
     assert knob.take(100) == 1
 
 
 def test_reports_are_10_ms_apart_and_hold_127_steps_at_most() -> None:
-    knob = Knob()
-    knob.feed(*Knob.RIGHT * 200)
+    knob = EncoderPins()
+    knob.feed(*EncoderPins.RIGHT * 200)
     assert knob.take(1000) == 127
     assert knob.take(1009) == 0
     assert knob.take(1010) == 73
@@ -107,7 +107,7 @@ def test_a_long_press_is_told_once(board: HostBoard) -> None:
 # The display
 
 
-class Glass:
+class LcdGlass:
     """An HD44780 in 4-bit mode behind the expander: half bytes are taken when enable falls.
 
     Bits of the expander: 0 register select, 1 read, 2 enable, 3 backlight, 4 to 7 data. Instructions after
@@ -160,7 +160,7 @@ class Glass:
         return ["".join(self.memory[start + n] for n in range(self.columns)) for start in starts]
 
 
-def refresh(board: HostBoard, glass: Glass, now_ms: int, ms: int = 400, bytes_per_ms: int = 10) -> int:
+def refresh(board: HostBoard, glass: LcdGlass, now_ms: int, ms: int = 400, bytes_per_ms: int = 10) -> int:
     """Lets the display be written for some time, ten bytes a millisecond as I2C at 100 kHz does."""
     for _ in range(ms):
         now_ms += 1
@@ -178,7 +178,7 @@ def padded(*lines: str) -> list[str]:
 
 
 def test_without_a_host_the_board_says_so() -> None:
-    board, glass = HostBoard(), Glass()
+    board, glass = HostBoard(), LcdGlass()
     refresh(board, glass, 0)
     assert glass.on
     assert glass.text() == padded("No host", "Pumps are off")
@@ -186,7 +186,7 @@ def test_without_a_host_the_board_says_so() -> None:
 
 def test_the_set_up_starts_with_three_resets_by_instruction_and_waits_between() -> None:
     """By instruction, 4-bit interface: over 4.1 ms after the first (its data sheet, from memory)."""
-    board, glass = HostBoard(), Glass()
+    board, glass = HostBoard(), LcdGlass()
     assert board.display_next(49) is None
     taken_ms = []
     for now_ms in range(50, 100):
@@ -199,7 +199,7 @@ def test_the_set_up_starts_with_three_resets_by_instruction_and_waits_between() 
 
 
 def test_a_line_of_the_host_is_shown_padded(board: HostBoard) -> None:
-    glass = Glass()
+    glass = LcdGlass()
     now_ms = refresh(board, glass, 0)
     board.receive(encode_frame(">01 show 2 Elderflower  200 ml", HOST_LINE_MAX), now_ms)
     now_ms = refresh(board, glass, now_ms)
@@ -210,7 +210,7 @@ def test_a_line_of_the_host_is_shown_padded(board: HostBoard) -> None:
 
 
 def test_only_what_has_changed_is_written(board: HostBoard) -> None:
-    glass = Glass()
+    glass = LcdGlass()
     now_ms = refresh(board, glass, 0)
     board.receive(encode_frame(">01 show 0  12 g", HOST_LINE_MAX), now_ms)
     now_ms = refresh(board, glass, now_ms)
@@ -220,7 +220,7 @@ def test_only_what_has_changed_is_written(board: HostBoard) -> None:
 
 
 def test_a_host_that_falls_silent_is_told_and_its_lines_come_back(board: HostBoard) -> None:
-    glass = Glass()
+    glass = LcdGlass()
     board.receive(encode_frame(">01 show 0 Ginger beer", HOST_LINE_MAX), 10)
     now_ms = refresh(board, glass, 10, 1400)
     assert glass.text() == padded("Ginger beer")
@@ -232,7 +232,7 @@ def test_a_host_that_falls_silent_is_told_and_its_lines_come_back(board: HostBoa
 
 
 def test_without_a_host_a_latched_stop_is_told() -> None:
-    board, glass = HostBoard(), Glass()
+    board, glass = HostBoard(), LcdGlass()
     board.receive(encode_frame(">01 estop", HOST_LINE_MAX), 10)
     refresh(board, glass, 10)
     assert glass.text() == padded("No host", "Emergency stop")
@@ -250,7 +250,7 @@ def open_another_session(board: HostBoard, now_ms: int) -> None:
 def test_a_display_that_lost_its_place_heals(
     board: HostBoard, heal: Callable[[HostBoard, int], None]
 ) -> None:
-    glass = Glass()
+    glass = LcdGlass()
     now_ms = refresh(board, glass, 0)
     for byte in (0x08, 0x0C, 0x08):
         glass.write(byte)  # half a byte too many: from here on everything is read shifted
@@ -262,7 +262,7 @@ def test_a_display_that_lost_its_place_heals(
 
 
 def test_a_small_display_shows_what_fits() -> None:
-    board, glass = HostBoard("-DTW_DISPLAY_COLUMNS=16 -DTW_DISPLAY_ROWS=2"), Glass(16, 2)
+    board, glass = HostBoard("-DTW_DISPLAY_COLUMNS=16 -DTW_DISPLAY_ROWS=2"), LcdGlass(16, 2)
     board.receive(encode_frame(">00 hello 1 0001", HOST_LINE_MAX), 0)
     board.receive(encode_frame(">01 show 1 Elderflower  200 ml", HOST_LINE_MAX), 0)
     refresh(board, glass, 0)

@@ -22,7 +22,7 @@ LIQUIDS = (
 )
 
 
-class Clock:
+class MinuteClock:
     """UTC that moves on by a minute with every look."""
 
     def __init__(self) -> None:
@@ -34,7 +34,7 @@ class Clock:
 
 
 async def set_up(path: Path) -> None:
-    store = await Store.open(path, "interval-bar", "0.1.0", Clock())
+    store = await Store.open(path, "interval-bar", "0.1.0", MinuteClock())
     for number, liquid in LIQUIDS:
         await store.liquids.put(liquid)
         await store.channels.assign(number, liquid.id, f"bottle {number}")
@@ -52,7 +52,7 @@ def bar_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 async def store(tmp_path: Path, bar_database: Path) -> AsyncIterator[Store]:
     shutil.copy(bar_database, tmp_path / "bar.db")
-    store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0", Clock())
+    store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0", MinuteClock())
     yield store
     await store.close()
 

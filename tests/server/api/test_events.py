@@ -5,7 +5,7 @@ from fastapi import FastAPI
 
 from event_stream import event_stream
 from operation_double import OperationDouble
-from tarewell.operation.feed import QUEUE_MOST, LiveEvent
+from tarewell.operation.feed import MAX_QUEUE, LiveEvent
 from tarewell.records.store import Store
 
 
@@ -86,7 +86,7 @@ async def test_a_reader_that_was_too_slow_gets_all_that_is_durable(
         seqs = [(await store.journal.append("note", {"n": n})).seq for n in range(2)]
         operation.feed.publish(LiveEvent("note", {"n": 0}, seqs[0]))
         operation.feed.publish(LiveEvent("note", {"n": 1}, seqs[1]))
-        for n in range(2 * QUEUE_MOST):
+        for n in range(2 * MAX_QUEUE):
             operation.feed.publish(LiveEvent("reading", {"n": n}))
         blocks = [await stream.next()]
         while '"n":511' not in blocks[-1]["data"].replace(" ", ""):

@@ -9,7 +9,7 @@ async def test_the_machine_at_a_glance(client: httpx.AsyncClient) -> None:
     assert body["machine_id"] == "interval-bar"
     assert body["link"]["state"] == "open"
     assert body["link"]["board"]["board_id"] == "foyer-01"
-    assert (body["calibrated"], body["latched"], body["pour"], body["hindrances"]) == (True, False, None, [])
+    assert (body["calibrated"], body["latched"], body["pour"], body["blockers"]) == (True, False, None, [])
 
 
 async def test_a_lost_board_is_shown_with_its_reason(
@@ -36,7 +36,7 @@ async def test_emergency_stop_latches_until_reset(client: httpx.AsyncClient) -> 
     unready = await client.get("/v1/ready")
     assert unready.status_code == 503
     assert unready.headers["content-type"] == "application/problem+json"
-    assert any("latched" in hindrance for hindrance in unready.json()["hindrances"])
+    assert any("latched" in blocker for blocker in unready.json()["blockers"])
     assert (await client.post("/v1/machine/reset")).json()["latched"] is False
     assert (await client.get("/v1/ready")).json() == {"ready": True}
 
@@ -44,6 +44,6 @@ async def test_emergency_stop_latches_until_reset(client: httpx.AsyncClient) -> 
 async def test_health_asks_nothing_of_the_machine(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
-    operation.hindrances = ("no board",)
+    operation.blockers = ("no board",)
     reply = await client.get("/v1/health")
     assert (reply.status_code, reply.json()["alive"]) == (200, True)

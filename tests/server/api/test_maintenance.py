@@ -6,8 +6,8 @@ import httpx
 import pytest
 
 from operation_double import OperationDouble
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, Purpose
-from tarewell.dosing.upkeep import Need
 from tarewell.records.store import Store
 
 
@@ -19,7 +19,7 @@ from tarewell.records.store import Store
         ("flush", {"agent": "water"}, 200.0, Agent.WATER),
         ("flush", {"agent": "cleaner", "amount_g": 120}, 120.0, Agent.CLEANER),
         ("purge", {}, 100.0, None),
-        ("purge", {"most_g": 60}, 60.0, None),
+        ("purge", {"max_g": 60}, 60.0, None),
     ],
 )
 async def test_each_begins_a_pour_with_its_purpose(
@@ -58,7 +58,7 @@ async def test_a_key_runs_it_once(client: httpx.AsyncClient, operation: Operatio
         ("/v1/channels/4/prime", {"amount_g": 1}, "pour-not-possible", "at least 2 g"),
         ("/v1/channels/4/flush", {}, "invalid-request", "agent"),
         ("/v1/channels/4/flush", {"agent": "lemonade"}, "invalid-request", "agent"),
-        ("/v1/channels/4/purge", {"most_g": -1}, "invalid-request", "most_g"),
+        ("/v1/channels/4/purge", {"max_g": -1}, "invalid-request", "max_g"),
         ("/v1/channels/0/purge", {}, "invalid-request", "number"),
     ],
 )
@@ -74,7 +74,7 @@ async def test_what_cannot_be_done_is_refused(
 async def test_a_drink_from_a_channel_with_cleaner_is_refused_with_the_next_step(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
-    operation.needed[4] = Need.RINSE
+    operation.needed[4] = ChannelNeed.RINSE
     drink = {"doses": [{"channel": 1, "amount_g": 50}, {"channel": 4, "amount_g": 20}]}
     refused = await client.post("/v1/pours", json=drink)
     assert refused.status_code == 422
@@ -84,7 +84,7 @@ async def test_a_drink_from_a_channel_with_cleaner_is_refused_with_the_next_step
 
 
 async def test_what_each_channel_needs(client: httpx.AsyncClient, operation: OperationDouble) -> None:
-    operation.needed[4] = Need.PURGE
+    operation.needed[4] = ChannelNeed.PURGE
     shown = (await client.get("/v1/maintenance")).json()
     assert [(entry["channel"], entry["need"]) for entry in shown] == [(1, "none"), (2, "none"), (4, "purge")]
     assert "purge it, then prime it" in shown[2]["message"]

@@ -98,10 +98,10 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
     parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceLine"}
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
-    parts |= {"Agent", "Hand", "Level", "Movement", "Need", "Purpose"}
+    parts |= {"Agent", "Hand", "Level", "Movement", "ChannelNeed", "Purpose"}
     parts |= {"DoseForm", "HandForm", "WeighedBottle", "WeighedVolume"}
     parts |= {
-        "HindranceView",
+        "BlockerView",
         "MenuEntryView",
         "PartChangeView",
         "RecipeNoteView",

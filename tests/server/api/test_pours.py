@@ -4,8 +4,8 @@ import httpx
 import pytest
 
 from operation_double import OperationDouble
-from tarewell.dosing.events import Order
-from tarewell.dosing.states import State
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.states import PourState
 from tarewell.records.store import Store
 
 WATER = {"doses": [{"channel": 1, "amount_g": 120}]}
@@ -120,14 +120,14 @@ async def test_while_one_pours_another_is_refused_with_a_link(client: httpx.Asyn
     assert reply.json()["pour"] == first.headers["location"]
 
 
-async def test_a_hindered_machine_refuses_with_its_hindrances(
+async def test_a_blocked_machine_refuses_with_its_blockers(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
-    operation.hindrances = ("the scale is not calibrated; calibrate it",)
+    operation.blockers = ("the scale is not calibrated; calibrate it",)
     reply = await client.post("/v1/pours", json=WATER)
     assert reply.status_code == 409
     assert reply.json()["type"] == "/problems/machine-not-ready"
-    assert reply.json()["hindrances"] == ["the scale is not calibrated; calibrate it"]
+    assert reply.json()["blockers"] == ["the scale is not calibrated; calibrate it"]
 
 
 @pytest.mark.parametrize(
@@ -195,9 +195,9 @@ async def test_a_bad_key_is_refused_by_name(client: httpx.AsyncClient, key: str)
     assert reply.json()["errors"][0]["parameter"].lower() == "idempotency-key"
 
 
-@pytest.mark.parametrize("order", [Order.HOLD, Order.STOP, Order.ABORT])
+@pytest.mark.parametrize("order", [PourCommand.HOLD, PourCommand.STOP, PourCommand.ABORT])
 async def test_orders_reach_the_pour(
-    client: httpx.AsyncClient, operation: OperationDouble, order: Order
+    client: httpx.AsyncClient, operation: OperationDouble, order: PourCommand
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     reply = await client.post(f"{link}/{order}")
@@ -278,8 +278,8 @@ async def test_two_requests_at_once_with_one_key_start_one_pour(
 async def test_a_held_state_is_named_as_the_standard_does(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
-    operation.state = State.TARING
+    operation.state = PourState.TARING
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     assert (await client.get(link)).json()["state"] == "running"
-    operation.state = State.HELD
+    operation.state = PourState.HELD
     assert (await client.get(link)).json()["state"] == "held"

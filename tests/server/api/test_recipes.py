@@ -166,7 +166,7 @@ async def test_odd_names_and_steps_come_back_as_they_are(bar: httpx.AsyncClient,
 
 async def test_a_plan_in_grams(bar: httpx.AsyncClient) -> None:
     plan = (await bar.get("/v1/recipes/second-bell/plan")).json()
-    assert (plan["possible"], plan["hindrances"]) == (True, [])
+    assert (plan["possible"], plan["blockers"]) == (True, [])
     # a US fluid ounce is 29.5735 ml (NIST Handbook 44, Appendix C); 40 % vol has 0.94805 g/ml (OIML R 22)
     spirit, water = plan["steps"]
     assert (spirit["channel"], spirit["liquid_id"]) == (2, "footlight-spirit")
@@ -183,10 +183,10 @@ async def test_a_plan_for_another_glass_volume_and_limit(bar: httpx.AsyncClient)
     await bar.put("/v1/glasses/thimble", json={"name": "Thimble", "brim_ml": 60, "headroom_ml": 10})
     small = (await bar.get("/v1/recipes/second-bell/plan", params={"glass": "thimble"})).json()
     assert small["possible"] is False
-    assert {hindrance["code"] for hindrance in small["hindrances"]} == {"glass_too_small"}
+    assert {blocker["code"] for blocker in small["blockers"]} == {"glass_too_small"}
     half = (await bar.get("/v1/recipes/second-bell/plan", params={"volume": 65})).json()
     assert half["volume_ml"] == pytest.approx(65, abs=0.1)
-    mild = (await bar.get("/v1/recipes/second-bell/plan", params={"ethanol_most_g": 4})).json()
+    mild = (await bar.get("/v1/recipes/second-bell/plan", params={"max_ethanol_g": 4})).json()
     assert mild["ethanol_g"] == pytest.approx(4, abs=0.01)
     assert mild["strength_percent_vol"] == half["strength_percent_vol"]
     assert mild["notes"]
@@ -204,7 +204,7 @@ async def test_ice_takes_room(bar: httpx.AsyncClient) -> None:
     [
         ({"volume": -1}, "volume"),
         ({"volume": "nan"}, "volume"),
-        ({"ethanol_most_g": "inf"}, "ethanol_most_g"),
+        ({"max_ethanol_g": "inf"}, "max_ethanol_g"),
         ({"glass": "No Such"}, "glass"),
     ],
 )
@@ -218,7 +218,7 @@ async def test_bad_questions_for_a_plan(
 async def test_a_plan_of_nothing(bar: httpx.AsyncClient) -> None:
     assert (await bar.get("/v1/recipes/moonlight/plan")).status_code == 404
     unknown = (await bar.get("/v1/recipes/second-bell/plan", params={"glass": "goblet"})).json()
-    assert [hindrance["code"] for hindrance in unknown["hindrances"]] == ["glass_unknown"]
+    assert [blocker["code"] for blocker in unknown["blockers"]] == ["glass_unknown"]
 
 
 async def test_the_menu_says_what_can_be_poured_now_and_how_many(bar: httpx.AsyncClient) -> None:
@@ -232,4 +232,4 @@ async def test_the_menu_says_what_can_be_poured_now_and_how_many(bar: httpx.Asyn
     await bar.post("/v1/bottles/spirit-1/unmount")
     gone = (await bar.get("/v1/menu")).json()["drinks"][1]
     assert (gone["recipe_id"], gone["possible"], gone["remaining_now"]) == ("second-bell", False, 0)
-    assert gone["hindrances"][0]["step"] == 0
+    assert gone["blockers"][0]["step"] == 0

@@ -12,10 +12,10 @@ from fastapi import FastAPI
 
 from api_app import app_with, client_of
 from operation_double import OperationDouble
-from tarewell.dosing.events import Order as PourOrder
-from tarewell.dosing.states import State as PourState
-from tarewell.dosing.upkeep import Need
-from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.states import PourState
+from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.operation.feed import LiveEvent
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
@@ -25,15 +25,15 @@ WATER = Liquid("spring", "Spring", of_water(), 0.0, 0.0, frozenset())
 SPIRIT = Liquid("dry", "Dry", from_strength(40), 40.0, 0.0, frozenset())
 CUCUMBER = HandStep(Hand.GARNISH, "a slice of <b>cucumber</b>")
 RECIPES = (
-    Recipe("cooler", "Cooler", (Dose("spring", "100 ml", parse_amount("100 ml")), CUCUMBER), "beaker"),
-    Recipe("bell", "Bell", (Dose("dry", "25 ml", parse_amount("25 ml")),), "beaker"),
+    Recipe("cooler", "Cooler", (RecipeDose("spring", "100 ml", parse_amount("100 ml")), CUCUMBER), "beaker"),
+    Recipe("bell", "Bell", (RecipeDose("dry", "25 ml", parse_amount("25 ml")),), "beaker"),
 )
 SEAT = "seat 14"
 GUEST = f"/v1/guests/{quote(SEAT)}"
 
 
 @dataclass
-class Counter:
+class RoundClient:
     """A client, and the hands at the machine."""
 
     client: httpx.AsyncClient
@@ -93,7 +93,7 @@ def guests() -> GuestSettings:
 
 
 @pytest.fixture
-async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator[Counter]:
+async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator[RoundClient]:
     store = operation.store
     for liquid, number in ((WATER, 6), (SPIRIT, 7)):
         await store.liquids.put(liquid)
@@ -107,16 +107,16 @@ async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator
     rounds = app.state.services.rounds
     await rounds.start()
     async with client_of(app) as client:
-        yield Counter(client, operation)
+        yield RoundClient(client, operation)
     await rounds.close()
-    await operation.scribe.drain()
+    await operation.writer.drain()
 
 
 COOLER = {"recipe_id": "cooler"}
 BELL = {"recipe_id": "bell", "guest": SEAT}
 
 
-async def test_a_round_from_its_beginning_to_its_end(at: Counter) -> None:
+async def test_a_round_from_its_beginning_to_its_end(at: RoundClient) -> None:
     begun = await at.begin(COOLER, BELL, auto_start=True)
     assert begun["state"] == "running"
     assert [glass["state"] for glass in begun["glasses"]] == ["under_way", "waiting"]
@@ -155,7 +155,7 @@ async def test_a_round_from_its_beginning_to_its_end(at: Counter) -> None:
     assert (await at.client.get("/v1/machine")).json()["round"] is None
 
 
-async def test_orders_and_what_is_shown_of_them(at: Counter) -> None:
+async def test_orders_and_what_is_shown_of_them(at: RoundClient) -> None:
     begun = await at.begin(COOLER)
     link = begun["links"]["self"]
     await at.rests(250.0)
@@ -166,7 +166,7 @@ async def test_orders_and_what_is_shown_of_them(at: Counter) -> None:
     assert (await at.post(f"{link}/start")).json()["progress"]["step"] == "pouring"
     await at.until(begun, lambda now: now["progress"]["pour"] is not None)
     assert (await at.post(f"{link}/skip")).json()["progress"]["step"] == "skipping"
-    assert [order for _, order in at.operation.orders] == [PourOrder.STOP]
+    assert [order for _, order in at.operation.orders] == [PourCommand.STOP]
     await at.operation.finish([31.0], PourState.STOPPED)
     over = await at.until(begun, lambda now: now["state"] == "complete")
     assert over["glasses"][0]["state"] == "skipped"
@@ -176,14 +176,14 @@ async def test_orders_and_what_is_shown_of_them(at: Counter) -> None:
     assert (await at.post("/v1/rounds/nothing/stop")).status_code == 404
 
 
-async def test_an_order_out_of_place_names_what_is_taken(at: Counter) -> None:
+async def test_an_order_out_of_place_names_what_is_taken(at: RoundClient) -> None:
     begun = await at.begin(COOLER)
     refused = await at.post(f"{begun['links']['self']}/confirm")
     assert refused.status_code == 409
     assert "it takes hold, skip, stop" in refused.json()["detail"]
 
 
-async def test_a_wrong_glass_and_a_failed_pour_are_told(at: Counter) -> None:
+async def test_a_wrong_glass_and_a_failed_pour_are_told(at: RoundClient) -> None:
     begun = await at.begin(COOLER, auto_start=True)
     await at.rests(320.0)
     shown = await at.until(begun, lambda now: now["progress"]["detail"] != "")
@@ -196,7 +196,7 @@ async def test_a_wrong_glass_and_a_failed_pour_are_told(at: Counter) -> None:
     assert (restarted["progress"]["attempt"], restarted["progress"]["step"]) == (2, "awaiting_removal")
 
 
-async def test_check_tells_how_many(at: Counter) -> None:
+async def test_check_tells_how_many(at: RoundClient) -> None:
     body = {"glasses": [{**COOLER, "count": 9}]}
     found = (await at.post("/v1/rounds/check", body)).json()
     assert (found["asked"], found["possible"]) == (9, 7)
@@ -207,8 +207,8 @@ async def test_check_tells_how_many(at: Counter) -> None:
     assert (whole["possible"], whole["short"]) == (1, [])
 
 
-async def test_a_channel_that_was_flushed_pours_no_glass(at: Counter) -> None:
-    at.operation.needed = {6: Need.RINSE}
+async def test_a_channel_that_was_flushed_pours_no_glass(at: RoundClient) -> None:
+    at.operation.needed = {6: ChannelNeed.RINSE}
     found = (await at.post("/v1/rounds/check", {"glasses": [COOLER, BELL]})).json()
     assert (found["possible"], [short["name"] for short in found["short"]]) == (1, ["Cooler"])
     assert "flushed with a cleaner" in found["short"][0]["reasons"][0]
@@ -216,7 +216,7 @@ async def test_a_channel_that_was_flushed_pours_no_glass(at: Counter) -> None:
     assert refused["type"] == "/problems/round-not-possible"
 
 
-async def test_a_round_that_cannot_be_poured_is_refused_unless_short_is_allowed(at: Counter) -> None:
+async def test_a_round_that_cannot_be_poured_is_refused_unless_short_is_allowed(at: RoundClient) -> None:
     body: dict[str, Any] = {"glasses": [BELL, {**COOLER, "count": 9}]}
     refused = (await at.post("/v1/rounds", body)).json()
     assert (refused["status"], refused["type"]) == (422, "/problems/round-not-possible")
@@ -226,7 +226,7 @@ async def test_a_round_that_cannot_be_poured_is_refused_unless_short_is_allowed(
     assert len(begun["glasses"]) == 8
 
 
-async def test_one_glass_place(at: Counter) -> None:
+async def test_one_platform(at: RoundClient) -> None:
     begun = await at.begin(COOLER)
     for path, body in (
         ("/v1/rounds", {"glasses": [BELL]}),
@@ -240,7 +240,7 @@ async def test_one_glass_place(at: Counter) -> None:
     assert (busy["type"], busy["pour"]) == ("/problems/machine-busy", poured.headers["Location"])
 
 
-async def test_a_key_begins_one_round(at: Counter) -> None:
+async def test_a_key_begins_one_round(at: RoundClient) -> None:
     body = {"glasses": [COOLER]}
     first = await at.post("/v1/rounds", body, **{"Idempotency-Key": "interval-1"})
     again = await at.post("/v1/rounds", body, **{"Idempotency-Key": "interval-1"})
@@ -254,12 +254,12 @@ async def test_a_key_begins_one_round(at: Counter) -> None:
     )
 
 
-async def test_the_history_in_pages(at: Counter) -> None:
+async def test_the_history_in_pages(at: RoundClient) -> None:
     made = []
     for _ in range(3):
         made.append(await at.begin(COOLER))
         await at.post(f"{made[-1]['links']['self']}/stop")
-        await at.operation.scribe.drain()
+        await at.operation.writer.drain()
     page = await at.client.get("/v1/rounds", params={"limit": 2})
     assert [shown["id"] for shown in page.json()] == [made[2]["id"], made[1]["id"]]
     rest = await at.client.get(page.links["next"]["url"])
@@ -277,7 +277,7 @@ async def test_the_history_in_pages(at: Counter) -> None:
         ({"glasses": [{"recipe_id": "cooler", "guest": "a" * 61}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "guest": "row/seat"}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "guest": ".."}]}, "invalid-request"),
-        ({"glasses": [{"recipe_id": "cooler", "ethanol_most_g": -1}]}, "invalid-request"),
+        ({"glasses": [{"recipe_id": "cooler", "max_ethanol_g": -1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "volume_ml": -1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "cooler", "sugar": 1}]}, "invalid-request"),
         ({"glasses": [{"recipe_id": "nothing"}]}, "round-not-possible"),
@@ -285,13 +285,13 @@ async def test_the_history_in_pages(at: Counter) -> None:
         ({"glasses": [{"recipe_id": "cooler", "volume_ml": 900}]}, "round-not-possible"),
     ],
 )
-async def test_bad_input_is_refused(at: Counter, body: Any, problem: str) -> None:
+async def test_bad_input_is_refused(at: RoundClient, body: Any, problem: str) -> None:
     refused = await at.post("/v1/rounds", body)
     assert (refused.status_code, refused.json()["type"]) == (422, f"/problems/{problem}")
     assert (await at.client.get("/v1/rounds")).json() == []
 
 
-async def test_a_substitution_is_asked_for_and_shown(at: Counter) -> None:
+async def test_a_substitution_is_asked_for_and_shown(at: RoundClient) -> None:
     begun = await at.begin({**COOLER, "instead": {"spring": "dry"}, "volume_ml": 30})
     (glass,) = begun["glasses"]
     assert glass["name"] == "Cooler (Dry instead of Spring)"
@@ -304,7 +304,7 @@ class TestGuests:
     def guests(self) -> GuestSettings:
         return GuestSettings(limit_standard_drinks=1.5)
 
-    async def test_a_glass_beyond_the_limit_waits_for_a_release(self, at: Counter) -> None:
+    async def test_a_glass_beyond_the_limit_waits_for_a_release(self, at: RoundClient) -> None:
         begun = await at.begin({**BELL, "count": 2}, auto_start=True)
         await at.rests(250.0)
         await at.pours(begun, 23.7)
@@ -325,11 +325,11 @@ class TestGuests:
         guest = (await at.client.get(GUEST)).json()
         assert [release["reason"] for release in guest["releases"]] == ["shares it"]
 
-    async def test_an_alcohol_free_glass_never_waits(self, at: Counter) -> None:
+    async def test_an_alcohol_free_glass_never_waits(self, at: RoundClient) -> None:
         begun = await at.begin({**COOLER, "guest": SEAT, "count": 5})
         assert begun["progress"]["step"] == "awaiting_glass"
 
 
-async def test_without_a_limit_a_guest_is_only_counted(at: Counter) -> None:
+async def test_without_a_limit_a_guest_is_only_counted(at: RoundClient) -> None:
     guest = (await at.client.get(GUEST)).json()
     assert (guest["standard_drinks"], guest["limit_standard_drinks"], guest["releases"]) == (0.0, None, [])

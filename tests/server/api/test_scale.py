@@ -35,10 +35,10 @@ async def test_without_a_reading_there_is_none_to_show(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
     operation.indication = None
-    operation.hindrances = ("the board does not answer",)
+    operation.blockers = ("the board does not answer",)
     reply = await client.get("/v1/scale")
     assert reply.status_code == 503
-    assert reply.json()["hindrances"] == ["the board does not answer"]
+    assert reply.json()["blockers"] == ["the board does not answer"]
     zero = await client.post("/v1/scale/zero")
     assert (zero.status_code, zero.json()["type"]) == (409, "/problems/machine-not-ready")
 

@@ -7,7 +7,7 @@ import pytest
 from api_app import Poured
 from operation_double import OperationDouble
 from tarewell.device.status import LinkState, LinkStatus
-from tarewell.dosing.upkeep import Need
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.setup_file.example import INTERVAL_BAR
 
 BAR = INTERVAL_BAR.read_text("utf-8")
@@ -46,7 +46,7 @@ async def test_what_was_imported_pours(client: httpx.AsyncClient) -> None:
     drinks = (await client.get("/v1/menu")).json()["drinks"]
     assert len(drinks) == 6
     assert sum(drink["ethanol_g"] == 0 for drink in drinks) == 3
-    assert [drink["hindrances"] for drink in drinks] == [[]] * 6
+    assert [drink["blockers"] for drink in drinks] == [[]] * 6
     assert all(drink["remaining_now"] > 0 for drink in drinks)
 
 
@@ -54,13 +54,13 @@ async def test_a_flushed_channel_hinders_its_drinks(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
     await bring_in(client, BAR)
-    operation.needed[4] = Need.RINSE
+    operation.needed[4] = ChannelNeed.RINSE
     drinks = {drink["recipe_id"]: drink for drink in (await client.get("/v1/menu")).json()["drinks"]}
-    hindered = {key for key, drink in drinks.items() if drink["hindrances"]}
-    assert hindered == {"green-room-cooler"}
+    blocked = {key for key, drink in drinks.items() if drink["blockers"]}
+    assert blocked == {"green-room-cooler"}
     assert drinks["green-room-cooler"]["remaining_now"] == 0
     plan = (await client.get("/v1/recipes/green-room-cooler/plan")).json()
-    assert [hindrance["code"] for hindrance in plan["hindrances"]] == ["needs_upkeep"]
+    assert [blocker["code"] for blocker in plan["blockers"]] == ["needs_maintenance"]
 
 
 async def test_where_anything_is_wrong_nothing_is_changed_and_all_is_told(client: httpx.AsyncClient) -> None:

@@ -7,13 +7,13 @@ import pytest
 
 from api_app import Poured
 from tarewell.api.routes.exports import preferred
-from tarewell.dosing.events import Order, Ordered, RunPump, StateChanged, Weighed
+from tarewell.dosing.events import PourCommand, PourCommanded, PourStateChanged, RunPump, Weighed
 from tarewell.records.traces import TraceEntry
 from tarewell_protocol.messages import Direction, Run, Sample
 
 ENTRIES = (
-    TraceEntry(500.0, Ordered(Order.START)),
-    TraceEntry(500.0, StateChanged("awaiting_glass")),
+    TraceEntry(500.0, PourCommanded(PourCommand.START)),
+    TraceEntry(500.0, PourStateChanged("awaiting_glass")),
     TraceEntry(500.0125, Weighed(Sample(1834023, 4711, -84213 + 2214 * 250, 0))),
     TraceEntry(501.5, RunPump(Run(1, Direction.FORWARD, 255, 400, 1203941, 15000))),
 )

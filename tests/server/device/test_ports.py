@@ -55,7 +55,7 @@ class Terminal:
         self.master = -1
 
 
-class Talk:
+class LinkUnderTest:
     """A link over a port, and what came of it."""
 
     def __init__(self, port: Port) -> None:
@@ -104,7 +104,7 @@ async def tcp_board() -> AsyncIterator[int]:
 
 async def test_a_session_over_a_serial_port() -> None:
     with closing(Terminal(BoardDouble())) as terminal:
-        talk = Talk(SerialPort(terminal.path, 115200))
+        talk = LinkUnderTest(SerialPort(terminal.path, 115200))
         assert (await talk.opened()).board_id == "foyer-01"
         assert isinstance(await talk.link.ask(m.Keep(400)), m.Done)
         await talk.over()
@@ -113,14 +113,14 @@ async def test_a_session_over_a_serial_port() -> None:
 async def test_a_serial_port_is_free_again_after_the_end() -> None:
     with closing(Terminal(BoardDouble())) as terminal:
         for _ in range(2):
-            talk = Talk(SerialPort(terminal.path, 115200))
+            talk = LinkUnderTest(SerialPort(terminal.path, 115200))
             await talk.opened()
             await talk.over()
 
 
 async def test_an_unplugged_serial_port_ends_the_link() -> None:
     with closing(Terminal(BoardDouble())) as terminal:
-        talk = Talk(SerialPort(terminal.path, 115200))
+        talk = LinkUnderTest(SerialPort(terminal.path, 115200))
         await talk.opened()
         terminal.close()
         await talk.until(s.Closed)
@@ -130,7 +130,7 @@ async def test_an_unplugged_serial_port_ends_the_link() -> None:
 
 async def test_a_stalled_peer_does_not_hold_up_the_end() -> None:
     with closing(Terminal(None)) as terminal:
-        talk = Talk(SerialPort(terminal.path, 115200))
+        talk = LinkUnderTest(SerialPort(terminal.path, 115200))
         await talk.port.open(talk.link)
         transport = talk.link._transport
         assert transport is not None
@@ -143,7 +143,7 @@ async def test_a_stalled_peer_does_not_hold_up_the_end() -> None:
 
 async def test_a_serial_port_in_use() -> None:
     with closing(Terminal(BoardDouble())) as terminal:
-        talk = Talk(SerialPort(terminal.path, 115200))
+        talk = LinkUnderTest(SerialPort(terminal.path, 115200))
         await talk.opened()
         with pytest.raises(PortError, match="in use by another program"):
             await SerialPort(terminal.path, 115200).open(asyncio.Protocol())
@@ -161,7 +161,7 @@ async def test_no_such_device_and_no_serial_port(tmp_path: Path) -> None:
 
 async def test_a_session_over_tcp() -> None:
     async with tcp_board() as number:
-        talk = Talk(TcpPort("127.0.0.1", number))
+        talk = LinkUnderTest(TcpPort("127.0.0.1", number))
         assert (await talk.opened()).channels == 8
         await talk.over()
 

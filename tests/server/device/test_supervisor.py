@@ -19,10 +19,10 @@ from tarewell_protocol import session as s
 from tarewell_protocol.codec import encode_from_board
 
 
-class Port(asyncio.Transport):
+class FakePort(asyncio.Transport):
     """A port to the desk's board; while that is stalled it takes bytes and passes none on."""
 
-    def __init__(self, desk: "Desk") -> None:
+    def __init__(self, desk: "SupervisorBench") -> None:
         super().__init__()
         self._desk = desk
         self.protocol: asyncio.Protocol | None = None
@@ -61,7 +61,7 @@ class Port(asyncio.Transport):
 
 
 @dataclass
-class Desk:
+class SupervisorBench:
     """A supervisor, what it said, and the board at the other end."""
 
     board: BoardDouble = field(default_factory=BoardDouble)
@@ -70,7 +70,7 @@ class Desk:
     silent: bool = False
     other_version: int | None = None
     opened_s: list[float] = field(default_factory=list)
-    ports: list[Port] = field(default_factory=list)
+    ports: list[FakePort] = field(default_factory=list)
     events: list[s.SessionEvent] = field(default_factory=list)
     statuses: list[LinkStatus] = field(default_factory=list)
 
@@ -83,8 +83,8 @@ class Desk:
             self._port, lambda event, _: self.events.append(event), self.statuses.append
         )
 
-    def _port(self) -> Port:
-        self.ports.append(Port(self))
+    def _port(self) -> FakePort:
+        self.ports.append(FakePort(self))
         return self.ports[-1]
 
     def answer(self, data: bytes) -> bytes:
@@ -105,8 +105,8 @@ class Desk:
 
 
 @asynccontextmanager
-async def desk(**traits: object) -> AsyncIterator[Desk]:
-    place = Desk()
+async def desk(**traits: object) -> AsyncIterator[SupervisorBench]:
+    place = SupervisorBench()
     for name, value in traits.items():
         setattr(place, name, value)
     task = asyncio.create_task(place.supervisor.run())

@@ -11,7 +11,7 @@ from rig import Rig
 from tarewell.dosing import events as e
 from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
 from tarewell_protocol.messages import EmergencyStop, ResetCause
 
@@ -68,7 +68,7 @@ def test_a_dose_that_may_be_beyond_its_limit_is_watched_for_drips_before_it_is_j
     for target_g in (40.0, 5.0):  # permissible deviations 1.8 g and 0.22 g
         result = (rig.begin([(1, target_g)]), rig.finish())[1]
         (dose,) = result.doses
-        settling_s = max(at for at, item in result.log if item == e.StateChanged("settling"))
+        settling_s = max(at for at, item in result.log if item == e.PourStateChanged("settling"))
         judged_after_s[target_g] = dose.ended_s - settling_s
     assert judged_after_s[5.0] > 1.5
     assert judged_after_s[40.0] < 1.0
@@ -79,7 +79,7 @@ def test_nothing_runs_until_a_glass_stands_there() -> None:
     rig.begin([(1, 45.0)], glass_g=None)
     rig.run_for(5.0)
     assert rig.pour is not None
-    assert rig.pour.state is State.AWAITING_GLASS
+    assert rig.pour.state is PourState.AWAITING_GLASS
     rig.machine.bench.place_glass()
     assert rig.finish().ended.state == "complete"
 
@@ -104,17 +104,17 @@ def test_a_drink_heavier_than_the_scale_is_refused_once_the_glass_is_known() -> 
 def test_a_lifted_glass_stops_the_pump_at_once_and_the_same_glass_may_go_on() -> None:
     rig = Rig(seed=36)
     result = rig.begin([(1, 60.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.5)
     rig.machine.bench.lift_glass()
     lifted_s = rig.now_s
     rig.until(lambda: _off(rig), 0.3)
     assert rig.now_s - lifted_s < 0.2
-    rig.run_until_state(State.HELD, 1.0)
+    rig.run_until_state(PourState.HELD, 1.0)
     assert result.alarms == ["glass_lifted"]
     rig.run_for(2.0)
     rig.machine.bench.put_back()
-    rig.order(e.Order.RESTART)
+    rig.order(e.PourCommand.RESTART)
     result = rig.finish()
     assert result.ended.state == "complete"
     assert result.doses[0].delivered_g == pytest.approx(60.0, abs=1.0)
@@ -123,18 +123,18 @@ def test_a_lifted_glass_stops_the_pump_at_once_and_the_same_glass_may_go_on() ->
 def test_another_glass_is_not_filled_up_in_its_place() -> None:
     rig = Rig(seed=37)
     result = rig.begin([(1, 60.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.5)
     rig.machine.bench.lift_glass()
-    rig.run_until_state(State.HELD, 1.0)
+    rig.run_until_state(PourState.HELD, 1.0)
     rig.run_for(DRIPS_S)
     rig.machine.bench.place_glass(mass_g=310.0)
     delivered_g = rig.machine.truth.delivered_g[1]
-    rig.order(e.Order.RESTART)
-    rig.run_until_state(State.HELD, 10.0)
+    rig.order(e.PourCommand.RESTART)
+    rig.run_until_state(PourState.HELD, 10.0)
     assert result.alarms == ["glass_lifted", "glass_changed"]
     assert rig.machine.truth.delivered_g[1] == delivered_g
-    rig.order(e.Order.STOP)
+    rig.order(e.PourCommand.STOP)
     assert rig.finish().ended.state == "stopped"
 
 
@@ -169,7 +169,7 @@ def test_each_fault_stops_the_pump_and_has_a_name(fault: str) -> None:
     result = rig.begin([(1, target_g)])
     if fault == "shut tube":
         inject(rig)
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
     if fault != "shut tube":
         inject(rig)
@@ -187,7 +187,7 @@ def test_each_fault_stops_the_pump_and_has_a_name(fault: str) -> None:
 def test_a_leaking_glass_is_named() -> None:
     rig = Rig(seed=41)
     result = rig.begin([(1, 45.0)])
-    rig.run_until_state(State.SETTLING)
+    rig.run_until_state(PourState.SETTLING)
     rig.machine.bench.leak(2.0)
     rig.until(lambda: bool(result.alarms), 15.0)
     assert result.alarms[0] in ("mass_falling", "not_at_rest")
@@ -197,7 +197,7 @@ def test_a_leaking_glass_is_named() -> None:
 def test_a_relay_stuck_on_is_named_and_latches_the_emergency_stop() -> None:
     rig = Rig(seed=42)
     result = rig.begin([(1, 45.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.machine.bench.stuck_relay(1, True)
     rig.until(lambda: bool(result.alarms), 30.0)
     assert result.alarms[-1] in ("unexpected_mass", "not_at_rest")
@@ -218,7 +218,7 @@ def test_an_emergency_stop_is_named_even_with_no_pump_on() -> None:
 def test_a_load_beyond_the_scale_aborts_the_pour_by_name() -> None:
     rig = Rig(seed=49)
     result = rig.begin([(1, 45.0)])
-    rig.run_until_state(State.SETTLING)
+    rig.run_until_state(PourState.SETTLING)
     rig.machine.bench.hand(9.0, 3.0)
     rig.finish(5.0)
     assert result.ended.state == "aborted"
@@ -229,22 +229,24 @@ def test_a_load_beyond_the_scale_aborts_the_pour_by_name() -> None:
 def test_hold_and_restart_by_the_operator() -> None:
     rig = Rig(seed=43)
     rig.begin([(2, 60.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
-    rig.order(e.Order.HOLD)
-    rig.run_until_state(State.HELD, 1.0)
+    rig.order(e.PourCommand.HOLD)
+    rig.run_until_state(PourState.HELD, 1.0)
     assert _off(rig)
-    rig.order(e.Order.RESTART)
+    rig.order(e.PourCommand.RESTART)
     result = rig.finish()
     assert result.ended.state == "complete"
     assert _true_g(rig, 2) == pytest.approx(60.0, abs=1.0)
 
 
-@pytest.mark.parametrize(("order", "state"), [(e.Order.STOP, "stopped"), (e.Order.ABORT, "aborted")])
-def test_stop_and_abort_end_the_pour_and_keep_the_mass(order: e.Order, state: str) -> None:
+@pytest.mark.parametrize(
+    ("order", "state"), [(e.PourCommand.STOP, "stopped"), (e.PourCommand.ABORT, "aborted")]
+)
+def test_stop_and_abort_end_the_pour_and_keep_the_mass(order: e.PourCommand, state: str) -> None:
     rig = Rig(seed=44)
     rig.begin([(2, 60.0), (1, 30.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(2.0)
     rig.order(order)
     result = rig.finish()
@@ -259,14 +261,14 @@ def test_stop_and_abort_end_the_pour_and_keep_the_mass(order: e.Order, state: st
 def test_a_stop_without_the_glass_keeps_the_mass_that_was_seen_last(instead_g: float | None) -> None:
     rig = Rig(seed=48)
     result = rig.begin([(1, 60.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(2.5)
     in_glass_g = rig.machine.truth.glass_contents_g
     rig.machine.bench.lift_glass()
-    rig.run_until_state(State.HELD, 1.0)
+    rig.run_until_state(PourState.HELD, 1.0)
     if instead_g is not None:
         rig.machine.bench.place_glass(mass_g=instead_g)
-    rig.order(e.Order.STOP)
+    rig.order(e.PourCommand.STOP)
     rig.finish()
     assert in_glass_g > 10
     assert result.doses[0].delivered_g == pytest.approx(in_glass_g, abs=3.0)
@@ -279,7 +281,7 @@ def test_lease_is_renewed_only_while_the_mass_is_watched() -> None:
     rig.finish()
     feeding = False
     for _, item in result.log:
-        if isinstance(item, e.StateChanged):
+        if isinstance(item, e.PourStateChanged):
             feeding = item.state in ("coarse_feed", "fine_feed", "jog_feed")
         if isinstance(item, e.RenewLease):
             assert feeding
@@ -308,7 +310,7 @@ def test_one_percent_damaged_bytes_change_nothing_in_the_glass() -> None:
         rig.begin([(channel, target_g)])
         pour = rig.pour
         assert pour is not None
-        rig.until(lambda pour=pour: pour.finished or pour.state is State.HELD, 90.0)
+        rig.until(lambda pour=pour: pour.finished or pour.state is PourState.HELD, 90.0)
         rig.run_for(DRIPS_S)
         assert _off(rig)
         delivered_g = rig.machine.truth.delivered_g[channel] - before_g
@@ -326,11 +328,11 @@ def test_one_percent_damaged_bytes_change_nothing_in_the_glass() -> None:
 def test_a_recorded_pour_decides_the_same_again(seed: int) -> None:
     rig = Rig(seed=seed)
     result = rig.begin([(2, 30.0), (5, 60.0)])
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
-    rig.order(e.Order.HOLD)
-    rig.run_until_state(State.HELD)
-    rig.order(e.Order.RESTART)
+    rig.order(e.PourCommand.HOLD)
+    rig.run_until_state(PourState.HELD)
+    rig.order(e.PourCommand.RESTART)
     rig.finish()
     report = replay(result.setup, result.log)
     assert report.same

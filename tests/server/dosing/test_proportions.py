@@ -5,7 +5,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tarewell.dosing.plan import SMALLEST_DOSE_G
-from tarewell.dosing.proportions import RESCALE_MOST, Limit, rescale
+from tarewell.dosing.proportions import MAX_RESCALE, Limit, rescale
 
 PLENTY_G = 10_000.0
 
@@ -64,8 +64,8 @@ def test_bounds_and_the_smallest_dose_hold_whatever_happened(
     found = rescale(planned_g, delivered_g, room_g)
     for target_g, plan_g in zip(found.targets_g, planned_g[len(delivered_g) :], strict=True):
         assert target_g >= SMALLEST_DOSE_G
-        assert target_g <= plan_g * RESCALE_MOST + 1e-9
-        assert target_g >= plan_g / RESCALE_MOST - 1e-9
+        assert target_g <= plan_g * MAX_RESCALE + 1e-9
+        assert target_g >= plan_g / MAX_RESCALE - 1e-9
 
 
 @given(under_way(), st.floats(0.0, 3000.0))

@@ -9,7 +9,7 @@ from tarewell.dosing import events as e
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose, check_plan
 from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 
 DRIPS_S = 3.0
 PRIME: dict[str, Any] = {"purpose": Purpose.PRIME}
@@ -72,11 +72,11 @@ def test_a_prime_waits_through_a_long_dry_tube_and_names_an_empty_bottle() -> No
     rig.machine.bench.swap_bottle(1, mass_g=0.0)
     result = rig.begin([(1, 10.0)], **PRIME)
     began_s = rig.now_s
-    rig.run_until_state(State.HELD)
+    rig.run_until_state(PourState.HELD)
     assert result.alarms == ["no_flow"]
     assert rig.now_s - began_s > DosingSettings().prime_wait_s
     rig.machine.bench.swap_bottle(1, mass_g=400.0)
-    rig.order(e.Order.RESTART)
+    rig.order(e.PourCommand.RESTART)
     assert rig.finish().ended.state == "complete"
 
 
@@ -84,7 +84,7 @@ def test_a_bubble_in_a_prime_is_no_fault() -> None:
     rig = Rig(seed=74)
     rig.machine.bench.swap_bottle(1, mass_g=0.0)
     rig.begin([(1, 40.0)], **PRIME)
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.5)
     rig.machine.bench.swap_bottle(1, mass_g=500.0)
     result = rig.finish()
@@ -114,12 +114,12 @@ def test_none_of_them_teaches_anything_or_is_judged() -> None:
 def test_it_can_be_stopped_and_a_lifted_cup_holds_it() -> None:
     rig = Rig(seed=77)
     result = rig.begin([(1, 150.0)], **FLUSH)
-    rig.run_until_state(State.COARSE_FEED)
+    rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(2.0)
     rig.machine.bench.lift_glass()
-    rig.run_until_state(State.HELD, 1.0)
+    rig.run_until_state(PourState.HELD, 1.0)
     assert result.alarms == ["glass_lifted"]
-    rig.order(e.Order.STOP)
+    rig.order(e.PourCommand.STOP)
     assert rig.finish().ended.state == "stopped"
     assert not rig.machine.truth.pump_on
 

@@ -8,7 +8,7 @@ from tarewell.dosing.plan import Purpose
 from tarewell.dosing.proportions import Limit
 from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 
 SCENARIOS = ["theatre_bar", "rehearsal"]
@@ -35,7 +35,7 @@ def _overrun(
     truth = rig.machine.truth
     before_g = truth.delivered_g
     result = rig.begin(RECIPE, settings, keep_proportions=keep, glass_holds_g=holds_g)
-    rig.run_until_state(State.SETTLING)
+    rig.run_until_state(PourState.SETTLING)
     rig.machine.bench.stuck_relay(1, True)
     rig.until(lambda: truth.delivered_g[1] - before_g[1] > 20.0 + over_g, 3.0)
     rig.machine.bench.stuck_relay(1, False)
@@ -103,8 +103,8 @@ def test_a_dose_that_ends_short_makes_the_others_smaller() -> None:
     rig.begin([(1, 10.0)], purpose=Purpose.PRIME)
     rig.finish()
     result = rig.begin([(1, 15.0), (2, 45.0)], keep_proportions=True)
-    rig.run_until_state(State.COARSE_FEED)
-    rig.run_until_state(State.SETTLING)
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_until_state(PourState.SETTLING)
     rig.machine.bench.kink(1, 0.0)
     rig.finish()
     first, second = result.doses

@@ -3,13 +3,13 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panel_hands import Hands
+from panel_hands import PanelUser
 from tarewell.dosing.alarms import ALARMS, alarm
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
 from tarewell.local_panel.choices import Choice, Measure
-from tarewell.rounds.states import State as RoundState
+from tarewell.rounds.states import RoundState
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.messages import Button, Knob, Press, Request, Show
 
@@ -28,10 +28,17 @@ CHOICE = st.builds(
     Choice, st.sampled_from("abcdef"), TEXT, st.lists(MEASURE, min_size=1, max_size=3).map(tuple)
 )
 POUR = st.builds(
-    e.PourSeen, st.sampled_from("xy"), TEXT, st.sampled_from(State), AMOUNT, AMOUNT, AMOUNT, st.none() | ALARM
+    e.PourShown,
+    st.sampled_from("xy"),
+    TEXT,
+    st.sampled_from(PourState),
+    AMOUNT,
+    AMOUNT,
+    AMOUNT,
+    st.none() | ALARM,
 )
 ROUND = st.builds(
-    e.RoundSeen, st.sampled_from("xy"), TEXT, st.sampled_from(RoundState), st.integers(0, 3), TEXT, TEXT
+    e.RoundShown, st.sampled_from("xy"), TEXT, st.sampled_from(RoundState), st.integers(0, 3), TEXT, TEXT
 )
 BUTTON = st.sampled_from(Press).map(lambda press: Button(press, 0))
 KNOB = st.integers(-127, 127).filter(bool).map(lambda steps: Knob(steps, 0))
@@ -42,15 +49,15 @@ EVENT = st.one_of(
     st.builds(e.DisplayFound, st.integers(1, 99), st.integers(1, 99)),
     st.lists(CHOICE, max_size=4, unique_by=lambda found: found.key).map(lambda c: e.ChoicesRead(tuple(c))),
     st.builds(
-        e.MachineSeen,
+        e.MachineShown,
         st.lists(TEXT, max_size=2).map(tuple),
         st.booleans(),
         st.none() | POUR,
         st.none() | ROUND,
     ),
     st.just(e.RoundOrdered()),
-    st.builds(e.PourBegun, POUR),
-    st.builds(e.Refused, TEXT, TEXT),
+    st.builds(e.PourAccepted, POUR),
+    st.builds(e.RequestRefused, TEXT, TEXT),
     st.builds(
         e.PourOver,
         TEXT,
@@ -66,7 +73,7 @@ EVENT = st.one_of(
 
 @given(st.lists(st.tuples(EVENT, st.floats(0, 12)), max_size=30))
 def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     rows, columns = 2, 16
     for event, after_s in events:
         before = len(hand.intents)
@@ -80,7 +87,7 @@ def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
             encode_request(Request(0, Show(number, line)))
         for intent in hand.intents[before:]:
             assert isinstance(event, Button)
-            if isinstance(intent, e.BeginPour):
+            if isinstance(intent, e.AskForPour):
                 assert event.press is Press.UP
                 measure = intent.order.choice.measures[intent.order.measure]
                 assert measure.smallest <= intent.order.amount <= measure.largest
@@ -90,7 +97,7 @@ def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
 
 @given(st.lists(BUTTON | KNOB, max_size=40))
 def test_hands_alone_begin_no_second_pour_while_one_is_asked_for(events: list[e.PanelEvent]) -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water", "Gallery Juice")
     for event in events:
         hand.tell(event)

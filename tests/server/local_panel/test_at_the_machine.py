@@ -16,7 +16,7 @@ from tarewell.dosing.setup import DosingSettings
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
-from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Recipe
+from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Recipe, RecipeDose
 from tarewell.operation.requests import PourRequest
 from tarewell.operation.round_requests import RoundRequest
 from tarewell.operation.rounds import Rounds
@@ -29,7 +29,7 @@ from tarewell_sim.scenario import load_scenario
 
 
 @dataclass
-class Counter:
+class Bystander:
     """Somebody at the machine, who sees the display and has a hand at the knob."""
 
     place: Bar
@@ -66,7 +66,7 @@ class Counter:
 
 
 @asynccontextmanager
-async def panel(place: Bar) -> AsyncIterator[Counter]:
+async def panel(place: Bar) -> AsyncIterator[Bystander]:
     """The panel of a bar in service."""
     rounds = Rounds(settings(place.path), place.store, place.operation)
     await rounds.start()
@@ -77,7 +77,7 @@ async def panel(place: Bar) -> AsyncIterator[Counter]:
     work = LocalPanel(place.operation, rounds, place.store, sources)
     running = asyncio.create_task(work.run())
     try:
-        yield Counter(place, rounds)
+        yield Bystander(place, rounds)
     finally:
         running.cancel()
         await asyncio.wait({running})
@@ -86,11 +86,14 @@ async def panel(place: Bar) -> AsyncIterator[Counter]:
 
 GARNISH = HandStep(Hand.GARNISH, "cucumber")
 COOLER = Recipe(
-    "cooler", "Green Room Cooler", (Dose("house-water", "20 ml", parse_amount("20 ml")), GARNISH), "tumbler"
+    "cooler",
+    "Green Room Cooler",
+    (RecipeDose("house-water", "20 ml", parse_amount("20 ml")), GARNISH),
+    "tumbler",
 )
 
 
-async def put_recipe(counter: Counter) -> None:
+async def put_recipe(counter: Bystander) -> None:
     """A drink with a step by hand, in a glass that is recognised."""
     store = counter.place.store
     await store.glasses.put(Glass("tumbler", "Tumbler", 250.0, 20.0, 230.0, 270.0))
@@ -102,15 +105,15 @@ async def put_recipe(counter: Counter) -> None:
         await counter.turn(-1)
 
 
-async def only_round(counter: Counter) -> RoundRecord:
+async def only_round(counter: Bystander) -> RoundRecord:
     """The round that is in the records, once it is over and all is written."""
     await counter.place.until(lambda: counter.rounds.round_id is None)
-    await counter.place.operation.scribe.drain(10)
+    await counter.place.operation.writer.drain(10)
     (record,) = (await counter.place.store.rounds.list()).rounds
     return record
 
 
-def at_the_counter(folder: Path, scene: Callable[[Counter], Any], **options: Any) -> None:
+def at_the_counter(folder: Path, scene: Callable[[Bystander], Any], **options: Any) -> None:
     """Play a scene at a bar whose channel 1 holds water."""
 
     async def main() -> None:
@@ -121,7 +124,7 @@ def at_the_counter(folder: Path, scene: Callable[[Counter], Any], **options: Any
 
 
 def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]", "1/1")
         await counter.press()
         await counter.reads("[40 ml]", "press:pour")
@@ -148,7 +151,7 @@ def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: P
 
 
 def test_a_press_stops_the_pump_at_once_and_says_how_much_came(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
@@ -168,7 +171,7 @@ def test_a_press_stops_the_pump_at_once_and_says_how_much_came(tmp_path: Path) -
 
 
 def test_an_alarm_shows_its_cure_and_the_knob_restarts_the_pour(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
@@ -189,7 +192,7 @@ def test_an_alarm_shows_its_cure_and_the_knob_restarts_the_pour(tmp_path: Path) 
 
 
 def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await place.store.channels.assign(2, "house-water", "right")
         await counter.reads("1/2")
@@ -206,7 +209,7 @@ def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path:
 
 
 def test_two_presses_in_a_row_begin_one_pour(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
@@ -222,7 +225,7 @@ def test_two_presses_in_a_row_begin_one_pour(tmp_path: Path) -> None:
 
 
 def test_an_emergency_stop_is_released_by_choosing_it_and_holding_the_button(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await place.operation.emergency_stop()
@@ -243,7 +246,7 @@ def test_an_emergency_stop_is_released_by_choosing_it_and_holding_the_button(tmp
 
 
 def test_without_a_calibration_it_says_so(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.reads("Not ready", "The scale is not")
         await counter.press()
         await counter.turn(1)
@@ -253,7 +256,7 @@ def test_without_a_calibration_it_says_so(tmp_path: Path) -> None:
 
 
 def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]")
         counter.place.machine.bench.stuck_relay(1, True)
         counter.place.machine.bench.place_glass(mass_g=250.0)
@@ -266,7 +269,7 @@ def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Pa
 
 
 def test_a_new_session_finds_its_display_filled(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         place.machine.bench.restart_board()
@@ -277,7 +280,7 @@ def test_a_new_session_finds_its_display_filled(tmp_path: Path) -> None:
 
 
 def test_a_pour_that_the_link_ended_is_told_when_the_board_is_back(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
@@ -292,7 +295,7 @@ def test_a_pour_that_the_link_ended_is_told_when_the_board_is_back(tmp_path: Pat
 
 
 def test_a_liquid_that_was_changed_meanwhile_is_not_poured(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
@@ -310,7 +313,7 @@ def test_without_knob_or_display_nothing_is_shown_and_nothing_begins(
 ) -> None:
     fit_board(monkeypatch, **lacking)
 
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.place.ready()
         await asyncio.sleep(1.0)
         for _ in range(3):
@@ -324,7 +327,7 @@ def test_without_knob_or_display_nothing_is_shown_and_nothing_begins(
 def test_a_display_of_two_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     fit_board(monkeypatch, display="16x2")
 
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]")
         assert counter.display == ["Drink        1/1", "[House Water]"]
         await counter.press()
@@ -346,7 +349,7 @@ def fit_board(monkeypatch: pytest.MonkeyPatch, **parts: Any) -> None:
 
 
 def test_nothing_is_sent_while_nothing_changes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]", "press:next")
         lines = 0
         send = counter.place.operation.show
@@ -364,7 +367,7 @@ def test_nothing_is_sent_while_nothing_changes(tmp_path: Path, monkeypatch: pyte
 
 
 def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
         await counter.reads("[Green Room Cooler]")
         await counter.press()
@@ -388,7 +391,7 @@ def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
 
 
 def test_a_press_while_a_recipe_is_poured_ends_its_round(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
         await counter.reads("[Green Room Cooler]")
         await counter.press()
@@ -406,7 +409,7 @@ def test_a_press_while_a_recipe_is_poured_ends_its_round(tmp_path: Path) -> None
 
 
 def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
-    async def scene(counter: Counter) -> None:
+    async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
         wanted = [Wanted("cooler"), Wanted("cooler")]
         record = await counter.rounds.begin(RoundRequest(wanted, "api"))

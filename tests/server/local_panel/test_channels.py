@@ -7,7 +7,7 @@ import pytest
 
 from tarewell.dosing.plan import PlanError
 from tarewell.local_panel.channels import ChannelChoices
-from tarewell.local_panel.choices import Measure, Order
+from tarewell.local_panel.choices import ChosenPour, Measure
 from tarewell.menu.values import Liquid
 from tarewell.quantities.density import from_brix, of_water
 from tarewell.records.store import Store
@@ -38,7 +38,7 @@ async def test_channels_with_a_liquid_are_offered_as_far_as_the_scale_goes(store
 async def test_an_amount_becomes_a_dose_in_grams(store: Store) -> None:
     choices = ChannelChoices(store, ScaleRating())
     _, syrup = await choices.offered()
-    (dose,) = (await choices.plan(Order(syrup, 0, 30))).doses
+    (dose,) = (await choices.plan(ChosenPour(syrup, 0, 30))).doses
     assert (dose.channel, dose.liquid_id) == (3, "curtain-syrup")
     assert dose.target_g == pytest.approx(39.49, abs=0.02)
 
@@ -48,7 +48,7 @@ async def test_a_channel_that_got_another_liquid_meanwhile_is_not_poured(store: 
     _, syrup = await choices.offered()
     await store.channels.assign(3, "house-water", "right")
     with pytest.raises(PlanError, match="Curtain Syrup hangs on no channel any more; choose again"):
-        await choices.plan(Order(syrup, 0, 30))
+        await choices.plan(ChosenPour(syrup, 0, 30))
 
 
 async def test_nothing_is_offered_that_the_scale_cannot_weigh(store: Store) -> None:

@@ -11,7 +11,7 @@ from tarewell.operation.requests import NotReadyError
 
 
 @dataclass
-class Glass:
+class FakeDisplay:
     """A display behind a line that takes `takes_s` for a message, or is down."""
 
     takes_s: float = 0.01
@@ -27,7 +27,7 @@ class Glass:
         self.sent.append((line, text))
 
 
-def displayed(glass: Glass, scene: Callable[[Display], Coroutine[Any, Any, None]]) -> None:
+def displayed(glass: FakeDisplay, scene: Callable[[Display], Coroutine[Any, Any, None]]) -> None:
     async def main() -> None:
         display = Display(glass.write)
         running = asyncio.create_task(display.run())
@@ -39,7 +39,7 @@ def displayed(glass: Glass, scene: Callable[[Display], Coroutine[Any, Any, None]
 
 
 def test_only_lines_that_changed_are_sent() -> None:
-    glass = Glass()
+    glass = FakeDisplay()
 
     async def scene(display: Display) -> None:
         display.want(["Drink", "[House Water]"])
@@ -53,7 +53,7 @@ def test_only_lines_that_changed_are_sent() -> None:
 
 
 def test_a_hundred_changes_a_second_send_the_newest_and_never_two_at_a_time() -> None:
-    glass = Glass()
+    glass = FakeDisplay()
 
     async def scene(display: Display) -> None:
         for number in range(100):
@@ -69,7 +69,7 @@ def test_a_hundred_changes_a_second_send_the_newest_and_never_two_at_a_time() ->
 
 
 def test_after_a_slow_answer_the_line_is_left_to_others_for_a_second() -> None:
-    glass = Glass(takes_s=0.1)
+    glass = FakeDisplay(takes_s=0.1)
 
     async def scene(display: Display) -> None:
         display.want(["a", "b", "c"])
@@ -81,7 +81,7 @@ def test_after_a_slow_answer_the_line_is_left_to_others_for_a_second() -> None:
 
 
 def test_what_could_not_be_shown_is_shown_when_the_line_is_back_and_a_new_display_gets_all() -> None:
-    glass = Glass(down=True)
+    glass = FakeDisplay(down=True)
 
     async def scene(display: Display) -> None:
         display.want(["a", "b"])

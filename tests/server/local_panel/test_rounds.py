@@ -2,26 +2,26 @@
 
 import pytest
 
-from panel_hands import Hands, picture, pour
-from tarewell.dosing.states import State as PourState
+from panel_hands import PanelUser, picture, pour
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
-from tarewell.rounds.events import Order
-from tarewell.rounds.states import State
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import RoundState
 
 
-def seen(state: State, prompt: str = "", detail: str = "", leg: int = 0) -> e.RoundSeen:
+def seen(state: RoundState, prompt: str = "", detail: str = "", leg: int = 0) -> e.RoundShown:
     """A round as it stands."""
-    return e.RoundSeen("round-1", "Cooler", state, leg, prompt, detail)
+    return e.RoundShown("round-1", "Cooler", state, leg, prompt, detail)
 
 
-GLASS = seen(State.AWAITING_GLASS, "put an empty Tumbler on the platform")
-ICE = seen(State.BY_HAND, "by hand: ice cubes (60 g), then confirm")
-GARNISH = seen(State.BY_HAND, "by hand: cucumber, then confirm", leg=2)
+GLASS = seen(RoundState.AWAITING_GLASS, "put an empty Tumbler on the platform")
+ICE = seen(RoundState.BY_HAND, "by hand: ice cubes (60 g), then confirm")
+GARNISH = seen(RoundState.BY_HAND, "by hand: cucumber, then confirm", leg=2)
 
 
 def test_a_step_by_hand_on_two_lines() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("Cooler")
     hand.see(round_=ICE)
     assert hand.display == picture("""
@@ -29,11 +29,11 @@ def test_a_step_by_hand_on_two_lines() -> None:
         |By hand: ice   ~|
     """)
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", Order.CONFIRM)]
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.CONFIRM)]
 
 
 def test_a_step_by_hand_on_four_lines() -> None:
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     hand.see(round_=ICE)
     assert hand.display == picture("""
         |Cooler              |
@@ -44,7 +44,7 @@ def test_a_step_by_hand_on_four_lines() -> None:
 
 
 def test_two_quick_presses_confirm_one_step() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see(round_=ICE)
     hand.press()
     hand.press()
@@ -56,19 +56,19 @@ def test_two_quick_presses_confirm_one_step() -> None:
 
 
 def test_a_round_that_is_held_again_for_the_same_reason_can_be_restarted_again() -> None:
-    hand = Hands(20, 4)
-    held = seen(State.HELD, "held; restart, skip or stop", "the scale is not calibrated")
+    hand = PanelUser(20, 4)
+    held = seen(RoundState.HELD, "held; restart, skip or stop", "the scale is not calibrated")
     hand.see(round_=held)
     hand.turn(2)
     hand.press()
     hand.tell(e.RoundOrdered())
     hand.see(round_=held)
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", Order.RESTART)] * 2
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.RESTART)] * 2
 
 
 def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see(pour=pour(PourState.COARSE_FEED, 10))
     hand.down()
     hand.intents.clear()
@@ -78,38 +78,38 @@ def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
 
 
 def test_a_press_that_began_while_the_glass_was_waited_for_starts_nothing() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
     hand.down()
-    hand.see(round_=seen(State.GLASS_READY, "the glass is there; start"))
+    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is there; start"))
     hand.up()
     assert hand.intents == []
 
 
 def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     wrong = "put an empty Tumbler on the platform"
-    hand.see(round_=seen(State.AWAITING_GLASS, wrong, "320 g stand there"))
+    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "320 g stand there"))
     hand.down()
-    hand.see(round_=seen(State.AWAITING_GLASS, wrong, "321 g stand there"))
+    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "321 g stand there"))
     hand.up()
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", Order.STOP)]
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
 
 
 def test_the_glass_that_stands_ready_is_started() -> None:
-    hand = Hands(16, 2)
-    hand.see(round_=seen(State.GLASS_READY, "the glass is there; start"))
+    hand = PanelUser(16, 2)
+    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is there; start"))
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", Order.START)]
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.START)]
 
 
 @pytest.mark.parametrize(
-    ("turns", "order"), [(0, None), (1, Order.STOP), (2, Order.RESTART), (3, Order.SKIP)]
+    ("turns", "order"), [(0, None), (1, RoundCommand.STOP), (2, RoundCommand.RESTART), (3, RoundCommand.SKIP)]
 )
-def test_a_held_round_is_decided(turns: int, order: Order | None) -> None:
-    hand = Hands(20, 4)
-    hand.see(round_=seen(State.HELD, "held; restart, skip or stop", "the scale is not calibrated"))
+def test_a_held_round_is_decided(turns: int, order: RoundCommand | None) -> None:
+    hand = PanelUser(20, 4)
+    hand.see(round_=seen(RoundState.HELD, "held; restart, skip or stop", "the scale is not calibrated"))
     assert hand.display[1] == "|The scale is not    |"
     hand.turn(turns)
     hand.press()
@@ -117,17 +117,17 @@ def test_a_held_round_is_decided(turns: int, order: Order | None) -> None:
 
 
 def test_a_long_press_stops_a_round_that_waits() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
     hand.hold()
-    assert hand.intents == [e.OrderRound("round-1", Order.STOP)]
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
 
 
 def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("Cooler")
     hand.see(round_=GLASS)
-    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(State.POURING, "pouring"))
+    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(RoundState.POURING, "pouring"))
     assert hand.display[0] == "|House Wat~ 10 ml|"
     hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
     hand.see(round_=GARNISH)
@@ -137,26 +137,26 @@ def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:
 
 
 def test_the_last_pour_of_a_round_shows_its_result() -> None:
-    hand = Hands(16, 2)
-    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(State.POURING, "pouring"))
+    hand = PanelUser(16, 2)
+    hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(RoundState.POURING, "pouring"))
     hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
-    hand.see(round_=seen(State.POURING, "pouring"))
+    hand.see(round_=seen(RoundState.POURING, "pouring"))
     hand.see()
     assert hand.display[0] == "|Done, 39.8 ml   |"
 
 
 def test_the_emergency_stop_goes_before_a_round() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
-    hand.see(latched=True, round_=seen(State.HELD, "held"))
+    hand.see(latched=True, round_=seen(RoundState.HELD, "held"))
     assert hand.display[0] == "|Emergency stop  |"
-    hand.see(round_=seen(State.HELD, "held; restart, skip or stop"))
+    hand.see(round_=seen(RoundState.HELD, "held; restart, skip or stop"))
     assert hand.display[0] == "|Cooler          |"
 
 
 def test_a_notice_stays_until_it_was_read() -> None:
-    hand = Hands(16, 2)
-    hand.tell(e.Refused("Not poured", "round x is under way"))
+    hand = PanelUser(16, 2)
+    hand.tell(e.RequestRefused("Not poured", "round x is under way"))
     hand.see(round_=GLASS)
     assert hand.display[0] == "|Not poured      |"
     hand.press()

@@ -2,12 +2,12 @@
 
 import pytest
 
-from panel_hands import Hands, choice, picture, pour
+from panel_hands import PanelUser, choice, picture, pour
 from tarewell.dosing.alarms import alarm
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
-from tarewell.local_panel.choices import Measure, Order
+from tarewell.local_panel.choices import ChosenPour, Measure
 from tarewell_protocol.messages import Button, Press
 
 DONE = e.PourOver("House Water", "complete", "target", 39.84, 40.0, Verdict.WITHIN)
@@ -15,7 +15,7 @@ LIFTED = alarm("glass_lifted", "240 g gone")
 
 
 def test_a_drink_on_two_lines_of_sixteen() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     assert hand.display == picture("""
         |No drinks yet   |
         |Add at computer |
@@ -38,27 +38,27 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
     """)
     hand.turn(-15)
     hand.press()
-    assert hand.intents == [e.BeginPour(Order(choice("Prompter's Cordial"), 0, 25))]
+    assert hand.intents == [e.AskForPour(ChosenPour(choice("Prompter's Cordial"), 0, 25))]
     assert hand.display == picture("""
         |Prompter's Cord~|
         |25 ml ...       |
     """)
-    hand.tell(e.PourBegun(pour(State.AWAITING_GLASS, title="Prompter's Cordial")))
+    hand.tell(e.PourAccepted(pour(PourState.AWAITING_GLASS, title="Prompter's Cordial")))
     assert hand.display == picture("""
         |Put a glass on  |
         |Prompter'~ stop?|
     """)
-    hand.see(pour=pour(State.TARING))
+    hand.see(pour=pour(PourState.TARING))
     assert hand.display == picture("""
         |Weighing glass  |
         |House Wat~ stop?|
     """)
-    hand.see(pour=pour(State.COARSE_FEED, 22.6))
+    hand.see(pour=pour(PourState.COARSE_FEED, 22.6))
     assert hand.display == picture("""
         |House Wat~ 23 ml|
         |######.... stop?|
     """)
-    hand.see(pour=pour(State.SETTLING, 39.9))
+    hand.see(pour=pour(PourState.SETTLING, 39.9))
     assert hand.display == picture("""
         |House Wat~ 40 ml|
         |########## stop?|
@@ -77,7 +77,7 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
 
 
 def test_a_drink_on_four_lines_of_twenty() -> None:
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     hand.offer("House Water", "Footlight Spirit")
     hand.see()
     assert hand.display == picture("""
@@ -94,14 +94,14 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
         |press:pour hold:back|
     """)
     hand.press()
-    hand.see(pour=pour(State.AWAITING_GLASS))
+    hand.see(pour=pour(PourState.AWAITING_GLASS))
     assert hand.display == picture("""
         |Put a glass on      |
         |House Water         |
         |0 of 40 ml          |
         |press:stop          |
     """)
-    hand.see(pour=pour(State.FINE_FEED, 30.0))
+    hand.see(pour=pour(PourState.FINE_FEED, 30.0))
     assert hand.display == picture("""
         |House Water         |
         |30 of 40 ml     33 g|
@@ -110,7 +110,7 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
     """)
     hand.down()
     assert hand.intents[1:] == [e.StopPour("pour-1")]
-    hand.see(pour=pour(State.STOPPING, 31.0))
+    hand.see(pour=pour(PourState.STOPPING, 31.0))
     assert hand.display == picture("""
         |Stopping ...        |
         |House Water         |
@@ -136,8 +136,8 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
 
 
 def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
-    hand = Hands(16, 2)
-    hand.see(pour=pour(State.HELD, 23.0, LIFTED))
+    hand = PanelUser(16, 2)
+    hand.see(pour=pour(PourState.HELD, 23.0, LIFTED))
     read = []
     for _ in range(8):
         read.append(hand.display[1])
@@ -155,7 +155,7 @@ def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
     """)
     hand.press()
     assert hand.intents == [e.RestartPour("pour-1")]
-    hand.see(pour=pour(State.RESTARTING, 23.0))
+    hand.see(pour=pour(PourState.RESTARTING, 23.0))
     assert hand.display == picture("""
         |Checking glass  |
         |House Wat~ stop?|
@@ -163,8 +163,8 @@ def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
 
 
 def test_a_held_pour_on_four_lines_is_stopped_by_pressing_twice() -> None:
-    hand = Hands(20, 4)
-    hand.see(pour=pour(State.HELD, 23.0, LIFTED))
+    hand = PanelUser(20, 4)
+    hand.see(pour=pour(PourState.HELD, 23.0, LIFTED))
     assert hand.display == picture("""
         |Glass lifted        |
         |Put the same glass  |
@@ -184,9 +184,9 @@ def test_a_held_pour_on_four_lines_is_stopped_by_pressing_twice() -> None:
 
 
 def test_a_hold_from_elsewhere_offers_the_same() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     note = alarm("under_target", "11.0 g of 12.0 g")
-    hand.see(pour=pour(State.HELD, 23.0, note))
+    hand.see(pour=pour(PourState.HELD, 23.0, note))
     assert hand.display == picture("""
         |Held            |
         |Somebody holds ~|
@@ -231,14 +231,14 @@ def test_a_hold_from_elsewhere_offers_the_same() -> None:
     ],
 )
 def test_how_a_pour_ended(over: e.PourOver, first: str, second: str) -> None:
-    hand = Hands(16, 2)
-    hand.see(pour=pour(State.COARSE_FEED))
+    hand = PanelUser(16, 2)
+    hand.see(pour=pour(PourState.COARSE_FEED))
     hand.tell(over)
     assert hand.display == [first, second]
 
 
 def test_what_hinders_is_shown_while_it_does_and_the_amount_is_kept() -> None:
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     hand.offer("House Water")
     hand.press()
     hand.turn(5)
@@ -264,12 +264,12 @@ def test_what_hinders_is_shown_while_it_does_and_the_amount_is_kept() -> None:
 
 
 def test_a_refusal_is_shown_until_it_was_seen() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
     hand.press()
     hand.press()  # asked already
-    hand.tell(e.Refused("Not poured", "a dose is at least 2 g"))
+    hand.tell(e.RequestRefused("Not poured", "a dose is at least 2 g"))
     hand.see()
     assert hand.display == picture("""
         |Not poured      |
@@ -283,7 +283,7 @@ def test_a_refusal_is_shown_until_it_was_seen() -> None:
 
 
 def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
     assert hand.display == picture("""
@@ -309,7 +309,7 @@ def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> 
 
 @pytest.mark.parametrize("retreat", ["press", "turn", "wait"])
 def test_the_question_whether_to_release_is_taken_back(retreat: str) -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.see("latched", latched=True)
     hand.press()
     hand.press()
@@ -331,7 +331,7 @@ def test_by_the_glass_where_a_choice_has_glasses() -> None:
         Measure(name, "ml", ml, ml, 1, ml) for name, ml in (("small glass", 120), ("long glass", 250))
     )
     spritz = choice("Overture Spritz", *glasses, Measure("millilitres", "ml", 30, 400, 5, 150))
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     hand.offer(spritz)
     hand.press()
     assert hand.display == picture("""
@@ -350,16 +350,16 @@ def test_by_the_glass_where_a_choice_has_glasses() -> None:
     hand.press()
     hand.turn(2)
     hand.press()
-    assert hand.intents == [e.BeginPour(Order(spritz, 2, 160))]
+    assert hand.intents == [e.AskForPour(ChosenPour(spritz, 2, 160))]
 
 
-def amount(hand: Hands) -> int:
+def amount(hand: PanelUser) -> int:
     """The millilitres that are offered."""
     return int(hand.display[1].strip("|[").split()[0])
 
 
 def test_quick_turning_goes_further_and_turning_back_is_fine() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
     amounts = []
@@ -378,7 +378,7 @@ def test_quick_turning_goes_further_and_turning_back_is_fine() -> None:
 
 
 def test_a_small_amount_stays_fine_however_quick_the_turn() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
     amounts = []
@@ -390,7 +390,7 @@ def test_a_small_amount_stays_fine_however_quick_the_turn() -> None:
 
 @pytest.mark.parametrize(("after_s", "ends"), [(0.012, 450), (0.2, 491)])
 def test_nine_detents_back_from_the_largest_amount(after_s: float, ends: int) -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
     hand.turn(127)
@@ -405,7 +405,7 @@ def test_nine_detents_back_from_the_largest_amount(after_s: float, ends: int) ->
 def test_a_quick_turn_ends_where_it_ends_detent_by_detent_or_in_one_report(steps: int) -> None:
     ends = []
     for reports in ([steps], [1 if steps > 0 else -1] * abs(steps)):
-        hand = Hands(16, 2)
+        hand = PanelUser(16, 2)
         hand.offer("House Water")
         hand.press()
         for report in reports:
@@ -415,11 +415,11 @@ def test_a_quick_turn_ends_where_it_ends_detent_by_detent_or_in_one_report(steps
 
 
 def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
     hand.down()
-    hand.see(pour=pour(State.COARSE_FEED, 10.0))
+    hand.see(pour=pour(PourState.COARSE_FEED, 10.0))
     hand.up()
     assert hand.intents == []
     hand.down()
@@ -430,19 +430,19 @@ def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
 
 
 def test_a_stop_whose_press_was_lost_on_the_line_is_taken_when_the_button_comes_up() -> None:
-    hand = Hands(16, 2)
-    hand.see(pour=pour(State.COARSE_FEED, 10.0))
+    hand = PanelUser(16, 2)
+    hand.see(pour=pour(PourState.COARSE_FEED, 10.0))
     hand.up()
     assert hand.intents == [e.StopPour("pour-1")]
-    held = Hands(16, 2)
-    held.see(pour=pour(State.COARSE_FEED, 10.0))
+    held = PanelUser(16, 2)
+    held.see(pour=pour(PourState.COARSE_FEED, 10.0))
     held.tell(Button(Press.LONG, 0))
     held.up()
     assert held.intents == [e.StopPour("pour-1")]
 
 
 def test_choices_that_change_leave_the_hand_where_it_was() -> None:
-    hand = Hands(16, 2)
+    hand = PanelUser(16, 2)
     hand.offer("House Water", "Gallery Juice")
     hand.turn(1)
     hand.press()
@@ -461,7 +461,7 @@ def test_choices_that_change_leave_the_hand_where_it_was() -> None:
 
 
 def test_an_alarm_between_pours_is_put_before_everything_but_a_pour() -> None:
-    hand = Hands(20, 4)
+    hand = PanelUser(20, 4)
     hand.offer("House Water")
     hand.tell(e.AlarmRaised(alarm("unexpected_mass", "channel 1 is reported on")))
     hand.see("latched", latched=True)

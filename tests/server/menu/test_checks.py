@@ -25,7 +25,7 @@ from tarewell.menu.checks import (
     faults_of_recipe,
     faults_of_setup,
 )
-from tarewell.menu.values import Dose, Hand, HandStep
+from tarewell.menu.values import Hand, HandStep, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, Kind
 
@@ -111,9 +111,9 @@ def test_glasses(changes: dict[str, Any], expected: list[str]) -> None:
     [
         ((), ["/steps"]),
         ((top_up(WATER, "50 ml"), ice(20)), ["/steps"]),
-        ((Dose("water", "0 parts", Amount(0.0, Kind.PARTS)),), ["/steps/0/amount"]),
-        ((dose(WATER, "5 ml"), Dose("water", "", Amount(-1.0, Kind.MASS_G))), ["/steps/1/amount"]),
-        ((dose(WATER, "5 ml"), Dose("water", "", Amount(NAN, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((RecipeDose("water", "0 parts", Amount(0.0, Kind.PARTS)),), ["/steps/0/amount"]),
+        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(-1.0, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(NAN, Kind.MASS_G))), ["/steps/1/amount"]),
         ((dose(WATER, "1 part"), top_up(SPIRIT)), ["/steps/1/amount"]),
         ((dose(WATER, "5 ml"), top_up(SPIRIT), top_up(WATER)), ["/steps/2/amount"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.ICE, "ice")), ["/steps/1/ice_g"]),
@@ -126,7 +126,7 @@ def test_glasses(changes: dict[str, Any], expected: list[str]) -> None:
         ((dose(WATER, "5 ml"), top_up(None, "5 ml")), []),
     ],
 )  # fmt: skip
-def test_steps_of_a_recipe(steps: tuple[Dose | HandStep, ...], expected: list[str]) -> None:
+def test_steps_of_a_recipe(steps: tuple[RecipeDose | HandStep, ...], expected: list[str]) -> None:
     faults = faults_of_recipe(recipe(*steps), {"water", "wings-dry"}, {"highball"})
     assert pointers(faults) == expected
     assert all("; " in fault.message or "at most 32" in fault.message for fault in faults)

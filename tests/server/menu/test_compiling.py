@@ -25,15 +25,15 @@ from menu_samples import (
     top_up,
     with_channel,
 )
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import check_plan
-from tarewell.dosing.upkeep import Need
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.delivered import ByHand, DoseResult, outcome
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.errors import MenuError
 from tarewell.menu.portion import ICE_G_PER_ML
-from tarewell.menu.values import ChannelFacts, Dose, Hand, HandStep, Menu, Recipe
+from tarewell.menu.values import ChannelFacts, Hand, HandStep, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, Kind, SmallMeasures
 
@@ -43,7 +43,7 @@ def masses(drink: Drink) -> list[float]:
 
 
 def reasons(drink: Drink) -> list[tuple[Reason, int | None]]:
-    return [(hindrance.code, hindrance.step) for hindrance in drink.hindrances]
+    return [(blocker.code, blocker.step) for blocker in drink.blockers]
 
 
 # size
@@ -56,7 +56,7 @@ def test_amounts_are_what_they_say() -> None:
     # 40 % vol has 948.045 kg/m³ by OIML R 22, water 998.20675 by Tanaka, the ounce 29.5735 ml [L]
     assert masses(drink) == pytest.approx([45 * 0.948045, 30, 29.5735 * 0.99820675], rel=1e-5)
     assert [step.volume_ml for step in drink.doses] == pytest.approx([45, 30 / 1.31656, 29.5735], rel=1e-5)
-    assert not drink.hindrances
+    assert not drink.blockers
 
 
 def test_millilitres_are_those_of_the_serving_temperature() -> None:
@@ -168,7 +168,7 @@ def test_two_steps_with_ice_count_both() -> None:
 
 def test_a_limit_of_ethanol_makes_the_whole_drink_smaller() -> None:
     base = menu(recipe(dose(SPIRIT, "60 ml"), dose(SYRUP, "20 ml"), top_up(WATER, "100 ml")))
-    whole, less = compile_recipe(base, "it"), compile_recipe(base, "it", ethanol_most_g=14)
+    whole, less = compile_recipe(base, "it"), compile_recipe(base, "it", max_ethanol_g=14)
     assert whole.strength.ethanol_g == pytest.approx(60 * 0.31570, rel=1e-4)  # R 22: 315.696 g/l [L]
     assert less.strength.ethanol_g == pytest.approx(14)
     assert less.strength.percent_vol == pytest.approx(whole.strength.percent_vol)
@@ -176,33 +176,33 @@ def test_a_limit_of_ethanol_makes_the_whole_drink_smaller() -> None:
     assert masses(less) == pytest.approx([factor * mass for mass in masses(whole)])
     assert less.volume_ml == pytest.approx(factor * whole.volume_ml)
     assert "made smaller, to 74 % of the recipe" in less.notes[0]
-    assert not less.hindrances
+    assert not less.blockers
 
 
 def test_a_limit_goes_before_the_volume_that_is_asked_for() -> None:
     # as written it has 9.5 g of ethanol, in 300 ml 31 g
     base = menu(recipe(dose(SPIRIT, "30 ml"), dose(SYRUP, "10 ml"), top_up(WATER, "50 ml")))
-    written, drink = compile_recipe(base, "it"), compile_recipe(base, "it", volume_ml=300, ethanol_most_g=14)
+    written, drink = compile_recipe(base, "it"), compile_recipe(base, "it", volume_ml=300, max_ethanol_g=14)
     assert drink.strength.ethanol_g == pytest.approx(14)
     factor = 14 / written.strength.ethanol_g
     assert masses(drink) == pytest.approx([factor * mass for mass in masses(written)])
-    assert compile_recipe(base, "it", volume_ml=60, ethanol_most_g=14).volume_ml == pytest.approx(60)
+    assert compile_recipe(base, "it", volume_ml=60, max_ethanol_g=14).volume_ml == pytest.approx(60)
 
 
 def test_a_limit_that_is_kept_changes_nothing() -> None:
     base = menu(recipe(dose(SPIRIT, "40 ml")))
-    assert compile_recipe(base, "it", ethanol_most_g=20) == compile_recipe(base, "it")
+    assert compile_recipe(base, "it", max_ethanol_g=20) == compile_recipe(base, "it")
 
 
-@pytest.mark.parametrize("most_g", [0.0, 5e-324, 1e-4])
-def test_no_alcohol_allowed(most_g: float) -> None:
+@pytest.mark.parametrize("max_g", [0.0, 5e-324, 1e-4])
+def test_no_alcohol_allowed(max_g: float) -> None:
     base = menu(recipe(dose(SPIRIT, "40 ml")), replace(recipe(dose(WATER, "40 ml")), id="dry"))
-    assert reasons(compile_recipe(base, "it", ethanol_most_g=most_g)) == [(Reason.OVER_ETHANOL_LIMIT, None)]
-    assert not compile_recipe(base, "dry", ethanol_most_g=most_g).hindrances
+    assert reasons(compile_recipe(base, "it", max_ethanol_g=max_g)) == [(Reason.OVER_ETHANOL_LIMIT, None)]
+    assert not compile_recipe(base, "dry", max_ethanol_g=max_g).blockers
 
 
 def test_a_limit_that_leaves_next_to_nothing() -> None:
-    drink = compile_recipe(menu(recipe(dose(SPIRIT, "40 ml"))), "it", ethanol_most_g=0.5)
+    drink = compile_recipe(menu(recipe(dose(SPIRIT, "40 ml"))), "it", max_ethanol_g=0.5)
     assert reasons(drink) == [(Reason.DOSE_TOO_SMALL, 0)]
 
 
@@ -211,10 +211,10 @@ def test_a_limit_cannot_be_kept_where_a_strength_is_unknown() -> None:
     base = menu(
         recipe(dose(WATER, "40 ml"), dose(vague, "40 ml"), top_up(None, "20 ml")), liquids=[WATER, vague]
     )
-    assert not compile_recipe(base, "it").hindrances
-    drink = compile_recipe(base, "it", ethanol_most_g=10)
+    assert not compile_recipe(base, "it").blockers
+    drink = compile_recipe(base, "it", max_ethanol_g=10)
     assert reasons(drink) == [(Reason.STRENGTH_UNKNOWN, 1)]
-    assert "enter it, 0 where it has none" in drink.hindrances[0].message
+    assert "enter it, 0 where it has none" in drink.blockers[0].message
 
 
 # order, time, cost, allergens, uncertainty
@@ -333,7 +333,7 @@ def test_a_substitution_is_made_only_when_told_and_then_said() -> None:
     base = menu(recipe(dose(SYRUP, "20 ml"), dose(WATER, "100 ml")), on=channels([ALMOND, WATER]))
     assert reasons(compile_recipe(base, "it")) == [(Reason.NOT_ON_A_CHANNEL, 0)]
     drink = compile_recipe(base, "it", instead={"sugar-syrup": "almond-syrup"})
-    assert not drink.hindrances
+    assert not drink.blockers
     assert drink.doses[0].liquid_id == "almond-syrup"
     assert [(item.wanted_id, item.used_id) for item in drink.substitutions] == [
         ("sugar-syrup", "almond-syrup")
@@ -368,14 +368,14 @@ def test_a_substitution_for_what_is_not_in_the_recipe() -> None:
 # which channel
 
 
-def on_two(first_g: float, second_g: float, second_opened: bool = True, second_least_g: float = 2.0) -> Menu:
+def on_two(first_g: float, second_g: float, second_opened: bool = True, second_min_g: float = 2.0) -> Menu:
     opened = "2026-03-01T18:00:00Z" if second_opened else None
     return menu(
         recipe(dose(WATER, "50 g"), dose(WATER, "50 g")),
         on={
             3: ChannelFacts(3, "water", bottle(WATER, first_g, channel=3), 5.0),
             4: ChannelFacts(
-                4, "water", bottle(WATER, second_g, id="w2", opened_at=opened, channel=4), 5.0, second_least_g
+                4, "water", bottle(WATER, second_g, id="w2", opened_at=opened, channel=4), 5.0, second_min_g
             ),
         },
     )
@@ -388,14 +388,14 @@ def on_two(first_g: float, second_g: float, second_opened: bool = True, second_l
         (on_two(300, 600), 3),
         (on_two(600, 99), 3),  # not enough in the emptier one
         (on_two(600, 300, second_opened=False), 3),  # an opened one first
-        (on_two(600, 300, second_least_g=60), 3),  # not trusted with so little
+        (on_two(600, 300, second_min_g=60), 3),  # not trusted with so little
         (on_two(500, 500), 3),
     ],
 )
 def test_one_bottle_gives_all_of_a_liquid(base: Menu, channel: int) -> None:
     drink = compile_recipe(base, "it")
     assert [step.channel for step in drink.doses] == [channel, channel]
-    assert not drink.hindrances
+    assert not drink.blockers
 
 
 def test_two_bottles_are_not_mixed_for_one_drink() -> None:
@@ -404,11 +404,11 @@ def test_two_bottles_are_not_mixed_for_one_drink() -> None:
     assert [step.channel for step in drink.doses] == [4, 4]
     assert (
         "channel 4 has 70 g of Still water left and the drink takes 100 g; change"
-        in drink.hindrances[0].message
+        in drink.blockers[0].message
     )
 
 
-# hindrances
+# blockers
 
 PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
 
@@ -418,8 +418,8 @@ PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
     [
         (menu(replace(PLAIN, active=False)), [(Reason.RECIPE_RETIRED, None)]),
         (menu(recipe(top_up(WATER, "50 ml"))), [(Reason.RECIPE_FAULTY, None)]),
-        (menu(recipe(Dose("water", "0 parts", Amount(0.0, Kind.PARTS)))), [(Reason.RECIPE_FAULTY, 0)]),
-        (menu(recipe(dose(WATER, "5 g"), Dose("water", "", Amount(-3.0, Kind.MASS_G)))),
+        (menu(recipe(RecipeDose("water", "0 parts", Amount(0.0, Kind.PARTS)))), [(Reason.RECIPE_FAULTY, 0)]),
+        (menu(recipe(dose(WATER, "5 g"), RecipeDose("water", "", Amount(-3.0, Kind.MASS_G)))),
          [(Reason.RECIPE_FAULTY, 1)]),
         (menu(recipe(dose(WATER, "1 part"), top_up(SYRUP))), [(Reason.RECIPE_FAULTY, 1)]),
         (menu(PLAIN, liquids=[WATER]), [(Reason.LIQUID_UNKNOWN, 1)]),
@@ -429,7 +429,7 @@ PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
         (with_channel(menu(PLAIN), 4, bottle=None), [(Reason.NO_BOTTLE, 1)]),
         (with_channel(menu(PLAIN), 4, bottle=bottle(SYRUP, 39.0)), [(Reason.BOTTLE_LOW, 1)]),
         (with_channel(menu(PLAIN), 4, smallest_dose_g=40.0), [(Reason.DOSE_TOO_SMALL, 1)]),
-        (menu(PLAIN).needing({4: Need.RINSE}), [(Reason.NEEDS_UPKEEP, 1)]),
+        (menu(PLAIN).needing({4: ChannelNeed.RINSE}), [(Reason.NEEDS_MAINTENANCE, 1)]),
         (menu(replace(PLAIN, glass_id="bucket")), [(Reason.GLASS_UNKNOWN, None)]),
         (menu(PLAIN, glasses=[replace(HIGHBALL, active=False)]), [(Reason.GLASS_RETIRED, None)]),
         (menu(recipe(dose(WATER, "340 ml"))), [(Reason.GLASS_TOO_SMALL, None)]),
@@ -445,13 +445,13 @@ def test_each_reason_is_named_with_its_step_and_its_cure(
 ) -> None:
     drink = compile_recipe(base, "it")
     assert reasons(drink) == expected
-    assert all("; " in hindrance.message for hindrance in drink.hindrances)
+    assert all("; " in blocker.message for blocker in drink.blockers)
 
 
 def test_the_smallest_of_several_doses_is_the_one_named() -> None:
     drink = compile_recipe(menu(recipe(dose(WATER, "50 g"), dose(WATER, "1 g"), dose(WATER, "1.5 g"))), "it")
     assert reasons(drink) == [(Reason.DOSE_TOO_SMALL, 1)]
-    assert "a dose of 1.00 g of Still water is below 2 g" in drink.hindrances[0].message
+    assert "a dose of 1.00 g of Still water is below 2 g" in drink.blockers[0].message
 
 
 def test_all_reasons_at_once() -> None:
@@ -472,20 +472,20 @@ def test_all_reasons_at_once() -> None:
     ]
 
 
-def test_a_drink_that_fits_to_the_drop_has_no_hindrance() -> None:
+def test_a_drink_that_fits_to_the_drop_has_no_blocker() -> None:
     # 330 ml of room, 200 g of glass and ice at the most, and the scale that takes just that
     drink = compile_recipe(menu(recipe(ice(100), dose(WATER, "1 part"))), "it")
     whole_g = 330 + 100 + drink.target_g
     assert not compile_recipe(
         menu(recipe(ice(100), dose(WATER, "1 part")), scale_max_g=whole_g), "it"
-    ).hindrances
+    ).blockers
     short = menu(recipe(ice(100), dose(WATER, "1 part")), scale_max_g=whole_g - 1)
     assert reasons(compile_recipe(short, "it")) == [(Reason.OVER_SCALE, None)]
 
 
 def test_the_message_says_how_much_would_fit() -> None:
     drink = compile_recipe(menu(recipe(ice(100), dose(WATER, "200 ml"), glass=TUMBLER)), "it")
-    assert "at most 130 ml of drink" in drink.hindrances[0].message
+    assert "at most 130 ml of drink" in drink.blockers[0].message
 
 
 @pytest.mark.parametrize("volume_ml", [0, -5, float("nan"), float("inf")])
@@ -494,10 +494,10 @@ def test_volumes_that_mean_nothing(volume_ml: float) -> None:
         compile_recipe(menu(PLAIN), "it", volume_ml=volume_ml)
 
 
-@pytest.mark.parametrize("most_g", [-1, float("nan"), float("inf")])
-def test_limits_that_mean_nothing(most_g: float) -> None:
+@pytest.mark.parametrize("max_g", [-1, float("nan"), float("inf")])
+def test_limits_that_mean_nothing(max_g: float) -> None:
     with pytest.raises(MenuError, match="0 g or more"):
-        compile_recipe(menu(PLAIN), "it", ethanol_most_g=most_g)
+        compile_recipe(menu(PLAIN), "it", max_ethanol_g=max_g)
 
 
 def test_no_such_recipe() -> None:

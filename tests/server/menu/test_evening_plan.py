@@ -157,14 +157,14 @@ def test_reasons_that_a_bottle_does_not_cure_are_told() -> None:
     without = {number: facts for number, facts in BAR.channels.items() if facts.liquid_id != SPIRIT.id}
     empty = {number: replace(facts, bottle=None) for number, facts in without.items()}
     cooler, bell = plan(base=menu(tall, BELL, on=empty)).recipes
-    assert [each.code for each in cooler.hindrances] == ["glass_too_small"]
-    assert [each.code for each in bell.hindrances] == ["not_on_a_channel"]
+    assert [each.code for each in cooler.blockers] == ["glass_too_small"]
+    assert [each.code for each in bell.blockers] == ["not_on_a_channel"]
 
 
 def test_a_recipe_whose_liquid_is_gone_is_planned_as_far_as_it_goes() -> None:
     found = plan(base=menu(COOLER, BELL, liquids=[WATER, SYRUP]))
     assert liquid(found, SPIRIT.id).cost is None
-    assert [each.code for each in found.recipes[1].hindrances] == ["liquid_unknown"]
+    assert [each.code for each in found.recipes[1].blockers] == ["liquid_unknown"]
 
 
 @pytest.mark.parametrize(

@@ -66,7 +66,7 @@ def test_behind_at_the_peak_the_wait_grows_as_a_fluid_does() -> None:
     assert traffic.busiest_load == pytest.approx(1.5)
     assert traffic.load == pytest.approx(0.25)
     assert queue.peak_from_s <= 3600 < queue.peak_to_s or queue.peak_to_s == pytest.approx(3600)
-    most = queue.most_at_the_bar
+    most = queue.max_at_the_bar
     assert most.at_s == pytest.approx(3600, abs=600)
     assert most.median == pytest.approx(1200, rel=0.08)
     assert queue.overtime_s == 0

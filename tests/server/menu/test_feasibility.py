@@ -1,7 +1,7 @@
 from dataclasses import replace
 
 from menu_samples import LEMON, SPIRIT, WATER, bottle, channels, dose, ice, menu, recipe, with_channel
-from tarewell.dosing.upkeep import Need
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Reason
 from tarewell.menu.feasibility import remaining
@@ -13,7 +13,7 @@ ON = channels([SPIRIT, LEMON, WATER])  # 700 g of each
 
 def test_the_liquid_that_ends_first_counts() -> None:
     found = remaining(menu(SOUR, on=ON))["it"]
-    assert (found.now, found.with_shelf, found.limited_by, found.hindrances) == (7, 7, "water", ())
+    assert (found.now, found.with_shelf, found.limited_by, found.blockers) == (7, 7, "water", ())
 
 
 def test_each_recipe_as_if_it_were_the_only_one() -> None:
@@ -39,13 +39,13 @@ def test_a_bottle_that_is_mounted_is_not_on_the_shelf() -> None:
 def test_a_liquid_that_only_the_shelf_has() -> None:
     found = remaining(menu(SOUR, on=channels([SPIRIT, LEMON])), [bottle(WATER, 450.0)])["it"]
     assert (found.now, found.with_shelf, found.limited_by) == (0, 4, "water")
-    assert [hindrance.code for hindrance in found.hindrances] == [Reason.NOT_ON_A_CHANNEL]
+    assert [blocker.code for blocker in found.blockers] == [Reason.NOT_ON_A_CHANNEL]
 
 
 def test_what_no_bottle_can_mend_leaves_none() -> None:
     found = remaining(menu(replace(SOUR, steps=(*SOUR.steps, ice(300))), on=ON))["it"]
     assert (found.now, found.with_shelf, found.limited_by) == (0, 0, None)
-    assert {hindrance.code for hindrance in found.hindrances} == {Reason.GLASS_TOO_SMALL}
+    assert {blocker.code for blocker in found.blockers} == {Reason.GLASS_TOO_SMALL}
 
 
 def test_a_dose_that_no_channel_is_trusted_with() -> None:
@@ -56,10 +56,10 @@ def test_a_dose_that_no_channel_is_trusted_with() -> None:
 
 
 def test_a_flushed_channel_leaves_none_until_it_is_primed() -> None:
-    flushed = menu(SOUR, on=ON).needing({2: Need.PRIME})
+    flushed = menu(SOUR, on=ON).needing({2: ChannelNeed.PRIME})
     found = remaining(flushed, [bottle(LEMON, id="l2")])["it"]
     assert (found.now, found.with_shelf, found.limited_by) == (0, 0, "lemon-juice")
-    assert [hindrance.code for hindrance in found.hindrances] == [Reason.NEEDS_UPKEEP]
+    assert [blocker.code for blocker in found.blockers] == [Reason.NEEDS_MAINTENANCE]
     assert remaining(flushed.needing({}))["it"] == remaining(menu(SOUR, on=ON))["it"]
 
 
@@ -87,4 +87,4 @@ def test_a_bottle_emptied_in_many_steps_still_holds_its_last_drink() -> None:
     hundred = menu(recipe(dose(WATER, "100 g")), on=channels([WATER], content_g=left_g))
     assert left_g < 100
     assert remaining(hundred)["it"].now == 1
-    assert not compile_recipe(hundred, "it").hindrances
+    assert not compile_recipe(hundred, "it").blockers

@@ -12,7 +12,7 @@ from tarewell.dosing.plan import check_plan
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Drink, PlannedHand, Reason
 from tarewell.menu.feasibility import remaining
-from tarewell.menu.values import ChannelFacts, Dose, Glass, Hand, HandStep, Liquid, Menu
+from tarewell.menu.values import ChannelFacts, Glass, Hand, HandStep, Liquid, Menu, RecipeDose
 from tarewell.quantities.units import Amount, Kind
 
 ROUNDING = 1e-9
@@ -21,8 +21,10 @@ fixed = st.builds(Amount, st.floats(2, 60), st.sampled_from([Kind.VOLUME_ML, Kin
 parts = st.builds(Amount, st.floats(0.5, 5), st.just(Kind.PARTS))
 
 
-def doses(amounts: st.SearchStrategy[Amount]) -> st.SearchStrategy[Dose]:
-    return st.builds(lambda liquid, amount: Dose(liquid.id, "", amount), st.sampled_from(LIQUIDS), amounts)
+def doses(amounts: st.SearchStrategy[Amount]) -> st.SearchStrategy[RecipeDose]:
+    return st.builds(
+        lambda liquid, amount: RecipeDose(liquid.id, "", amount), st.sampled_from(LIQUIDS), amounts
+    )
 
 
 def top_ups(amounts: st.SearchStrategy[Amount] | st.SearchStrategy[None]) -> st.SearchStrategy[HandStep]:
@@ -73,10 +75,10 @@ def ice_g(drink: Drink) -> float:
 
 @given(menus, limits)
 def test_no_drink_that_may_be_poured_exceeds_glass_or_scale_or_bottle(
-    base: Menu, most_g: float | None
+    base: Menu, max_g: float | None
 ) -> None:
-    drink = compile_recipe(base, "it", ethanol_most_g=most_g)
-    if drink.hindrances:
+    drink = compile_recipe(base, "it", max_ethanol_g=max_g)
+    if drink.blockers:
         return
     assert all(dose.target_g >= 2 for dose in drink.doses)
     glass = base.glasses["highball"]
@@ -92,16 +94,16 @@ def test_no_drink_that_may_be_poured_exceeds_glass_or_scale_or_bottle(
         (channel,) = [channel for channel in base.channels.values() if channel.liquid_id == liquid.id]
         assert channel.bottle is not None
         assert taken_g <= channel.bottle.content_g + 1e-6
-    if most_g is not None:
-        assert drink.strength.ethanol_g <= most_g * (1 + ROUNDING)
+    if max_g is not None:
+        assert drink.strength.ethanol_g <= max_g * (1 + ROUNDING)
     for leg in drink.legs:
         if isinstance(leg, tuple):
             check_plan(drink.pour_plan(leg), frozenset(base.channels), base.scale_max_g)
 
 
 @given(menus, limits)
-def test_the_mass_of_a_plan_is_the_sum_of_its_doses(base: Menu, most_g: float | None) -> None:
-    drink = compile_recipe(base, "it", ethanol_most_g=most_g)
+def test_the_mass_of_a_plan_is_the_sum_of_its_doses(base: Menu, max_g: float | None) -> None:
+    drink = compile_recipe(base, "it", max_ethanol_g=max_g)
     assert drink.target_g == pytest.approx(fsum(dose.target_g for dose in drink.doses), rel=1e-12)
     by_hand_g = fsum(
         s.mass_g for s in drink.steps if isinstance(s, PlannedHand) and s.step.kind is Hand.TOP_UP
@@ -114,7 +116,7 @@ def test_the_mass_of_a_plan_is_the_sum_of_its_doses(base: Menu, most_g: float | 
     st.floats(30, 900),
 )
 def test_scaling_keeps_the_proportions(parts: list[tuple[Liquid, float]], volume_ml: float) -> None:
-    base = menu(recipe(*(Dose(liquid.id, "", Amount(n, Kind.PARTS)) for liquid, n in parts)))
+    base = menu(recipe(*(RecipeDose(liquid.id, "", Amount(n, Kind.PARTS)) for liquid, n in parts)))
     drink = compile_recipe(base, "it", volume_ml=volume_ml)
     assert drink.volume_ml == pytest.approx(volume_ml)
     for step, (_, n) in zip(drink.doses, parts, strict=True):
@@ -128,7 +130,7 @@ def test_scaling_keeps_the_proportions(parts: list[tuple[Liquid, float]], volume
 @given(menus)
 def test_a_volume_that_is_asked_for_is_the_volume(base: Menu) -> None:
     drink = compile_recipe(base, "it", volume_ml=180)
-    if not {hindrance.code for hindrance in drink.hindrances} & {
+    if not {blocker.code for blocker in drink.blockers} & {
         Reason.GLASS_TOO_SMALL,
         Reason.RECIPE_FAULTY,
     }:
@@ -138,7 +140,7 @@ def test_a_volume_that_is_asked_for_is_the_volume(base: Menu) -> None:
 @given(menus)
 def test_steps_keep_their_order(base: Menu) -> None:
     drink = compile_recipe(base, "it")
-    wanted = [step.liquid_id for step in base.recipes["it"].steps if isinstance(step, Dose)]
+    wanted = [step.liquid_id for step in base.recipes["it"].steps if isinstance(step, RecipeDose)]
     assert [dose.liquid_id for dose in drink.doses] == wanted
     assert len(drink.steps) == len(base.recipes["it"].steps)
 
@@ -167,25 +169,25 @@ def test_as_many_remain_as_can_be_poured_one_after_the_other(
 ) -> None:
     on: dict[int, ChannelFacts] = {}
     for liquid, held in zip(LIQUIDS, hung, strict=False):
-        for content_g, opened, least_g in held:
+        for content_g, opened, min_g in held:
             number = len(on)
             more = {
                 "id": f"b{number}",
                 "channel": number,
                 "opened_at": "2026-03-01T18:00:00Z" if opened else None,
             }
-            on[number] = ChannelFacts(number, liquid.id, bottle(liquid, content_g, **more), 5.0, least_g)
+            on[number] = ChannelFacts(number, liquid.id, bottle(liquid, content_g, **more), 5.0, min_g)
     base = menu(
-        recipe(*(Dose(liquid.id, "", Amount(g, Kind.MASS_G)) for liquid, g in wanted)),
+        recipe(*(RecipeDose(liquid.id, "", Amount(g, Kind.MASS_G)) for liquid, g in wanted)),
         on=on,
     )
     promised = remaining(base)["it"]
     poured = 0
-    while not (drink := compile_recipe(base, "it")).hindrances:
+    while not (drink := compile_recipe(base, "it")).blockers:
         base = draw(base, drink)
         poured += 1
     assert promised.now == poured
-    assert bool(promised.hindrances) == (poured == 0)
+    assert bool(promised.blockers) == (poured == 0)
 
 
 @given(st.floats(0.1, 10_000), st.floats(0, 40))

@@ -5,7 +5,7 @@ import gc
 
 import pytest
 
-from tarewell.operation.feed import Feed, LiveEvent, Subscription
+from tarewell.operation.feed import EventFeed, LiveEvent, Subscription
 
 
 def reading(number: int) -> LiveEvent:
@@ -22,7 +22,7 @@ async def taken(reader: Subscription, count: int) -> list[LiveEvent]:
 
 
 async def test_every_reader_gets_everything_from_its_start() -> None:
-    feed = Feed()
+    feed = EventFeed()
     early = feed.subscribe()
     feed.publish(durable(1))
     late = feed.subscribe()
@@ -53,7 +53,7 @@ async def test_lost_durable_events_can_be_read_again_from_the_number_told() -> N
 
 
 async def test_a_waiting_reader_is_woken_and_ended() -> None:
-    feed = Feed()
+    feed = EventFeed()
     reader = feed.subscribe()
     waiting = asyncio.ensure_future(anext(reader))
     await asyncio.sleep(0)
@@ -68,7 +68,7 @@ async def test_a_waiting_reader_is_woken_and_ended() -> None:
 
 
 async def test_a_reader_that_left_gets_nothing() -> None:
-    feed = Feed()
+    feed = EventFeed()
     async with feed.subscribe() as reader:
         feed.publish(durable(1))
     feed.publish(durable(2))
@@ -76,7 +76,7 @@ async def test_a_reader_that_left_gets_nothing() -> None:
 
 
 async def test_a_forgotten_reader_is_not_kept() -> None:
-    feed = Feed()
+    feed = EventFeed()
     feed.subscribe()
     gc.collect()
     assert len(feed._readers) == 0

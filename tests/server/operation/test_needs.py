@@ -7,9 +7,9 @@ import pytest
 
 from stepped_bar import Bar, bar
 from stepped_loop import run_stepped
-from tarewell.dosing.events import Order
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
-from tarewell.dosing.upkeep import Need
 from tarewell.operation.requests import PourRequest
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
@@ -35,21 +35,21 @@ def test_the_way_from_a_cleaner_to_a_drink(tmp_path: Path) -> None:
             needs = place.operation.needs()
             flushed = await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert (flushed.state, flushed.purpose) == ("complete", "flush")
-            assert needs[1] is Need.RINSE
+            assert needs[1] is ChannelNeed.RINSE
             with pytest.raises(PlanError, match="nobody may drink from it"):
                 await place.pour()
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
-            assert needs[1] is Need.PURGE
+            assert needs[1] is ChannelNeed.PURGE
             place.machine.bench.swap_bottle(1, mass_g=0.0)
             purged = await _do(place, Purpose.PURGE, 100.0)
             assert purged.outcome is not None
             assert purged.outcome.cause == "dry"
-            assert needs[1] is Need.PRIME
+            assert needs[1] is ChannelNeed.PRIME
             with pytest.raises(PlanError, match="prime it"):
                 await place.pour()
             place.machine.bench.swap_bottle(1, mass_g=500.0)
             await _do(place, Purpose.PRIME, 10.0)
-            assert needs[1] is Need.NONE
+            assert needs[1] is ChannelNeed.NONE
             record = await place.pour(30.0)
             place.machine.bench.place_glass(mass_g=250.0)
             assert (await place.over(record)).state == "complete"
@@ -62,16 +62,16 @@ def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_p
         async with bar(tmp_path) as place:
             await place.ready()
             waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
-            assert place.operation.needs()[1] is Need.RINSE
-            await place.operation.order(waiting.id, Order.STOP)
+            assert place.operation.needs()[1] is ChannelNeed.RINSE
+            await place.operation.order(waiting.id, PourCommand.STOP)
             await place.over(waiting)
-            assert place.operation.needs()[1] is Need.NONE
+            assert place.operation.needs()[1] is ChannelNeed.NONE
             record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.machine.truth.pump_on)
-            await place.operation.order(record.id, Order.ABORT)
+            await place.operation.order(record.id, PourCommand.ABORT)
             await place.over(record)
-            assert place.operation.needs()[1] is Need.RINSE
+            assert place.operation.needs()[1] is ChannelNeed.RINSE
 
     run_stepped(main)
 
@@ -83,7 +83,7 @@ def test_a_restart_of_the_daemon_forgets_nothing(tmp_path: Path) -> None:
             await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
         store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
-        flushes = await store.pours.upkeeps()
+        flushes = await store.pours.maintenance()
         await store.close()
         assert [(done.agent, done.ran, done.complete) for done in flushes] == [
             (Agent.CLEANER, True, True),

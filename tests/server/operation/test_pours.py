@@ -8,10 +8,10 @@ import pytest
 
 from stepped_bar import bar
 from stepped_loop import run_stepped
-from tarewell.dosing.events import Learned, Order, PourEnded, PourEvent
+from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
-from tarewell.dosing.states import State, UnexpectedEvent
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
@@ -90,7 +90,7 @@ def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
                 await place.pour()
             place.plugged = True
             await place.linked()
-            assert len(place.operation.status().hindrances) == 1
+            assert len(place.operation.status().blockers) == 1
             with pytest.raises(NotReadyError, match="calibrate it"):
                 await place.pour()
             with pytest.raises(PlanError, match="at least 2 g"):
@@ -116,12 +116,12 @@ def test_calibration_from_nothing(tmp_path: Path) -> None:
             shown = operation.status().indication
             assert shown is not None
             assert shown.gross_g == pytest.approx(500.0, abs=0.3)
-            assert operation.status().hindrances == ()
+            assert operation.status().blockers == ()
 
     run_stepped(main)
 
 
-def test_one_glass_place_and_one_pour_for_each_key(tmp_path: Path) -> None:
+def test_one_platform_and_one_pour_for_each_key(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
@@ -136,10 +136,10 @@ def test_one_glass_place_and_one_pour_for_each_key(tmp_path: Path) -> None:
                 await place.pour(key="k1", fingerprint="other")
             with pytest.raises(MachineBusyError):
                 await place.operation.zero()
-            await place.operation.order(first.id, Order.ABORT)
+            await place.operation.order(first.id, PourCommand.ABORT)
             await place.over(first)
             place.unplug()
-            await place.until(lambda: place.operation.status().hindrances)
+            await place.until(lambda: place.operation.status().blockers)
             again = await place.pour(key="k1", fingerprint="f1")
             assert (again.id, again.replayed, again.state) == (first.id, True, "aborted")
             with pytest.raises(NotReadyError):
@@ -153,16 +153,16 @@ def test_orders(tmp_path: Path) -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             with pytest.raises(NotUnderWayError, match="none is"):
-                await place.operation.order("x", Order.STOP)
+                await place.operation.order("x", PourCommand.STOP)
             record = await place.feeding()
-            with pytest.raises(UnexpectedEvent):
-                await place.operation.order(record.id, Order.RESTART)
-            await place.operation.order(record.id, Order.HOLD)
-            await place.until(lambda: place.state(record) is State.HELD)
+            with pytest.raises(UnexpectedPourEvent):
+                await place.operation.order(record.id, PourCommand.RESTART)
+            await place.operation.order(record.id, PourCommand.HOLD)
+            await place.until(lambda: place.state(record) is PourState.HELD)
             assert not place.running
-            await place.operation.order(record.id, Order.RESTART)
+            await place.operation.order(record.id, PourCommand.RESTART)
             await place.until(lambda: place.running)
-            await place.operation.order(record.id, Order.STOP)
+            await place.operation.order(record.id, PourCommand.STOP)
             done = await place.over(record)
             assert done.state == "stopped"
             assert place.operation.progress(record.id) is None
@@ -231,8 +231,8 @@ def test_a_full_disk_aborts_the_pour_and_the_machine_waits_for_room(
             record = await place.feeding()
             monkeypatch.setattr(place.store.pours, "append_trace", full)
             monkeypatch.setattr(place.store.pours, "finish", full)
-            await place.until(lambda: place.operation.status().hindrances, 5)
-            await place.until(lambda: place.state(record) is State.ABORTED, 2)
+            await place.until(lambda: place.operation.status().blockers, 5)
+            await place.until(lambda: place.state(record) is PourState.ABORTED, 2)
             assert not place.running
             with pytest.raises(NotReadyError, match="disk is full"):
                 await place.pour()

@@ -13,7 +13,7 @@ from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.menu.errors import MenuError
-from tarewell.menu.values import Bottle, Dose, Glass, Hand, HandStep, Liquid, Recipe
+from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import MachineBusyError, NotReadyError, PourRequest
 from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
@@ -24,11 +24,11 @@ from tarewell.records.errors import IdempotencyConflict
 from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.values import PourQuery
-from tarewell.rounds.events import Order
+from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
-from tarewell.rounds.progress import Progress
+from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.round import Round
-from tarewell.rounds.states import State, UnexpectedEvent
+from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 TUMBLER = Glass("tumbler", "Tumbler", 250.0, 20.0, 230.0, 270.0)
 GARNISH = HandStep(Hand.GARNISH, "a slice of cucumber")
@@ -37,8 +37,8 @@ SPIRIT = Liquid("footlight-spirit", "Footlight Spirit", from_strength(40), 40.0,
 SEAT = "seat 14"
 
 
-def dose(liquid: Liquid, text: str) -> Dose:
-    return Dose(liquid.id, text, parse_amount(text))
+def dose(liquid: Liquid, text: str) -> RecipeDose:
+    return RecipeDose(liquid.id, text, parse_amount(text))
 
 
 RECIPES = (
@@ -61,7 +61,7 @@ async def set_up(store: Store, water_g: float = 700.0) -> None:
 
 
 @dataclass
-class Counter:
+class RoundBar:
     """A bar that runs rounds, and the hands of whoever stands there."""
 
     bar: Bar
@@ -71,12 +71,12 @@ class Counter:
         wanted = [Wanted(recipe, guest=more.pop("guest", None)) for recipe in recipes]
         return await self.rounds.begin(RoundRequest(wanted, "test", auto_start, **more))
 
-    def progress(self, record: RoundRecord) -> Progress:
+    def progress(self, record: RoundRecord) -> RoundProgress:
         progress = self.rounds.progress(record.id)
         assert progress is not None, "the round is over"
         return progress
 
-    async def comes_to(self, record: RoundRecord, state: State, glass: int = 0) -> Progress:
+    async def comes_to(self, record: RoundRecord, state: RoundState, glass: int = 0) -> RoundProgress:
         """Wait until the round stands at a state of a glass."""
 
         def there() -> bool:
@@ -99,7 +99,7 @@ class Counter:
 
 
 @asynccontextmanager
-async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> AsyncIterator[Counter]:
+async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> AsyncIterator[RoundBar]:
     """A bar with a menu, ready."""
     async with bar(folder) as place:
         await set_up(place.store, water_g)
@@ -107,7 +107,7 @@ async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> Async
         await rounds.start()
         try:
             await place.ready()
-            yield Counter(place, rounds)
+            yield RoundBar(place, rounds)
         finally:
             await rounds.close()
 
@@ -121,17 +121,17 @@ def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> 
             at.lift()
             await at.bar.until(lambda: not at.progress(record).detail)
             at.place()
-            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
+            await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
             at.lift()
-            await at.comes_to(record, State.AWAITING_GLASS, 1)
+            await at.comes_to(record, RoundState.AWAITING_GLASS, 1)
             at.place()
-            progress = await at.comes_to(record, State.BY_HAND, 1)
+            progress = await at.comes_to(record, RoundState.BY_HAND, 1)
             assert progress.hand is not None
             assert progress.hand.step == GARNISH
-            await at.rounds.order(record.id, Order.CONFIRM)
-            await at.comes_to(record, State.AWAITING_REMOVAL, 2)
+            await at.rounds.order(record.id, RoundCommand.CONFIRM)
+            await at.comes_to(record, RoundState.AWAITING_REMOVAL, 2)
             at.lift()
-            await at.comes_to(record, State.AWAITING_GLASS, 2)
+            await at.comes_to(record, RoundState.AWAITING_GLASS, 2)
             at.place()
             done = await at.over(record)
             assert done.state == "complete"
@@ -151,7 +151,7 @@ def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> 
     run_stepped(main)
 
 
-async def the_pours_say_which_glass(at: Counter, done: RoundRecord) -> None:
+async def the_pours_say_which_glass(at: RoundBar, done: RoundRecord) -> None:
     pours = (await at.bar.store.pours.list(PourQuery())).pours
     notes = [pour.recipe for pour in reversed(pours)]
     assert [(note.recipe_id, note.serving_id) for note in notes if note is not None] == [
@@ -168,10 +168,10 @@ def test_without_auto_start_a_glass_waits_for_the_order(tmp_path: Path) -> None:
         async with counter(tmp_path) as at:
             record = await at.begin("still", auto_start=False)
             at.place()
-            await at.comes_to(record, State.GLASS_READY)
+            await at.comes_to(record, RoundState.GLASS_READY)
             await asyncio.sleep(2)
             assert not at.bar.running
-            await at.rounds.order(record.id, Order.START)
+            await at.rounds.order(record.id, RoundCommand.START)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -183,14 +183,14 @@ def test_hold_restart_and_skip_reach_the_pour(tmp_path: Path) -> None:
             record = await at.begin("still", "still")
             at.place()
             await at.bar.until(lambda: at.bar.running)
-            await at.rounds.order(record.id, Order.HOLD)
-            await at.comes_to(record, State.HELD)
+            await at.rounds.order(record.id, RoundCommand.HOLD)
+            await at.comes_to(record, RoundState.HELD)
             assert not at.bar.running
-            await at.rounds.order(record.id, Order.RESTART)
+            await at.rounds.order(record.id, RoundCommand.RESTART)
             await at.bar.until(lambda: at.bar.running)
-            await at.rounds.order(record.id, Order.SKIP)
-            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
-            await at.rounds.order(record.id, Order.SKIP)
+            await at.rounds.order(record.id, RoundCommand.SKIP)
+            await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
+            await at.rounds.order(record.id, RoundCommand.SKIP)
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "skipped"]
             assert done.state == "complete"
@@ -207,14 +207,14 @@ def test_a_pour_that_is_aborted_holds_the_round_and_the_glass_is_begun_again(tmp
             at.place()
             await at.bar.until(lambda: at.bar.running)
             await at.bar.operation.emergency_stop()
-            progress = await at.comes_to(record, State.HELD)
+            progress = await at.comes_to(record, RoundState.HELD)
             assert "ended aborted (emergency_stop)" in progress.detail
             await at.bar.operation.reset()
             await at.bar.ready()
-            await at.rounds.order(record.id, Order.RESTART)
-            await at.comes_to(record, State.AWAITING_REMOVAL)
+            await at.rounds.order(record.id, RoundCommand.RESTART)
+            await at.comes_to(record, RoundState.AWAITING_REMOVAL)
             at.lift()
-            await at.comes_to(record, State.AWAITING_GLASS)
+            await at.comes_to(record, RoundState.AWAITING_GLASS)
             at.place()
             done = await at.over(record)
             assert [attempt.ending for attempt in done.glasses[0].attempts] == ["spoilt", "complete"]
@@ -229,16 +229,16 @@ def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path
             await at.bar.store.bottles.unmount("bottle-1")
             await at.bar.store.channels.assign(1, None, "left")
             at.place()
-            progress = await at.comes_to(record, State.HELD)
+            progress = await at.comes_to(record, RoundState.HELD)
             assert "there is no channel 1" in progress.detail
             await at.bar.store.channels.assign(1, WATER.id, "left")
-            await at.rounds.order(record.id, Order.RESTART)
+            await at.rounds.order(record.id, RoundCommand.RESTART)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
 
 
-def test_one_glass_place_for_rounds_pours_upkeep_and_scale(tmp_path: Path) -> None:
+def test_one_platform_for_rounds_pours_maintenance_and_scale(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             operation = at.bar.operation
@@ -255,7 +255,7 @@ def test_one_glass_place_for_rounds_pours_upkeep_and_scale(tmp_path: Path) -> No
                 with pytest.raises(MachineBusyError) as busy:
                     await ask()
                 assert (busy.value.what, busy.value.owner_id) == ("round", record.id)
-            await at.rounds.order(record.id, Order.STOP)
+            await at.rounds.order(record.id, RoundCommand.STOP)
             await at.over(record)
             pour = await at.bar.pour(10.0)
             with pytest.raises(MachineBusyError) as busy:
@@ -276,12 +276,12 @@ def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
             assert at.rounds.round_id is None
             record = await at.begin("still", "still", "still", allow_short=True)
             assert len(record.glasses) == 2
-            await at.rounds.order(record.id, Order.STOP)
+            await at.rounds.order(record.id, RoundCommand.STOP)
             await at.over(record)
             with pytest.raises(MenuError, match="no recipe 'nothing'"):
                 await at.begin("nothing")
             at.bar.unplug()
-            await at.bar.until(lambda: at.bar.operation.status().hindrances)
+            await at.bar.until(lambda: at.bar.operation.status().blockers)
             with pytest.raises(NotReadyError, match="no link"):
                 await at.begin("still")
             assert len((await at.bar.store.rounds.list()).rounds) == 1
@@ -298,7 +298,7 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
             assert {first.id, at_once.id, again.id} == {first.id}
             assert {first.replayed, at_once.replayed} == {False, True}, "either of the two may be first"
             assert again.replayed
-            await at.rounds.order(first.id, Order.STOP)
+            await at.rounds.order(first.id, RoundCommand.STOP)
             await at.over(first)
             assert (await at.begin("still", **request)).id == first.id, "after its end, too"
             assert at.rounds.round_id is None
@@ -312,12 +312,12 @@ def test_orders_that_cannot_be_are_refused(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             with pytest.raises(RoundNotUnderWayError, match="none is"):
-                await at.rounds.order("nothing", Order.HOLD)
+                await at.rounds.order("nothing", RoundCommand.HOLD)
             record = await at.begin("still")
-            with pytest.raises(UnexpectedEvent, match="does not take confirm"):
-                await at.rounds.order(record.id, Order.CONFIRM)
+            with pytest.raises(UnexpectedRoundEvent, match="does not take confirm"):
+                await at.rounds.order(record.id, RoundCommand.CONFIRM)
             with pytest.raises(RoundNotUnderWayError, match=f"round {record.id} is"):
-                await at.rounds.order("another", Order.HOLD)
+                await at.rounds.order("another", RoundCommand.HOLD)
 
     run_stepped(main)
 
@@ -329,11 +329,11 @@ def test_a_glass_that_was_poured_into_has_to_go_before_the_next_round(tmp_path: 
             at.place()
             await at.bar.over(pour)
             record = await at.begin("still")
-            assert at.progress(record).state is State.AWAITING_REMOVAL
+            assert at.progress(record).state is RoundState.AWAITING_REMOVAL
             await asyncio.sleep(2)
-            assert at.progress(record).state is State.AWAITING_REMOVAL
+            assert at.progress(record).state is RoundState.AWAITING_REMOVAL
             at.lift()
-            await at.comes_to(record, State.AWAITING_GLASS)
+            await at.comes_to(record, RoundState.AWAITING_GLASS)
 
     run_stepped(main)
 
@@ -371,9 +371,9 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             strong = Wanted("strong", guest=SEAT)
             record = await at.rounds.begin(RoundRequest([strong, strong], "test", True))
             at.place()
-            await at.comes_to(record, State.AWAITING_REMOVAL, 1)
+            await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
             at.lift()
-            progress = await at.comes_to(record, State.AWAITING_RELEASE, 1)
+            progress = await at.comes_to(record, RoundState.AWAITING_RELEASE, 1)
             assert "the host's limit is 1.5" in progress.detail
             at.place()
             await asyncio.sleep(2)
@@ -393,7 +393,7 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             at.lift()
             await asyncio.sleep(2)
             third = await at.rounds.begin(RoundRequest([strong], "test", True))
-            assert at.progress(third).state is State.AWAITING_RELEASE, "counted over rounds"
+            assert at.progress(third).state is RoundState.AWAITING_RELEASE, "counted over rounds"
 
     run_stepped(main)
 
@@ -421,11 +421,11 @@ def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
         async with counter(tmp_path) as at:
             record = await at.begin("garnished")
             at.place()
-            await at.comes_to(record, State.BY_HAND)
+            await at.comes_to(record, RoundState.BY_HAND)
             at.bar.machine.bench.drift(180.0)
             await asyncio.sleep(6)
             assert await at.bar.told("alarm") == []
-            await at.rounds.order(record.id, Order.CONFIRM)
+            await at.rounds.order(record.id, RoundCommand.CONFIRM)
             await at.over(record)
             await asyncio.sleep(6)
             assert [event.body["name"] for event in await at.bar.told("alarm")] == ["unexpected_mass"]

@@ -24,8 +24,8 @@ from menu_samples import (
 )
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
-from tarewell.menu.values import Dose, Hand, HandStep, Liquid, Recipe
-from tarewell.printing.cards import SLOTS, Card, cards_page
+from tarewell.menu.values import Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.printing.cards import SLOTS, RecipeCard, cards_page
 
 NASTY = '<script>alert("Act II")</script> & <b>bold</b> \N{PERFORMING ARTS}'
 
@@ -50,7 +50,7 @@ class Words(HTMLParser):
         self.text += "" if self._hidden else data
 
 
-def words(*steps: Dose | HandStep, liquids: tuple[Liquid, ...] = LIQUIDS, **more: Any) -> str:
+def words(*steps: RecipeDose | HandStep, liquids: tuple[Liquid, ...] = LIQUIDS, **more: Any) -> str:
     base = menu(recipe(*steps, **more), liquids=liquids)
     return Words(cards_page(base, [compile_recipe(base, "it")], 10.0)).text
 
@@ -133,7 +133,7 @@ def long_recipe(name: str, steps: int, letters: int) -> Recipe:
 )
 def test_many_words_get_a_larger_card(steps: int, letters: int, slots: int) -> None:
     base = menu(long_recipe("it", steps, letters))
-    assert Card.of(base, compile_recipe(base, "it"), 10.0).slots == slots
+    assert RecipeCard.of(base, compile_recipe(base, "it"), 10.0).slots == slots
 
 
 def test_no_sheet_holds_more_than_it_has_room_for_and_no_card_is_lost() -> None:

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from records_samples import BOTTLE, COMPLETE, GLASS, LIQUIDS, RECIPE, dose_ended, new_pour, set_up
-from tarewell.menu.values import Dose, Hand, HandStep, Recipe
+from tarewell.menu.values import Hand, HandStep, Recipe, RecipeDose
 from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, Kind
 from tarewell.records.errors import (
@@ -30,7 +30,7 @@ WATER, BITTER = LIQUIDS
 
 names = st.text(min_size=1, max_size=300)
 amounts = st.builds(Amount, st.floats(1e-3, 1e4), st.sampled_from(Kind))
-steps = st.builds(Dose, st.just("elderflower"), names, amounts) | st.builds(
+steps = st.builds(RecipeDose, st.just("elderflower"), names, amounts) | st.builds(
     HandStep,
     st.sampled_from(Hand),
     names,
@@ -42,7 +42,7 @@ steps = st.builds(Dose, st.just("elderflower"), names, amounts) | st.builds(
 
 
 @given(st.lists(steps, max_size=12).map(tuple))
-def test_steps_come_back_as_they_were(given_steps: tuple[Dose | HandStep, ...]) -> None:
+def test_steps_come_back_as_they_were(given_steps: tuple[RecipeDose | HandStep, ...]) -> None:
     text = recipe_values(replace(RECIPE, steps=given_steps))["steps"]
     assert steps_of("second-bell", text) == given_steps
 
@@ -124,7 +124,7 @@ async def test_what_cannot_be_is_refused_with_every_fault(store: Store) -> None:
     "recipe",
     [
         replace(RECIPE, glass_id="goblet"),
-        replace(RECIPE, steps=(*RECIPE.steps, Dose("greasepaint", "1 part", Amount(1.0, Kind.PARTS)))),
+        replace(RECIPE, steps=(*RECIPE.steps, RecipeDose("greasepaint", "1 part", Amount(1.0, Kind.PARTS)))),
         replace(RECIPE, steps=(*RECIPE.steps, HandStep(Hand.OTHER, "rinse", liquid_id="greasepaint"))),
     ],
     ids=["glass", "dose", "by hand"],

@@ -5,7 +5,7 @@ import io
 from dataclasses import replace
 
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
-from tarewell.dosing.events import DoseEnded, RunPump, StateChanged, Weighed
+from tarewell.dosing.events import DoseEnded, PourStateChanged, RunPump, Weighed
 from tarewell.records.exports import history_csv, history_lines, trace_csv
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
@@ -14,7 +14,7 @@ from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
 ENTRIES = [
-    TraceEntry(10.0, StateChanged("coarse_feed")),
+    TraceEntry(10.0, PourStateChanged("coarse_feed")),
     TraceEntry(10.001, RunPump(Run(1, Direction.FORWARD, 255, 400, 1203941, 15000))),
     TraceEntry(10.0125, Weighed(Sample(1834023, 4711, 3000, 0b101))),
     TraceEntry(10.025, Weighed(Sample(1834035, 4712, -500, 0, True, False, True))),
@@ -91,7 +91,7 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
 
 
 async def test_the_history_follows_all_pages(store: Store, monkeypatch) -> None:  # type: ignore[no-untyped-def]
-    monkeypatch.setattr("tarewell.records.exports.PAGE_MOST", 2)
+    monkeypatch.setattr("tarewell.records.exports.MAX_PAGE", 2)
     ids = [(await store.pours.begin(new_pour(channels=(channel,)))).id for channel in (1, 2, 1, 1, 2, 1, 1)]
     lines = [line async for line in history_lines(store.pours, PourQuery(channel=1))]
     assert [line.pour_id for line in lines] == [ids[number] for number in (6, 5, 3, 2, 0)]

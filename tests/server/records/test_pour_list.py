@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from records_samples import COMPLETE, Clock, new_pour
 from tarewell.dosing.events import PourEnded
 from tarewell.records.store import Store
-from tarewell.records.values import PAGE_MOST, PourQuery, PourRecord
+from tarewell.records.values import MAX_PAGE, PourQuery, PourRecord
 
 COUNT = 19
 STATES = ["complete", "stopped", "aborted", "interrupted", "open"]
@@ -34,7 +34,7 @@ async def evening(store: Store, clock: Clock) -> Store:
 
 async def everything(store: Store) -> list[PourRecord]:
     """All pours, newest first."""
-    return list((await store.pours.list(PourQuery(limit=PAGE_MOST))).pours)
+    return list((await store.pours.list(PourQuery(limit=MAX_PAGE))).pours)
 
 
 times = st.none() | st.integers(-1, COUNT + 1).map(lambda minute: START + timedelta(minutes=minute))
@@ -112,9 +112,9 @@ async def test_an_outcome_that_comes_between_moves_the_pour_to_its_state(evening
     assert done in (await evening.pours.list(PourQuery(state="complete"))).pours
 
 
-@pytest.mark.parametrize("limit", [0, -1, PAGE_MOST + 1])
+@pytest.mark.parametrize("limit", [0, -1, MAX_PAGE + 1])
 def test_a_page_of_no_size_is_refused(limit: int) -> None:
-    with pytest.raises(ValueError, match=f"1 to {PAGE_MOST}"):
+    with pytest.raises(ValueError, match=f"1 to {MAX_PAGE}"):
         PourQuery(limit=limit)
 
 

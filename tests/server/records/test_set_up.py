@@ -167,7 +167,7 @@ async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -
     }
     assert menu.scale_max_g == 2000.0
     drink = compile_recipe(menu, RECIPE.id)
-    assert drink.hindrances == ()
+    assert drink.blockers == ()
     assert [dose.channel for dose in drink.doses] == [3, 1]
 
 

@@ -46,7 +46,7 @@ runs = st.builds(
 alarms = st.builds(alarm, st.sampled_from(sorted(ALARMS)), words)
 
 ITEMS: dict[type, st.SearchStrategy[Any]] = {
-    e.Ordered: st.builds(e.Ordered, st.sampled_from(e.Order)),
+    e.PourCommanded: st.builds(e.PourCommanded, st.sampled_from(e.PourCommand)),
     e.Weighed: st.builds(e.Weighed, samples),
     e.BoardStopped: st.builds(e.BoardStopped, channels, st.sampled_from(StopCause)),
     e.BoardRefused: st.builds(e.BoardRefused, channels, words),
@@ -56,7 +56,7 @@ ITEMS: dict[type, st.SearchStrategy[Any]] = {
     e.StopPumps: st.just(e.StopPumps()),
     e.RenewLease: st.builds(e.RenewLease, st.integers(1, 480)),
     e.TripEmergencyStop: st.just(e.TripEmergencyStop()),
-    e.StateChanged: st.builds(e.StateChanged, words),
+    e.PourStateChanged: st.builds(e.PourStateChanged, words),
     e.Tared: st.builds(e.Tared, floats),
     e.DoseBegan: st.builds(e.DoseBegan, st.integers(0, 20), floats),
     e.DoseEnded: st.builds(
@@ -140,10 +140,10 @@ def test_a_half_minute_at_80_samples_a_second_stays_small() -> None:
 # One chunk written by version 1. It must be readable as long as databases of that time are.
 GOLDEN = Path(__file__).with_name("trace_v1.hex")
 GOLDEN_ENTRIES = [
-    TraceEntry(81234.015625, e.Ordered(e.Order.START)),
+    TraceEntry(81234.015625, e.PourCommanded(e.PourCommand.START)),
     TraceEntry(81234.02, e.Weighed(Sample(4294967290, 65535, -8388608, 0))),
     TraceEntry(81234.032, e.Weighed(Sample(6, 0, 8388607, 0, True, True, True))),
-    TraceEntry(81234.0321, e.StateChanged("coarse_feed")),
+    TraceEntry(81234.0321, e.PourStateChanged("coarse_feed")),
     TraceEntry(81234.0321, e.Tared(251.3)),
     TraceEntry(81234.0321, e.DoseBegan(0, 2.4)),
     TraceEntry(81234.0321, e.RunPump(Run(3, Direction.FORWARD, 255, 400, 1203941, 15000))),

@@ -22,7 +22,7 @@ from round_steps import MENU, STILL, named
 from tarewell.menu.errors import MenuError
 from tarewell.quantities.units import SmallMeasures
 from tarewell.rounds.feasible import Wanted, feasible
-from tarewell.rounds.plan import GLASSES_MOST, RoundPlan
+from tarewell.rounds.plan import MAX_GLASSES, RoundPlan
 
 SMALL = SmallMeasures()
 
@@ -76,7 +76,7 @@ def test_a_top_up_of_a_strength_that_nobody_stated_is_open_and_one_of_nothing_na
 
 
 def test_a_glass_held_to_a_limit_of_ethanol_is_smaller_and_its_doses_follow_none_that_missed() -> None:
-    free, held = feasible(MENU, [Wanted("strong"), Wanted("strong", ethanol_most_g=5.0)], SMALL).glasses
+    free, held = feasible(MENU, [Wanted("strong"), Wanted("strong", max_ethanol_g=5.0)], SMALL).glasses
     assert held.drink.strength.ethanol_g == pytest.approx(5.0)
     assert held.drink.strength.percent_vol == pytest.approx(free.drink.strength.percent_vol)
     assert free.pour_plan(0).keep_proportions
@@ -85,7 +85,7 @@ def test_a_glass_held_to_a_limit_of_ethanol_is_smaller_and_its_doses_follow_none
 
 def test_a_limit_of_ethanol_needs_to_know_the_strength() -> None:
     unstated = replace(MENU, liquids=MENU.liquids | {SPIRIT.id: replace(SPIRIT, abv_percent=None)})
-    found = feasible(unstated, [Wanted("strong", ethanol_most_g=5.0)], SMALL)
+    found = feasible(unstated, [Wanted("strong", max_ethanol_g=5.0)], SMALL)
     assert "so that no limit can be kept" in found.told
 
 
@@ -96,6 +96,6 @@ def test_an_unknown_recipe_is_refused() -> None:
 
 def test_a_round_has_at_least_one_glass_and_not_too_many() -> None:
     glass = feasible(MENU, [Wanted("still")], SMALL).glasses[0]
-    for count in (0, GLASSES_MOST + 1):
-        with pytest.raises(ValueError, match=f"1 to {GLASSES_MOST} glasses, got {count}"):
+    for count in (0, MAX_GLASSES + 1):
+        with pytest.raises(ValueError, match=f"1 to {MAX_GLASSES} glasses, got {count}"):
             RoundPlan((glass,) * count, {})

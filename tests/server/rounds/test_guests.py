@@ -4,10 +4,10 @@ import pytest
 
 from round_steps import steps
 from tarewell.rounds import events as e
-from tarewell.rounds.events import Order
+from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.guests import Served, ServingLimit, counted, why_held
-from tarewell.rounds.states import State, UnexpectedEvent
+from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 UK_G = 7.8924
 """A UK unit: 10 ml of ethanol at 20 °C, whose density OIML R 22 gives as 789.24 kg/m³."""
@@ -78,9 +78,9 @@ def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() 
         assert bar.ended[index].outcome.delivered.standard_drinks(UK_G) == pytest.approx(1.0, abs=0.01)
         assert bar.stands(0.0) == [f"{'awaiting_glass' if index == 0 else 'awaiting_release'} {index + 1}"]
     assert bar.stands(305.0) == [], "nothing is poured"
-    with pytest.raises(UnexpectedEvent, match="or the release of the guest"):
-        bar.order(Order.START)
-    with pytest.raises(UnexpectedEvent):
+    with pytest.raises(UnexpectedRoundEvent, match="or the release of the guest"):
+        bar.order(RoundCommand.START)
+    with pytest.raises(UnexpectedRoundEvent):
         bar.tell(e.Released("seat 15"))
     assert bar.tell(e.Released(SEAT)) == ["awaiting_glass 2"]
     assert bar.stands(305.0) == ["pour 2.0.0", "pouring 2"]
@@ -89,18 +89,18 @@ def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() 
 def test_a_held_glass_can_be_skipped_and_the_next_guest_is_served() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong("seat 15"), strong(None), limit=LIMIT, served=full)
-    assert bar.round.state is State.AWAITING_RELEASE
-    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.round.state is RoundState.AWAITING_RELEASE
+    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
 
 
 def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), limit=LIMIT, served=full)
-    assert bar.order(Order.HOLD) == ["held 0"]
-    with pytest.raises(UnexpectedEvent):
+    assert bar.order(RoundCommand.HOLD) == ["held 0"]
+    with pytest.raises(UnexpectedRoundEvent):
         bar.tell(e.Released(SEAT))
-    assert bar.order(Order.RESTART) == ["awaiting_release 0"]
-    assert bar.order(Order.STOP)[-1] == "over stopped"
+    assert bar.order(RoundCommand.RESTART) == ["awaiting_release 0"]
+    assert bar.order(RoundCommand.STOP)[-1] == "over stopped"
 
 
 def test_a_release_is_for_one_glass() -> None:
@@ -119,11 +119,11 @@ def test_what_a_spoilt_glass_held_counts_too() -> None:
     bar.stands(305.0)
     bar.begins()
     bar.ends(23.6, state="aborted", cause="no_flow")
-    bar.order(Order.RESTART)
+    bar.order(RoundCommand.RESTART)
     assert bar.stands(0.0) == ["awaiting_release 0"]
 
 
 def test_off_unless_set_and_without_a_guest() -> None:
     full = [Served(SEAT, 50.0, 20 * UK_G)]
-    assert steps(strong(), served=full).round.state is State.AWAITING_GLASS
-    assert steps(strong(None), limit=LIMIT, served=full).round.state is State.AWAITING_GLASS
+    assert steps(strong(), served=full).round.state is RoundState.AWAITING_GLASS
+    assert steps(strong(None), limit=LIMIT, served=full).round.state is RoundState.AWAITING_GLASS

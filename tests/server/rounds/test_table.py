@@ -7,17 +7,17 @@ from hypothesis import strategies as st
 
 from round_steps import Steps, steps
 from tarewell.rounds import events as e
-from tarewell.rounds.events import Order
-from tarewell.rounds.states import TABLE, TERMINAL, State, UnexpectedEvent, mermaid
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import TABLE, TERMINAL, RoundState, UnexpectedRoundEvent, mermaid
 
 EVENTS = st.one_of(
-    st.sampled_from([e.Ordered(order) for order in Order]),
-    st.builds(e.Platform, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0])),
+    st.sampled_from([e.RoundCommanded(order) for order in RoundCommand]),
+    st.builds(e.PlatformRead, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0])),
     st.just(e.PourBegun("p")),
     st.just(e.PourRefused("not now")),
-    st.builds(e.PourSeen, st.booleans()),
+    st.builds(e.PourChecked, st.booleans()),
     st.builds(
-        e.PourEnded,
+        e.GlassPourEnded,
         st.sampled_from(["complete", "stopped", "aborted"]),
         st.just("target"),
         st.lists(st.floats(-1, 200), max_size=3).map(tuple),
@@ -27,18 +27,18 @@ EVENTS = st.one_of(
 
 
 def test_every_state_has_a_row_and_the_terminal_ones_an_empty_one() -> None:
-    assert set(TABLE) == set(State)
-    assert {State.COMPLETE, State.STOPPED} == TERMINAL
+    assert set(TABLE) == set(RoundState)
+    assert {RoundState.COMPLETE, RoundState.STOPPED} == TERMINAL
 
 
 def test_every_state_can_be_reached() -> None:
-    reached = {State.IDLE}
+    reached = {RoundState.IDLE}
     while True:
         onward = {target for state in reached for targets in TABLE[state].values() for target in targets}
         if onward <= reached:
             break
         reached |= onward
-    assert reached == set(State)
+    assert reached == set(RoundState)
 
 
 def told(bar: Steps, events: list[e.RoundEvent]) -> None:
@@ -46,16 +46,16 @@ def told(bar: Steps, events: list[e.RoundEvent]) -> None:
     stands_g = 0.0
     for event in events:
         pour_under_way = bar.round.pour_id is not None
-        if isinstance(event, e.PourEnded | e.PourSeen) and not pour_under_way:
+        if isinstance(event, e.GlassPourEnded | e.PourChecked) and not pour_under_way:
             continue
         if isinstance(event, e.PourBegun | e.PourRefused) and pour_under_way:
             continue
-        if isinstance(event, e.Platform):
+        if isinstance(event, e.PlatformRead):
             stands_g = event.gross_g
         begun = len(bar.begun)
         try:
             bar.tell(event)
-        except UnexpectedEvent:
+        except UnexpectedRoundEvent:
             continue
         if len(bar.begun) > begun and bar.begun[-1].leg == 0:
             assert 180 <= stands_g <= 220, "a tumbler, and an empty one"
@@ -73,7 +73,7 @@ def test_whatever_happens_each_glass_ends_once_and_pours_are_asked_for_one_by_on
     assert final == list(range(len(final))), "in their order, each once"
     asked = [(begun.glass, begun.attempt, begun.leg) for begun in bar.begun]
     assert asked == sorted(asked)
-    if bar.round.state is State.COMPLETE:
+    if bar.round.state is RoundState.COMPLETE:
         assert len(final) == 3
 
 

@@ -4,8 +4,8 @@ import pytest
 
 from round_steps import glasses, steps
 from tarewell.rounds import events as e
-from tarewell.rounds.events import Order
-from tarewell.rounds.states import State, UnexpectedEvent
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 
 def test_two_glasses_one_after_the_other() -> None:
@@ -34,7 +34,7 @@ def test_without_auto_start_each_glass_waits_for_a_start() -> None:
     assert bar.stands(300.0) == ["awaiting_glass 0"]
     assert "as of Highball" in bar.round.progress(bar.now_s).detail
     bar.stands(200.0)
-    assert bar.order(Order.START) == ["pour 0.0.0", "pouring 0"]
+    assert bar.order(RoundCommand.START) == ["pour 0.0.0", "pouring 0"]
 
 
 def test_the_wrong_glass_is_named_once_and_not_poured_into() -> None:
@@ -56,12 +56,12 @@ def test_steps_by_hand_are_shown_in_their_turn_and_confirmed() -> None:
     assert hand is not None
     assert (hand.step.what, hand.mass_g) == ("ice cubes", 60.0)
     assert bar.stands(0.0) == [], "the glass may be taken away for it"
-    assert bar.order(Order.CONFIRM) == ["awaiting_glass 0"]
+    assert bar.order(RoundCommand.CONFIRM) == ["awaiting_glass 0"]
     assert bar.stands(0.0) == []
     assert bar.stands(258.0) == ["pour 0.0.1", "pouring 0"]
     bar.begins()
     assert bar.ends(119.5) == ["by_hand 0"]
-    assert bar.order(Order.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
+    assert bar.order(RoundCommand.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
 
 
 def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
@@ -69,7 +69,7 @@ def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
     bar.stands(200.0)
     bar.begins()
     bar.ends(59.8)
-    bar.order(Order.CONFIRM)
+    bar.order(RoundCommand.CONFIRM)
     assert bar.stands(200.0) == ["awaiting_glass 0"]
     assert "the glass that was begun weighed 260 g" in bar.round.progress(bar.now_s).detail
     assert bar.stands(258.0) == ["pour 0.0.2", "pouring 0"]
@@ -82,49 +82,49 @@ def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
 
 def test_hold_and_restart_between_pours() -> None:
     bar = steps("on-ice", "still")
-    assert bar.order(Order.HOLD) == ["held 0"]
+    assert bar.order(RoundCommand.HOLD) == ["held 0"]
     assert bar.stands(200.0) == []
-    assert bar.order(Order.RESTART) == ["awaiting_glass 0"]
+    assert bar.order(RoundCommand.RESTART) == ["awaiting_glass 0"]
     bar.stands(200.0)
-    assert bar.order(Order.HOLD) == ["held 0"]
-    assert bar.order(Order.RESTART) == ["by_hand 0"]
+    assert bar.order(RoundCommand.HOLD) == ["held 0"]
+    assert bar.order(RoundCommand.RESTART) == ["by_hand 0"]
 
 
 def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.order(Order.HOLD) == ["p1 hold", "holding 0"]
-    assert bar.tell(e.PourSeen(True)) == ["held 0"]
-    assert bar.order(Order.RESTART) == ["p1 restart", "pouring 0"]
-    bar.tell(e.PourSeen(False))
+    assert bar.order(RoundCommand.HOLD) == ["p1 hold", "holding 0"]
+    assert bar.tell(e.PourChecked(True)) == ["held 0"]
+    assert bar.order(RoundCommand.RESTART) == ["p1 restart", "pouring 0"]
+    bar.tell(e.PourChecked(False))
     assert bar.ends(150.0)[0] == "glass 0.0 complete"
 
 
 def test_a_hold_before_the_pour_has_begun_reaches_it() -> None:
     bar = steps("still")
     bar.stands(200.0)
-    assert bar.order(Order.HOLD) == ["holding 0"]
+    assert bar.order(RoundCommand.HOLD) == ["holding 0"]
     assert bar.begins() == ["p1 hold"]
 
 
 def test_a_pour_that_is_done_while_it_is_to_be_held_keeps_the_round_held() -> None:
     bar = steps("on-ice")
     bar.stands(200.0)
-    bar.order(Order.CONFIRM)
+    bar.order(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
-    bar.order(Order.HOLD)
+    bar.order(RoundCommand.HOLD)
     assert bar.ends(120.0) == ["held 0"]
-    assert bar.order(Order.RESTART) == ["by_hand 0"]
+    assert bar.order(RoundCommand.RESTART) == ["by_hand 0"]
 
 
 def test_an_alarm_that_holds_the_pour_holds_the_round_until_somebody_restarts_either() -> None:
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.tell(e.PourSeen(True)) == ["held 0"]
-    assert bar.tell(e.PourSeen(False)) == ["pouring 0"]
+    assert bar.tell(e.PourChecked(True)) == ["held 0"]
+    assert bar.tell(e.PourChecked(False)) == ["pouring 0"]
 
 
 @pytest.mark.parametrize("state", ["aborted", "stopped"])
@@ -134,7 +134,7 @@ def test_a_pour_that_went_wrong_holds_the_round_and_the_glass_is_begun_again(sta
     bar.begins()
     assert bar.ends(31.0, state=state, cause="no_flow") == ["held 0"]
     assert f"ended {state} (no_flow)" in bar.round.progress(bar.now_s).detail
-    assert bar.order(Order.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    assert bar.order(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
     assert bar.stands(231.0) == []
     bar.stands(0.0)
     assert bar.stands(200.0) == ["pour 0.1.0", "pouring 0"]
@@ -149,15 +149,15 @@ def test_a_glass_whose_pour_went_wrong_can_be_skipped() -> None:
     bar.stands(200.0)
     bar.begins()
     bar.ends(31.0, state="aborted", cause="link_lost")
-    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
+    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
 
 
 def test_a_held_pour_is_stopped_by_stop_and_by_skip() -> None:
-    for order, after in ((Order.STOP, "over stopped"), (Order.SKIP, "awaiting_removal 1")):
+    for order, after in ((RoundCommand.STOP, "over stopped"), (RoundCommand.SKIP, "awaiting_removal 1")):
         bar = steps("still", "still")
         bar.stands(200.0)
         bar.begins()
-        bar.tell(e.PourSeen(True))
+        bar.tell(e.PourChecked(True))
         assert bar.order(order)[0] == "p1 stop"
         assert bar.ends(20.0, state="stopped", cause="stop")[-1] == after
 
@@ -166,17 +166,17 @@ def test_a_held_pour_that_somebody_ends_leaves_the_glass_to_be_decided() -> None
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    bar.tell(e.PourSeen(True))
+    bar.tell(e.PourChecked(True))
     assert bar.ends(20.0, state="aborted", cause="abort") == ["held 0"]
-    assert bar.order(Order.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    assert bar.order(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
 
 
 def test_a_skip_is_not_undone_by_what_the_pour_does_meanwhile() -> None:
     bar = steps("still", "still")
     bar.stands(200.0)
     bar.begins()
-    bar.order(Order.SKIP)
-    assert bar.tell(e.PourSeen(True)) == []
+    bar.order(RoundCommand.SKIP)
+    assert bar.tell(e.PourChecked(True)) == []
     assert bar.ends(150.0) == ["glass 0.0 skipped", "awaiting_removal 1"], "it was whole already"
 
 
@@ -189,27 +189,27 @@ def test_what_is_wanted_is_said_in_words() -> None:
     assert prompt() == "put an empty Tumbler on the platform"
     bar.stands(200.0)
     assert prompt() == "the glass is there; start"
-    bar.order(Order.START)
+    bar.order(RoundCommand.START)
     assert prompt() == "by hand: ice cubes (60 g), then confirm"
-    bar.order(Order.CONFIRM)
+    bar.order(RoundCommand.CONFIRM)
     assert prompt() == "put the glass back on the platform"
-    bar.order(Order.SKIP)
+    bar.order(RoundCommand.SKIP)
     assert prompt() == "take away what stands on the platform"
 
 
 def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
     bar = steps("still", "still", auto_start=False)
     bar.stands(200.0)
-    assert bar.order(Order.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
     assert bar.stands(200.0) == ["glass_ready 1"]
-    assert bar.order(Order.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
+    assert bar.order(RoundCommand.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
 
 
 def test_skip_during_a_pour_stops_it_first() -> None:
     bar = steps("still", "still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.order(Order.SKIP) == ["p1 stop", "skipping 0"]
+    assert bar.order(RoundCommand.SKIP) == ["p1 stop", "skipping 0"]
     assert bar.ends(40.0, state="stopped", cause="stop") == ["glass 0.0 skipped", "awaiting_removal 1"]
 
 
@@ -218,17 +218,17 @@ def test_skip_while_the_platform_is_to_be_emptied_leaves_out_the_glass_to_come()
     bar.stands(200.0)
     bar.begins()
     bar.ends(150.0)
-    assert bar.order(Order.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
+    assert bar.order(RoundCommand.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
     assert bar.stands(0.0) == ["awaiting_glass 2"]
 
 
 def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
     idle = steps("still", "still")
-    assert idle.order(Order.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
+    assert idle.order(RoundCommand.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
     pouring = steps("still", "still")
     pouring.stands(200.0)
     pouring.begins()
-    assert pouring.order(Order.STOP) == ["p1 stop", "stopping 0"]
+    assert pouring.order(RoundCommand.STOP) == ["p1 stop", "stopping 0"]
     assert pouring.ends(70.0, state="stopped", cause="stop") == [
         "glass 0.0 stopped",
         "stopped 0",
@@ -240,11 +240,11 @@ def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
 def test_stop_while_the_pour_is_asked_for_stops_it_once_it_has_begun() -> None:
     bar = steps("still")
     bar.stands(200.0)
-    assert bar.order(Order.STOP) == ["stopping 0"]
+    assert bar.order(RoundCommand.STOP) == ["stopping 0"]
     assert bar.begins() == ["p1 stop"]
     refused = steps("still")
     refused.stands(200.0)
-    refused.order(Order.STOP)
+    refused.order(RoundCommand.STOP)
     assert refused.tell(e.PourRefused("not calibrated"))[-1] == "over stopped"
 
 
@@ -253,13 +253,13 @@ def test_a_pour_that_cannot_begin_holds_the_round_and_is_tried_again() -> None:
     bar.stands(200.0)
     assert bar.tell(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
     assert "not calibrated" in bar.round.progress(bar.now_s).detail
-    assert bar.order(Order.RESTART) == ["awaiting_glass 0"]
+    assert bar.order(RoundCommand.RESTART) == ["awaiting_glass 0"]
     assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
 
 
 def test_what_stands_there_from_before_has_to_go_first() -> None:
     bar = steps("still", cleared=False)
-    assert bar.round.state is State.AWAITING_REMOVAL
+    assert bar.round.state is RoundState.AWAITING_REMOVAL
     assert bar.stands(200.0) == []
     assert bar.stands(0.0) == ["awaiting_glass 0"]
 
@@ -281,7 +281,7 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
         bar.stands(200.0)
         bar.begins()
         bar.ends(first_g)
-        bar.order(Order.CONFIRM)
+        bar.order(RoundCommand.CONFIRM)
         bar.stands(200.0 + first_g)
         holds_g = bar.begun[1].plan.glass_holds_g
         assert holds_g is not None
@@ -296,13 +296,13 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
 def test_an_order_out_of_place_is_refused_and_changes_nothing() -> None:
     bar = steps("still")
     with pytest.raises(
-        UnexpectedEvent, match="awaiting_glass does not take confirm; it takes hold, skip, stop"
+        UnexpectedRoundEvent, match="awaiting_glass does not take confirm; it takes hold, skip, stop"
     ):
-        bar.order(Order.CONFIRM)
-    assert bar.round.state is State.AWAITING_GLASS
-    bar.order(Order.STOP)
-    with pytest.raises(UnexpectedEvent, match="takes no orders any more"):
-        bar.order(Order.HOLD)
+        bar.order(RoundCommand.CONFIRM)
+    assert bar.round.state is RoundState.AWAITING_GLASS
+    bar.order(RoundCommand.STOP)
+    with pytest.raises(UnexpectedRoundEvent, match="takes no orders any more"):
+        bar.order(RoundCommand.HOLD)
 
 
 def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
@@ -318,7 +318,7 @@ def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
     assert in_glass_g() == 0
     assert in_glass_g(12.5) == 12.5
     bar.ends(60.0)
-    bar.order(Order.CONFIRM)
+    bar.order(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
     assert in_glass_g(12.5) == 72.5
@@ -328,7 +328,7 @@ def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
     bar = steps("on-ice", "still")
     at_first = bar.round.progress(bar.now_s).remaining_s
     bar.stands(200.0)
-    bar.order(Order.CONFIRM)
+    bar.order(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
     pouring = bar.round.progress(bar.now_s).remaining_s
@@ -337,6 +337,6 @@ def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
     assert pouring is not None
     assert later == pytest.approx(pouring - 5.0)
     assert pouring < at_first
-    bar.order(Order.STOP)
+    bar.order(RoundCommand.STOP)
     bar.ends(1.0, state="stopped", cause="stop")
     assert bar.round.progress(bar.now_s).remaining_s == 0.0

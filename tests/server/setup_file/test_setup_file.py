@@ -8,7 +8,7 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.menu.values import Dose, Hand, HandStep, Liquid, Recipe
+from tarewell.menu.values import Hand, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures, parse_amount
 from tarewell.records.values import Channel
@@ -61,7 +61,7 @@ NAMES = st.text(st.characters(exclude_categories=["Cc", "Cs", "Zl", "Zp"]), min_
 @given(name=NAMES, note=NAMES, what=NAMES)
 def test_names_of_any_kind_survive(name: str, note: str, what: str) -> None:
     liquid = Liquid("water", name, of_water(), abv_percent=0.0, sugar_g_per_l=0.0, note=note)
-    dose = Dose("water", "2 parts", parse_amount("2 parts"))
+    dose = RecipeDose("water", "2 parts", parse_amount("2 parts"))
     recipe = Recipe("odd", name, (dose, HandStep(Hand.OTHER, what)), note=note)
     setup = Setup({"water": liquid}, {}, {"odd": recipe}, {1: Channel(1, "water", name)}, {})
     assert read_setup(write_setup(setup), Setup(), SMALL) == setup

@@ -18,7 +18,7 @@ require_avr()
 Make = Callable[..., EmulatedMachine]
 
 PAINT = 0xC5  # what the firmware's start-up code fills free memory with
-CLOCK_HIGH_MOST_CYCLES = 50 * 16  # 50 us: HX711 data sheet, T3
+MAX_CLOCK_HIGH_CYCLES = 50 * 16  # 50 us: HX711 data sheet, T3
 
 
 class Reference:
@@ -93,7 +93,7 @@ def test_every_conversion_is_read_right_at_every_rate(emulated: Make, rate_hz: f
     assert (stats.frames, stats.bad_crc) == (reference.frames, reference.bad_crc)
     assert (stats.overruns, stats.overlong) == (0, 0)
     figures = machine.emulated.chip.figures()
-    assert figures.longest_high < CLOCK_HIGH_MOST_CYCLES
+    assert figures.longest_high < MAX_CLOCK_HIGH_CYCLES
     assert (figures.power_downs, figures.gain_changes, figures.collisions, figures.unread) == (0, 0, 0, 0)
     assert figures.display_too_soon == 0
     assert figures.overruns == 0

@@ -8,7 +8,7 @@ from avr_desk import require_avr
 from rig import Rig
 from tarewell.dosing import events as e
 from tarewell.dosing.setup import DosingSettings
-from tarewell.dosing.states import State
+from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol.session import Phase
@@ -23,10 +23,10 @@ def _rig(seed: int) -> Rig:
     return Rig(seed=seed, make=EmulatedMachine)
 
 
-def _most_at_once(rig: Rig) -> int:
+def _max_at_once(rig: Rig) -> int:
     machine = rig.machine
     assert isinstance(machine, EmulatedMachine)
-    return machine.emulated.most_at_once
+    return machine.emulated.max_at_once
 
 
 def test_two_channels_make_one_drink() -> None:
@@ -39,7 +39,7 @@ def test_two_channels_make_one_drink() -> None:
     delivered_g = rig.machine.truth.delivered_g
     assert delivered_g[2] == pytest.approx(20.0, abs=1.0)
     assert delivered_g[1] == pytest.approx(30.0, abs=1.0)
-    assert _most_at_once(rig) == 1
+    assert _max_at_once(rig) == 1
 
 
 @pytest.mark.parametrize("seed", range(300, 300 + RIGS))
@@ -54,9 +54,9 @@ def test_damaged_bytes_change_nothing_in_the_glass(seed: int) -> None:
         result = rig.begin([(channel, target_g)])
         pour = rig.pour
         assert pour is not None
-        rig.until(lambda pour=pour: pour.finished or pour.state is State.HELD, 90.0)
+        rig.until(lambda pour=pour: pour.finished or pour.state is PourState.HELD, 90.0)
         if not pour.finished:
-            rig.order(e.Order.ABORT)
+            rig.order(e.PourCommand.ABORT)
             rig.until(lambda pour=pour: pour.finished, 30.0)
         rig.run_for(DRIPS_S)
         assert rig.machine.truth.pump_on == frozenset()
@@ -67,4 +67,4 @@ def test_damaged_bytes_change_nothing_in_the_glass(seed: int) -> None:
             assert result.ended.state == "complete"
             assert abs(delivered_g - target_g) <= allowed_g
     assert undisturbed >= RIGS // 3
-    assert _most_at_once(rig) == 1
+    assert _max_at_once(rig) == 1

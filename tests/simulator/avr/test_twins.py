@@ -40,7 +40,7 @@ def frame(body: str) -> bytes:
     return encode_frame(body, HOST_LINE_MAX)
 
 
-class Talk:
+class Transcript:
     """What a board said."""
 
     def __init__(self, machine: SimulatedMachine, script: list[tuple[float, Action]], end_s: float) -> None:
@@ -87,9 +87,11 @@ def _times(event: m.Event) -> list[int]:
     return [getattr(event.body, name) for name in ("board_ms", "ran_ms") if hasattr(event.body, name)]
 
 
-def talks(scenario: Scenario, script: list[tuple[float, Action]], end_s: float) -> tuple[Talk, Talk]:
+def talks(
+    scenario: Scenario, script: list[tuple[float, Action]], end_s: float
+) -> tuple[Transcript, Transcript]:
     """The same script on both boards; all but the sample's codes has been compared."""
-    sim, real = (Talk(make(scenario, 5), script, end_s) for make in MAKERS)
+    sim, real = (Transcript(make(scenario, 5), script, end_s) for make in MAKERS)
     assert real.replies == sim.replies
     assert [_timeless(event) for event in real.events] == [_timeless(event) for event in sim.events]
     for ours, theirs in zip(sim.events, real.events, strict=True):
@@ -237,4 +239,4 @@ def test_nothing_turns_before_the_first_run(make_bar: Callable[..., Scenario]) -
         machine.advance(0.5)
         machine.bench.restart_board(cause)
     machine.advance(0.5)
-    assert machine.emulated.most_at_once == 0
+    assert machine.emulated.max_at_once == 0

@@ -120,11 +120,11 @@ uint16_t tw_outputs_left_ms(const struct tw_outputs *outputs, const struct tw_lo
     if (outputs->run.channel == 0U) {
         return 0;
     }
-    uint32_t least_ms = tw_loadcell_left_ms(cell, now_ms); /* 150 at most: the result fits 16 bits */
+    uint32_t min_ms = tw_loadcell_left_ms(cell, now_ms); /* 150 at most: the result fits 16 bits */
     uint32_t lease_ms = left(outputs->run.lease_ms, outputs->renewed_ms, now_ms);
     uint32_t time_ms = left(outputs->run.max_ms, outputs->asked_ms, now_ms);
-    least_ms = lease_ms < least_ms ? lease_ms : least_ms;
-    return (uint16_t)(time_ms < least_ms ? time_ms : least_ms);
+    min_ms = lease_ms < min_ms ? lease_ms : min_ms;
+    return (uint16_t)(time_ms < min_ms ? time_ms : min_ms);
 }
 
 uint8_t tw_outputs_mask(const struct tw_outputs *outputs)

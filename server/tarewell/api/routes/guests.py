@@ -7,12 +7,12 @@ from fastapi import APIRouter, Path
 from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
-from tarewell.api.schemas.rounds import GUEST_MOST
+from tarewell.api.schemas.rounds import MAX_GUEST
 from tarewell.setup_file.forms import GUEST
 
 router = APIRouter(prefix="/v1/guests", tags=["rounds"])
 
-GuestLabel = Annotated[str, Path(pattern=GUEST, max_length=GUEST_MOST, examples=["seat 14"])]
+GuestLabel = Annotated[str, Path(pattern=GUEST, max_length=MAX_GUEST, examples=["seat 14"])]
 
 
 @router.get("/{guest}", summary="What was poured for a guest", responses=responses("invalid-request"))

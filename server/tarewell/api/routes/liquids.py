@@ -10,7 +10,7 @@ from tarewell.api.etags import TAGGED, Conditions
 from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.liquids import ChannelBody, ChannelView, LiquidBody, LiquidView
 from tarewell.records.errors import UnknownRecordError
-from tarewell.setup_file.forms import SLUG, SLUG_MOST
+from tarewell.setup_file.forms import MAX_SLUG, SLUG
 from tarewell_protocol.messages import CHANNELS_MAX
 
 router = APIRouter(prefix="/v1", tags=["liquids and channels"])
@@ -19,7 +19,7 @@ LiquidId = Annotated[
     str,
     Path(
         pattern=SLUG,
-        max_length=SLUG_MOST,
+        max_length=MAX_SLUG,
         description="lower-case letters, digits, single hyphens",
         examples=["house-water"],
     ),

@@ -50,8 +50,8 @@ async def health() -> HealthView:
     "/ready", summary="Whether a pour could start now", tags=["health"], responses=responses("not-ready")
 )
 async def ready(machine: Machine) -> ReadyView:
-    """A problem of status 503 with the hindrances where none could; a pour under way is no hindrance."""
-    hindrances = machine.operation.status().hindrances
-    if hindrances:
-        raise ProblemError("not-ready", "no pour can start: " + "; ".join(hindrances), hindrances=hindrances)
+    """A problem of status 503 with the blockers where none could; a pour under way is no blocker."""
+    blockers = machine.operation.status().blockers
+    if blockers:
+        raise ProblemError("not-ready", "no pour can start: " + "; ".join(blockers), blockers=blockers)
     return ReadyView()

@@ -11,8 +11,8 @@ from tarewell.api.planning import begin_planned
 from tarewell.api.problems import responses
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import IdempotencyKey, PourView
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
-from tarewell.dosing.upkeep import Need
 
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
@@ -49,7 +49,7 @@ async def read_needs(machine: Machine) -> list[NeedView]:
     """By channel; `need` is `none` where it is ready."""
     needs = machine.operation.needs()
     channels = await machine.store.channels.all()
-    return [NeedView.of(channel.number, needs.get(channel.number, Need.NONE)) for channel in channels]
+    return [NeedView.of(channel.number, needs.get(channel.number, ChannelNeed.NONE)) for channel in channels]
 
 
 @router.post(
@@ -90,8 +90,8 @@ async def purge(
     idempotency_key: Key = None,
 ) -> PourView:
     """The tube's end is out of the liquid; it ends when nothing comes any more."""
-    most_g = body.most_g if body is not None and body.most_g is not None else machine.dosing.purge_most_g
-    return await _start(machine, response, number, Purpose.PURGE, most_g, None, idempotency_key)
+    max_g = body.max_g if body is not None and body.max_g is not None else machine.dosing.max_purge_g
+    return await _start(machine, response, number, Purpose.PURGE, max_g, None, idempotency_key)
 
 
 async def _start(

@@ -11,7 +11,7 @@ from tarewell.api.paging import link_header
 from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import IdempotencyKey, PourBody, PourFilter, PourView
-from tarewell.dosing.events import Order
+from tarewell.dosing.events import PourCommand
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
@@ -111,7 +111,7 @@ async def read_pour(pour_id: PourId, machine: Machine) -> PourView:
     return await view(machine, pour_id)
 
 
-def _add_order(order: Order, summary: str, description: str) -> None:
+def _add_order(order: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: PourId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
         await machine.operation.order(pour_id, order)
@@ -131,7 +131,9 @@ def _add_order(order: Order, summary: str, description: str) -> None:
     )
 
 
-_add_order(Order.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
-_add_order(Order.RESTART, "Go on with a held pour", "After the same glass was found back on the platform.")
-_add_order(Order.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
-_add_order(Order.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")
+_add_order(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
+_add_order(
+    PourCommand.RESTART, "Go on with a held pour", "After the same glass was found back on the platform."
+)
+_add_order(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
+_add_order(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")

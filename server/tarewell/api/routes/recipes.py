@@ -14,12 +14,12 @@ from tarewell.api.schemas.recipes import GlassBody, GlassView, RecipeBody, Recip
 from tarewell.menu.checks import faults_of_recipe
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.values import Recipe
-from tarewell.setup_file.forms import SLUG, SLUG_MOST, require_none
+from tarewell.setup_file.forms import MAX_SLUG, SLUG, require_none
 
 router = APIRouter(prefix="/v1", tags=["glasses and recipes"])
 
-GlassId = Annotated[str, Path(pattern=SLUG, max_length=SLUG_MOST, examples=["foyer-tumbler"])]
-RecipeId = Annotated[str, Path(pattern=SLUG, max_length=SLUG_MOST, examples=["green-room-cooler"])]
+GlassId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["foyer-tumbler"])]
+RecipeId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["green-room-cooler"])]
 
 
 @router.get("/glasses", summary="All glasses", responses=responses("invalid-request"))
@@ -122,12 +122,12 @@ async def plan_recipe(
     recipe_id: RecipeId,
     machine: Machine,
     glass: Annotated[
-        str | None, Query(pattern=SLUG, max_length=SLUG_MOST, description="another glass")
+        str | None, Query(pattern=SLUG, max_length=MAX_SLUG, description="another glass")
     ] = None,
     volume: Annotated[
         float | None, Query(gt=0, le=10000, description="ml of the mixed drink, without ice")
     ] = None,
-    ethanol_most_g: Annotated[
+    max_ethanol_g: Annotated[
         float | None,
         Query(
             ge=0,
@@ -136,7 +136,7 @@ async def plan_recipe(
         ),
     ] = None,
 ) -> DrinkView:
-    """In g for each channel; `hindrances` says why it could not be poured now. Pours nothing."""
+    """In g for each channel; `blockers` says why it could not be poured now. Pours nothing."""
     await machine.store.recipes.get(recipe_id)
     menu = (await machine.store.menu(machine.scale_max_g, machine.dosing)).needing(machine.operation.needs())
     drink = await asyncio.to_thread(
@@ -145,7 +145,7 @@ async def plan_recipe(
         recipe_id,
         glass_id=glass,
         volume_ml=volume,
-        ethanol_most_g=ethanol_most_g,
+        max_ethanol_g=max_ethanol_g,
         small=machine.menu.small,
     )
     return DrinkView.of(drink, machine.menu.standard_drink_g)

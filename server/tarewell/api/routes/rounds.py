@@ -13,8 +13,8 @@ from tarewell.api.schemas.pours import IdempotencyKey
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
 from tarewell.menu.errors import MenuError
 from tarewell.operation.round_requests import RoundNotPossibleError, RoundRequest
-from tarewell.records.round_values import ROUNDS_MOST, RoundRecord
-from tarewell.rounds.events import Order
+from tarewell.records.round_values import MAX_ROUNDS, RoundRecord
+from tarewell.rounds.events import RoundCommand
 
 router = APIRouter(prefix="/v1/rounds", tags=["rounds"])
 
@@ -126,7 +126,7 @@ async def begin(
 async def list_rounds(
     machine: Machine,
     response: Response,
-    limit: Annotated[int, Query(ge=1, le=ROUNDS_MOST)] = 50,
+    limit: Annotated[int, Query(ge=1, le=MAX_ROUNDS)] = 50,
     before: Annotated[str | None, Query(max_length=64, description="cursor of a next link")] = None,
 ) -> list[RoundView]:
     """Follow the Link header for older ones."""
@@ -158,7 +158,7 @@ async def confirm(
                 raise ProblemError(
                     "order-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
                 )
-    await machine.rounds.order(round_id, Order.CONFIRM)
+    await machine.rounds.order(round_id, RoundCommand.CONFIRM)
     return await _view(machine, round_id)
 
 
@@ -168,7 +168,7 @@ async def read_round(round_id: RoundId, machine: Machine) -> RoundView:
     return await _view(machine, round_id)
 
 
-def _add_order(order: Order, summary: str, description: str) -> None:
+def _add_order(order: RoundCommand, summary: str, description: str) -> None:
     async def give(round_id: RoundId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
         await machine.rounds.order(round_id, order)
@@ -188,12 +188,12 @@ def _add_order(order: Order, summary: str, description: str) -> None:
     )
 
 
-_add_order(Order.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
-_add_order(Order.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
+_add_order(RoundCommand.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
+_add_order(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
 _add_order(
-    Order.RESTART,
+    RoundCommand.RESTART,
     "Go on with a held round",
     "A pour that ended before its time is done again with a fresh glass.",
 )
-_add_order(Order.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
-_add_order(Order.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept.")
+_add_order(RoundCommand.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
+_add_order(RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept.")

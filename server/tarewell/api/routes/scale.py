@@ -18,8 +18,8 @@ async def read_scale(machine: Machine) -> IndicationView:
     if status.indication is None:
         raise ProblemError(
             "not-ready",
-            "the scale gives no reading; see the hindrances, and the link in GET /v1/machine",
-            hindrances=status.hindrances,
+            "the scale gives no reading; see the blockers, and the link in GET /v1/machine",
+            blockers=status.blockers,
         )
     return IndicationView.of(status.indication)
 

@@ -20,14 +20,14 @@ from tarewell.api.schemas.stock import (
 )
 from tarewell.menu.errors import MenuError
 from tarewell.records.errors import UnknownRecordError
-from tarewell.records.values import PAGE_MOST
-from tarewell.setup_file.forms import SLUG, SLUG_MOST
+from tarewell.records.values import MAX_PAGE
+from tarewell.setup_file.forms import MAX_SLUG, SLUG
 
 from .liquids import ChannelNumber
 
 router = APIRouter(prefix="/v1", tags=["menu and stock"])
 
-BottleId = Annotated[str, Path(pattern=SLUG, max_length=SLUG_MOST, examples=["cordial-2"])]
+BottleId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["cordial-2"])]
 
 
 @router.get("/stock", summary="Every liquid with its bottles")
@@ -143,7 +143,7 @@ async def weigh_bottle(bottle_id: BottleId, body: WeighBody, machine: Machine) -
     responses=responses("not-found", "invalid-request"),
 )
 async def list_movements(
-    bottle_id: BottleId, machine: Machine, limit: Annotated[int, Query(ge=1, le=PAGE_MOST)] = 100
+    bottle_id: BottleId, machine: Machine, limit: Annotated[int, Query(ge=1, le=MAX_PAGE)] = 100
 ) -> list[MovementView]:
     """Newest first; the content is the sum of them all."""
     return [MovementView.of(moved) for moved in await machine.store.bottles.movements(bottle_id, limit)]

@@ -5,7 +5,7 @@ from typing import Any, Literal, Self
 from pydantic import ConfigDict, Field, JsonValue
 
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.drink import Drink, Hindrance, PlannedDose, PlannedHand
+from tarewell.menu.drink import Blocker, Drink, PlannedDose, PlannedHand
 from tarewell.menu.feasibility import Remaining
 from tarewell.menu.values import Hand
 
@@ -16,7 +16,7 @@ _COOLER: dict[str, JsonValue] = {
     "name": "Green Room Cooler",
     "glass_id": "foyer-tumbler",
     "possible": True,
-    "hindrances": [],
+    "blockers": [],
     "notes": [],
     "target_g": 225.9,
     "volume_ml": 217.1,
@@ -34,7 +34,7 @@ _COOLER: dict[str, JsonValue] = {
 }
 
 
-class HindranceView(View):
+class BlockerView(View):
     """Why a drink cannot be poured now, and what to do; `step` counts the recipe's steps from 0."""
 
     code: str
@@ -42,9 +42,9 @@ class HindranceView(View):
     step: int | None
 
     @classmethod
-    def of(cls, hindrance: Hindrance) -> Self:
-        """From the planner's hindrance."""
-        return cls(code=hindrance.code, message=hindrance.message, step=hindrance.step)
+    def of(cls, blocker: Blocker) -> Self:
+        """From the planner's blocker."""
+        return cls(code=blocker.code, message=blocker.message, step=blocker.step)
 
 
 class PlannedDoseView(View):
@@ -105,7 +105,7 @@ class DrinkFacts(View):
     name: str
     glass_id: str | None
     possible: bool = Field(description="it could be poured now, as far as menu and stock go")
-    hindrances: list[HindranceView]
+    blockers: list[BlockerView]
     notes: list[str] = Field(description="what was changed on the way from recipe to drink")
     target_g: float = Field(description="mass that the machine pours")
     volume_ml: float = Field(description="of the mixed drink at 20 °C without ice")
@@ -216,8 +216,8 @@ def _facts(drink: Drink, standard_drink_g: float) -> dict[str, Any]:
         "recipe_id": drink.recipe_id,
         "name": drink.name,
         "glass_id": drink.glass_id,
-        "possible": not drink.hindrances,
-        "hindrances": [HindranceView.of(hindrance) for hindrance in drink.hindrances],
+        "possible": not drink.blockers,
+        "blockers": [BlockerView.of(blocker) for blocker in drink.blockers],
         "notes": list(drink.notes),
         "target_g": round(drink.target_g, 2),
         "volume_ml": round(drink.volume_ml, 1),

@@ -13,7 +13,7 @@ from tarewell.menu.evening_shopping import BottleSize
 from tarewell.printing.evening_page import verdict
 
 from . import Body, Name, Slug, View
-from .drinks import HindranceView
+from .drinks import BlockerView
 
 _SPRING_PLAY: dict[str, JsonValue] = {
     "title": "Spring play, Saturday",
@@ -103,7 +103,7 @@ class EveningDrinkView(View):
     service_s: float
     flow_guessed: bool
     cost: float | None = Field(description="of all of them")
-    hindrances: list[HindranceView] = Field(description="what stands in the way, bottles that lack aside")
+    blockers: list[BlockerView] = Field(description="what stands in the way, bottles that lack aside")
 
     @classmethod
     def of(cls, recipe: PlannedRecipe, standard_drink_g: float) -> Self:
@@ -121,7 +121,7 @@ class EveningDrinkView(View):
             service_s=round(recipe.service_s, 1),
             flow_guessed=recipe.flow_guessed,
             cost=_money(None if drink.cost is None else recipe.count * drink.cost),
-            hindrances=[HindranceView.of(hindrance) for hindrance in recipe.hindrances],
+            blockers=[BlockerView.of(blocker) for blocker in recipe.blockers],
         )
 
 
@@ -223,7 +223,7 @@ class EveningView(View):
                             "service_s": 52.1,
                             "flow_guessed": False,
                             "cost": 2.86,
-                            "hindrances": [],
+                            "blockers": [],
                         }
                     ],
                     "liquids": [

@@ -78,7 +78,7 @@ class LinkView(View):
 
 
 class MachineView(View):
-    """The machine; `hindrances` is empty when a pour could start."""
+    """The machine; `blockers` is empty when a pour could start."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -104,7 +104,7 @@ class MachineView(View):
                     "pour": None,
                     "round_id": None,
                     "round": None,
-                    "hindrances": [],
+                    "blockers": [],
                 }
             ]
         }
@@ -118,7 +118,7 @@ class MachineView(View):
     pour: str | None = Field(description="link to the pour under way")
     round_id: str | None = Field(description="the round under way, which the machine is kept for")
     round: str | None = Field(description="link to the round under way")
-    hindrances: list[str] = Field(description="why no pour can start, in words, each with what to do")
+    blockers: list[str] = Field(description="why no pour can start, in words, each with what to do")
 
     @classmethod
     def of(cls, status: MachineStatus) -> Self:
@@ -134,7 +134,7 @@ class MachineView(View):
             pour=None if status.pour_id is None else f"/v1/pours/{status.pour_id}",
             round_id=status.round_id,
             round=None if status.round_id is None else f"/v1/rounds/{status.round_id}",
-            hindrances=list(status.hindrances),
+            blockers=list(status.blockers),
         )
 
 

@@ -4,8 +4,8 @@ from typing import Self
 
 from pydantic import ConfigDict, Field
 
+from tarewell.dosing.maintenance import ChannelNeed, explain
 from tarewell.dosing.plan import Agent
-from tarewell.dosing.upkeep import Need, explain
 
 from . import Body, View
 
@@ -32,11 +32,9 @@ class FlushBody(Body):
 class PurgeBody(Body):
     """How much may come at most: more than the tube holds, less than the cup takes."""
 
-    model_config = ConfigDict(json_schema_extra={"examples": [{}, {"most_g": 60}]})
+    model_config = ConfigDict(json_schema_extra={"examples": [{}, {"max_g": 60}]})
 
-    most_g: float | None = Field(
-        default=None, gt=0, description="mass in g; `dosing.purge_most_g` unless told"
-    )
+    max_g: float | None = Field(default=None, gt=0, description="mass in g; `dosing.max_purge_g` unless told")
 
 
 class NeedView(View):
@@ -55,10 +53,10 @@ class NeedView(View):
     )
 
     channel: int
-    need: Need = Field(description="the next step: rinse, purge or prime; none where a drink may come")
+    need: ChannelNeed = Field(description="the next step: rinse, purge or prime; none where a drink may come")
     message: str
 
     @classmethod
-    def of(cls, channel: int, need: Need) -> Self:
+    def of(cls, channel: int, need: ChannelNeed) -> Self:
         """In words."""
         return cls(channel=channel, need=need, message=explain(channel, need))

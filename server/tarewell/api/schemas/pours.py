@@ -7,9 +7,9 @@ from typing import Annotated, Literal, Self
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints, model_validator
 
 from tarewell.dosing.alarms import Alarm
-from tarewell.dosing.pour import Progress
+from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TERMINAL, procedural
-from tarewell.records.values import PAGE_MOST, DoseRecord, PourQuery, PourRecord, RecipeNote
+from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote
 from tarewell.setup_file.forms import VISIBLE
 
 from . import Body, View
@@ -63,7 +63,7 @@ class PourFilter(BaseModel):
     until: AwareDatetime | None = Field(default=None, description="begun before, RFC 3339 with zone")
     state: Literal["open", "complete", "stopped", "aborted", "interrupted"] | None = None
     channel: int | None = Field(default=None, ge=1, description="with a dose from this channel")
-    limit: int = Field(default=50, ge=1, le=PAGE_MOST)
+    limit: int = Field(default=50, ge=1, le=MAX_PAGE)
     before: str | None = Field(default=None, description="cursor of a next link")
     after: str | None = Field(default=None, description="cursor of a prev link")
 
@@ -110,7 +110,7 @@ class ProgressView(View):
     alarm: AlarmView | None
 
     @classmethod
-    def of(cls, progress: Progress) -> Self:
+    def of(cls, progress: PourProgress) -> Self:
         """From the pour machine's progress."""
         return cls(
             state=procedural(progress.state),
@@ -182,7 +182,7 @@ class RecipeNoteView(View):
         return cls(**asdict(note))
 
 
-def _state(record: PourRecord, progress: Progress | None) -> str:
+def _state(record: PourRecord, progress: PourProgress | None) -> str:
     """A pour that has ended counts as running until its outcome is on the disk."""
     if record.outcome is not None or progress is None:
         return record.state
@@ -263,7 +263,7 @@ class PourView(View):
     links: dict[str, str]
 
     @classmethod
-    def of(cls, record: PourRecord, progress: Progress | None = None) -> Self:
+    def of(cls, record: PourRecord, progress: PourProgress | None = None) -> Self:
         """From its record and, while it is under way, its progress."""
         end = record.outcome
         link = f"/v1/pours/{record.id}"

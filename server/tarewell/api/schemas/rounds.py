@@ -10,8 +10,8 @@ from tarewell.quantities.strength import DrinkStrength
 from tarewell.records.round_values import GlassRecord, RoundRecord
 from tarewell.rounds.events import Ending
 from tarewell.rounds.feasible import Feasibility, Wanted
-from tarewell.rounds.plan import GLASSES_MOST
-from tarewell.rounds.progress import GlassProgress, Progress
+from tarewell.rounds.plan import MAX_GLASSES
+from tarewell.rounds.progress import GlassProgress, RoundProgress
 from tarewell.rounds.states import TERMINAL, procedural
 from tarewell.setup_file.forms import GUEST
 
@@ -19,11 +19,11 @@ from . import Body, Slug, View
 from .drinks import PlannedDoseView, PlannedHandView
 from .drinks import step_view as _step
 
-GUEST_MOST = 60
+MAX_GUEST = 60
 
 Guest = Annotated[
     str,
-    StringConstraints(min_length=1, max_length=GUEST_MOST, pattern=GUEST, strip_whitespace=True),
+    StringConstraints(min_length=1, max_length=MAX_GUEST, pattern=GUEST, strip_whitespace=True),
     Field(description="a label without a slash, best a seat or a number and no name"),
 ]
 
@@ -32,11 +32,11 @@ class WantedBody(Body):
     """One or more glasses of a recipe; glass and volume are the recipe's own where none is given."""
 
     recipe_id: Slug
-    count: int = Field(default=1, ge=1, le=GLASSES_MOST)
+    count: int = Field(default=1, ge=1, le=MAX_GLASSES)
     glass_id: Slug | None = None
     volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
     guest: Guest | None = None
-    ethanol_most_g: float | None = Field(
+    max_ethanol_g: float | None = Field(
         default=None, ge=0, description="the drink is made smaller until it holds no more ethanol"
     )
     instead: dict[Slug, Slug] = Field(
@@ -51,13 +51,13 @@ class GlassesBody(Body):
         json_schema_extra={"examples": [{"glasses": [{"recipe_id": "green-room-cooler", "count": 12}]}]}
     )
 
-    glasses: list[WantedBody] = Field(min_length=1, max_length=GLASSES_MOST)
+    glasses: list[WantedBody] = Field(min_length=1, max_length=MAX_GLASSES)
 
     @model_validator(mode="after")
     def _not_too_many(self) -> Self:
         count = sum(entry.count for entry in self.glasses)
-        if count > GLASSES_MOST:
-            raise ValueError(f"a round has {GLASSES_MOST} glasses at most, got {count}; make two of it")
+        if count > MAX_GLASSES:
+            raise ValueError(f"a round has {MAX_GLASSES} glasses at most, got {count}; make two of it")
         return self
 
     def wanted(self) -> list[tuple[int, Wanted]]:
@@ -70,7 +70,7 @@ class GlassesBody(Body):
                     entry.glass_id,
                     entry.volume_ml,
                     entry.guest,
-                    entry.ethanol_most_g,
+                    entry.max_ethanol_g,
                     dict(entry.instead),
                 ),
             )
@@ -198,7 +198,7 @@ class RoundProgressView(View):
     ends_at: datetime | None = Field(description="forecast, if nothing goes wrong")
 
     @classmethod
-    def of(cls, progress: Progress) -> Self:
+    def of(cls, progress: RoundProgress) -> Self:
         """From the round machine's progress."""
         left_s = progress.remaining_s
         ends_at = None if left_s is None else datetime.now(UTC) + timedelta(seconds=left_s)
@@ -294,7 +294,7 @@ class RoundView(View):
     links: dict[str, str]
 
     @classmethod
-    def of(cls, record: RoundRecord, progress: Progress | None, standard_drink_g: float) -> Self:
+    def of(cls, record: RoundRecord, progress: RoundProgress | None, standard_drink_g: float) -> Self:
         """From its record and, while it is under way, its progress."""
         over = record.outcome_state is not None
         live = None if over else progress
@@ -318,7 +318,7 @@ class RoundView(View):
         )
 
 
-def _round_state(record: RoundRecord, progress: Progress | None) -> str:
+def _round_state(record: RoundRecord, progress: RoundProgress | None) -> str:
     """A round that has ended counts as running until its outcome is on the disk."""
     if progress is None:
         return record.state

@@ -18,7 +18,7 @@ log = logging.getLogger(__name__)
 T = TypeVar("T")
 Job = Callable[[], Awaitable[object]]
 
-WAITING_MOST = 5000
+MAX_WAITING = 5000
 """More unwritten jobs than this are dropped, newest first: the disk has been full for hours."""
 
 
@@ -28,7 +28,7 @@ class _Entry:
     waiter: "asyncio.Future[object] | None" = None
 
 
-class Scribe:
+class Writer:
     """The one writer. `on_fault` is called, with the reason, when a write fails that must not be lost."""
 
     def __init__(self, on_fault: Callable[[str], None], retry_s: float = 2.0) -> None:
@@ -42,8 +42,8 @@ class Scribe:
 
     def put(self, job: Job) -> None:
         """Have something written, now or as soon as it can be."""
-        if len(self._entries) >= WAITING_MOST:
-            log.error("a record was dropped: %s wait already (%s)", WAITING_MOST, self.fault)
+        if len(self._entries) >= MAX_WAITING:
+            log.error("a record was dropped: %s wait already (%s)", MAX_WAITING, self.fault)
             return
         self._add(_Entry(job))
 

@@ -6,7 +6,7 @@ from .requests import MachineBusyError
 from .runner import Runner
 
 
-class GlassPlace:
+class Platform:
     """`taking` is held by whoever finds the place free and takes it, until it is taken.
 
     `runner` stays until its pour's outcome is in the records, `round_id` while the round has the place.

@@ -6,7 +6,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 
-from tarewell.operation.scribe import Scribe
+from tarewell.operation.writer import Writer
 from tarewell.records.errors import DiskFullError, StoreError
 
 
@@ -29,11 +29,11 @@ class Disk:
 
 
 @asynccontextmanager
-async def writing(disk: Disk) -> AsyncIterator[Scribe]:
-    scribe = Scribe(disk.faults.append, retry_s=0.0)
-    task = asyncio.create_task(scribe.run())
+async def writing(disk: Disk) -> AsyncIterator[Writer]:
+    writer = Writer(disk.faults.append, retry_s=0.0)
+    task = asyncio.create_task(writer.run())
     try:
-        yield scribe
+        yield writer
     finally:
         task.cancel()
         await asyncio.wait({task})
@@ -41,39 +41,39 @@ async def writing(disk: Disk) -> AsyncIterator[Scribe]:
 
 async def test_in_the_order_asked_for() -> None:
     disk = Disk()
-    async with writing(disk) as scribe:
-        scribe.put(disk.line("a"))
-        assert await scribe.do(disk.line("b")) == "b"
-        scribe.put(disk.line("c"))
-        assert await scribe.drain(1)
+    async with writing(disk) as writer:
+        writer.put(disk.line("a"))
+        assert await writer.do(disk.line("b")) == "b"
+        writer.put(disk.line("c"))
+        assert await writer.drain(1)
     assert disk.lines == ["a", "b", "c"]
     assert disk.faults == []
 
 
 async def test_what_must_be_kept_is_kept_when_there_is_room_again() -> None:
     disk = Disk()
-    async with writing(disk) as scribe:
+    async with writing(disk) as writer:
         disk.room = False
-        scribe.put(disk.line("a"))
-        scribe.put(disk.line("b"))
-        assert not await scribe.drain(0.01)
-        assert scribe.fault == "no room"
+        writer.put(disk.line("a"))
+        writer.put(disk.line("b"))
+        assert not await writer.drain(0.01)
+        assert writer.fault == "no room"
         with pytest.raises(StoreError, match="no room"):
-            await scribe.do(disk.line("c"))
+            await writer.do(disk.line("c"))
         disk.room = True
-        assert await scribe.drain(1)
-        assert scribe.fault is None
+        assert await writer.drain(1)
+        assert writer.fault is None
     assert disk.lines == ["a", "b"]
     assert disk.faults == ["no room"]
 
 
 async def test_who_waits_is_not_kept_waiting_by_a_fault() -> None:
     disk = Disk()
-    async with writing(disk) as scribe:
+    async with writing(disk) as writer:
         disk.room = False
-        scribe.put(disk.line("a"))
+        writer.put(disk.line("a"))
         with pytest.raises(StoreError, match="no room"):
-            await asyncio.wait_for(scribe.do(disk.line("b")), 1)
+            await asyncio.wait_for(writer.do(disk.line("b")), 1)
 
 
 async def test_a_write_that_can_never_succeed_does_not_block_the_others() -> None:
@@ -82,12 +82,12 @@ async def test_a_write_that_can_never_succeed_does_not_block_the_others() -> Non
     async def wrong() -> None:
         raise ValueError("no number")
 
-    async with writing(disk) as scribe:
+    async with writing(disk) as writer:
         with pytest.raises(ValueError, match="no number"):
-            await scribe.do(wrong)
-        scribe.put(wrong)
-        scribe.put(disk.line("a"))
-        assert await scribe.drain(1)
-        assert scribe.fault is None
+            await writer.do(wrong)
+        writer.put(wrong)
+        writer.put(disk.line("a"))
+        assert await writer.drain(1)
+        assert writer.fault is None
     assert disk.lines == ["a"]
     assert disk.faults == ["a record could not be kept: no number"]

@@ -3,15 +3,15 @@
 from sqlalchemy import func, select
 from sqlalchemy.ext.asyncio import AsyncSession
 
+from tarewell.dosing.maintenance import Maintenance
 from tarewell.dosing.plan import Agent, Purpose
-from tarewell.dosing.states import State
-from tarewell.dosing.upkeep import Upkeep
+from tarewell.dosing.states import PourState
 
 from .tables import DoseRow, PourOutcomeRow, PourRow
 from .values import INTERRUPTED
 
 
-async def load_upkeeps(session: AsyncSession) -> list[Upkeep]:
+async def load_maintenance(session: AsyncSession) -> list[Maintenance]:
     """All that are over, oldest first. Of an interrupted one it is taken that the pump had turned."""
     query = (
         select(
@@ -28,12 +28,12 @@ async def load_upkeeps(session: AsyncSession) -> list[Upkeep]:
         .order_by(PourRow.id)
     )
     return [
-        Upkeep(
+        Maintenance(
             channel=channel,
             purpose=Purpose(purpose),
             agent=None if agent is None else Agent(agent),
             ran=glass_g is not None or state == INTERRUPTED,
-            complete=state == State.COMPLETE,
+            complete=state == PourState.COMPLETE,
             delivered_g=delivered_g or 0.0,
         )
         for channel, purpose, agent, state, delivered_g, glass_g in await session.execute(query)

@@ -6,7 +6,7 @@ from tarewell.weighing.scale import Indication
 from .weighbridge import NOT_CALIBRATED
 
 
-def hindrances(
+def blockers(
     link: LinkStatus,
     indication: Indication | None,
     *,
