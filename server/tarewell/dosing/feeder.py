@@ -205,7 +205,7 @@ class Feeder:
         ):
             return found
         if now_s < self._slowing_until_s:
-            self._view.new_course()
+            self._view.new_course(now_s)
             return None
         estimate = reading.estimate
         if estimate is None:
@@ -303,7 +303,7 @@ class Feeder:
         self._slowing_until_s = now_s
         self._seen_on = False
         self._off_since_s = None
-        self._view.new_course()
+        self._view.new_course(now_s)
         self._watch.reset()
         self._estimate = None
 

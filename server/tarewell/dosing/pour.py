@@ -318,14 +318,15 @@ class Pour:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
             self._held_g = self._feeder.mass_g
         self._out.append(e.StopPumps())
+        self._view.new_course(self._now_s)
         self._view.forget_level()
         self._enter(PourState.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
 
     def _stop(self, cause: str) -> None:
         self._cause = cause
         self._out.append(e.StopPumps())
-        self._view.new_course()
-        self._enter(PourState.STOPPING, STOPPING_S)
+        self._view.new_course(self._now_s)
+        self._enter(PourState.STOPPING, self._settings.settling_delay_s + STOPPING_S)
 
     def _abort(self, cause: str) -> None:
         self._cause = cause

@@ -1,5 +1,6 @@
 """The mass as one pour sees it: samples in, estimates and rests out."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 
 from tarewell.weighing.clocks import BoardClock, ClockMap
@@ -15,6 +16,9 @@ CONVERSION_DELAY = 2.0
 The data sheet of the HX711 gives a settling time of four conversions; a symmetric filter of that length
 delays by half of it. What this leaves over is learned with the in-flight mass.
 """
+
+SETTLING_CONVERSIONS = 4.0
+"""The ADC's settling time (data sheet of the HX711: 50 ms at 80, 400 ms at 10 samples a second)."""
 
 JUMP_SIGMAS = 6.0
 LONG_REST_SAMPLES = 20
@@ -58,6 +62,7 @@ class MassView:
         period_s = 1 / setup.sample_rate_hz
         self._calibration = setup.calibration
         self._jump_g = settings.jump_g
+        self._settling_delay_s = settings.settling_delay_s + SETTLING_CONVERSIONS * period_s
         self._band_g = settings.rest_band_g
         self._board_clock = BoardClock()
         self._clock_map = ClockMap()
@@ -97,22 +102,35 @@ class MassView:
         if self._estimate is not None:
             self._level_g = self._estimate.mass_g
             self._scatter_g = self._estimate.scatter_g
+        if sample.running:
+            self._settle_from(t_s)
         rest = self._rest.feed(t_s, gross_g)
         long_rest = self._long_rest.feed(t_s, gross_g)
         return Reading(sample, gross_g, jump_g, jumps, self._estimate, rest, long_rest)
 
-    def new_course(self) -> None:
-        """The flow is about to change: fit a new line, and call nothing at rest before it has been seen."""
-        self._line.clear()
-        self._estimate = None
-        self._rest.clear()
-        self._long_rest.clear()
+    def new_course(self, now_s: float) -> None:
+        """A pump was told, or has, to start or stop: fit a new line, and call nothing at rest until what
+        left the nozzle before has landed."""
+        self._new_line()
+        with suppress(LookupError):  # no reading yet, so none that could be taken for a rest
+            self._settle_from(self._clock_map.board_s(now_s))
 
     def forget_level(self) -> None:
         """A glass may come or go: the next reading is no jump, wherever it lies."""
-        self.new_course()
+        self._new_line()
+        self._rest.clear()
+        self._long_rest.clear()
         self._level_g = None
         self._scatter_g = 0.0
+
+    def _new_line(self) -> None:
+        self._line.clear()
+        self._estimate = None
+
+    def _settle_from(self, t_s: float) -> None:
+        """A pump may have run until the board time `t_s`."""
+        self._rest.start_at(t_s + self._settling_delay_s)
+        self._long_rest.start_at(t_s + self._settling_delay_s)
 
     def mass_g(self, estimate: Estimate, now_s: float) -> float:
         """Mass in g on the platform at the host's `now_s`."""

@@ -6,6 +6,7 @@ doses, so the window is a setting here and the machine's own zero and tare use a
 
 from collections import deque
 from dataclasses import dataclass
+from math import inf
 
 from .taper import hann_mean
 
@@ -34,14 +35,22 @@ class StabilityTest:
         self._band_g = band_g
         self._gap_s = gap_s
         self._readings: deque[tuple[float, float]] = deque()
+        self._from_s = -inf
 
     def clear(self) -> None:
-        """Start over, for instance when a pump starts or stops."""
+        """Start over, for instance when a glass comes or goes."""
+        self._readings.clear()
+
+    def start_at(self, t_s: float) -> None:
+        """Start over with the readings stamped `t_s` or later; the load still moves before."""
+        self._from_s = max(self._from_s, t_s)
         self._readings.clear()
 
     def feed(self, t_s: float, mass_g: float) -> Rest | None:
         """Take a reading; the rest that it completes, or None."""
         readings = self._readings
+        if t_s < self._from_s:
+            return None
         if readings and t_s - readings[-1][0] > self._gap_s:
             readings.clear()
         readings.append((t_s, mass_g))

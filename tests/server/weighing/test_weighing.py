@@ -133,6 +133,14 @@ def test_a_gap_in_the_readings_starts_the_test_over() -> None:
     assert test.feed(5.0, 100.0) is None
 
 
+def test_no_rest_reaches_back_before_the_moment_that_was_set() -> None:
+    test = StabilityTest(window_s=0.45, band_g=0.08)
+    test.start_at(1.0)
+    test.start_at(0.5)  # a late line about what is over already
+    rests_s = [at / RATE_HZ for at in range(160) if test.feed(at / RATE_HZ, 100.0) is not None]
+    assert 1.0 + 0.85 * 0.45 <= rests_s[0] <= 1.0 + 0.45
+
+
 def test_where_readings_are_lost_rest_takes_longer_instead_of_fewer() -> None:
     random = Random(5)
     test = StabilityTest(window_s=0.45, band_g=0.08, least=31)
