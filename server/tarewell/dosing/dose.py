@@ -6,12 +6,10 @@ from enum import StrEnum
 from tarewell.weighing.estimator import Estimate
 
 from .inflight import InFlight
+from .jog import MAX_FLOW_G_PER_S, JogModel
 from .plan import DosePlan
 from .setup import DosingSettings
 from .tolerance import permissible_deviation_g
-
-UNKNOWN_FLOW_G_PER_S = 25.0
-"""Taken for a channel whose flow was never seen: more than any pump of this kind gives."""
 
 SHORT_FEED_S = 0.7
 """A feed shorter than this gives no flow to measure; the slower feed is used instead."""
@@ -20,13 +18,13 @@ GUARD_G = 0.25
 """A mass this close to the limit of tolerance may lie beyond it: two standard deviations of what a rest
 scatters and of what may still drip, as seen on the simulated machine."""
 
-JOG_SHORTEST_S = 0.03
-JOG_LONGEST_S = 0.8
 CAUTION_SHARE = 0.25
+
+FAST_G_PER_S = 8.0
+"""A pump of more flow is jogged at the fine speed."""
 
 PROBE_S = 0.3
 PROBE_SHARE = 0.5
-MIN_PROBE_G = 0.3
 """A channel of unknown flow is first tried for this long, or for half of what is missing at the most."""
 
 MAX_FEEDS = 4
@@ -83,7 +81,8 @@ class ActiveDose:
     watched: bool = False
     """Whether it was watched for drips."""
     jog_mass_g: float = 0.0
-    jog_yield: float = field(default=0.85)
+    jog_speed: int = 0
+    jog_model: JogModel = field(default_factory=JogModel)
 
     @property
     def end_g(self) -> float:
@@ -108,7 +107,14 @@ class ActiveDose:
     @property
     def full_flow_g_per_s(self) -> float:
         """Flow at full speed: learned, or seen in this dose, or more than it can be."""
-        return self.inflight.flow_g_per_s or self.flow_g_per_s or self.guess_g_per_s or UNKNOWN_FLOW_G_PER_S
+        return self._fed_flow_g_per_s or self.jog_model.flow_g_per_s or MAX_FLOW_G_PER_S
+
+    @property
+    def _fed_flow_g_per_s(self) -> float:
+        """Flow at full speed as feeds have shown it, 0 if none has. By a fine feed alone it is a guess, and
+        jogs may have shown more."""
+        guess = self.guess_g_per_s and max(self.guess_g_per_s, self.jog_model.flow_g_per_s)
+        return self.inflight.flow_g_per_s or self.flow_g_per_s or guess
 
     def next_feed(self, mass_g: float) -> Feed:
         """What to do with `mass_g` at rest on the platform."""
@@ -125,7 +131,14 @@ class ActiveDose:
                 return feed if self.variable_speed else Feed.COARSE
         if self.feeds == 0 and self.inflight.count == 0 and self.variable_speed:
             return Feed.FINE
-        return Feed.JOG if self.jogs < self.settings.max_jogs else Feed.NONE
+        return Feed.JOG if self._jog_helps(missing_g) else Feed.NONE
+
+    def _jog_helps(self, missing_g: float) -> bool:
+        """Whether one more is allowed, and the shortest ends nearer to the target and within tolerance."""
+        shortest_g = self._share(self._next_jog_speed) * self.jog_model.shortest_g(self._fed_flow_g_per_s)
+        return self.jogs < self.settings.max_jogs and shortest_g - missing_g < min(
+            missing_g, self.tolerance_g
+        )
 
     def in_doubt(self, mass_g: float) -> bool:
         """Whether `mass_g`, with which the dose would end, is too near the limit to judge at once."""
@@ -133,7 +146,7 @@ class ActiveDose:
 
     @property
     def _flow_known(self) -> bool:
-        return self.full_flow_g_per_s != UNKNOWN_FLOW_G_PER_S
+        return self.full_flow_g_per_s != MAX_FLOW_G_PER_S
 
     @property
     def _caution_s(self) -> float:
@@ -180,37 +193,31 @@ class ActiveDose:
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
-        full_flow = self.flow_g_per_s or (0.0 if self.inflight.flow_g_per_s else self.guess_g_per_s)
+        seen = self._fed_flow_g_per_s or self.jog_model.flow_g_per_s
+        full_flow = self.flow_g_per_s or (0.0 if self.inflight.flow_g_per_s else seen)
         self.cut_off = CutOff(mass_g, flow, full_flow, self._well_measured(estimate) and flow > 0.3)
 
     def jog_s(self, mass_g: float) -> float:
-        """How long a jog should run to bring `mass_g` to the target, or to show an unknown channel's flow."""
+        """How long a jog at `jog_speed` should run to bring `mass_g` to the target, or to show the flow."""
         self.jog_mass_g = mass_g
+        missing_g = self.end_g - mass_g
         if not self._flow_known and not self.probed:
             self.probed = True
-            return min(PROBE_S, PROBE_SHARE * (self.end_g - mass_g) / UNKNOWN_FLOW_G_PER_S)
+            self.jog_speed = self.settings.coarse_speed
+            return min(PROBE_S, PROBE_SHARE * missing_g / MAX_FLOW_G_PER_S)
         self.jogs += 1
-        share = self.jog_speed / self.settings.coarse_speed
-        wanted_s = self.jog_yield * (self.end_g - mass_g) / (self.full_flow_g_per_s * share)
-        return min(max(wanted_s, JOG_SHORTEST_S), JOG_LONGEST_S)
-
-    @property
-    def jog_speed(self) -> int:
-        """Full speed for slow pumps, the fine speed for fast ones."""
-        fast = self.variable_speed and self._flow_known and self.full_flow_g_per_s > 8.0
-        return self.settings.fine_speed if fast else self.settings.coarse_speed
+        self.jog_speed = self._next_jog_speed
+        return self.jog_model.next_s(missing_g / self._share(self.jog_speed), self._fed_flow_g_per_s)
 
     def after_jog(self, mass_g: float, jog_s: float) -> None:
-        """Learn from what a jog gave: for the next jog of this dose, or the flow if it was unknown.
+        """Learn from what a jog gave."""
+        self.jog_model.learn(jog_s, (mass_g - self.jog_mass_g) / self._share(self.jog_speed))
 
-        Run-up and coast of a pump make up for each other, so a jog gives about flow times its length.
-        """
-        given_g = mass_g - self.jog_mass_g
-        share = self.jog_speed / self.settings.coarse_speed
-        if not self._flow_known:
-            if given_g > MIN_PROBE_G:
-                self.guess_g_per_s = given_g / (jog_s * share)
-            return
-        expected_g = self.full_flow_g_per_s * share * jog_s
-        given = max(0.25, min(2.0, given_g / expected_g))
-        self.jog_yield = 0.95 / given
+    @property
+    def _next_jog_speed(self) -> int:
+        """Full speed for slow pumps, the fine speed for those that are fast or may be."""
+        fast = self.variable_speed and self.full_flow_g_per_s > FAST_G_PER_S
+        return self.settings.fine_speed if fast else self.settings.coarse_speed
+
+    def _share(self, speed: int) -> float:
+        return speed / self.settings.coarse_speed
