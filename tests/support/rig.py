@@ -1,13 +1,13 @@
-"""A simulated machine, the host's session and one pour after another, in lock step and without a wall clock.
+"""A machine, the host's session and one pour after another, in lock step and without a wall clock.
 
 The rig plays the daemon's part: bytes to session, session events to the pour, commands to the session. It
-knows of the simulator only what comes over the wire; `machine.truth` is for what tests compare with.
+knows of the machine only what comes over the wire; `machine.truth` is for what tests compare with.
 """
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from random import Random
-from typing import Any, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
@@ -60,17 +60,48 @@ class Result:
         return [changed.state for changed in self.of(e.PourStateChanged)]
 
 
-class Rig:
-    """One machine under control, with a simulated board unless `make` puts another one in."""
+class Hands(Protocol):
+    """What moves glasses."""
 
-    def __init__(
-        self,
-        scenario: Scenario | str = "theatre_bar",
-        seed: int = 1,
-        make: Callable[[Scenario, int], SimulatedMachine] = SimulatedMachine,
-    ) -> None:
-        loaded = load_scenario(scenario) if isinstance(scenario, str) else scenario
-        self.machine = make(loaded, seed)
+    def place_glass(self, mass_g: float) -> None: ...
+
+    def lift_glass(self) -> None: ...
+
+
+class Truth(Protocol):
+    """What only physics knows."""
+
+    @property
+    def glass_present(self) -> bool: ...
+
+
+class Plant(Protocol):
+    """A machine at the far end of the line, in a time of its own."""
+
+    @property
+    def now_s(self) -> float: ...
+
+    @property
+    def bench(self) -> Hands: ...
+
+    @property
+    def truth(self) -> Truth: ...
+
+    def advance(self, dt_s: float) -> None: ...
+
+    def read(self) -> bytes: ...
+
+    def write(self, data: bytes) -> None: ...
+
+
+M = TypeVar("M", bound=Plant)
+
+
+class LockStep(Generic[M]):
+    """One machine under control."""
+
+    def __init__(self, machine: M, seed: int) -> None:
+        self.machine = machine
         self.known: dict[int, InFlight] = {}
         self._random = Random(seed)
         self.pour: Pour | None = None
@@ -247,3 +278,16 @@ class Rig:
         """Run until the pour is in `state`."""
         pour = self.pour
         self.until(lambda: pour is not None and pour.state is state, limit_s)
+
+
+class Rig(LockStep[SimulatedMachine]):
+    """The simulated machine under control, with a simulated board unless `make` puts another one in."""
+
+    def __init__(
+        self,
+        scenario: Scenario | str = "theatre_bar",
+        seed: int = 1,
+        make: Callable[[Scenario, int], SimulatedMachine] = SimulatedMachine,
+    ) -> None:
+        loaded = load_scenario(scenario) if isinstance(scenario, str) else scenario
+        super().__init__(make(loaded, seed), seed)

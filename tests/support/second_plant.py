@@ -1,0 +1,274 @@
+"""A second machine for the tests: pumps, jets, a platform and a board that the simulator knows nothing of.
+
+It is written from first principles and from protocol/SPEC.md, so that the pour is not tried on one model
+only. Time goes in steps of a millisecond. A pump runs up and coasts as a first-order lag. A stretch of liquid
+leaves the nozzle with v0 = m' / (rho A), falls freely from there, and presses on the glass with its momentum
+when it lands. Afterwards drops fall. The platform is a lightly damped oscillator, the ADC averages over some
+of its conversions. The line is faultless, so the board keeps no memory of answers. Not modelled: empty
+bottles, filling tubes, a jet that shortens as the glass fills, drag, splash, creep, faults.
+"""
+
+from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from math import pi, sin, sqrt
+from random import Random
+
+from tarewell_protocol import messages as m
+from tarewell_protocol.codec import decode_command, encode_from_board, request_seq
+from tarewell_protocol.framing import HOST_LINE_MAX, LineReader
+
+STEP_S = 0.001
+G_M_PER_S2 = 9.81
+WATER_G_PER_M3 = 1e6
+DROP_G = 0.05
+"""A drop of water from a tube of a few millimetres; common laboratory figure, twenty to the millilitre."""
+
+STANDSTILL = 0.02
+"""Share of full speed below which nothing leaves the nozzle any more."""
+
+
+@dataclass(frozen=True)
+class PumpBuild:
+    """A pump with its tube and nozzle. The flow is of water at full drive; below `stall_share` it stands."""
+
+    flow_g_per_s: float
+    nozzle_bore_mm: float
+    run_up_s: float = 0.06
+    coast_s: float = 0.05
+    stall_share: float = 0.1
+    ripple: float = 0.2
+    rollers_per_s: float = 9.0
+    max_drips: int = 8
+    drip_spacing_s: float = 0.4
+
+
+@dataclass(frozen=True)
+class PlantBuild:
+    """How the machine is built. The ADC's rate is what it says; `rate_error` is what its oscillator adds."""
+
+    pumps: Mapping[int, PumpBuild]
+    rate_hz: int = 80
+    rate_error: float = 0.04
+    filter_conversions: int = 4
+    noise_g: float = 0.02
+    platform_hz: float = 12.0
+    damping: float = 0.04
+    fall_m: float = 0.16
+    abilities: str = "rvk"
+    counts_per_g: float = 1900.0
+
+
+@dataclass
+class _Line:
+    """One pump and the liquid behind its nozzle."""
+
+    build: PumpBuild
+    random: Random
+    speed: float = 0.0
+    angle: float = 0.0
+    drips_s: list[float] = field(default_factory=list)
+
+    def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
+        """What leaves the nozzle in this step: mass in g and speed in m/s."""
+        build = self.build
+        wanted = max(0.0, (drive - build.stall_share) / (1 - build.stall_share))
+        lag_s = build.run_up_s if wanted > self.speed else build.coast_s
+        moved = self.speed > STANDSTILL
+        self.speed += (wanted - self.speed) * STEP_S / lag_s
+        if self.speed > STANDSTILL:
+            self.drips_s.clear()
+            self.angle += 2 * pi * build.rollers_per_s * self.speed * STEP_S
+            flow = build.flow_g_per_s * self.speed * (1 + build.ripple * sin(self.angle))
+            area_m2 = pi / 4 * (build.nozzle_bore_mm / 1000) ** 2
+            return flow * STEP_S, flow / WATER_G_PER_M3 / area_m2
+        if moved:
+            at_s = now_s
+            for _ in range(self.random.randint(0, build.max_drips)):
+                at_s += self.random.expovariate(1 / build.drip_spacing_s)
+                self.drips_s.append(at_s)
+        if self.drips_s and self.drips_s[0] <= now_s:
+            self.drips_s.pop(0)
+            return DROP_G * self.random.uniform(0.8, 1.2), 0.0
+        return 0.0, 0.0
+
+
+class SecondPlant:
+    """The machine; its own bench (glasses) and truth (what lies in them)."""
+
+    def __init__(self, build: PlantBuild, seed: int) -> None:
+        self._build = build
+        self._random = Random(seed)
+        self._lines = {n: _Line(pump, self._random) for n, pump in build.pumps.items()}
+        self._falling: deque[tuple[float, float, float, int]] = deque()
+        self._reads_g = self._rate_g_per_s = 0.0
+        period_s = 1 / (build.rate_hz * (1 + build.rate_error))
+        self._window: deque[float] = deque(maxlen=round(build.filter_conversions * period_s / STEP_S))
+        self._period_s, self._due_s = period_s, 0.0
+        self._board = _Board(build)
+        self._steps = 0
+        self._owed_s = 0.0
+        self.glass_g: float | None = None
+        self.delivered_g = dict.fromkeys(build.pumps, 0.0)
+
+    @property
+    def now_s(self) -> float:
+        """Seconds since the start."""
+        return self._steps * STEP_S
+
+    @property
+    def glass_present(self) -> bool:
+        """Whether a glass stands on the platform."""
+        return self.glass_g is not None
+
+    @property
+    def bench(self) -> "SecondPlant":
+        """Where glasses are put and lifted."""
+        return self
+
+    @property
+    def truth(self) -> "SecondPlant":
+        """Where it is told what has landed."""
+        return self
+
+    def place_glass(self, mass_g: float) -> None:
+        """Put an empty glass there, in place of any other."""
+        self.glass_g = mass_g
+
+    def lift_glass(self) -> None:
+        """Take the glass away."""
+        self.glass_g = None
+
+    def write(self, data: bytes) -> None:
+        """Bytes from the host."""
+        self._board.hear(data, self.now_s)
+
+    def read(self) -> bytes:
+        """Bytes for the host."""
+        data, self._board.out = self._board.out, b""
+        return data
+
+    def advance(self, dt_s: float) -> None:
+        """Let time pass, in whole steps; what is left over is made up for later."""
+        self._owed_s += dt_s
+        while self._owed_s >= STEP_S:
+            self._owed_s -= STEP_S
+            self._steps += 1
+            self._step(self.now_s)
+
+    def _step(self, now_s: float) -> None:
+        board, build = self._board, self._build
+        board.watch(now_s)
+        for number, line in self._lines.items():
+            mass_g, v0 = line.leaves(board.drive(number), now_s)
+            if mass_g:
+                impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
+                self._falling.append((now_s + (impact - v0) / G_M_PER_S2, mass_g, impact, number))
+        force_g = 0.0
+        while self._falling and self._falling[0][0] <= now_s:
+            _, mass_g, impact, number = self._falling.popleft()
+            force_g += mass_g * impact / STEP_S / G_M_PER_S2
+            if self.glass_g is not None:
+                self.glass_g += mass_g
+                self.delivered_g[number] += mass_g
+        stiffness = (2 * pi * build.platform_hz) ** 2
+        drag = 4 * pi * build.damping * build.platform_hz
+        pull = stiffness * ((self.glass_g or 0.0) + force_g - self._reads_g)
+        self._rate_g_per_s += (pull - drag * self._rate_g_per_s) * STEP_S
+        self._reads_g += self._rate_g_per_s * STEP_S
+        self._window.append(self._reads_g)
+        if now_s >= self._due_s:
+            self._due_s += self._period_s
+            mean_g = sum(self._window) / len(self._window) + self._random.gauss(0, build.noise_g)
+            board.convert(round(-40_000 + build.counts_per_g * mean_g), now_s)
+
+
+class _Board:
+    """Sections 2 to 6 of protocol/SPEC.md, as far as a pour over a faultless line needs them."""
+
+    def __init__(self, build: PlantBuild) -> None:
+        self._build = build
+        self._reader = LineReader(HOST_LINE_MAX)
+        self._open = self._latched = False
+        self._run: m.Run | None = None
+        self._began_s = self._until_s = self._lease_until_s = 0.0
+        self._events = self._conversions = self._counts = 0
+        self._last: tuple[int, m.StopCause | None] = (0, None)
+        self.out = b""
+
+    def drive(self, channel: int) -> float:
+        """Share of full drive on a channel's motor."""
+        return self._run.speed / 255 if self._run and self._run.channel == channel else 0.0
+
+    def hear(self, data: bytes, now_s: float) -> None:
+        for body in self._reader.feed(data):
+            command, seq = decode_command(body), request_seq(body)
+            if command is not None and seq is not None:
+                self.out += encode_from_board(m.Reply(seq, self._obey(command, now_s)))
+
+    def watch(self, now_s: float) -> None:
+        """End a run that is over."""
+        if self._run is None:
+            return
+        above = self._counts >= self._run.ceiling_counts
+        if above if self._run.ceiling_above else self._counts <= self._run.ceiling_counts:
+            self._stop(m.StopCause.CEILING, now_s)
+        elif now_s >= self._until_s:
+            self._stop(m.StopCause.TIME, now_s)
+        elif now_s >= self._lease_until_s:
+            self._stop(m.StopCause.LEASE, now_s)
+
+    def convert(self, counts: int, now_s: float) -> None:
+        """A conversion has ended."""
+        self._counts = counts
+        self._conversions = (self._conversions + 1) % 65536
+        mask = 1 << (self._run.channel - 1) if self._run else 0
+        if self._open:
+            sample = m.Sample(round(now_s * 1000), self._conversions, counts, mask, latched=self._latched)
+            self.out += encode_from_board(sample)
+
+    def _obey(self, command: m.Command | m.Refusal, now_s: float) -> m.ReplyBody:
+        build = self._build
+        match command:
+            case m.Refusal():
+                return m.Refused(command)
+            case m.Hello():
+                self._stop(m.StopCause.SESSION, now_s)
+                self._open = True
+                abilities = frozenset(build.abilities)
+                return m.Identity(
+                    1, "2.0", "second", 8, build.rate_hz, 2**23 - 1, abilities, None, m.ResetCause.POWER
+                )
+            case m.Stop():
+                self._stop(m.StopCause.HOST, now_s)
+            case m.EmergencyStop():
+                self._latched = True
+                self._stop(m.StopCause.ESTOP, now_s)
+            case m.AskState():
+                running = frozenset({self._run.channel} if self._run else ())
+                return m.BoardState(running, self._latched, *self._last, self._events)
+            case m.Run() if self._latched:
+                return m.Refused(m.Refusal.LATCHED)
+            case m.Run(channel) if self._run and self._run.channel != channel:
+                return m.Refused(m.Refusal.BUSY)
+            case m.Run(speed=speed) if speed != 255 and "v" not in build.abilities:
+                return m.Refused(m.Refusal.ABILITY)
+            case m.Run(lease_ms=lease_ms, max_ms=max_ms):
+                self._began_s = self._began_s if self._run else now_s
+                self._run = command
+                self._until_s, self._lease_until_s = now_s + max_ms / 1000, now_s + lease_ms / 1000
+            case m.Keep(lease_ms):
+                self._lease_until_s = now_s + lease_ms / 1000
+            case _:
+                return m.Refused(m.Refusal.VERB)
+        return m.Done()
+
+    def _stop(self, cause: m.StopCause, now_s: float) -> None:
+        if self._run is None:
+            return
+        self._last = (self._run.channel, cause)
+        ran_ms = round(1000 * (now_s - self._began_s))
+        report = m.Stopped(self._run.channel, cause, round(now_s * 1000), ran_ms)
+        self._run = None
+        self.out += encode_from_board(m.Event(self._events, report))
+        self._events = (self._events + 1) % 256
