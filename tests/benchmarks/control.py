@@ -41,12 +41,15 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
             else:
                 rig.order(e.PourCommand.RESTART)
     result = rig.finish()
+    at_verdict_g = truth.delivered_g[channel]
     rig.run_for(DRIPS_S)
     delivered_g = truth.delivered_g[channel] - before_g
     (dose,) = result.doses
     return {
         "target_g": target_g,
         "error_g": delivered_g - target_g,
+        "recorded_less_true_g": dose.delivered_g - delivered_g,
+        "landed_late_g": truth.delivered_g[channel] - at_verdict_g,
         "seconds": dose.ended_s - dose.began_s,
         "steady_g_per_s": mean(steady[len(steady) // 3 :]) if len(steady) > 600 else 0.0,
         "jogs": dose.jogs,
@@ -58,6 +61,8 @@ def summary(rows: list[dict[str, float]]) -> dict[str, float]:
     """Figures of one channel."""
     errors = [row["error_g"] for row in rows]
     size = sorted(abs(error) for error in errors)
+    recorded = [row["recorded_less_true_g"] for row in rows]
+    below = -min(recorded) > max(recorded)
     flow = mean(row["steady_g_per_s"] for row in rows if row["steady_g_per_s"] > 0)
     over = [row["seconds"] - row["target_g"] / flow for row in rows]
     return {
@@ -68,6 +73,9 @@ def summary(rows: list[dict[str, float]]) -> dict[str, float]:
         "p95_g": round(quantiles(size, n=20)[-1], 3),
         "largest_g": round(size[-1], 3),
         "first_dose_error_g": round(errors[0], 3),
+        "recorded_less_true_mean_g": round(mean(recorded), 3),
+        "recorded_less_true_largest_g": round(min(recorded) if below else max(recorded), 3),
+        "landed_after_verdict_mean_g": round(mean(row["landed_late_g"] for row in rows), 3),
         "over_flow_time_mean_s": round(mean(over), 2),
         "over_flow_time_median_s": round(sorted(over)[len(over) // 2], 2),
         "over_flow_time_p95_s": round(quantiles(over, n=20)[-1], 2),
