@@ -36,6 +36,9 @@ avr-packages: ## Install the compilers and the emulator that the firmware's test
 firmware: ## Compile the firmware of the board; prints its size
 	@$(MAKE) --no-print-directory -C protocol/firmware
 
+wire: $(STAMP) ## Write the firmware's tables of messages from the declarations in Python
+	@$(BIN)/python protocol/firmware/wire_table.py
+
 lint: $(STAMP) ## Check types, style and import contracts
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
@@ -55,4 +58,4 @@ diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wirin
 	$(BIN)/python docs/draw_pour.py
 	$(BIN)/python docs/draw_wiring.py
 
-.PHONY: help demo serve test avr-packages firmware lint bench fmt diagram
+.PHONY: help demo serve test avr-packages firmware wire lint bench fmt diagram

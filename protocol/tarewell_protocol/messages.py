@@ -1,16 +1,31 @@
 """What host and board say to each other, as values.
 
-Every message has exactly one spelling: decoding accepts only what encoding writes.
+Each class is the one declaration of a message: `word` names it on the line, its fields follow in the order of
+the line, each with its kind and range. Every message has exactly one spelling: decoding accepts only what
+encoding writes. The firmware's table of messages is made from here (`make wire`).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Annotated, Any, ClassVar
+
+from .fields import Channels, Hexadecimal, Letters, Number, OrNone, Spelt, Text, Word, YesNo
 
 PROTOCOL_VERSION = 1
 CHANNELS_MAX = 8
 LEASE_MAX_MS = 480
 COUNTS_MIN = -(2**23)
 COUNTS_MAX = 2**23 - 1
+ABILITIES = "rvk"
+"""Ability letters in the order of the line: reverse, variable speed, knob."""
+
+Channel = Annotated[int, Number(1, CHANNELS_MAX)]
+LeaseMs = Annotated[int, Number(1, 65535)]
+Counts = Annotated[int, Number(COUNTS_MIN, COUNTS_MAX)]
+BoardMs = Annotated[int, Number(0, 2**32 - 1)]
+U16 = Annotated[int, Number(0, 65535)]
+Version = Annotated[int, Number(0, 255)]
+Name = Annotated[str, Spelt("[A-Za-z0-9._-]{1,16}")]
 
 
 class Direction(StrEnum):
@@ -72,8 +87,9 @@ class Press(StrEnum):
 class Hello:
     """Open a session; a new nonce stops every channel and forgets answered requests."""
 
-    nonce: int
-    protocol: int = PROTOCOL_VERSION
+    word: ClassVar[str] = "hello"
+    protocol: Version = field(default=PROTOCOL_VERSION, kw_only=True)
+    nonce: Annotated[int, Hexadecimal(4)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,63 +100,79 @@ class Run:
     (`ceiling_above`), or at or below it for a cell whose counts fall with load.
     """
 
-    channel: int
-    direction: Direction
-    speed: int
-    lease_ms: int
-    ceiling_counts: int
-    max_ms: int
-    ceiling_above: bool = True
+    word: ClassVar[str] = "run"
+    channel: Channel
+    direction: Annotated[Direction, Word(Direction)]
+    speed: Annotated[int, Number(1, 255)]
+    lease_ms: LeaseMs
+    ceiling_above: Annotated[bool, YesNo("a", "b", glued=True)] = field(default=True, kw_only=True)
+    ceiling_counts: Counts
+    max_ms: Annotated[int, Number(1, 999_999)]
 
 
 @dataclass(frozen=True, slots=True)
 class Keep:
     """Renew the lease of what runs; with nothing running it only shows that the host is there."""
 
-    lease_ms: int
+    word: ClassVar[str] = "keep"
+    lease_ms: LeaseMs
 
 
 @dataclass(frozen=True, slots=True)
 class Stop:
     """Stop one channel, or all with None."""
 
-    channel: int | None = None
+    word: ClassVar[str] = "stop"
+    channel: Annotated[int | None, OrNone(Number(1, CHANNELS_MAX), "all")] = None
 
 
 @dataclass(frozen=True, slots=True)
 class EmergencyStop:
-    """Stop everything and refuse to run until `Clear`."""
+    """Stop everything and refuse to run until `ReleaseEmergencyStop`."""
+
+    word: ClassVar[str] = "estop"
 
 
 @dataclass(frozen=True, slots=True)
-class Clear:
+class ReleaseEmergencyStop:
     """Release a latched emergency stop."""
+
+    word: ClassVar[str] = "clear"
 
 
 @dataclass(frozen=True, slots=True)
 class Show:
     """Write one display line; `text` is printable ASCII without the asterisk, 20 characters at most."""
 
-    line: int
-    text: str
+    word: ClassVar[str] = "show"
+    line: Annotated[int, Number(0, 3)]
+    text: Annotated[str, Text(20)]
 
 
 @dataclass(frozen=True, slots=True)
 class AskState:
     """Ask what runs, whether the emergency stop is latched and what stopped last."""
 
+    word: ClassVar[str] = "state"
+
 
 @dataclass(frozen=True, slots=True)
 class AskStats:
     """Ask for the board's counters."""
+
+    word: ClassVar[str] = "stats"
 
 
 @dataclass(frozen=True, slots=True)
 class AskLimits:
     """Ask for the limits built into the board."""
 
+    word: ClassVar[str] = "limits"
 
-Command = Hello | Run | Keep | Stop | EmergencyStop | Clear | Show | AskState | AskStats | AskLimits
+
+Command = (
+    Hello | Run | Keep | Stop | EmergencyStop | ReleaseEmergencyStop | Show | AskState | AskStats | AskLimits
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,27 +190,31 @@ class Request:
 class Done:
     """The request was carried out, now or when it came first."""
 
+    word: ClassVar[str] = "ok"
+
 
 @dataclass(frozen=True, slots=True)
 class Refused:
     """The request was not carried out and changed nothing."""
 
-    reason: Refusal
+    word: ClassVar[str] = "no"
+    reason: Annotated[Refusal, Word(Refusal)]
 
 
 @dataclass(frozen=True, slots=True)
 class Identity:
     """Answer to `Hello`: who the board is and what it can do."""
 
-    protocol: int
-    firmware: str
-    board_id: str
-    channels: int
-    sample_rate_hz: int
-    full_scale_counts: int
-    abilities: frozenset[str]
-    display: str | None
-    cause: ResetCause
+    word: ClassVar[str] = "hello"
+    protocol: Annotated[int, Number(PROTOCOL_VERSION, PROTOCOL_VERSION)]
+    firmware: Name
+    board_id: Name
+    channels: Channel
+    sample_rate_hz: Annotated[int, Number(1, 1000)]
+    full_scale_counts: Annotated[int, Number(1, COUNTS_MAX)]
+    abilities: Annotated[frozenset[str], Letters(ABILITIES)]
+    display: Annotated[str | None, OrNone(Spelt("[1-9][0-9]?x[1-9][0-9]?"), "-")]
+    cause: Annotated[ResetCause, Word(ResetCause)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,43 +224,55 @@ class OtherVersion:
     The first two fields of this answer stay the same in every version, whatever follows them.
     """
 
-    protocol: int
-    firmware: str
+    word: ClassVar[str] = "hello"
+    protocol: Version
+    firmware: Name
 
 
 @dataclass(frozen=True, slots=True)
 class BoardState:
     """Answer to `AskState`; `running` holds channel numbers."""
 
-    running: frozenset[int]
-    latched: bool
-    last_channel: int
-    last_cause: StopCause | None
-    next_event: int
+    word: ClassVar[str] = "state"
+    running: Annotated[frozenset[int], Channels()]
+    latched: Annotated[bool, YesNo("1", "0")]
+    last_channel: Annotated[int, Number(0, CHANNELS_MAX)]
+    last_cause: Annotated[StopCause | None, OrNone(Word(StopCause), "-")]
+    next_event: Annotated[int, Hexadecimal(2)]
 
 
 @dataclass(frozen=True, slots=True)
 class BoardStats:
     """Answer to `AskStats`: counters since reset, each stopping at 65535."""
 
-    frames: int
-    bad_crc: int
-    overlong: int
-    overruns: int
-    conversions_lost: int
-    conversions_late: int
-    saturated: int
+    word: ClassVar[str] = "stats"
+    frames: U16
+    bad_crc: U16
+    overlong: U16
+    overruns: U16
+    conversions_lost: U16
+    conversions_late: U16
+    saturated: U16
 
 
 @dataclass(frozen=True, slots=True)
 class BoardLimits:
     """Answer to `AskLimits`: the most that a run request may ask for."""
 
-    lease_ms: int
-    run_ms: int
-    counts_min: int
-    counts_max: int
+    word: ClassVar[str] = "limits"
+    lease_ms: U16
+    run_ms: Annotated[int, Number(0, 999_999)]
+    counts_min: Counts
+    counts_max: Counts
 
+
+ANSWERS: dict[type[Command], type[Any]] = {
+    Hello: Identity,
+    AskState: BoardState,
+    AskStats: BoardStats,
+    AskLimits: BoardLimits,
+}
+"""Requests that ask, with their answers; they may be carried out again. The others are answered `Done`."""
 
 ReplyBody = Done | Refused | Identity | OtherVersion | BoardState | BoardStats | BoardLimits
 
@@ -245,46 +293,50 @@ class Sample:
     wrapping, so that a gap shows a lost line; `running` has bit n-1 set while channel n runs.
     """
 
-    board_ms: int
-    count: int
-    counts: int
-    running: int
-    saturated: bool = False
-    latched: bool = False
-    lost: bool = False
+    board_ms: BoardMs
+    count: U16
+    counts: Counts
+    running: Annotated[int, Hexadecimal(2)]
+    saturated: Annotated[bool, YesNo("s", "", glued=True)] = False
+    latched: Annotated[bool, YesNo("e", "", glued=True)] = False
+    lost: Annotated[bool, YesNo("l", "", glued=True)] = False
 
 
 @dataclass(frozen=True, slots=True)
 class Stopped:
     """A channel stopped, and why."""
 
-    channel: int
-    cause: StopCause
-    board_ms: int
-    ran_ms: int
+    word: ClassVar[str] = "stopped"
+    channel: Channel
+    cause: Annotated[StopCause, Word(StopCause)]
+    board_ms: BoardMs
+    ran_ms: BoardMs
 
 
 @dataclass(frozen=True, slots=True)
 class Button:
     """The knob's button moved."""
 
-    press: Press
-    board_ms: int
+    word: ClassVar[str] = "button"
+    press: Annotated[Press, Word(Press)]
+    board_ms: BoardMs
 
 
 @dataclass(frozen=True, slots=True)
 class Knob:
     """The knob was turned, clockwise positive."""
 
-    steps: int
-    board_ms: int
+    word: ClassVar[str] = "knob"
+    steps: Annotated[int, Number(-127, 127, zero=False)]
+    board_ms: BoardMs
 
 
 @dataclass(frozen=True, slots=True)
 class Booted:
     """The board started; whatever ran before does not run now."""
 
-    cause: ResetCause
+    word: ClassVar[str] = "boot"
+    cause: Annotated[ResetCause, Word(ResetCause)]
 
 
 EventBody = Stopped | Button | Knob | Booted

@@ -49,13 +49,7 @@ _RULES: dict[type[m.Command], _Rule] = {
 }
 _OTHERS = _Rule()
 
-_HELD_BY_STOPS = m.Run | m.Keep | m.Clear
-
-_ANSWERS: dict[type[m.Command], type[m.ReplyBody]] = {
-    m.AskState: m.BoardState,
-    m.AskStats: m.BoardStats,
-    m.AskLimits: m.BoardLimits,
-}
+_HELD_BY_STOPS = m.Run | m.Keep | m.ReleaseEmergencyStop
 
 
 @dataclass(slots=True)
@@ -85,7 +79,7 @@ class Asked:
             if isinstance(body, m.Refused):  # any other reason is an answer left from an earlier session
                 return body.reason in (m.Refusal.VERB, m.Refusal.ARGS)
             return isinstance(body, m.Identity | m.OtherVersion)
-        return isinstance(body, (m.Refused, _ANSWERS.get(type(self.command), m.Done)))
+        return isinstance(body, (m.Refused, m.ANSWERS.get(type(self.command), m.Done)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +168,7 @@ class Outbox:
         return given_up + self.advance(now_s)
 
     def _drop_what_it_undoes(self, stop: m.Stop | m.EmergencyStop) -> list[GivenUp]:
-        undone = m.Run | m.Clear if isinstance(stop, m.EmergencyStop) else m.Run
+        undone = m.Run | m.ReleaseEmergencyStop if isinstance(stop, m.EmergencyStop) else m.Run
         dropped = [asked for asked in self._waiting if isinstance(asked.command, undone)]
         self._waiting = deque(asked for asked in self._waiting if not isinstance(asked.command, undone))
         if self._keep:

@@ -6,6 +6,7 @@ what it drives is read from it. Section numbers below are those of SPEC.md.
 
 from collections import Counter, deque
 from dataclasses import dataclass, replace
+from typing import assert_never
 
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import decode_command, encode_from_board, request_seq
@@ -17,7 +18,6 @@ ADC_GUARD_MS = 150
 LONG_PRESS_MS = 1000
 ANSWERS_KEPT = 4
 _MAX_COUNTER = 65535
-_UNREMEMBERED = (m.Hello, m.AskState, m.AskStats, m.AskLimits)
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,82 +146,81 @@ class Board:
                 return
         answer = self._answer(command, now_ms)
         line = encode_from_board(m.Reply(seq, answer))
-        if not isinstance(command, _UNREMEMBERED):
+        if type(command) not in m.ANSWERS:
             self._answered.append((key, line))
         self._out += line
 
     def _answer(self, command: m.Command | m.Refusal, now_ms: int) -> m.ReplyBody:
         if isinstance(command, m.Refusal):
             return m.Refused(command)
-        if reason := self._refusal(command, now_ms):
-            return m.Refused(reason)
+        return self._carry_out(command, now_ms) or m.Done()
+
+    def _carry_out(self, command: m.Command, now_ms: int) -> m.ReplyBody | None:
+        """Each request with the reasons that refuse it, in the order of section 3's table; None for done."""
+        spec, reasons = self._spec, m.Refusal
+        no_session = (reasons.SESSION, self._nonce is None)
         match command:
-            case m.Hello(nonce, protocol):
+            case m.Hello(nonce, protocol=protocol):
                 return self._hello(nonce, protocol, now_ms)
             case m.Run():
+                if refused := _first(*self._run_reasons(command, now_ms)):
+                    return refused
                 started = self.running.started_ms if self.running else now_ms
                 self.running = Running(command, started, now_ms, now_ms, command.lease_ms)
             case m.Keep(lease_ms):
+                if refused := _first((reasons.RANGE, lease_ms > spec.longest_lease_ms), no_session):
+                    return refused
                 if self.running:
                     self.running = replace(self.running, renewed_ms=now_ms, lease_ms=lease_ms)
             case m.Stop(channel):
+                if channel and channel > spec.channels:
+                    return m.Refused(reasons.CHANNEL)
                 if self.running and channel in (None, self.running.run.channel):
                     self._stop(m.StopCause.HOST, now_ms)
             case m.EmergencyStop():
                 self._latched = True
                 self._stop(m.StopCause.ESTOP, now_ms)
-            case m.Clear():
-                self._latched = False
             case m.Show(line, text):
-                width = self._shape[0]
+                width, lines = self._shape
+                range_ = (reasons.RANGE, 0 < lines <= line)
+                if refused := _first(range_, no_session, (reasons.ABILITY, lines == 0)):
+                    return refused
                 self.display[line] = text[:width].ljust(width)
+            case _ if self._nonce is None:
+                return m.Refused(reasons.SESSION)
+            case m.ReleaseEmergencyStop():
+                self._latched = False
             case m.AskState():
                 return self._state()
             case m.AskStats():
                 return self._stats()
             case m.AskLimits():
-                spec = self._spec
                 return m.BoardLimits(
                     spec.longest_lease_ms, spec.longest_run_ms, spec.lowest_counts, spec.highest_counts
                 )
-        return m.Done()
+            case _:
+                assert_never(command)
+        return None
 
-    def _refusal(self, command: m.Command, now_ms: int) -> m.Refusal | None:
-        """The first reason of section 3's table that holds."""
-        return next((reason for reason, holds in self._reasons(command, now_ms) if holds), None)
-
-    def _reasons(self, command: m.Command, now_ms: int) -> list[tuple[m.Refusal, bool]]:
+    def _run_reasons(self, command: m.Run, now_ms: int) -> list[tuple[m.Refusal, bool]]:
         spec, reasons = self._spec, m.Refusal
-        session = (reasons.SESSION, self._nonce is None)
-        match command:
-            case m.Hello() | m.EmergencyStop():
-                return []
-            case m.Stop(channel):
-                return [(reasons.CHANNEL, channel is not None and channel > spec.channels)]
-            case m.Keep(lease_ms):
-                return [(reasons.RANGE, lease_ms > spec.longest_lease_ms), session]
-            case m.Show(line):
-                lines = self._shape[1]
-                return [(reasons.RANGE, 0 < lines <= line), session, (reasons.ABILITY, lines == 0)]
-            case m.Run():
-                running = self.running.run if self.running else command
-                other = (running.channel, running.direction) != (command.channel, command.direction)
-                unable = (command.direction is m.Direction.REVERSE and "r" not in spec.abilities) or (
-                    command.speed != 255 and "v" not in spec.abilities
-                )
-                blind = now_ms - self._reading_ms >= ADC_GUARD_MS
-                saturated = self._reading in (m.COUNTS_MIN, m.COUNTS_MAX)
-                return [
-                    (reasons.RANGE, self._out_of_range(command)),
-                    (reasons.CHANNEL, command.channel > spec.channels),
-                    (reasons.BUSY, other),
-                    (reasons.LATCHED, self._latched),
-                    session,
-                    (reasons.ABILITY, unable),
-                    (reasons.CEILING, self._past(command)),
-                    (reasons.ADC, blind or saturated),
-                ]
-        return [session]
+        running = self.running.run if self.running else command
+        other = (running.channel, running.direction) != (command.channel, command.direction)
+        unable = (command.direction is m.Direction.REVERSE and "r" not in spec.abilities) or (
+            command.speed != 255 and "v" not in spec.abilities
+        )
+        blind = now_ms - self._reading_ms >= ADC_GUARD_MS
+        saturated = self._reading in (m.COUNTS_MIN, m.COUNTS_MAX)
+        return [
+            (reasons.RANGE, self._out_of_range(command)),
+            (reasons.CHANNEL, command.channel > spec.channels),
+            (reasons.BUSY, other),
+            (reasons.LATCHED, self._latched),
+            (reasons.SESSION, self._nonce is None),
+            (reasons.ABILITY, unable),
+            (reasons.CEILING, self._past(command)),
+            (reasons.ADC, blind or saturated),
+        ]
 
     def _out_of_range(self, run: m.Run) -> bool:
         spec = self._spec
@@ -298,3 +297,8 @@ class Board:
 
     def _send(self, message: m.FromBoard) -> None:
         self._out += encode_from_board(message)
+
+
+def _first(*reasons: tuple[m.Refusal, bool]) -> m.Refused | None:
+    """Refused for the first reason that holds."""
+    return next((m.Refused(reason) for reason, holds in reasons if holds), None)

@@ -136,8 +136,8 @@ def test_a_new_session_stops_what_the_old_one_left_running() -> None:
 
 
 # Asked in any order, over lines that lose and flip bytes in both directions: each ticket ends once, no run is
-# carried out twice or after a later stop, no stop hits a run that was asked for after it, and no clear takes
-# back a later emergency stop.
+# carried out twice or after a later stop, no stop hits a run that was asked for after it, and no release
+# takes back a later emergency stop.
 
 ASK = st.sampled_from(["run", "run", "stop", "stop all", "estop", "clear", "keep", "show", "show"])
 SCRIPT = st.lists(st.tuples(ASK, st.integers(0, 40)), min_size=1, max_size=40)
@@ -159,7 +159,11 @@ def test_no_request_is_carried_out_twice_or_out_of_turn(
         if talk.session.phase is not Phase.OPEN:
             break
         stops: dict[str, m.Command] = {"stop": m.Stop(3), "stop all": m.Stop(), "estop": m.EmergencyStop()}
-        others: dict[str, m.Command] = {"clear": m.Clear(), "keep": m.Keep(400), "show": m.Show(0, word)}
+        others: dict[str, m.Command] = {
+            "clear": m.ReleaseEmergencyStop(),
+            "keep": m.Keep(400),
+            "show": m.Show(0, word),
+        }
         command = run_of(len(asked)) if word == "run" else (stops | others)[word]
         if len(tickets) - len(endings(talk.events)) < 12:
             tickets.append(talk.request(command))
@@ -190,7 +194,7 @@ def test_no_clear_takes_back_a_later_emergency_stop(seed: int, wait_ms: int) -> 
     while talk.session.phase is Phase.GREETING and talk.now_s < 6.5:
         talk.run_for(0.1)
     if talk.session.phase is Phase.OPEN:
-        talk.request(m.Clear())
+        talk.request(m.ReleaseEmergencyStop())
         talk.run_for(wait_ms / 1000)
     if talk.session.phase is Phase.OPEN:
         stop = talk.request(m.EmergencyStop())
@@ -219,7 +223,7 @@ def test_a_tick_at_wakeup_always_leaves_a_later_wakeup(steps: list[tuple[str, fl
     """So a caller that re-arms one timer never spins, however late it is."""
     session, now_s = opened(), 0.0
     asks: dict[str, m.Command] = {
-        "r": RUN, "k": m.Keep(400), "s": m.Stop(3), "e": m.EmergencyStop(), "c": m.Clear()
+        "r": RUN, "k": m.Keep(400), "s": m.Stop(3), "e": m.EmergencyStop(), "c": m.ReleaseEmergencyStop()
     }  # fmt: skip
     for number, (word, wait_s) in enumerate(steps, 1):
         if session.phase is Phase.CLOSED:

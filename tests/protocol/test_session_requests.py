@@ -18,7 +18,8 @@ from tarewell_protocol.session import (
     Unanswered,
 )
 
-KEEP, STOP, ALL, ESTOP, CLEAR = m.Keep(400), m.Stop(3), m.Stop(), m.EmergencyStop(), m.Clear()
+KEEP, STOP, ALL = m.Keep(400), m.Stop(3), m.Stop()
+ESTOP, RELEASE = m.EmergencyStop(), m.ReleaseEmergencyStop()
 SHOW, SHOW_2 = m.Show(0, "Fogbank"), m.Show(1, "180 g")
 
 
@@ -200,17 +201,17 @@ def test_a_stop_drops_waiting_runs_and_renewals_and_leaves_the_rest() -> None:
     assert commands(session) == [SHOW_2]
 
 
-def test_no_run_renewal_or_clear_goes_out_while_a_stop_is_unanswered() -> None:
+def test_no_run_renewal_or_release_goes_out_while_a_stop_is_unanswered() -> None:
     session = opened()
     session.request(STOP, 0.1)
     (stop,) = sent(session)
-    for command in (RUN, CLEAR, KEEP):
+    for command in (RUN, RELEASE, KEEP):
         session.request(command, 0.11)
     assert sent(session) == []
     session.tick(0.161)
     assert sent(session) == [stop]
     answer(session, stop, 0.165)
-    for command in (KEEP, RUN, CLEAR):
+    for command in (KEEP, RUN, RELEASE):
         (request,) = sent(session)
         assert request.command == command
         answer(session, request, 0.165)
@@ -289,24 +290,24 @@ def test_different_stops_are_all_written() -> None:
     assert commands(session) == [STOP, ALL, ESTOP]
 
 
-def test_an_emergency_stop_drops_the_clear_under_way() -> None:
+def test_an_emergency_stop_drops_the_release_under_way() -> None:
     session = opened()
-    clear = session.request(CLEAR, 0.1)
+    release = session.request(RELEASE, 0.1)
     sent(session)
     session.request(ESTOP, 0.11)
     (estop,) = sent(session)
-    assert endings(session.tick(0.11)) == [(clear, Unanswered)]
+    assert endings(session.tick(0.11)) == [(release, Unanswered)]
     answer(session, estop, 0.12)
     written, _ = pass_time(session, 0.12, 1.0)
-    assert CLEAR not in written
+    assert RELEASE not in written
 
 
-def test_an_ordinary_stop_leaves_the_clear_under_way() -> None:
+def test_an_ordinary_stop_leaves_the_release_under_way() -> None:
     session = opened()
-    ticket = session.request(CLEAR, 0.1)
-    (clear,) = sent(session)
+    ticket = session.request(RELEASE, 0.1)
+    (release,) = sent(session)
     session.request(STOP, 0.11)
-    assert endings(answer(session, clear, 0.12)) == [(ticket, Answered)]
+    assert endings(answer(session, release, 0.12)) == [(ticket, Answered)]
 
 
 def test_the_number_of_an_unanswered_stop_is_not_given_to_another_request() -> None:

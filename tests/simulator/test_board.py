@@ -385,7 +385,7 @@ def test_stop_one_stop_all_and_stop_what_does_not_run(transcript: Make) -> None:
     """)
 
 
-def test_the_emergency_stop_latches_until_cleared(transcript: Make) -> None:
+def test_the_emergency_stop_latches_until_released(transcript: Make) -> None:
     transcript().play("""
         @0 adc 0
         @1 >00 hello 1 A3F2

@@ -98,7 +98,7 @@ class BoardDouble:
                 self.running, self.running_until_s = channel, now_s + lease_ms / 1000
             case m.Keep(lease_ms):
                 self.running_until_s = now_s + lease_ms / 1000
-            case m.Clear():
+            case m.ReleaseEmergencyStop():
                 self.latched = False
         self.carried_out.append(command)
         return reports, m.Done()

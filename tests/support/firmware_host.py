@@ -8,26 +8,32 @@ import os
 import re
 import shutil
 import subprocess
-from ctypes import POINTER, c_char_p, c_int, c_int32, c_int64, c_size_t, c_uint16, c_uint32, c_void_p
+from ctypes import POINTER, c_char_p, c_int, c_int32, c_int64, c_size_t, c_uint8, c_uint16, c_uint32, c_void_p
+from enum import StrEnum
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
 from tarewell_protocol import messages as m
+from tarewell_protocol.fields import Channels, Kind, OrNone, Text, Word, YesNo, kinds_of
 
 ROOT = Path(__file__).parents[2]
 FIRMWARE = ROOT / "protocol" / "firmware"
 
-VERBS = ("hello", "run", "keep", "stop", "estop", "clear", "show", "state", "stats", "limits")
-"""As numbered in request.h."""
-REASONS = (None, *m.Refusal)
-"""As numbered in request.h; None is `ok`."""
-RESETS = tuple(m.ResetCause)
-"""As numbered in words.h."""
-STOPS = (None, *m.StopCause)
-"""As numbered in words.h."""
+VERBS = get_args(m.Command)
+"""As numbered in wire.h."""
+SAYINGS = [said for said in (*get_args(m.ReplyBody), *get_args(m.EventBody)) if said.word != "hello"]
+"""As numbered in wire.h."""
+NUMBERED: dict[type[StrEnum], tuple[StrEnum | None, ...]] = {
+    m.Refusal: (None, *m.Refusal),
+    m.ResetCause: tuple(m.ResetCause),
+    m.StopCause: (None, *m.StopCause),
+    m.Press: tuple(m.Press),
+    m.Direction: tuple(m.Direction),
+}
+"""Words as numbered in wire.h; None is `ok`, or `-`."""
 
 _PACKAGES = {
     "make": "make",
@@ -78,15 +84,15 @@ _SIGNATURES: dict[str, tuple[Any, list[Any]]] = {
     "tw_host_tick": (None, [c_void_p, c_uint32]),
     "tw_host_overrun": (None, [c_void_p, c_uint16]),
     "tw_host_output": (c_size_t, [c_void_p, c_char_p]),
-    "tw_host_channel": (c_int, [c_void_p]),
-    "tw_host_reverse": (c_int, [c_void_p]),
-    "tw_host_speed": (c_int, [c_void_p]),
+    "tw_host_drives": (c_int, [c_void_p, c_char_p]),
     "tw_host_left_ms": (c_uint32, [c_void_p, c_uint32]),
     "tw_host_display_next": (c_int, [c_void_p, c_uint32]),
     "tw_host_display_lost": (None, [c_void_p, c_uint32]),
     "tw_host_display_text": (None, [c_void_p, c_int, c_char_p]),
     "tw_host_request": (c_int, [c_char_p, POINTER(c_int32), c_char_p]),
-    "tw_host_say": (c_size_t, [c_char_p, c_char_p, POINTER(c_int64), POINTER(c_char_p)]),
+    "tw_host_say": (c_size_t, [c_char_p, c_uint8, c_int, POINTER(c_uint32)]),
+    "tw_host_say_hello": (c_size_t, [c_char_p, c_uint8, POINTER(c_int32), POINTER(c_char_p)]),
+    "tw_host_say_sample": (c_size_t, [c_char_p, POINTER(c_int64)]),
     "tw_host_knob": (c_void_p, []),
     "tw_host_knob_sample": (None, [c_void_p, c_int, c_int]),
     "tw_host_knob_take": (c_int, [c_void_p, c_uint32]),
@@ -115,7 +121,7 @@ class HostBoard:
 
     def __init__(self, config: str = "", cause: m.ResetCause = m.ResetCause.POWER, now_ms: int = 0) -> None:
         self._library = library(config)
-        self._board = c_void_p(self._library.tw_host_board(RESETS.index(cause), now_ms & 0xFFFF_FFFF))
+        self._board = c_void_p(self._library.tw_host_board(_number(cause), now_ms & 0xFFFF_FFFF))
 
     def __del__(self) -> None:
         self._library.tw_host_free(self._board)
@@ -152,12 +158,11 @@ class HostBoard:
 
     def drive(self) -> tuple[int, bool, int]:
         """Channel (0 for none), reverse, speed."""
-        call = self._library
-        return (
-            call.tw_host_channel(self._board),
-            bool(call.tw_host_reverse(self._board)),
-            call.tw_host_speed(self._board),
-        )
+        return self.drives("channel"), bool(self.drives("reverse")), self.drives("speed")
+
+    def drives(self, what: str) -> int:
+        """One of what host.c can name."""
+        return int(self._library.tw_host_drives(self._board, what.encode()))
 
     def left_ms(self, now_ms: int) -> int:
         """For how long the pump may turn without another word."""
@@ -181,88 +186,72 @@ class HostBoard:
 
 def read_request(body: str) -> tuple[int, m.Command | m.Refusal] | None:
     """What the firmware understands of a frame's body: number and command or refusal."""
-    fields, text = (c_int32 * 9)(), ctypes.create_string_buffer(32)
-    reason = library().tw_host_request(body.encode("ascii"), fields, text)
+    values, text = (c_int32 * 16)(), ctypes.create_string_buffer(64)
+    reason = library().tw_host_request(body.encode("ascii"), values, text)
     if reason < 0:
         return None
-    seq, verb, *n = fields
-    if refusal := REASONS[reason]:
-        return seq, refusal
-    match VERBS[verb]:
-        case "hello":
-            return seq, m.Hello(n[1], n[0])
-        case "run":
-            direction = m.Direction.REVERSE if n[1] else m.Direction.FORWARD
-            return seq, m.Run(n[0], direction, n[2], n[3], n[5], n[6], bool(n[4]))
-        case "keep":
-            return seq, m.Keep(n[0])
-        case "stop":
-            return seq, m.Stop(n[0] or None)
-        case "show":
-            return seq, m.Show(n[0], text.value.decode("ascii"))
-        case word:
-            bare: dict[str, m.Command] = {
-                "estop": m.EmergencyStop(),
-                "clear": m.Clear(),
-                "state": m.AskState(),
-                "stats": m.AskStats(),
-                "limits": m.AskLimits(),
-            }
-            return seq, bare[word]
+    seq, verb, *numbers = values
+    if reason:
+        return seq, tuple(m.Refusal)[reason - 1]
+    kinds = kinds_of(VERBS[verb])
+    fields = {
+        name: _value(kind, number, text.value.decode("ascii"))
+        for (name, kind), number in zip(kinds.items(), numbers, strict=False)
+    }
+    return seq, VERBS[verb](**fields)
+
+
+def _value(kind: Kind, number: int, text: str) -> Any:
+    match kind:
+        case Word(enumeration):
+            return NUMBERED[enumeration][number]
+        case YesNo():
+            return bool(number)
+        case OrNone():
+            return number or None
+        case Text():
+            return text
+    return number
 
 
 def say(message: m.FromBoard) -> bytes:
     """The line that the firmware writes for a message; it has no other version to be of (`OtherVersion`)."""
-    kind, numbers, names = _flat(message)
-    line = ctypes.create_string_buffer(128)
-    count = library().tw_host_say(
-        line,
-        kind.encode(),
-        (c_int64 * 12)(*numbers),
-        (c_char_p * 2)(*(name.encode("ascii") for name in names)),
-    )
+    line, call = ctypes.create_string_buffer(128), library()
+    match message:
+        case m.Sample():
+            count = call.tw_host_say_sample(line, (c_int64 * 7)(*_numbers(message)))
+        case m.Reply(seq, m.Identity() as identity):
+            names = (c_char_p * 2)(identity.firmware.encode("ascii"), identity.board_id.encode("ascii"))
+            count = call.tw_host_say_hello(line, seq, (c_int32 * 9)(*_identity(identity)), names)
+        case m.Reply(number, body) | m.Event(number, body):
+            values = (c_uint32 * 8)(*(value & 0xFFFF_FFFF for value in _numbers(body)))
+            count = call.tw_host_say(line, number, SAYINGS.index(type(body)), values)
     return line.raw[:count]
 
 
-def _flat(message: m.FromBoard) -> tuple[str, list[int], list[str]]:
-    match message:
-        case m.Sample(board_ms, count, counts, running, saturated, latched, lost):
-            return "sample", [board_ms, count, counts, running, saturated, latched, lost], []
-        case m.Event(number, m.Stopped(channel, cause, board_ms, ran_ms)):
-            return "stopped", [number, channel, STOPS.index(cause), board_ms, ran_ms], []
-        case m.Event(number, m.Button(press, board_ms)):
-            return "button", [number, tuple(m.Press).index(press), board_ms], []
-        case m.Event(number, m.Knob(steps, board_ms)):
-            return "knob", [number, steps, board_ms], []
-        case m.Event(number, m.Booted(cause)):
-            return "boot", [number, RESETS.index(cause)], []
-        case m.Reply(seq, answer):
-            return _flat_answer(seq, answer)
-    raise ValueError(f"the firmware has no such message: {message!r}")
+def _identity(identity: m.Identity) -> list[int]:
+    size = [int(number) for number in (identity.display or "0x0").split("x")]
+    able = [letter in identity.abilities for letter in m.ABILITIES]
+    return [
+        identity.channels,
+        identity.sample_rate_hz,
+        identity.full_scale_counts,
+        *able,
+        *size,
+        _number(identity.cause),
+    ]
 
 
-def _flat_answer(seq: int, answer: m.ReplyBody) -> tuple[str, list[int], list[str]]:
-    match answer:
-        case m.Done():
-            return "plain", [seq, 0], []
-        case m.Refused(reason):
-            return "plain", [seq, REASONS.index(reason)], []
-        case m.Identity():
-            columns, rows = answer.display.split("x") if answer.display else ("0", "0")
-            able = ["r" in answer.abilities, "v" in answer.abilities, "k" in answer.abilities]
-            numbers = [seq, answer.protocol, answer.channels, answer.sample_rate_hz, answer.full_scale_counts]
-            numbers += [*able, int(columns), int(rows), RESETS.index(answer.cause)]
-            return "hello", numbers, [answer.firmware, answer.board_id]
-        case m.BoardState(running, latched, last_channel, last_cause, next_event):
-            mask = sum(1 << (channel - 1) for channel in running)
-            return "state", [seq, mask, latched, last_channel, STOPS.index(last_cause), next_event], []
-        case m.BoardStats():
-            counts = [answer.frames, answer.bad_crc, answer.overlong, answer.overruns]
-            return (
-                "stats",
-                [seq, *counts, answer.conversions_lost, answer.conversions_late, answer.saturated],
-                [],
-            )
-        case m.BoardLimits(lease_ms, run_ms, low, high):
-            return "limits", [seq, lease_ms, run_ms, low, high], []
-    raise ValueError(f"the firmware has no such answer: {answer!r}")
+def _numbers(message: Any) -> list[int]:
+    return [_number(getattr(message, name), kind) for name, kind in kinds_of(type(message)).items()]
+
+
+def _number(value: Any, kind: Kind | None = None) -> int:
+    match kind, value:
+        case Channels(), channels:
+            return sum(1 << (channel - 1) for channel in channels)
+        case OrNone(Word(enumeration)), _:
+            return NUMBERED[enumeration].index(value)
+        case _, StrEnum():
+            return NUMBERED[type(value)].index(value)
+    return int(value)

@@ -63,19 +63,23 @@ size_t tw_host_output(struct tw_board *board, uint8_t *bytes)
     return count;
 }
 
-int tw_host_channel(const struct tw_board *board)
+int tw_host_drives(const struct tw_board *board, const char *what)
 {
-    return board->outputs.run.channel;
-}
-
-int tw_host_reverse(const struct tw_board *board)
-{
-    return board->outputs.run.reverse;
-}
-
-int tw_host_speed(const struct tw_board *board)
-{
-    return board->outputs.run.channel != 0U ? board->outputs.run.speed : 0;
+    const struct tw_run *run = &board->outputs.run;
+    const struct {
+        const char *name;
+        int value;
+    } driven[] = {
+        {"channel", run->channel},
+        {"reverse", run->reverse},
+        {"speed", run->channel != 0U ? run->speed : 0},
+    };
+    for (size_t i = 0; i < sizeof driven / sizeof driven[0]; i++) {
+        if (strcmp(driven[i].name, what) == 0) {
+            return driven[i].value;
+        }
+    }
+    return -1;
 }
 
 uint32_t tw_host_left_ms(const struct tw_board *board, uint32_t now_ms)
@@ -100,110 +104,68 @@ void tw_host_display_text(const struct tw_board *board, int row, char *text)
     text[TW_DISPLAY_COLUMNS] = '\0';
 }
 
-static void run_fields(const struct tw_run *run, int32_t *fields)
-{
-    fields[0] = run->channel;
-    fields[1] = run->reverse;
-    fields[2] = run->speed;
-    fields[3] = run->lease_ms;
-    fields[4] = run->ceiling_above;
-    fields[5] = run->ceiling_counts;
-    fields[6] = (int32_t)run->max_ms;
-}
-
-int tw_host_request(const char *body, int32_t fields[9], char *text)
+int tw_host_request(const char *body, int32_t *values, char *text)
 {
     struct tw_request request;
     enum tw_reason reason;
     if (!tw_request_read(body, &request, &reason)) {
         return -1;
     }
-    fields[0] = request.seq;
-    fields[1] = request.verb;
+    *values++ = request.seq;
+    *values++ = request.verb;
     if (reason != TW_OK) {
         return (int)reason;
     }
-    switch (request.verb) {
-    case TW_HELLO:
-        fields[2] = request.as.hello.protocol;
-        fields[3] = request.as.hello.nonce;
-        break;
-    case TW_RUN:
-        run_fields(&request.as.run, &fields[2]);
-        break;
-    case TW_KEEP:
-        fields[2] = request.as.keep_lease_ms;
-        break;
-    case TW_STOP:
-        fields[2] = request.as.stop_channel;
-        break;
-    case TW_SHOW:
-        fields[2] = request.as.show.line;
-        strncpy(text, request.as.show.text, TW_SHOW_TEXT_MAX + 1U);
-        break;
-    default:
-        break;
+    for (uint8_t place = 0; place < TW_FIELDS; place++) {
+        if (tw_request_verb_of(place) == request.verb) {
+            *values++ = request.field[place];
+        }
+    }
+    if (request.verb == TW_SHOW) {
+        strcpy(text, request.text);
     }
     return (int)reason;
 }
 
-static void say_report(struct tw_line *line, const char *kind, const int64_t *n)
+static size_t take_line(char *text, const struct tw_line *line)
 {
-    if (strcmp(kind, "stopped") == 0) {
-        tw_say_stopped(line, (uint8_t)n[0], (uint8_t)n[1], (enum tw_stop_cause)n[2], (uint32_t)n[3],
-                       (uint32_t)n[4]);
-    } else if (strcmp(kind, "button") == 0) {
-        tw_say_button(line, (uint8_t)n[0], (enum tw_press)n[1], (uint32_t)n[2]);
-    } else if (strcmp(kind, "knob") == 0) {
-        tw_say_knob(line, (uint8_t)n[0], (int8_t)n[1], (uint32_t)n[2]);
-    } else if (strcmp(kind, "boot") == 0) {
-        tw_say_boot(line, (uint8_t)n[0], (enum tw_reset_cause)n[1]);
-    }
+    memcpy(text, line->text, line->length);
+    return line->length;
 }
 
-static void say_identity(struct tw_line *line, const int64_t *n, const char *const *names)
+size_t tw_host_say(char *text, uint8_t number, int saying, const uint32_t *values)
 {
+    struct tw_line line;
+    tw_say(&line, number, (enum tw_saying)saying, values);
+    return take_line(text, &line);
+}
+
+size_t tw_host_say_hello(char *text, uint8_t seq, const int32_t *n, const char *const *names)
+{
+    struct tw_line line;
     struct tw_identity identity = {.firmware = names[0],
                                    .board_id = names[1],
-                                   .protocol = (uint8_t)n[1],
-                                   .channels = (uint8_t)n[2],
-                                   .sample_rate_hz = (uint16_t)n[3],
-                                   .full_scale_counts = (uint32_t)n[4],
-                                   .reverse = n[5] != 0,
-                                   .variable_speed = n[6] != 0,
-                                   .knob = n[7] != 0,
-                                   .columns = (uint8_t)n[8],
-                                   .rows = (uint8_t)n[9],
-                                   .cause = (enum tw_reset_cause)n[10]};
-    tw_say_identity(line, (uint8_t)n[0], &identity);
+                                   .protocol = TW_PROTOCOL,
+                                   .channels = (uint8_t)n[0],
+                                   .sample_rate_hz = (uint16_t)n[1],
+                                   .full_scale_counts = (uint32_t)n[2],
+                                   .reverse = n[3] != 0,
+                                   .variable_speed = n[4] != 0,
+                                   .knob = n[5] != 0,
+                                   .columns = (uint8_t)n[6],
+                                   .rows = (uint8_t)n[7],
+                                   .cause = (enum tw_reset_cause)n[8]};
+    tw_say_identity(&line, seq, &identity);
+    return take_line(text, &line);
 }
 
-size_t tw_host_say(char *text, const char *kind, const int64_t *n, const char *const *names)
+size_t tw_host_say_sample(char *text, const int64_t *n)
 {
-    struct tw_line line = {.length = 0};
-    if (strcmp(kind, "sample") == 0) {
-        struct tw_sample sample = {(uint32_t)n[0], (int32_t)n[2], (uint16_t)n[1], (uint8_t)n[3],
-                                   n[4] != 0,      n[5] != 0,     n[6] != 0};
-        tw_say_sample(&line, &sample);
-    } else if (strcmp(kind, "plain") == 0) {
-        tw_say_plain(&line, (uint8_t)n[0], (enum tw_reason)n[1]);
-    } else if (strcmp(kind, "hello") == 0) {
-        say_identity(&line, n, names);
-    } else if (strcmp(kind, "state") == 0) {
-        struct tw_state state = {(uint8_t)n[1], n[2] != 0, (uint8_t)n[3], (enum tw_stop_cause)n[4], (uint8_t)n[5]};
-        tw_say_state(&line, (uint8_t)n[0], &state);
-    } else if (strcmp(kind, "stats") == 0) {
-        struct tw_counters counters = {(uint16_t)n[1], (uint16_t)n[2], (uint16_t)n[3], (uint16_t)n[4],
-                                       (uint16_t)n[5], (uint16_t)n[6], (uint16_t)n[7]};
-        tw_say_stats(&line, (uint8_t)n[0], &counters);
-    } else if (strcmp(kind, "limits") == 0) {
-        struct tw_limits limits = {(uint32_t)n[2], (int32_t)n[3], (int32_t)n[4], (uint16_t)n[1]};
-        tw_say_limits(&line, (uint8_t)n[0], &limits);
-    } else {
-        say_report(&line, kind, n);
-    }
-    memcpy(text, line.text, line.length);
-    return line.length;
+    struct tw_line line;
+    struct tw_sample sample = {(uint32_t)n[0], (int32_t)n[2], (uint16_t)n[1], (uint8_t)n[3],
+                               n[4] != 0,      n[5] != 0,     n[6] != 0};
+    tw_say_sample(&line, &sample);
+    return take_line(text, &line);
 }
 
 void *tw_host_knob(void)

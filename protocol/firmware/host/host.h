@@ -7,7 +7,7 @@
 
 struct tw_board;
 
-/* The board. tw_host_board gives a new one, tw_host_free takes it back; causes are numbered as in words.h. */
+/* The board. tw_host_board gives a new one, tw_host_free takes it back; causes are numbered as in wire.h. */
 struct tw_board *tw_host_board(int cause, uint32_t now_ms);
 void tw_host_free(struct tw_board *board);
 void tw_host_receive(struct tw_board *board, const uint8_t *bytes, size_t count, uint32_t now_ms);
@@ -20,10 +20,8 @@ void tw_host_overrun(struct tw_board *board, uint16_t bytes);
 /* Takes what waits to be sent; the number of bytes, 255 at most. */
 size_t tw_host_output(struct tw_board *board, uint8_t *bytes);
 
-/* What it drives: channel (0 for none), 1 for reverse, speed; and for how long without another word. */
-int tw_host_channel(const struct tw_board *board);
-int tw_host_reverse(const struct tw_board *board);
-int tw_host_speed(const struct tw_board *board);
+/* What it drives, by name: `channel` (0 for none), `reverse`, `speed`; and for how long without another word. */
+int tw_host_drives(const struct tw_board *board, const char *what);
 uint32_t tw_host_left_ms(const struct tw_board *board, uint32_t now_ms);
 
 /* The display: the next byte for its expander or -1; that the bus failed; a line as the host wrote it. */
@@ -31,12 +29,14 @@ int tw_host_display_next(struct tw_board *board, uint32_t now_ms);
 void tw_host_display_lost(struct tw_board *board, uint32_t now_ms);
 void tw_host_display_text(const struct tw_board *board, int row, char *text);
 
-/* Reads a frame's body. -1 when it is no request, otherwise the reason; `fields` are sequence number, verb, then the
- * verb's numbers in the order of the wire. `text` gets what is to be shown, 21 bytes. */
-int tw_host_request(const char *body, int32_t fields[9], char *text);
+/* Reads a frame's body. -1 when it is no request, otherwise the reason; `values` are sequence number, verb, then the
+ * verb's fields in the order of the wire. `text` gets what is to be shown, 64 bytes. */
+int tw_host_request(const char *body, int32_t *values, char *text);
 
-/* Writes lines to the host; each gives the number of bytes, 96 at most. `names` are firmware and board id. */
-size_t tw_host_say(char *line, const char *kind, const int64_t *numbers, const char *const *names);
+/* Write lines to the host; each gives the number of bytes, 96 at most. `names` are firmware and board id. */
+size_t tw_host_say(char *line, uint8_t number, int saying, const uint32_t *values);
+size_t tw_host_say_hello(char *line, uint8_t seq, const int32_t *values, const char *const *names);
+size_t tw_host_say_sample(char *line, const int64_t *values);
 
 /* A knob and a button by themselves. */
 void *tw_host_knob(void);

@@ -257,7 +257,7 @@ class Operation:
         Raises:
             NotReadyError: the board cannot be reached or refuses.
         """
-        await self._command(m.Clear())
+        await self._command(m.ReleaseEmergencyStop())
         self._latched = False
         self._idle_watch.reset()
         self._recorder.tell("reset", {})

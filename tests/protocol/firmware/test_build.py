@@ -92,16 +92,16 @@ def test_the_folder_builds_as_a_sketch_of_about_the_same_size() -> None:
 def test_the_fuzzer_breaks_no_promise_in_a_short_run(tmp_path: Path) -> None:
     require("make", "cc", "clang")
     _, folder = build("fuzz")
-    seeds = ROOT / "protocol" / "firmware" / "fuzz"
+    seeds = ROOT / "protocol" / "firmware" / "fuzz" / "seeds"
     command = [
         str(folder / "fuzz"),
         "-runs=20000",
         "-seed=1",
         "-max_len=600",
-        f"-dict={seeds / 'words.dict'}",
+        f"-dict={folder / 'words.dict'}",
     ]
     done = subprocess.run(
-        [*command, f"-artifact_prefix={tmp_path}/", str(tmp_path), str(seeds / "seeds")],
+        [*command, f"-artifact_prefix={tmp_path}/", str(tmp_path), str(seeds)],
         capture_output=True,
         text=True,
         check=False,

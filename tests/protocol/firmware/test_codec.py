@@ -1,13 +1,12 @@
 """The firmware reads and writes as the golden frames and the Python codec do."""
 
-from pathlib import Path
-
 import pytest
 from crccheck.crc import Crc16Ibm3740
 from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware_host import HostBoard, library, read_request, say
+from golden import COMMANDS, Case, parametrized, read_cases
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import (
     decode_command,
@@ -19,27 +18,13 @@ from tarewell_protocol.codec import (
 from tarewell_protocol.framing import HOST_LINE_MAX, LineReader, encode_frame
 from wire_strategies import FRAME_CHARACTERS, FROM_BOARD, REQUEST
 
-VECTORS = Path(__file__).parents[3] / "protocol" / "vectors"
-
-
-def cases(path: str) -> list[dict[str, str]]:
-    """Read as protocol/vectors/README.md says."""
-    found: list[dict[str, str]] = []
-    for line in (VECTORS / path).read_text("ascii").split("\n"):
-        key, equals, value = line.partition("=")
-        if line.startswith("#") or not equals:
-            continue
-        if key == "case":
-            found.append({})
-        found[-1][key] = value
-    assert found
-    return found
-
 
 def golden(path: str) -> pytest.MarkDecorator:
     """All cases but those that no board of version 1 writes."""
-    read = [case for case in cases(path) if "decode_only" not in case and case.get("kind") != "other_version"]
-    return pytest.mark.parametrize("case", read, ids=[case["case"] for case in read])
+    read = [
+        case for case in read_cases(path) if "decode_only" not in case and case.get("kind") != "other_version"
+    ]
+    return parametrized(read)
 
 
 def stats(board: HostBoard) -> m.BoardStats:
@@ -60,7 +45,7 @@ def open_board() -> HostBoard:
 
 
 @golden("valid/host_to_board.txt")
-def test_a_valid_request_means_what_the_golden_frame_says(case: dict[str, str]) -> None:
+def test_a_valid_request_means_what_the_golden_frame_says(case: Case) -> None:
     body = case["wire"].rpartition("*")[0]
     seq, command = request_seq(body), decode_command(body)
     assert read_request(body) == (seq, command)
@@ -68,7 +53,7 @@ def test_a_valid_request_means_what_the_golden_frame_says(case: dict[str, str]) 
 
 
 @golden("valid/host_to_board.txt")
-def test_a_valid_request_is_answered_once_with_its_number(case: dict[str, str]) -> None:
+def test_a_valid_request_is_answered_once_with_its_number(case: Case) -> None:
     board = open_board()
     board.receive(case["wire"].encode("ascii") + b"\n", 1)
     (body,) = LineReader(96).feed(board.output())
@@ -78,14 +63,14 @@ def test_a_valid_request_is_answered_once_with_its_number(case: dict[str, str]) 
 
 
 @golden("valid/board_to_host.txt")
-def test_the_firmware_writes_the_golden_frame(case: dict[str, str]) -> None:
+def test_the_firmware_writes_the_golden_frame(case: Case) -> None:
     message = decode_from_board(case["wire"].rpartition("*")[0])
     assert message is not None
     assert say(message) == case["wire"].encode("ascii") + b"\n"
 
 
 @golden("invalid/host_to_board.txt")
-def test_invalid_bytes_are_counted_and_change_nothing(case: dict[str, str]) -> None:
+def test_invalid_bytes_are_counted_and_change_nothing(case: Case) -> None:
     board = open_board()
     before = stats(board)
     data = bytes.fromhex(case["bytes"])
@@ -143,9 +128,7 @@ FIELD = st.one_of(
     st.sampled_from(["A3F2", "a3f2", "A3F", "A3F20", "", " "]),
     st.text(FRAME_CHARACTERS, max_size=6),
 )
-VERB = st.sampled_from(
-    ["hello", "run", "keep", "stop", "estop", "clear", "show", "state", "stats", "limits", "", "stopp", "sto"]
-)
+VERB = st.sampled_from([*COMMANDS, "", "stopp", "sto"])
 NEARLY = st.builds(
     lambda head, verb, fields: " ".join([head, verb, *fields]),
     st.sampled_from([">00", ">FF", ">0a", ">0", "<00", ">000", ">"]),

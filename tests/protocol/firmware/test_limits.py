@@ -142,7 +142,7 @@ def test_one_pump_at_a_time_and_one_direction() -> None:
     assert talk.board.drive() == (1, False, 255)
 
 
-def test_an_emergency_stop_latches_until_it_is_cleared() -> None:
+def test_an_emergency_stop_latches_until_it_is_released() -> None:
     talk = LimitedBoard()
     talk.ask(">01 run 1 f 255 400 a9000 5000")
     assert talk.ask(">02 estop") == ["!01 stopped 1 estop 24 0", "<02 ok"]

@@ -8,6 +8,7 @@ from typing import TypeAlias
 import pytest
 
 from firmware_host import HostBoard
+from golden import COMMANDS, meaning, read_cases
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.framing import HOST_LINE_MAX, encode_frame
@@ -52,6 +53,11 @@ def wait(ms: int, period_ms: int | None, counts: int) -> Move:
 
 
 OPEN = (wait(24, 12, 500), request(9, m.Hello(1)))
+
+
+GOLDEN: list[m.Command] = [
+    meaning(COMMANDS[case["kind"]], case) for case in read_cases("valid/host_to_board.txt")
+]
 
 
 def script(seed: int) -> Iterator[Move]:
@@ -105,17 +111,19 @@ def _command(pick: random.Random) -> m.Command:
             pick.choice([1, 40, 480, 481]),
             pick.choice([499, 500, 501, 1000, -400_000, -400_001, 2_400_000, 2_400_001]),
             pick.choice([1, 100, 120_000, 120_001]),
-            pick.random() < 0.5,
+            ceiling_above=pick.random() < 0.5,
         )
+    if kind < 0.6:
+        return pick.choice(GOLDEN)
     texts = ("", "Elderflower", "Ginger beer 200 ml ok", " ")
     others: list[m.Command] = [
         m.Keep(pick.choice([1, 100, 400, 480, 481])),
         m.Keep(400),
         m.Stop(pick.choice([None, 1, 2, 8])),
         m.EmergencyStop(),
-        m.Clear(),
-        m.Clear(),
-        m.Hello(pick.choice([7, 8]), pick.choice([1, 1, 1, 2])),
+        m.ReleaseEmergencyStop(),
+        m.ReleaseEmergencyStop(),
+        m.Hello(pick.choice([7, 8]), protocol=pick.choice([1, 1, 1, 2])),
         m.Show(pick.randrange(4), pick.choice(texts)[:20]),
         m.AskState(),
         m.AskStats(),

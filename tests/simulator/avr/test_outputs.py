@@ -113,7 +113,7 @@ def test_a_stop_is_obeyed_within_five_milliseconds(emulated: Make, stop: m.Comma
     desk = _machine(emulated, 31)
     for _ in range(20):
         desk.open()
-        desk.ask(m.Clear())
+        desk.ask(m.ReleaseEmergencyStop())
         desk.pass_s(0.03)
         desk.start(desk.random.randint(1, 8), 480)
         desk.pass_s(desk.random.uniform(0.05, 0.1))

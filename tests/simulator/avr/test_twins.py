@@ -135,10 +135,10 @@ EVERYTHING: list[tuple[float, Action]] = [
     (3.621, frame(">3F show 4 no such line")),
     (3.701, m.EmergencyStop()),
     (3.761, m.Run(8, FORWARD, 255, 400, FAR, 5000)),  # latched
-    (3.821, m.Clear()),
+    (3.821, m.ReleaseEmergencyStop()),
     (3.881, m.Run(8, FORWARD, 255, 400, FAR, 5000)),
     (3.941, m.EmergencyStop()),
-    (4.001, m.Clear()),
+    (4.001, m.ReleaseEmergencyStop()),
     (4.101, m.Run(8, FORWARD, 255, 481, FAR, 5000)),  # range
     (4.131, m.Run(8, FORWARD, 255, 400, FAR, 120_001)),
     (4.161, m.Run(8, FORWARD, 255, 400, 2_400_001, 5000)),

@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "../portable/request.h"
+#include "../portable/outputs.h"
 
 void drive_setup(void);
 

@@ -2,7 +2,7 @@
 #ifndef TAREWELL_RESET_H
 #define TAREWELL_RESET_H
 
-#include "../portable/words.h"
+#include "../portable/wire.h"
 
 /* What unused RAM is filled with at start: what is left of it tells how deep the stack has been. */
 #define STACK_PAINT 0xC5

@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "request.h"
+#include "wire.h"
 
 #define TW_ANSWERS_KEPT 4U
 

@@ -38,7 +38,7 @@ void tw_board_init(struct tw_board *board, enum tw_reset_cause cause, uint32_t n
     tw_loadcell_init(&board->cell);
     tw_display_init(&board->display, now_ms);
     tw_ring_put(&board->out, '\n'); /* ends what the reset may have cut short, or the boot would be lost with it */
-    tw_say_boot(&line, board->next_event, cause);
+    tw_say(&line, board->next_event, TW_SAY_BOOT, (const uint32_t[]){cause});
     send_event(board, &line);
 }
 
@@ -47,7 +47,8 @@ void tw_board_stop(struct tw_board *board, enum tw_stop_cause cause, uint32_t no
     struct tw_line line;
     uint32_t ran_ms;
     if (tw_outputs_stop(&board->outputs, cause, now_ms, &ran_ms)) { /* so a session is open: nothing runs without */
-        tw_say_stopped(&line, board->next_event, board->outputs.last_channel, cause, now_ms, ran_ms);
+        tw_say(&line, board->next_event, TW_SAY_STOPPED,
+               (const uint32_t[]){board->outputs.last_channel, cause, now_ms, ran_ms});
         send_event(board, &line);
     }
 }
@@ -116,7 +117,7 @@ static void report_press(struct tw_board *board, enum tw_press press, uint32_t n
 {
     struct tw_line line;
     if (board->session) {
-        tw_say_button(&line, board->next_event, press, now_ms);
+        tw_say(&line, board->next_event, TW_SAY_BUTTON, (const uint32_t[]){press, now_ms});
         send_event(board, &line);
     }
 }
@@ -135,7 +136,7 @@ void tw_board_turn(struct tw_board *board, int8_t steps, uint32_t now_ms)
 {
     struct tw_line line;
     if (TW_KNOB && steps != 0 && board->session) {
-        tw_say_knob(&line, board->next_event, steps, now_ms);
+        tw_say(&line, board->next_event, TW_SAY_KNOB, (const uint32_t[]){(uint32_t)steps, now_ms});
         send_event(board, &line);
     }
 }

@@ -17,7 +17,7 @@
 #include "loadcell.h"
 #include "outputs.h"
 #include "ring.h"
-#include "words.h"
+#include "wire.h"
 
 /* The host counts as gone when no request came for so long; only the display tells. Three times what the host itself
  * allows for silence, so that a session that goes on never flickers. */

@@ -1,16 +1,22 @@
 #include "messages.h"
 
-/* Each word is a named constant, since only those can be kept in flash. */
-#define WORD(name, text) static const TW_FLASH char name[] = text
-WORD(NO, "no");
-WORD(HELLO, "hello");
-WORD(STATE, "state");
-WORD(STATS, "stats");
-WORD(LIMITS, "limits");
-WORD(STOPPED, "stopped");
-WORD(BUTTON, "button");
-WORD(KNOB, "knob");
-WORD(BOOT, "boot");
+enum kind { NUMBER, SIGNED, HEX, WORD };
+
+struct field {
+    uint8_t saying;
+    uint8_t kind;
+    uint8_t words; /* of a WORD: where those of its enumeration start */
+};
+
+#define START(name, start, word) start,
+#define SPELT(name, start, word) word,
+#define FIELD(saying, name, kind, words) {TW_SAY_##saying, kind, words},
+
+static const TW_FLASH char WORDS[][9] = TW_WORDS;
+static const TW_FLASH char STARTS[] = {TW_SAYINGS(START, TW_NOTHING)};
+static const TW_FLASH char SAYINGS[][8] = {TW_SAYINGS(SPELT, TW_NOTHING)};
+static const TW_FLASH struct field FIELDS[] = {TW_SAYINGS(TW_NOTHING, FIELD)};
+static const TW_FLASH char HELLO[] = "hello";
 
 static void flag(struct tw_line *line, bool set, char letter)
 {
@@ -41,17 +47,6 @@ static void start(struct tw_line *line, char kind, uint8_t number, const TW_FLAS
     tw_line_next_word(line, word);
 }
 
-void tw_say_plain(struct tw_line *line, uint8_t seq, enum tw_reason reason)
-{
-    if (reason == TW_OK) {
-        start(line, '<', seq, tw_reason_word(TW_OK));
-    } else {
-        start(line, '<', seq, NO);
-        tw_line_next_word(line, tw_reason_word(reason));
-    }
-    tw_line_end(line);
-}
-
 void tw_say_identity(struct tw_line *line, uint8_t seq, const struct tw_identity *identity)
 {
     start(line, '<', seq, HELLO);
@@ -74,74 +69,40 @@ void tw_say_identity(struct tw_line *line, uint8_t seq, const struct tw_identity
         tw_line_char(line, ' ');
         tw_line_char(line, '-');
     }
-    tw_line_next_word(line, tw_reset_word(identity->cause));
+    tw_line_next_word(line, WORDS[TW_RESET_CAUSE_WORDS + identity->cause]);
     tw_line_end(line);
 }
 
-void tw_say_state(struct tw_line *line, uint8_t seq, const struct tw_state *state)
+static void say_field(struct tw_line *line, const TW_FLASH struct field *field, uint32_t value)
 {
-    start(line, '<', seq, STATE);
-    tw_line_next_hex(line, state->mask);
-    tw_line_next_unsigned(line, state->latched ? 1U : 0U);
-    tw_line_next_unsigned(line, state->last_channel);
-    tw_line_next_word(line, tw_stop_word(state->last_cause));
-    tw_line_next_hex(line, state->next_event);
+    switch (field->kind) {
+    case SIGNED:
+        tw_line_next_signed(line, (int32_t)value);
+        break;
+    case HEX:
+        tw_line_next_hex(line, (uint8_t)value);
+        break;
+    case WORD:
+        tw_line_next_word(line, WORDS[field->words + value]);
+        break;
+    default:
+        tw_line_next_unsigned(line, value);
+        break;
+    }
+}
+
+void tw_say(struct tw_line *line, uint8_t number, enum tw_saying saying, const uint32_t *values)
+{
+    start(line, STARTS[saying], number, SAYINGS[saying]);
+    for (uint8_t i = 0; i < sizeof FIELDS / sizeof FIELDS[0]; i++) {
+        if (FIELDS[i].saying == saying) {
+            say_field(line, &FIELDS[i], *values++);
+        }
+    }
     tw_line_end(line);
 }
 
-void tw_say_stats(struct tw_line *line, uint8_t seq, const struct tw_counters *counters)
+void tw_say_plain(struct tw_line *line, uint8_t seq, enum tw_reason reason)
 {
-    start(line, '<', seq, STATS);
-    tw_line_next_unsigned(line, counters->frames);
-    tw_line_next_unsigned(line, counters->bad_crc);
-    tw_line_next_unsigned(line, counters->overlong);
-    tw_line_next_unsigned(line, counters->overruns);
-    tw_line_next_unsigned(line, counters->lost);
-    tw_line_next_unsigned(line, counters->late);
-    tw_line_next_unsigned(line, counters->saturated);
-    tw_line_end(line);
-}
-
-void tw_say_limits(struct tw_line *line, uint8_t seq, const struct tw_limits *limits)
-{
-    start(line, '<', seq, LIMITS);
-    tw_line_next_unsigned(line, limits->lease_ms);
-    tw_line_next_unsigned(line, limits->run_ms);
-    tw_line_next_signed(line, limits->lowest_counts);
-    tw_line_next_signed(line, limits->highest_counts);
-    tw_line_end(line);
-}
-
-void tw_say_stopped(struct tw_line *line, uint8_t number, uint8_t channel, enum tw_stop_cause cause,
-                    uint32_t board_ms, uint32_t ran_ms)
-{
-    start(line, '!', number, STOPPED);
-    tw_line_next_unsigned(line, channel);
-    tw_line_next_word(line, tw_stop_word(cause));
-    tw_line_next_unsigned(line, board_ms);
-    tw_line_next_unsigned(line, ran_ms);
-    tw_line_end(line);
-}
-
-void tw_say_button(struct tw_line *line, uint8_t number, enum tw_press press, uint32_t board_ms)
-{
-    start(line, '!', number, BUTTON);
-    tw_line_next_word(line, tw_press_word(press));
-    tw_line_next_unsigned(line, board_ms);
-    tw_line_end(line);
-}
-
-void tw_say_knob(struct tw_line *line, uint8_t number, int8_t steps, uint32_t board_ms)
-{
-    start(line, '!', number, KNOB);
-    tw_line_next_signed(line, steps);
-    tw_line_next_unsigned(line, board_ms);
-    tw_line_end(line);
-}
-
-void tw_say_boot(struct tw_line *line, uint8_t number, enum tw_reset_cause cause)
-{
-    start(line, '!', number, BOOT);
-    tw_line_next_word(line, tw_reset_word(cause));
-    tw_line_end(line);
+    tw_say(line, seq, reason == TW_OK ? TW_SAY_OK : TW_SAY_NO, (const uint32_t[]){reason});
 }

@@ -1,16 +1,13 @@
-/* What the board says, SPEC.md sections 3 and 4: each function writes one whole line. */
+/* What the board says, SPEC.md sections 3 and 4: each function writes one whole line. Most messages are rows of
+ * wire.h; a sample and the answer to `hello` are written by hand. */
 #ifndef TAREWELL_MESSAGES_H
 #define TAREWELL_MESSAGES_H
 
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "counters.h"
 #include "line.h"
 #include "request.h"
-#include "words.h"
-
-#define TW_PROTOCOL 1U
 
 struct tw_sample {
     uint32_t board_ms;
@@ -37,33 +34,18 @@ struct tw_identity {
     enum tw_reset_cause cause;
 };
 
-struct tw_state {
-    uint8_t mask;
-    bool latched;
-    uint8_t last_channel;
-    enum tw_stop_cause last_cause;
-    uint8_t next_event;
-};
+#define TW_SAYING_NAME(name, ...) TW_SAY_##name,
 
-struct tw_limits {
-    uint32_t run_ms;
-    int32_t lowest_counts;
-    int32_t highest_counts;
-    uint16_t lease_ms;
-};
+enum tw_saying { TW_SAYINGS(TW_SAYING_NAME, TW_NOTHING) TW_SAYINGS_COUNT };
 
 void tw_say_sample(struct tw_line *line, const struct tw_sample *sample);
 
-void tw_say_plain(struct tw_line *line, uint8_t seq, enum tw_reason reason); /* `ok` or `no REASON` */
 void tw_say_identity(struct tw_line *line, uint8_t seq, const struct tw_identity *identity);
-void tw_say_state(struct tw_line *line, uint8_t seq, const struct tw_state *state);
-void tw_say_stats(struct tw_line *line, uint8_t seq, const struct tw_counters *counters);
-void tw_say_limits(struct tw_line *line, uint8_t seq, const struct tw_limits *limits);
 
-void tw_say_stopped(struct tw_line *line, uint8_t number, uint8_t channel, enum tw_stop_cause cause,
-                    uint32_t board_ms, uint32_t ran_ms);
-void tw_say_button(struct tw_line *line, uint8_t number, enum tw_press press, uint32_t board_ms);
-void tw_say_knob(struct tw_line *line, uint8_t number, int8_t steps, uint32_t board_ms);
-void tw_say_boot(struct tw_line *line, uint8_t number, enum tw_reset_cause cause);
+/* An answer with the number of its request, or an event with its own. `values` are its fields in the order of
+ * wire.h; of a word, its number in its enumeration. */
+void tw_say(struct tw_line *line, uint8_t number, enum tw_saying saying, const uint32_t *values);
+
+void tw_say_plain(struct tw_line *line, uint8_t seq, enum tw_reason reason); /* `ok` or `no REASON` */
 
 #endif

@@ -7,8 +7,17 @@
 #include <stdint.h>
 
 #include "loadcell.h"
-#include "request.h"
-#include "words.h"
+#include "wire.h"
+
+struct tw_run {
+    int32_t ceiling_counts;
+    uint32_t max_ms;
+    uint16_t lease_ms;
+    uint8_t channel; /* 1 to 8 */
+    uint8_t speed;   /* 1 to 255 */
+    bool reverse;
+    bool ceiling_above;
+};
 
 struct tw_outputs {
     struct tw_run run; /* channel 0 while none runs */

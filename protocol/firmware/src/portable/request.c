@@ -3,11 +3,29 @@
 #include "flash.h"
 #include "frame.h"
 
-#define COUNTS_MIN (-8388608L)
-#define COUNTS_MAX 8388607L
+enum kind {
+    NUMBER,        /* decimal without leading zeros, minimum to maximum, both below 10 million */
+    NUMBER_OR_ALL, /* the same, or `all`, which is 0 */
+    HEX,           /* two digits, or four where the maximum has more */
+    LETTER,        /* the character `minimum`, which is 0, or the character `maximum`, which is 1 */
+    LETTER_GLUED,  /* the same, and no space behind it */
+    TEXT,          /* all that is left, up to maximum characters; the value is their number */
+};
 
-static const TW_FLASH char VERBS[TW_VERBS][8] = {"hello", "run",  "keep",  "stop",  "estop",
-                                                 "clear", "show", "state", "stats", "limits"};
+struct field {
+    uint8_t verb;
+    uint8_t kind;
+    int32_t minimum;
+    int32_t maximum;
+};
+
+#define VERB(name, verb, asks) verb,
+#define ASKS(name, verb, asks) asks,
+#define FIELD(request, name, kind, minimum, maximum) {TW_##request, kind, minimum, maximum},
+
+static const TW_FLASH char VERBS[TW_VERBS][8] = {TW_REQUESTS(VERB, TW_NOTHING)};
+static const TW_FLASH bool ONLY_ASKS[TW_VERBS] = {TW_REQUESTS(ASKS, TW_NOTHING)};
+static const TW_FLASH struct field FIELDS[TW_FIELDS] = {TW_REQUESTS(TW_NOTHING, FIELD)};
 
 /* Each reader takes what it understands from `*at`, moves it on and says whether all was well. */
 
@@ -20,7 +38,7 @@ static bool take(const char **at, char expected)
     return true;
 }
 
-static bool take_hex(const char **at, uint8_t digits, uint16_t *value)
+static bool take_hex(const char **at, uint8_t digits, int32_t *value)
 {
     *value = 0;
     while (digits-- > 0U) {
@@ -28,129 +46,82 @@ static bool take_hex(const char **at, uint8_t digits, uint16_t *value)
         if (digit > 0x0F) {
             return false;
         }
-        *value = (uint16_t)((*value << 4) | digit);
+        *value = *value * 16 + digit;
         (*at)++;
     }
     return true;
 }
 
-/* Decimal without leading zeros. `most` is below 10 million, so that one digit too many cannot wrap 32 bits. */
-static bool take_number(const char **at, uint32_t least, uint32_t most, uint32_t *value)
+static bool take_number(const char **at, int32_t minimum, int32_t maximum, int32_t *value)
 {
+    bool negative = take(at, '-');
     const char *first = *at;
-    *value = 0;
+    int32_t size = 0;
     while (**at >= '0' && **at <= '9') {
-        *value = *value * 10U + (uint32_t)(**at - '0');
-        if (*value > most) {
+        size = size * 10 + (**at - '0');
+        if (size >= 10000000L) { /* before it can wrap */
             return false;
         }
         (*at)++;
     }
-    bool leading_zero = *first == '0' && *at - first > 1;
-    return *at != first && !leading_zero && *value >= least;
+    bool leading_zero = *first == '0' && (negative || *at - first > 1);
+    *value = negative ? -size : size;
+    return *at != first && !leading_zero && *value >= minimum && *value <= maximum;
 }
 
-static bool take_u16(const char **at, uint16_t least, uint16_t most, uint16_t *value)
+static bool take_letter(const char **at, char zero, char one, int32_t *value)
 {
-    uint32_t wide;
-    bool good = take_number(at, least, most, &wide);
-    *value = (uint16_t)wide;
-    return good;
+    *value = **at == one;
+    return take(at, *value ? one : zero);
 }
 
-static bool take_u8(const char **at, uint8_t least, uint8_t most, uint8_t *value)
+static bool take_text(const char **at, int32_t maximum, int32_t *length)
 {
-    uint32_t wide;
-    bool good = take_number(at, least, most, &wide);
-    *value = (uint8_t)wide;
-    return good;
-}
-
-static bool take_counts(const char **at, int32_t *counts)
-{
-    uint32_t size;
-    bool negative = take(at, '-');
-    if (!take_number(at, negative ? 1U : 0U, negative ? (uint32_t)-COUNTS_MIN : (uint32_t)COUNTS_MAX, &size)) {
-        return false;
+    for (*length = 0; **at != '\0'; (*length)++) {
+        (*at)++;
     }
-    *counts = negative ? -(int32_t)size : (int32_t)size;
-    return true;
+    return *length <= maximum;
 }
 
-/* One of two letters; true in `second` when it was the second. */
-static bool take_either(const char **at, char first_letter, char second_letter, bool *second)
+static bool take_field(const char **at, const TW_FLASH struct field *field, int32_t *value)
 {
-    *second = **at == second_letter;
-    return *second ? take(at, second_letter) : take(at, first_letter);
-}
-
-static bool read_hello(const char *at, struct tw_request *request)
-{
-    return take(&at, ' ') && take_u8(&at, 0, 255, &request->as.hello.protocol) && take(&at, ' ') &&
-           take_hex(&at, 4, &request->as.hello.nonce) && *at == '\0';
-}
-
-static bool read_run(const char *at, struct tw_request *request)
-{
-    struct tw_run *run = &request->as.run;
-    bool below;
-    if (!(take(&at, ' ') && take_u8(&at, 1, 8, &run->channel) && take(&at, ' ') &&
-          take_either(&at, 'f', 'r', &run->reverse) && take(&at, ' ') && take_u8(&at, 1, 255, &run->speed) &&
-          take(&at, ' ') && take_u16(&at, 1, 65535U, &run->lease_ms) && take(&at, ' ') &&
-          take_either(&at, 'a', 'b', &below) && take_counts(&at, &run->ceiling_counts) && take(&at, ' ') &&
-          take_number(&at, 1, 999999UL, &run->max_ms) && *at == '\0')) {
-        return false;
+    switch (field->kind) {
+    case NUMBER_OR_ALL:
+        if (take(at, 'a')) {
+            *value = 0;
+            return take(at, 'l') && take(at, 'l');
+        }
+        return take_number(at, field->minimum, field->maximum, value);
+    case HEX:
+        return take_hex(at, field->maximum > 0xFF ? 4 : 2, value);
+    case LETTER:
+    case LETTER_GLUED:
+        return take_letter(at, (char)field->minimum, (char)field->maximum, value);
+    case TEXT:
+        return take_text(at, field->maximum, value);
+    default:
+        return take_number(at, field->minimum, field->maximum, value);
     }
-    run->ceiling_above = !below;
-    return true;
-}
-
-static bool read_keep(const char *at, struct tw_request *request)
-{
-    return take(&at, ' ') && take_u16(&at, 1, 65535U, &request->as.keep_lease_ms) && *at == '\0';
-}
-
-static bool read_stop(const char *at, struct tw_request *request)
-{
-    if (!take(&at, ' ')) {
-        return false;
-    }
-    if (*at == 'a') {
-        request->as.stop_channel = 0;
-        return take(&at, 'a') && take(&at, 'l') && take(&at, 'l') && *at == '\0';
-    }
-    return take_u8(&at, 1, 8, &request->as.stop_channel) && *at == '\0';
-}
-
-static bool read_show(const char *at, struct tw_request *request)
-{
-    if (!(take(&at, ' ') && take_u8(&at, 0, 3, &request->as.show.line) && take(&at, ' '))) {
-        return false;
-    }
-    request->as.show.text = at;
-    uint8_t length = 0;
-    while (at[length] != '\0') {
-        length++;
-    }
-    return length <= TW_SHOW_TEXT_MAX;
 }
 
 static bool read_fields(const char *at, struct tw_request *request)
 {
-    switch (request->verb) {
-    case TW_HELLO:
-        return read_hello(at, request);
-    case TW_RUN:
-        return read_run(at, request);
-    case TW_KEEP:
-        return read_keep(at, request);
-    case TW_STOP:
-        return read_stop(at, request);
-    case TW_SHOW:
-        return read_show(at, request);
-    default:
-        return *at == '\0';
+    bool glued = false;
+    for (uint8_t place = 0; place < TW_FIELDS; place++) {
+        const TW_FLASH struct field *field = &FIELDS[place];
+        if (field->verb != request->verb) {
+            continue;
+        }
+        if (!glued && !take(&at, ' ')) {
+            return false;
+        }
+        request->text = at;
+        if (!take_field(&at, field, &request->field[place])) {
+            return false;
+        }
+        glued = field->kind == LETTER_GLUED;
     }
+    return *at == '\0';
 }
 
 /* Moves `*at` over the word and gives its verb, or TW_VERBS for a word that is none. */
@@ -171,7 +142,7 @@ static uint8_t take_verb(const char **at)
 
 bool tw_request_read(const char *body, struct tw_request *request, enum tw_reason *reason)
 {
-    uint16_t seq;
+    int32_t seq;
     if (!(take(&body, '>') && take_hex(&body, 2, &seq) && take(&body, ' '))) {
         return false;
     }
@@ -183,4 +154,14 @@ bool tw_request_read(const char *body, struct tw_request *request, enum tw_reaso
         *reason = read_fields(body, request) ? TW_OK : TW_NO_ARGS;
     }
     return true;
+}
+
+bool tw_request_asks(uint8_t verb)
+{
+    return ONLY_ASKS[verb];
+}
+
+uint8_t tw_request_verb_of(uint8_t place)
+{
+    return FIELDS[place].verb;
 }

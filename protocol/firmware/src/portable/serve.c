@@ -5,91 +5,101 @@
 static const TW_FLASH char FIRMWARE[] = TW_FIRMWARE;
 static const TW_FLASH char BOARD_ID[] = TW_BOARD_ID;
 
-/* `hello` changes nothing when repeated and is how a session begins; the others only ask. */
-static bool remembered(const struct tw_request *request)
+static struct tw_run run_of(const struct tw_request *request)
 {
-    return request->verb != TW_HELLO && request->verb != TW_STATE && request->verb != TW_STATS &&
-           request->verb != TW_LIMITS;
+    return (struct tw_run){
+        .ceiling_counts = request->field[TW_RUN_CEILING_COUNTS],
+        .max_ms = (uint32_t)request->field[TW_RUN_MAX_MS],
+        .lease_ms = (uint16_t)request->field[TW_RUN_LEASE_MS],
+        .channel = (uint8_t)request->field[TW_RUN_CHANNEL],
+        .speed = (uint8_t)request->field[TW_RUN_SPEED],
+        .reverse = request->field[TW_RUN_DIRECTION] != 0,
+        .ceiling_above = request->field[TW_RUN_CEILING_ABOVE] != 0,
+    };
 }
 
-static enum tw_reason refuse_show(uint8_t row, bool session)
+static enum tw_reason run(struct tw_board *board, const struct tw_request *request, uint32_t now_ms)
+{
+    struct tw_run wanted = run_of(request);
+    enum tw_reason reason = tw_outputs_refuse(&board->outputs, &wanted, &board->cell, board->session);
+    if (reason == TW_OK) {
+        tw_outputs_run(&board->outputs, &wanted, now_ms);
+    }
+    return reason;
+}
+
+static enum tw_reason show(struct tw_board *board, uint8_t row, const char *text)
 {
     if (TW_HAS_DISPLAY && row + 1 > TW_DISPLAY_ROWS) {
         return TW_NO_RANGE;
     }
-    if (!session) {
+    if (!board->session) {
         return TW_NO_SESSION;
     }
-    return TW_HAS_DISPLAY ? TW_OK : TW_NO_ABILITY;
-}
-
-static enum tw_reason refuse(const struct tw_board *board, const struct tw_request *request)
-{
-    switch (request->verb) {
-    case TW_HELLO:
-    case TW_ESTOP:
-        return TW_OK;
-    case TW_STOP:
-        return request->as.stop_channel > TW_CHANNELS ? TW_NO_CHANNEL : TW_OK;
-    case TW_RUN:
-        return tw_outputs_refuse(&board->outputs, &request->as.run, &board->cell, board->session);
-    case TW_KEEP:
-        if (request->as.keep_lease_ms > TW_LONGEST_LEASE_MS) {
-            return TW_NO_RANGE;
-        }
-        break;
-    case TW_SHOW:
-        return refuse_show(request->as.show.line, board->session);
-    default:
-        break;
+    if (!TW_HAS_DISPLAY) {
+        return TW_NO_ABILITY;
     }
-    return board->session ? TW_OK : TW_NO_SESSION;
+    tw_display_show(&board->display, row, text);
+    return TW_OK;
 }
 
 /* SPEC.md section 5: another version opens nothing, the open session's nonce is a repetition. */
 static void open_session(struct tw_board *board, const struct tw_request *request, uint32_t now_ms)
 {
-    bool repeated = board->session && request->as.hello.nonce == board->nonce;
-    if (request->as.hello.protocol != TW_PROTOCOL || repeated) {
+    uint16_t nonce = (uint16_t)request->field[TW_HELLO_NONCE];
+    bool repeated = board->session && nonce == board->nonce;
+    if (request->field[TW_HELLO_PROTOCOL] != (int32_t)TW_PROTOCOL || repeated) {
         return;
     }
     board->session = true;
-    board->nonce = request->as.hello.nonce;
+    board->nonce = nonce;
     tw_answers_forget(&board->answers);
     tw_display_restart(&board->display, 0, now_ms);
     tw_board_stop(board, TW_STOPPED_SESSION, now_ms);
 }
 
-static void carry_out(struct tw_board *board, const struct tw_request *request, uint32_t now_ms)
+/* Each request with the reasons that refuse it, in their order; then what it does. */
+static enum tw_reason carry_out(struct tw_board *board, const struct tw_request *request, uint32_t now_ms)
 {
+    const int32_t *field = request->field;
     struct tw_outputs *outputs = &board->outputs;
     switch (request->verb) {
     case TW_HELLO:
         open_session(board, request, now_ms);
-        break;
+        return TW_OK;
     case TW_RUN:
-        tw_outputs_run(outputs, &request->as.run, now_ms);
-        break;
+        return run(board, request, now_ms);
     case TW_KEEP:
-        tw_outputs_keep(outputs, request->as.keep_lease_ms, now_ms);
-        break;
+        if (field[TW_KEEP_LEASE_MS] > (int32_t)TW_LONGEST_LEASE_MS) {
+            return TW_NO_RANGE;
+        }
+        if (!board->session) {
+            return TW_NO_SESSION;
+        }
+        tw_outputs_keep(outputs, (uint16_t)field[TW_KEEP_LEASE_MS], now_ms);
+        return TW_OK;
     case TW_STOP:
-        if (request->as.stop_channel == 0U || request->as.stop_channel == outputs->run.channel) {
+        if (field[TW_STOP_CHANNEL] > TW_CHANNELS) {
+            return TW_NO_CHANNEL;
+        }
+        if (field[TW_STOP_CHANNEL] == 0 || field[TW_STOP_CHANNEL] == outputs->run.channel) {
             tw_board_stop(board, TW_STOPPED_HOST, now_ms);
         }
-        break;
+        return TW_OK;
     case TW_ESTOP:
         outputs->latched = true;
         tw_board_stop(board, TW_STOPPED_ESTOP, now_ms);
-        break;
+        return TW_OK;
     case TW_CLEAR:
+        if (!board->session) {
+            return TW_NO_SESSION;
+        }
         outputs->latched = false;
-        break;
+        return TW_OK;
     case TW_SHOW:
-        tw_display_show(&board->display, request->as.show.line, request->as.show.text);
-        break;
-    default:
-        break;
+        return show(board, (uint8_t)field[TW_SHOW_LINE], request->text);
+    default: /* what only asks */
+        return board->session ? TW_OK : TW_NO_SESSION;
     }
 }
 
@@ -115,18 +125,23 @@ static void answer_hello(const struct tw_board *board, uint8_t seq, struct tw_li
 static void answer_state(const struct tw_board *board, uint8_t seq, struct tw_line *answer)
 {
     const struct tw_outputs *outputs = &board->outputs;
-    struct tw_state state = {tw_outputs_mask(outputs), outputs->latched, outputs->last_channel,
-                             outputs->last_cause, board->next_event};
-    tw_say_state(answer, seq, &state);
+    tw_say(answer, seq, TW_SAY_STATE,
+           (const uint32_t[]){tw_outputs_mask(outputs), outputs->latched, outputs->last_channel, outputs->last_cause,
+                              board->next_event});
+}
+
+static void answer_stats(const struct tw_counters *counters, uint8_t seq, struct tw_line *answer)
+{
+    tw_say(answer, seq, TW_SAY_STATS,
+           (const uint32_t[]){counters->frames, counters->bad_crc, counters->overlong, counters->overruns,
+                              counters->lost, counters->late, counters->saturated});
 }
 
 static void answer_limits(uint8_t seq, struct tw_line *answer)
 {
-    struct tw_limits limits = {.run_ms = TW_LONGEST_RUN_MS,
-                               .lowest_counts = TW_LOWEST_COUNTS,
-                               .highest_counts = TW_HIGHEST_COUNTS,
-                               .lease_ms = TW_LONGEST_LEASE_MS};
-    tw_say_limits(answer, seq, &limits);
+    tw_say(answer, seq, TW_SAY_LIMITS,
+           (const uint32_t[]){TW_LONGEST_LEASE_MS, TW_LONGEST_RUN_MS, (uint32_t)TW_LOWEST_COUNTS,
+                              (uint32_t)TW_HIGHEST_COUNTS});
 }
 
 static void answer_done(const struct tw_board *board, const struct tw_request *request, struct tw_line *answer)
@@ -139,7 +154,7 @@ static void answer_done(const struct tw_board *board, const struct tw_request *r
         answer_state(board, request->seq, answer);
         break;
     case TW_STATS:
-        tw_say_stats(answer, request->seq, &board->counters);
+        answer_stats(&board->counters, request->seq, answer);
         break;
     case TW_LIMITS:
         answer_limits(request->seq, answer);
@@ -164,15 +179,14 @@ bool tw_serve(struct tw_board *board, const char *body, uint16_t crc, uint32_t n
     }
     bool misspelt = reason != TW_OK;
     if (!misspelt) {
-        reason = refuse(board, &request);
+        reason = carry_out(board, &request, now_ms);
     }
     if (reason == TW_OK) {
-        carry_out(board, &request, now_ms);
         answer_done(board, &request, answer);
     } else {
         tw_say_plain(answer, request.seq, reason);
     }
-    if (misspelt || remembered(&request)) {
+    if (misspelt || !tw_request_asks(request.verb)) {
         tw_answers_keep(&board->answers, request.seq, crc, reason);
     }
     return true;

@@ -1,0 +1,228 @@
+"""Kinds of fields: which values a field of a message has, and how each is spelt.
+
+A message declares its fields as `Annotated[type, kind]`. The codec, the firmware's table and the tests take
+kinds and ranges from there.
+"""
+
+import dataclasses
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, ClassVar, Protocol, get_type_hints
+
+
+class Kind(Protocol):
+    """How one field is spelt."""
+
+    @property
+    def pattern(self) -> str:
+        """A regular expression for the form, not for the range."""
+
+    @property
+    def glued(self) -> bool:
+        """Whether no space separates it from the field that follows."""
+
+    def read(self, text: str) -> Any:
+        """The value of a text of the right form.
+
+        Raises:
+            ValueError: out of range.
+        """
+
+    def write(self, value: Any) -> str:
+        """The text of a value, which the caller keeps within range."""
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is left out of that range."""
+
+    minimum: int
+    maximum: int
+    zero: bool = True
+    pattern: ClassVar[str] = "0|-?[1-9][0-9]{0,9}"
+    glued: ClassVar[bool] = False
+
+    def read(self, text: str) -> int:
+        value = int(text)
+        if not self.minimum <= value <= self.maximum or (value == 0 and not self.zero):
+            raise ValueError(f"{text} is not within {self.minimum} and {self.maximum}")
+        return value
+
+    def write(self, value: int) -> str:
+        return str(value)
+
+
+@dataclass(frozen=True, slots=True)
+class Hexadecimal:
+    """A number as upper-case hexadecimal digits."""
+
+    digits: int
+    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return f"[0-9A-F]{{{self.digits}}}"
+
+    def read(self, text: str) -> int:
+        return int(text, 16)
+
+    def write(self, value: int) -> str:
+        return f"{value:0{self.digits}X}"
+
+
+@dataclass(frozen=True, slots=True)
+class Channels:
+    """A set of channels as two hexadecimal digits: bit n-1 for channel n."""
+
+    pattern: ClassVar[str] = "[0-9A-F]{2}"
+    glued: ClassVar[bool] = False
+
+    def read(self, text: str) -> frozenset[int]:
+        return frozenset(bit + 1 for bit in range(8) if int(text, 16) >> bit & 1)
+
+    def write(self, value: frozenset[int]) -> str:
+        return f"{sum(1 << (channel - 1) for channel in value):02X}"
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of an enumeration."""
+
+    enumeration: type[StrEnum]
+    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return "|".join(self.enumeration)
+
+    def read(self, text: str) -> StrEnum:
+        return self.enumeration(text)
+
+    def write(self, value: StrEnum) -> str:
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class YesNo:
+    """One spelling for true, one for false."""
+
+    yes: str
+    no: str
+    glued: bool = False
+
+    @property
+    def pattern(self) -> str:
+        return f"{self.yes}|{self.no}"
+
+    def read(self, text: str) -> bool:
+        return text == self.yes
+
+    def write(self, value: bool) -> str:
+        return self.yes if value else self.no
+
+
+@dataclass(frozen=True, slots=True)
+class Spelt:
+    """A text of the form `pattern`, taken as it is."""
+
+    pattern: str
+    glued: ClassVar[bool] = False
+
+    def read(self, text: str) -> str:
+        return text
+
+    def write(self, value: str) -> str:
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Up to `maximum` characters, spaces included, as far as a frame holds them; only as the last field."""
+
+    maximum: int
+    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return f"(?s:.{{0,{self.maximum}}})"
+
+    def read(self, text: str) -> str:
+        return text
+
+    def write(self, value: str) -> str:
+        return value
+
+
+@dataclass(frozen=True, slots=True)
+class Letters:
+    """A set of `known` letters, written in that order, `-` for none; other letters are read and dropped."""
+
+    known: str
+    pattern: ClassVar[str] = "-|[a-z]+"
+    glued: ClassVar[bool] = False
+
+    def read(self, text: str) -> frozenset[str]:
+        kept = re.sub(f"[^{self.known}]", "", text)
+        if kept != "".join(letter for letter in self.known if letter in kept):
+            raise ValueError(f"{text} has the letters of {self.known} twice or in another order")
+        return frozenset(kept)
+
+    def write(self, value: frozenset[str]) -> str:
+        return "".join(letter for letter in self.known if letter in value) or "-"
+
+
+@dataclass(frozen=True, slots=True)
+class OrNone:
+    """Another kind, or `word` for None."""
+
+    kind: Kind
+    word: str
+    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return f"{self.word}|{self.kind.pattern}"
+
+    def read(self, text: str) -> Any:
+        return None if text == self.word else self.kind.read(text)
+
+    def write(self, value: Any) -> str:
+        return self.word if value is None else self.kind.write(value)
+
+
+def kinds_of(message: type[Any]) -> dict[str, Kind]:
+    """The kind of each field of a message class, in the order of the line."""
+    hints = get_type_hints(message, include_extras=True)
+    return {field.name: hints[field.name].__metadata__[0] for field in dataclasses.fields(message)}
+
+
+class Form:
+    """The spelling of a message class: its word, if it has one, then its fields."""
+
+    def __init__(self, message: type[Any]) -> None:
+        self._message, self._kinds = message, kinds_of(message)
+        self._word: str = getattr(message, "word", "")
+        before = [" " if self._word else "", *("" if kind.glued else " " for kind in self._kinds.values())]
+        self._parts = list(zip(before, self._kinds.items(), strict=False))
+        self._pattern = re.compile(
+            self._word + "".join(f"{space}({kind.pattern})" for space, (_, kind) in self._parts)
+        )
+
+    def read(self, text: str) -> Any:
+        """The message.
+
+        Raises:
+            ValueError: nothing spells this.
+        """
+        found = self._pattern.fullmatch(text)
+        if not found:
+            raise ValueError(f"no {self._message.__name__} is spelt {text!r}")
+        texts = zip(self._kinds.items(), found.groups(), strict=True)
+        return self._message(**{name: kind.read(text) for (name, kind), text in texts})
+
+    def write(self, message: Any) -> str:
+        """The text; the caller keeps values within their ranges."""
+        return self._word + "".join(
+            f"{space}{kind.write(getattr(message, name))}" for space, (name, kind) in self._parts
+        )
