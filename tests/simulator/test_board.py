@@ -17,6 +17,16 @@ OPEN = f"""
     @1 >00 hello 1 A3F2
     {HELLO}
 """
+RUNNING = f"""
+    {OPEN}
+    @20 >01 run 3 f 255 400 a20000 5000
+    <01 ok
+"""
+ONE_READING = f"""
+    @0 adc 0
+    @1 >00 hello 1 A3F2
+    {HELLO}
+"""
 
 
 # Section 5: session
@@ -72,9 +82,7 @@ def test_identity_tells_abilities_display_and_reset_cause(transcript: Make) -> N
 
 def test_the_nonce_of_the_open_session_is_a_repetition(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @30 >02 hello 1 A3F2
         <02 hello 1 0.1.0 sim-01 8 80 8388607 rvk - power
         @40 >03 state
@@ -84,9 +92,7 @@ def test_the_nonce_of_the_open_session_is_a_repetition(transcript: Make) -> None
 
 def test_a_new_nonce_stops_what_runs_and_keeps_the_latch(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @50 >02 hello 1 A3F3
         !01 stopped 3 session 50 30
         <02 hello 1 0.1.0 sim-01 8 80 8388607 rvk - power
@@ -101,9 +107,7 @@ def test_a_new_nonce_stops_what_runs_and_keeps_the_latch(transcript: Make) -> No
 
 def test_a_new_session_forgets_answered_requests(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @30 >02 hello 1 A3F3
         !01 stopped 3 session 30 10
         <02 hello 1 0.1.0 sim-01 8 80 8388607 rvk - power
@@ -138,9 +142,7 @@ def test_a_board_of_another_version_says_so(transcript: Make) -> None:
 
 def test_a_repeated_request_is_answered_again_and_not_carried_out(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @30 >02 stop 3
         !01 stopped 3 host 30 10
         <02 ok
@@ -164,11 +166,8 @@ def test_a_refusal_is_repeated_too(transcript: Make) -> None:
 
 
 def test_four_requests_are_remembered_and_a_fifth_pushes_the_first_out(transcript: Make) -> None:
-    line = transcript()
-    line.play(OPEN)
-    line.play("""
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+    transcript().play(f"""
+        {RUNNING}
         @21 >02 stop 3
         !01 stopped 3 host 21 1
         <02 ok
@@ -190,11 +189,8 @@ def test_four_requests_are_remembered_and_a_fifth_pushes_the_first_out(transcrip
 
 
 def test_questions_are_answered_afresh_and_push_nothing_out(transcript: Make) -> None:
-    line = transcript()
-    line.play(OPEN)
-    line.play("""
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+    transcript().play(f"""
+        {RUNNING}
         @21 >02 state
         <02 state 04 0 0 - 01
         @22 >03 stop all
@@ -215,9 +211,7 @@ def test_questions_are_answered_afresh_and_push_nothing_out(transcript: Make) ->
 
 def test_the_same_number_with_other_words_is_another_request(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @21 >01 stop 3
         !01 stopped 3 host 21 1
         <01 ok
@@ -229,9 +223,7 @@ def test_the_same_number_with_other_words_is_another_request(transcript: Make) -
 
 def test_the_lease_ends_a_run(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @419
         @420
         !01 stopped 3 lease 420 400
@@ -241,9 +233,7 @@ def test_the_lease_ends_a_run(transcript: Make) -> None:
 
 def test_keep_and_run_renew_the_lease(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @400 >02 keep 300
         <02 ok
         @690 >03 run 3 f 100 480 a20000 5000
@@ -286,9 +276,7 @@ def test_the_time_limit_ends_a_run_in_spite_of_leases_and_counts_from_the_new_re
 )
 def test_the_ceiling_ends_a_run_at_the_reading(transcript: Make, ceiling: str, near: int, at: int) -> None:
     transcript().play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @2 >01 run 3 f 255 400 {ceiling} 5000
         <01 ok
         @12 adc {near}
@@ -301,9 +289,7 @@ def test_the_ceiling_ends_a_run_at_the_reading(transcript: Make, ceiling: str, n
 
 def test_the_boards_own_limits_end_a_run(transcript: Make) -> None:
     transcript(lowest_counts=-5000, highest_counts=50000).play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @2 >01 run 3 f 255 400 b-5000 5000
         <01 ok
         @12 adc 50001
@@ -318,9 +304,7 @@ def test_the_boards_own_limits_end_a_run(transcript: Make) -> None:
 
 def test_no_conversion_for_150_ms_ends_a_run_and_refuses_one(transcript: Make) -> None:
     transcript().play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @5 >01 run 3 f 255 400 a20000 5000
         <01 ok
         @149
@@ -347,9 +331,7 @@ def test_a_board_that_never_saw_a_conversion_runs_nothing(transcript: Make) -> N
 @pytest.mark.parametrize("code", [8388607, -8388608])
 def test_a_saturated_conversion_ends_a_run(transcript: Make, code: int) -> None:
     transcript().play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @5 >01 run 3 f 255 400 a20000 5000
         <01 ok
         @12 adc {code}
@@ -370,9 +352,7 @@ def test_saturated_within_wide_limits_still_refuses(transcript: Make) -> None:
 
 def test_stop_one_stop_all_and_stop_what_does_not_run(transcript: Make) -> None:
     transcript().play(f"""
-        {OPEN}
-        @20 >01 run 3 f 255 400 a20000 5000
-        <01 ok
+        {RUNNING}
         @30 >02 stop 4
         <02 ok
         @40 >03 state
@@ -386,10 +366,8 @@ def test_stop_one_stop_all_and_stop_what_does_not_run(transcript: Make) -> None:
 
 
 def test_the_emergency_stop_latches_until_released(transcript: Make) -> None:
-    transcript().play("""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        <00 hello 1 0.1.0 sim-01 8 80 8388607 rvk - power
+    transcript().play(f"""
+        {ONE_READING}
         @5 >01 run 3 f 255 400 a20000 5000
         <01 ok
         @10 >02 estop
@@ -422,9 +400,7 @@ def test_stops_need_no_session_and_the_latch_outlasts_hello(transcript: Make) ->
 
 def test_adc_and_time_and_lease_in_one_instant_report_the_first(transcript: Make) -> None:
     transcript().play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @5 >01 run 3 f 255 145 a20000 145
         <01 ok
         @150
@@ -583,9 +559,8 @@ def test_a_board_without_a_knob_reports_none(transcript: Make) -> None:
 
 
 def test_event_numbers_wrap(transcript: Make) -> None:
-    line = transcript()
-    line.play(OPEN)
-    line.play("\n".join(f"@{10 + n} turn 1\n!{(n + 1) % 256:02X} knob 1 {10 + n}" for n in range(300)))
+    turns = "\n".join(f"@{10 + n} turn 1\n!{(n + 1) % 256:02X} knob 1 {10 + n}" for n in range(300))
+    transcript().play(OPEN + turns)
 
 
 def test_the_conversion_number_wraps(transcript: Make) -> None:
@@ -663,9 +638,7 @@ def test_a_good_frame_that_is_no_request_is_counted_as_bad(transcript: Make) -> 
 
 def test_late_lost_and_saturated_conversions_are_counted(transcript: Make) -> None:
     transcript().play(f"""
-        @0 adc 0
-        @1 >00 hello 1 A3F2
-        {HELLO}
+        {ONE_READING}
         @13 adc 1
         #13 2 1 00 -
         @50 adc 2
