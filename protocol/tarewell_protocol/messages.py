@@ -170,9 +170,8 @@ class AskLimits:
     word: ClassVar[str] = "limits"
 
 
-Command = (
-    Hello | Run | Keep | Stop | EmergencyStop | ReleaseEmergencyStop | Show | AskState | AskStats | AskLimits
-)
+Question = AskState | AskStats | AskLimits
+Command = Hello | Run | Keep | Stop | EmergencyStop | ReleaseEmergencyStop | Show | Question
 
 
 @dataclass(frozen=True, slots=True)
