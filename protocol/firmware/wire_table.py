@@ -31,6 +31,13 @@ def names_and_words(enumeration: type[StrEnum]) -> list[tuple[str, str]]:
     return [*([before] if before else []), *((prefix + word.name, word.value) for word in enumeration)]
 
 
+def quoted(word: str, maximum: int) -> str:
+    """A word as a string in C; messages.c and request.c keep room for so many characters."""
+    if len(word) > maximum:
+        raise ValueError(f"{word!r} has more than {maximum} characters: widen its table in C, and here")
+    return f'"{word}"'
+
+
 def request_field(kind: Kind) -> tuple[str, Any, Any]:
     """Kind, minimum and maximum as `take_field` in request.c reads them."""
     match kind:
@@ -68,7 +75,9 @@ def requests() -> list[str]:
     rows = []
     for command in get_args(m.Command):
         name = command.word.upper()
-        rows.append(f'REQUEST({name}, "{command.word}", {"true" if command in m.ANSWERS else "false"})')
+        rows.append(
+            f"REQUEST({name}, {quoted(command.word, 7)}, {'true' if command in m.ANSWERS else 'false'})"
+        )
         for field, kind in kinds_of(command).items():
             what, minimum, maximum = request_field(kind)
             rows.append(f"FIELD({name}, {field.upper()}, {what}, {minimum}, {maximum})")
@@ -82,7 +91,7 @@ def sayings() -> list[str]:
             if message in BY_HAND:
                 continue
             name = message.word.upper()
-            rows.append(f"SAYING({name}, '{start}', \"{message.word}\")")
+            rows.append(f"SAYING({name}, '{start}', {quoted(message.word, 7)})")
             for field, kind in kinds_of(message).items():
                 rows.append(f"FIELD({name}, {field.upper()}, {', '.join(said_field(kind))})")
     return rows
@@ -104,7 +113,7 @@ def header() -> str:
         pairs = names_and_words(enumeration)
         enums.append(filled(f"enum tw_{name} {{", [constant for constant, _ in pairs], "};"))
         starts.append(f"TW_{name.upper()}_WORDS = {len(words)}")
-        words += [f'"{word}"' for _, word in pairs]
+        words += [quoted(word, 8) for _, word in pairs]
     return f"""\
 /* What host and board say, as tables; `make wire` writes this file from tarewell_protocol/messages.py.
  *

@@ -8,19 +8,23 @@ import dataclasses
 import re
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, ClassVar, Protocol, get_type_hints
+from typing import Any, get_type_hints
 
 
-class Kind(Protocol):
+class Kind:
     """How one field is spelt."""
+
+    __slots__ = ()
 
     @property
     def pattern(self) -> str:
         """A regular expression for the form, not for the range."""
+        raise NotImplementedError
 
     @property
     def glued(self) -> bool:
         """Whether no space separates it from the field that follows."""
+        return False
 
     def read(self, text: str) -> Any:
         """The value of a text of the right form.
@@ -28,20 +32,24 @@ class Kind(Protocol):
         Raises:
             ValueError: out of range.
         """
+        return text
 
     def write(self, value: Any) -> str:
         """The text of a value, which the caller keeps within range."""
+        return str(value)
 
 
 @dataclass(frozen=True, slots=True)
-class Number:
+class Number(Kind):
     """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is left out of that range."""
 
     minimum: int
     maximum: int
     zero: bool = True
-    pattern: ClassVar[str] = "0|-?[1-9][0-9]{0,9}"
-    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return "0|-?[1-9][0-9]{0,9}"
 
     def read(self, text: str) -> int:
         value = int(text)
@@ -49,16 +57,12 @@ class Number:
             raise ValueError(f"{text} is not within {self.minimum} and {self.maximum}")
         return value
 
-    def write(self, value: int) -> str:
-        return str(value)
-
 
 @dataclass(frozen=True, slots=True)
-class Hexadecimal:
+class Hexadecimal(Kind):
     """A number as upper-case hexadecimal digits."""
 
     digits: int
-    glued: ClassVar[bool] = False
 
     @property
     def pattern(self) -> str:
@@ -72,11 +76,12 @@ class Hexadecimal:
 
 
 @dataclass(frozen=True, slots=True)
-class Channels:
+class Channels(Kind):
     """A set of channels as two hexadecimal digits: bit n-1 for channel n."""
 
-    pattern: ClassVar[str] = "[0-9A-F]{2}"
-    glued: ClassVar[bool] = False
+    @property
+    def pattern(self) -> str:
+        return "[0-9A-F]{2}"
 
     def read(self, text: str) -> frozenset[int]:
         return frozenset(bit + 1 for bit in range(8) if int(text, 16) >> bit & 1)
@@ -86,11 +91,10 @@ class Channels:
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class Word(Kind):
     """A word of an enumeration."""
 
     enumeration: type[StrEnum]
-    glued: ClassVar[bool] = False
 
     @property
     def pattern(self) -> str:
@@ -99,12 +103,9 @@ class Word:
     def read(self, text: str) -> StrEnum:
         return self.enumeration(text)
 
-    def write(self, value: StrEnum) -> str:
-        return value
-
 
 @dataclass(frozen=True, slots=True)
-class YesNo:
+class YesNo(Kind):
     """One spelling for true, one for false."""
 
     yes: str
@@ -123,44 +124,32 @@ class YesNo:
 
 
 @dataclass(frozen=True, slots=True)
-class Spelt:
+class Spelt(Kind):
     """A text of the form `pattern`, taken as it is."""
 
     pattern: str
-    glued: ClassVar[bool] = False
-
-    def read(self, text: str) -> str:
-        return text
-
-    def write(self, value: str) -> str:
-        return value
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class Text(Kind):
     """Up to `maximum` characters, spaces included, as far as a frame holds them; only as the last field."""
 
     maximum: int
-    glued: ClassVar[bool] = False
 
     @property
     def pattern(self) -> str:
         return f"(?s:.{{0,{self.maximum}}})"
 
-    def read(self, text: str) -> str:
-        return text
-
-    def write(self, value: str) -> str:
-        return value
-
 
 @dataclass(frozen=True, slots=True)
-class Letters:
+class Letters(Kind):
     """A set of `known` letters, written in that order, `-` for none; other letters are read and dropped."""
 
     known: str
-    pattern: ClassVar[str] = "-|[a-z]+"
-    glued: ClassVar[bool] = False
+
+    @property
+    def pattern(self) -> str:
+        return "-|[a-z]+"
 
     def read(self, text: str) -> frozenset[str]:
         kept = re.sub(f"[^{self.known}]", "", text)
@@ -173,12 +162,11 @@ class Letters:
 
 
 @dataclass(frozen=True, slots=True)
-class OrNone:
+class OrNone(Kind):
     """Another kind, or `word` for None."""
 
     kind: Kind
     word: str
-    glued: ClassVar[bool] = False
 
     @property
     def pattern(self) -> str:

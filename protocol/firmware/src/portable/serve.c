@@ -63,7 +63,7 @@ static enum tw_reason carry_out(struct tw_board *board, const struct tw_request 
 {
     const int32_t *field = request->field;
     struct tw_outputs *outputs = &board->outputs;
-    switch (request->verb) {
+    switch ((enum tw_verb)request->verb) {
     case TW_HELLO:
         open_session(board, request, now_ms);
         return TW_OK;
@@ -98,9 +98,13 @@ static enum tw_reason carry_out(struct tw_board *board, const struct tw_request 
         return TW_OK;
     case TW_SHOW:
         return show(board, (uint8_t)field[TW_SHOW_LINE], request->text);
-    default: /* what only asks */
-        return board->session ? TW_OK : TW_NO_SESSION;
+    case TW_STATE:
+    case TW_STATS:
+    case TW_LIMITS:
+    case TW_VERBS:
+        break; /* no default: the compiler tells of a request that is left out */
     }
+    return board->session ? TW_OK : TW_NO_SESSION;
 }
 
 static void answer_hello(const struct tw_board *board, uint8_t seq, struct tw_line *answer)
