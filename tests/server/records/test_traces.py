@@ -41,7 +41,7 @@ runs = st.builds(
     st.integers(1, 480),
     st.integers(COUNTS_MIN, COUNTS_MAX),
     st.integers(1, 999_999),
-    st.booleans(),
+    ceiling_above=st.booleans(),
 )
 alarms = st.builds(alarm, st.sampled_from(sorted(ALARMS)), words)
 
