@@ -6,8 +6,9 @@ the user's own currency.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
+from typing import Any
 
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.quantities import composition
@@ -37,6 +38,11 @@ class Liquid:
     serving_c: float = 20.0
     note: str = ""
     active: bool = True
+
+    @property
+    def density_facts(self) -> dict[str, Any]:
+        """The density's fields by their names beside the liquid's own: `density_at_c` and so on."""
+        return {f"density_{field.name}": getattr(self.density, field.name) for field in fields(Density)}
 
     @property
     def composition(self) -> Composition:

@@ -10,7 +10,7 @@ from tarewell.menu.values import Glass
 
 from .catalogue import Catalogue
 from .errors import InUseError
-from .menu_rows import glass_of, glass_values
+from .menu_rows import columns_of, value_of
 from .tables import GlassRow, RecipeRow
 
 
@@ -22,11 +22,11 @@ class Glasses(Catalogue[Glass]):
 
     @staticmethod
     def _values(item: Glass) -> dict[str, Any]:
-        return glass_values(item)
+        return columns_of(item)
 
     @staticmethod
     def _of(row: Any) -> Glass:
-        return glass_of(row)
+        return value_of(Glass, row)
 
     @staticmethod
     def _faults(item: Glass) -> list[Fault]:

@@ -1,17 +1,23 @@
-"""Between the values of the menu and their rows. What is a list or a tree stands in a column as JSON."""
+"""Between the values of the menu and their rows: a field is the column of its name, and what differs is told
+here. What is a list or a tree stands in a column as JSON."""
 
 import json
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Bottle, Glass, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.values import Bottle, HandStep, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import Density, Origin
 from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .errors import DamagedError
-from .tables import BottleRow, GlassRow, LiquidRow, RecipeRow
+from .tables import Base, BottleRow, LiquidRow, RecipeRow
+
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
+
+T = TypeVar("T", bound="DataclassInstance")
 
 JSON_COLUMNS = ("allergens", "steps")
 
@@ -24,71 +30,33 @@ class _Step:
     hand: HandStep | None = None
 
 
+def columns_of(value: "DataclassInstance") -> dict[str, Any]:
+    """The columns of a value that has one for each field, of the same name and with the same content."""
+    return {field.name: getattr(value, field.name) for field in fields(value)}
+
+
+def value_of(kind: type[T], row: Base, **different: Any) -> T:
+    """The value of a row: each field is the column of its name, but for those that are `different`."""
+    same = [field.name for field in fields(kind) if field.name not in different]
+    return kind(**different, **{name: getattr(row, name) for name in same})
+
+
 def liquid_values(liquid: Liquid) -> dict[str, Any]:
-    """The columns of a liquid; allergens in the order of their names, so that equal sets are equal text."""
-    density, allergens = liquid.density, liquid.allergens
-    return {
-        "id": liquid.id,
-        "name": liquid.name,
-        "density_g_per_ml": density.g_per_ml,
-        "density_uncertainty_g_per_ml": density.uncertainty_g_per_ml,
-        "density_origin": density.origin.value,
-        "density_at_c": density.at_c,
-        "abv_percent": liquid.abv_percent,
-        "sugar_g_per_l": liquid.sugar_g_per_l,
-        "allergens": None if allergens is None else canonical(sorted(allergens)),
-        "cost_per_l": liquid.cost_per_l,
-        "serving_c": liquid.serving_c,
-        "note": liquid.note,
-        "active": liquid.active,
-    }
+    """The columns of a liquid: the density has one for each of its facts, and allergens are in the order of
+    their names, so that equal sets are equal text."""
+    values = columns_of(liquid) | liquid.density_facts
+    del values["density"]
+    if liquid.allergens is not None:
+        values["allergens"] = canonical(sorted(liquid.allergens))
+    return values
 
 
 def liquid_of(row: LiquidRow) -> Liquid:
     """The liquid of a row."""
-    return Liquid(
-        id=row.id,
-        name=row.name,
-        density=Density(
-            row.density_g_per_ml,
-            row.density_uncertainty_g_per_ml,
-            Origin(row.density_origin),
-            row.density_at_c,
-        ),
-        abv_percent=row.abv_percent,
-        sugar_g_per_l=row.sugar_g_per_l,
-        allergens=None if row.allergens is None else frozenset(map(Allergen, json.loads(row.allergens))),
-        cost_per_l=row.cost_per_l,
-        serving_c=row.serving_c,
-        note=row.note,
-        active=row.active,
-    )
-
-
-def glass_values(glass: Glass) -> dict[str, Any]:
-    """The columns of a glass."""
-    return {
-        "id": glass.id,
-        "name": glass.name,
-        "brim_ml": glass.brim_ml,
-        "headroom_ml": glass.headroom_ml,
-        "lightest_g": glass.lightest_g,
-        "heaviest_g": glass.heaviest_g,
-        "active": glass.active,
-    }
-
-
-def glass_of(row: GlassRow) -> Glass:
-    """The glass of a row."""
-    return Glass(
-        id=row.id,
-        name=row.name,
-        brim_ml=row.brim_ml,
-        headroom_ml=row.headroom_ml,
-        lightest_g=row.lightest_g,
-        heaviest_g=row.heaviest_g,
-        active=row.active,
-    )
+    density = {field.name: getattr(row, f"density_{field.name}") for field in fields(Density)}
+    density["origin"] = Origin(density["origin"])
+    allergens = None if row.allergens is None else frozenset(map(Allergen, json.loads(row.allergens)))
+    return value_of(Liquid, row, density=Density(**density), allergens=allergens)
 
 
 def recipe_values(recipe: Recipe) -> dict[str, Any]:
@@ -98,15 +66,7 @@ def recipe_values(recipe: Recipe) -> dict[str, Any]:
         ValueError: an amount that is no number.
     """
     steps = [_Step(dose=step) if isinstance(step, RecipeDose) else _Step(hand=step) for step in recipe.steps]
-    return {
-        "id": recipe.id,
-        "name": recipe.name,
-        "steps": canonical(dump(steps, defaults=False)),
-        "glass_id": recipe.glass_id,
-        "volume_ml": recipe.volume_ml,
-        "note": recipe.note,
-        "active": recipe.active,
-    }
+    return columns_of(recipe) | {"steps": canonical(dump(steps, defaults=False))}
 
 
 def recipe_of(row: RecipeRow) -> Recipe:
@@ -115,15 +75,7 @@ def recipe_of(row: RecipeRow) -> Recipe:
     Raises:
         DamagedError: its steps are not steps.
     """
-    return Recipe(
-        id=row.id,
-        name=row.name,
-        steps=steps_of(row.id, row.steps),
-        glass_id=row.glass_id,
-        volume_ml=row.volume_ml,
-        note=row.note,
-        active=row.active,
-    )
+    return value_of(Recipe, row, steps=steps_of(row.id, row.steps))
 
 
 def steps_of(recipe_id: str, text: str) -> tuple[RecipeDose | HandStep, ...]:
@@ -152,28 +104,14 @@ def _single(step: _Step) -> RecipeDose | HandStep:
 
 def bottle_values(bottle: Bottle) -> dict[str, Any]:
     """The columns of a bottle; its content is in the ledger, and where it is mounted is written by itself."""
-    return {
-        "id": bottle.id,
-        "liquid_id": bottle.liquid_id,
-        "full_g": bottle.full_g,
-        "low_g": bottle.low_g,
-        "tare_g": bottle.tare_g,
-        "opened_at": bottle.opened_at,
-    }
+    values = columns_of(bottle)
+    del values["content_g"], values["channel"]
+    return values
 
 
 def bottle_of(row: BottleRow, content_g: float) -> Bottle:
     """The bottle of a row with what the ledger says is in it."""
-    return Bottle(
-        id=row.id,
-        liquid_id=row.liquid_id,
-        content_g=content_g,
-        full_g=row.full_g,
-        low_g=row.low_g,
-        tare_g=row.tare_g,
-        channel=row.channel,
-        opened_at=row.opened_at,
-    )
+    return value_of(Bottle, row, content_g=content_g)
 
 
 def told(values: dict[str, Any]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 a set-up file or in the body of a request; units are in the names of its fields."""
 
 from collections.abc import Sequence
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
@@ -26,6 +26,13 @@ class Form(BaseModel):
     """What somebody writes: no unknown fields, no numbers in quotes, no infinities."""
 
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
+
+    @classmethod
+    def taken_from(cls, value: object, **different: Any) -> Self:
+        """`value` as it is written out: each field is its attribute of the same name, but for those that are
+        `different`. It is not checked again, so that what is in the records can be seen whatever it is."""
+        same = {name: getattr(value, name) for name in cls.model_fields if name not in different}
+        return cls.model_construct(**same, **different)
 
 
 Slug = Annotated[str, StringConstraints(pattern=SLUG, max_length=MAX_SLUG)]

@@ -2,20 +2,15 @@
 
 from typing import Self
 
-from pydantic import ConfigDict, Field, JsonValue
+from pydantic import ConfigDict, Field
 
 from tarewell.menu.checks import faults_of_glass
 from tarewell.menu.values import Glass
 
+from .example import example
 from .forms import Form, Name, require_none
 
-TUMBLER: dict[str, JsonValue] = {
-    "name": "Foyer tumbler",
-    "brim_ml": 320.0,
-    "headroom_ml": 40.0,
-    "lightest_g": 231.0,
-    "heaviest_g": 262.0,
-}
+TUMBLER = example("glasses", "foyer-tumbler")
 
 
 class GlassForm(Form):
@@ -35,24 +30,11 @@ class GlassForm(Form):
         Raises:
             FormError: facts that cannot be together.
         """
-        glass = Glass(
-            id=glass_id,
-            name=self.name,
-            brim_ml=self.brim_ml,
-            headroom_ml=self.headroom_ml,
-            lightest_g=self.lightest_g,
-            heaviest_g=self.heaviest_g,
-        )
+        glass = Glass(id=glass_id, **dict(self))
         require_none(faults_of_glass(glass))
         return glass
 
     @classmethod
     def of(cls, glass: Glass) -> Self:
         """As it is written out."""
-        return cls(
-            name=glass.name,
-            brim_ml=glass.brim_ml,
-            headroom_ml=glass.headroom_ml,
-            lightest_g=glass.lightest_g,
-            heaviest_g=glass.heaviest_g,
-        )
+        return cls.taken_from(glass)

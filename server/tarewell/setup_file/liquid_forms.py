@@ -14,28 +14,16 @@ from tarewell.quantities.composition import of_brix
 from tarewell.quantities.density import Density, Origin, Volume
 from tarewell.quantities.errors import QuantityError
 
+from .example import example
 from .forms import Form, FormError, Name, Note, require_none
 
 _CYLINDER_SHARE = 0.01
 _LABEL_SHARE = 0.02
 _BY_HAND = (Origin.ENTERED, Origin.WEIGHED)
-
-CORDIAL: dict[str, JsonValue] = {
-    "name": "Prompter's Cordial",
-    "brix": 30.0,
-    "abv_percent": 0.0,
-    "allergens": [],
-    "cost_per_l": 4.2,
-    "serving_c": 8.0,
-}
-SPIRIT: dict[str, JsonValue] = {"name": "Footlight Spirit", "abv_percent": 40.0, "sugar_g_per_l": 0.0}
-JUICE: dict[str, JsonValue] = {
-    "name": "Gallery Juice",
-    "weighed": {"net_g": 104.1, "volume_ml": 100.0, "volume_uncertainty_ml": 0.5},
-    "abv_percent": 0.0,
-    "sugar_g_per_l": 95.0,
-    "allergens": ["sulphites"],
-}
+_EXAMPLES: list[JsonValue] = [
+    example("liquids", name)
+    for name in ("prompters-cordial", "footlight-spirit", "gallery-juice", "limelight")
+]
 
 
 class WeighedVolume(Form):
@@ -88,12 +76,35 @@ def _kind_of_weighing(written: Any) -> str:
     return "<bottle>" if of_bottle else "<volume>"
 
 
-class LiquidForm(Form):
-    """A liquid. Its density is stated, or weighed, or follows from `brix`, or from strength and sugar."""
-
-    model_config = ConfigDict(json_schema_extra={"examples": [CORDIAL, SPIRIT, JUICE]})
+class LiquidFacts(Form):
+    """What is said of a liquid in the same way when it is written down and when it is shown."""
 
     name: Name
+    abv_percent: float | None = Field(
+        default=None, ge=0, le=100, description="strength in % by volume at 20 °C; null: not known"
+    )
+    sugar_g_per_l: float | None = Field(default=None, ge=0, description="null: not known")
+    allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
+        default=None,
+        description="of Annex II of Regulation (EU) No 1169/2011; null: nobody has looked, "
+        "which is not the same as []",
+    )
+    cost_per_l: float | None = Field(default=None, ge=0, description="for a litre, in your own currency")
+    serving_c: float = Field(default=20.0, ge=0, le=40, description="how warm it is in the bottle, in °C")
+    note: Note = ""
+
+    @classmethod
+    def told_of(cls, liquid: Liquid, **more: Any) -> Self:
+        """The liquid with its density as numbers, and `more` that it does not say itself."""
+        allergens = None if liquid.allergens is None else sorted(liquid.allergens)
+        return cls.taken_from(liquid, allergens=allergens, **liquid.density_facts, **more)
+
+
+class LiquidForm(LiquidFacts):
+    """A liquid. Its density is stated, or weighed, or follows from `brix`, or from strength and sugar."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": _EXAMPLES})
+
     density_g_per_ml: float | None = Field(
         default=None,
         ge=density.LIGHTEST_G_PER_ML,
@@ -115,18 +126,6 @@ class LiquidForm(Form):
         ]
         | None
     ) = None
-    abv_percent: float | None = Field(
-        default=None, ge=0, le=100, description="strength in % by volume at 20 °C; null: not known"
-    )
-    sugar_g_per_l: float | None = Field(default=None, ge=0, description="null: not known")
-    allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
-        default=None,
-        description="of Annex II of Regulation (EU) No 1169/2011; null: nobody has looked, "
-        "which is not the same as []",
-    )
-    cost_per_l: float | None = Field(default=None, ge=0, description="for a litre, in your own currency")
-    serving_c: float = Field(default=20.0, ge=0, le=40, description="how warm it is in the bottle, in °C")
-    note: Note = ""
 
     def liquid(self, liquid_id: str) -> Liquid:
         """What it means.
@@ -138,16 +137,12 @@ class LiquidForm(Form):
         sugar_g_per_l = self.sugar_g_per_l
         if self.brix is not None:
             sugar_g_per_l = round(of_brix(self.brix).sugar_g_per_l, 2)
+        facts = self.model_dump(include=set(LiquidFacts.model_fields))
+        allergens = None if self.allergens is None else frozenset(self.allergens)
         liquid = Liquid(
             id=liquid_id,
-            name=self.name,
             density=found,
-            abv_percent=self.abv_percent,
-            sugar_g_per_l=sugar_g_per_l,
-            allergens=None if self.allergens is None else frozenset(self.allergens),
-            cost_per_l=self.cost_per_l,
-            serving_c=self.serving_c,
-            note=self.note,
+            **facts | {"sugar_g_per_l": sugar_g_per_l, "allergens": allergens},
         )
         require_none(faults_of_liquid(liquid) or _faults_of_origin(liquid))
         return liquid
@@ -210,19 +205,7 @@ class LiquidForm(Form):
     @classmethod
     def of(cls, liquid: Liquid) -> Self:
         """As it is written out: the density as a number with its origin, so that nothing is lost."""
-        return cls(
-            name=liquid.name,
-            density_g_per_ml=liquid.density.g_per_ml,
-            density_uncertainty_g_per_ml=liquid.density.uncertainty_g_per_ml,
-            density_at_c=liquid.density.at_c,
-            density_origin=liquid.density.origin,
-            abv_percent=liquid.abv_percent,
-            sugar_g_per_l=liquid.sugar_g_per_l,
-            allergens=None if liquid.allergens is None else sorted(liquid.allergens),
-            cost_per_l=liquid.cost_per_l,
-            serving_c=liquid.serving_c,
-            note=liquid.note,
-        )
+        return cls.told_of(liquid, brix=None, weighed=None)
 
 
 def _faults_of_origin(liquid: Liquid) -> list[Fault]:

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any, Self
 
-from pydantic import ConfigDict, Discriminator, Field, JsonValue, Tag
+from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from tarewell.menu.checks import MAX_STEPS, Fault
 from tarewell.menu.values import Hand, HandStep, Recipe, RecipeDose
@@ -10,28 +10,11 @@ from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Amount as Quantity
 from tarewell.quantities.units import SmallMeasures, parse_amount
 
+from .example import example
 from .forms import Amount, Form, FormError, Name, Note, Slug
 
-COOLER: dict[str, JsonValue] = {
-    "name": "Green Room Cooler",
-    "glass_id": "foyer-tumbler",
-    "steps": [
-        {"hand": "ice", "what": "three cubes", "ice_g": 60.0},
-        {"liquid_id": "prompters-cordial", "amount": "1 part"},
-        {"liquid_id": "house-water", "amount": "4 parts"},
-        {"hand": "garnish", "what": "a slice of cucumber"},
-    ],
-    "note": "alcohol-free",
-}
-BELL: dict[str, JsonValue] = {
-    "name": "Second Bell",
-    "glass_id": "foyer-tumbler",
-    "steps": [
-        {"liquid_id": "footlight-spirit", "amount": "25 ml"},
-        {"liquid_id": "gallery-juice", "amount": "80 ml"},
-        {"hand": "top_up", "what": "soda water, gently", "amount": "50 ml"},
-    ],
-}
+COOLER = example("recipes", "green-room-cooler")
+BELL = example("recipes", "second-bell")
 
 
 class DoseForm(Form):
@@ -93,25 +76,12 @@ class RecipeForm(Form):
                 faults.append(Fault(f"/steps/{index}/amount", str(error)))
         if faults:
             raise FormError(faults)
-        return Recipe(
-            id=recipe_id,
-            name=self.name,
-            steps=tuple(steps),
-            glass_id=self.glass_id,
-            volume_ml=self.volume_ml,
-            note=self.note,
-        )
+        return Recipe(id=recipe_id, **dict(self) | {"steps": tuple(steps)})
 
     @classmethod
     def of(cls, recipe: Recipe) -> Self:
         """As it is written out."""
-        return cls(
-            name=recipe.name,
-            glass_id=recipe.glass_id,
-            volume_ml=recipe.volume_ml,
-            steps=[_written(step) for step in recipe.steps],
-            note=recipe.note,
-        )
+        return cls.taken_from(recipe, steps=[_written(step) for step in recipe.steps])
 
 
 def _step(form: DoseForm | HandForm, small: SmallMeasures) -> RecipeDose | HandStep:

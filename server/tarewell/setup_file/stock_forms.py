@@ -3,26 +3,21 @@
 from datetime import datetime
 from typing import Annotated, Self
 
-from pydantic import ConfigDict, Field, JsonValue, StringConstraints
+from pydantic import ConfigDict, Field, StringConstraints
 
 from tarewell.menu.checks import Fault, faults_of_bottle
 from tarewell.menu.values import Bottle, Liquid
 from tarewell.records.values import Channel
 from tarewell_protocol.messages import CHANNELS_MAX
 
+from .example import example
 from .forms import MOMENT, Form, Name, Slug, require_none
 
 LOW_SHARE = 0.1
 """A bottle is called low at a tenth of its content unless told otherwise."""
 
-CORDIAL_BOTTLE: dict[str, JsonValue] = {
-    "liquid_id": "prompters-cordial",
-    "full_ml": 700.0,
-    "tare_g": 412.0,
-    "low_g": 90.0,
-    "opened_at": "2031-03-14T18:30:00Z",
-}
-_CHANNEL: dict[str, JsonValue] = {"name": "left of the till", "liquid_id": "prompters-cordial"}
+_MOUNTED = example("bottles", "gallery-1")
+_SHELVED = {name: value for name, value in _MOUNTED.items() if name != "channel"}
 
 Moment = Annotated[
     str,
@@ -31,15 +26,26 @@ Moment = Annotated[
 ]
 
 
-class BottleForm(Form):
+class BottleFacts(Form):
+    """What is said of a bottle in the same way when it is written down and when it is shown."""
+
+    liquid_id: Slug
+    tare_g: float | None = Field(
+        default=None,
+        gt=0,
+        description="mass of the empty bottle; with it the content can be corrected by weighing",
+    )
+    opened_at: Moment | None = Field(default=None, description="null: not opened")
+
+
+class BottleForm(BottleFacts):
     """A bottle: what it holds when full, by `full_g` or `full_ml`, and what is in it.
 
     `content_g` counts when the bottle is new; from then on pours, and weighings of the bottle, change it.
     """
 
-    model_config = ConfigDict(json_schema_extra={"examples": [CORDIAL_BOTTLE]})
+    model_config = ConfigDict(json_schema_extra={"examples": [_SHELVED]})
 
-    liquid_id: Slug
     full_g: float | None = Field(
         default=None, gt=0, description="mass of the liquid in a full one, without glass"
     )
@@ -48,12 +54,6 @@ class BottleForm(Form):
     low_g: float | None = Field(
         default=None, ge=0, description="called low from here down; a tenth of a full one unless told"
     )
-    tare_g: float | None = Field(
-        default=None,
-        gt=0,
-        description="mass of the empty bottle; with it the content can be corrected by weighing",
-    )
-    opened_at: Moment | None = Field(default=None, description="null: not opened")
 
     def bottle(self, bottle_id: str, liquid: Liquid, channel: int | None = None) -> Bottle:
         """What it means, holding `liquid`, mounted on `channel`.
@@ -71,13 +71,11 @@ class BottleForm(Form):
             )
         bottle = Bottle(
             id=bottle_id,
-            liquid_id=self.liquid_id,
             content_g=full_g if self.content_g is None else self.content_g,
             full_g=full_g,
             low_g=round(LOW_SHARE * full_g, 1) if self.low_g is None else self.low_g,
-            tare_g=self.tare_g,
             channel=channel,
-            opened_at=self.opened_at,
+            **self.model_dump(include=set(BottleFacts.model_fields)),
         )
         require_none(faults_of_bottle(bottle))
         return bottle
@@ -86,19 +84,18 @@ class BottleForm(Form):
 class MountedBottleForm(BottleForm):
     """A bottle in a set-up file: also which channel it is mounted on."""
 
+    model_config = ConfigDict(json_schema_extra={"examples": [_MOUNTED]})
+
     channel: int | None = Field(default=None, ge=1, le=CHANNELS_MAX, description="null: on the shelf")
 
     @classmethod
     def of(cls, bottle: Bottle) -> Self:
         """As it is written out; the content to 0.1 g."""
-        return cls(
-            liquid_id=bottle.liquid_id,
-            full_g=bottle.full_g,
+        return cls.taken_from(
+            bottle,
+            full_ml=None,
             content_g=max(round(bottle.content_g, 1), 0.0),
-            low_g=bottle.low_g,
-            tare_g=bottle.tare_g,
             opened_at=None if bottle.opened_at is None else _shortened(bottle.opened_at),
-            channel=bottle.channel,
         )
 
 
@@ -118,16 +115,16 @@ def _shortened(moment: str) -> str:
 class ChannelForm(Form):
     """A pump with its tube: what it is called, and what hangs on it; `liquid_id` null is nothing."""
 
-    model_config = ConfigDict(json_schema_extra={"examples": [_CHANNEL]})
+    model_config = ConfigDict(json_schema_extra={"examples": [example("channels", "4")]})
 
     liquid_id: Slug | None = None
     name: Name
 
     def channel(self, number: int) -> Channel:
         """What it means."""
-        return Channel(number, self.liquid_id, self.name)
+        return Channel(number=number, **dict(self))
 
     @classmethod
     def of(cls, channel: Channel) -> Self:
         """As it is written out."""
-        return cls(name=channel.name, liquid_id=channel.liquid_id)
+        return cls.taken_from(channel)

@@ -1,8 +1,13 @@
+import tomllib
+
 import pytest
 
 from tarewell.quantities.density import Origin
+from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.forms import FormError
-from tarewell.setup_file.liquid_forms import CORDIAL, JUICE, SPIRIT, LiquidForm
+from tarewell.setup_file.liquid_forms import LiquidForm
+
+BAR = tomllib.loads(INTERVAL_BAR.read_text("utf-8"))["liquids"]
 
 
 def form(**fields: object) -> LiquidForm:
@@ -66,7 +71,7 @@ def test_what_gives_no_density(fields: dict[str, object], pointers: list[str]) -
     assert [fault.pointer for fault in refused.value.faults] == pointers
 
 
-@pytest.mark.parametrize("written", [CORDIAL, SPIRIT, JUICE])
+@pytest.mark.parametrize("written", BAR.values(), ids=BAR.keys())
 def test_written_out_and_read_again_it_is_the_same(written: dict[str, object]) -> None:
     liquid = LiquidForm.model_validate(written).liquid("a")
     assert LiquidForm.of(liquid).liquid("a") == liquid

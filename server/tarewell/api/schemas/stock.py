@@ -8,18 +8,20 @@ from pydantic import ConfigDict, Field, JsonValue, model_validator
 from tarewell.menu.ledger import Level, level_of
 from tarewell.menu.values import Bottle, Movement
 from tarewell.records.values import StockMovement
-from tarewell.setup_file.stock_forms import BottleForm
+from tarewell.setup_file.example import example
+from tarewell.setup_file.stock_forms import BottleFacts, BottleForm, MountedBottleForm
 from tarewell_protocol.messages import CHANNELS_MAX
 
 from . import Body, Slug, Tagged, View
 
 _BOTTLE: dict[str, JsonValue] = {
     "id": "cordial-2",
-    "liquid_id": "prompters-cordial",
+    **MountedBottleForm.model_validate(example("bottles", "cordial-1")).model_dump(
+        mode="json", include=set(BottleFacts.model_fields)
+    ),
     "content_g": 612.4,
-    "full_g": 788.9,
-    "low_g": 90.0,
-    "tare_g": 412.0,
+    "full_g": 1127.0,
+    "low_g": 112.7,
     "channel": 4,
     "opened_at": "2031-03-14T18:30:00Z",
     "level": "enough",
@@ -30,35 +32,22 @@ class BottleBody(BottleForm):
     """A bottle as it is put; mounting it is a call of its own."""
 
 
-class BottleView(Tagged):
+class BottleView(BottleFacts, Tagged):
     """A bottle with what is in it by its ledger; `channel` null: on the shelf."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_BOTTLE]})
 
     id: str
-    liquid_id: str
     content_g: float
     full_g: float
     low_g: float
-    tare_g: float | None
     channel: int | None
-    opened_at: str | None
     level: Level
 
     @classmethod
     def of(cls, bottle: Bottle) -> Self:
         """From the store's bottle; masses to 0.1 g."""
-        return cls(
-            id=bottle.id,
-            liquid_id=bottle.liquid_id,
-            content_g=round(bottle.content_g, 1),
-            full_g=bottle.full_g,
-            low_g=bottle.low_g,
-            tare_g=bottle.tare_g,
-            channel=bottle.channel,
-            opened_at=bottle.opened_at,
-            level=level_of(bottle),
-        )
+        return cls.taken_from(bottle, content_g=round(bottle.content_g, 1), level=level_of(bottle))
 
 
 class MountBody(Body):
