@@ -23,6 +23,7 @@ _RENAMED = {
     "feed_most_s": "max_feed_s",
     "glass_least_g": "min_glass_g",
     "jogs_most": "max_jogs",
+    "purge_most_g": "max_purge_g",
 }
 """Settings of dosing by the names that they had when older pours were written."""
 

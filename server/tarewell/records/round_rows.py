@@ -18,6 +18,9 @@ from .chain import canonical
 from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .round_values import AttemptRecord, GlassRecord, RoundRecord
 
+_RENAMED = {"hindrances": "blockers"}
+"""Fields of a drink by the names that they had when older rounds were written."""
+
 
 def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[str, Any]]:
     """The rows of `round_glass`."""
@@ -66,14 +69,20 @@ async def load_rounds(session: AsyncSession, rows: Sequence[RoundRow]) -> list[R
     parts: dict[str, list[GlassRecord]] = defaultdict(list)
     for glass in glasses:
         of = tuple(attempts[glass.round_id, glass.glass_index])
-        parts[glass.round_id].append(
-            GlassRecord(glass.glass_index, load(GlassPlan, json.loads(glass.plan)), of)
-        )
+        parts[glass.round_id].append(GlassRecord(glass.glass_index, _plan(glass.plan), of))
     over = {
         row.round_id: row
         for row in await session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
     }
     return [_record(row, parts[row.id], over.get(row.id)) for row in rows]
+
+
+def _plan(text: str) -> GlassPlan:
+    """The plan as it was kept; in older ones the drink's blockers have another name."""
+    data = json.loads(text)
+    data["drink"] = {_RENAMED.get(name, name): value for name, value in data["drink"].items()}
+    plan: GlassPlan = load(GlassPlan, data)
+    return plan
 
 
 def _record(row: RoundRow, glasses: Sequence[GlassRecord], over: RoundOutcomeRow | None) -> RoundRecord:
