@@ -7,8 +7,11 @@ from pathlib import Path
 from typing import Literal
 
 from alembic import context
+from alembic.operations import MigrationScript
+from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
+from tarewell.records import round_tables  # noqa: F401 - makes its tables known
 from tarewell.records.migrate import migration_engine
 from tarewell.records.tables import Base, UtcTime
 
@@ -18,6 +21,12 @@ def render_item(kind: str, item: object, _autogen_context: object) -> str | Lite
     return "sa.Text()" if kind == "type" and isinstance(item, UtcTime) else False
 
 
+def number(_context: object, _heads: object, directives: list[MigrationScript]) -> None:
+    """Give a new revision the number after the newest."""
+    newest = ScriptDirectory.from_config(context.config).get_current_head() or "0"
+    directives[0].rev_id = f"{int(newest) + 1:04}"
+
+
 def run(connection: Connection) -> None:
     """Run what was asked for in the transaction that is open on `connection`."""
     context.configure(
@@ -25,6 +34,7 @@ def run(connection: Connection) -> None:
         target_metadata=Base.metadata,
         render_as_batch=True,
         render_item=render_item,
+        process_revision_directives=number,
     )
     context.run_migrations()
 

@@ -1,20 +1,19 @@
-"""Schema changes: all or nothing, with a backup, and never on a database of somebody else."""
+"""Schema changes: all or nothing, with a backup, and never on a database of somebody else.
+
+Which schemas there are and what becomes of their rows is in test_revisions.py.
+"""
 
 import asyncio
 import re
 import shutil
 import sqlite3
-from collections.abc import Iterator, Mapping
 from contextlib import closing
 from pathlib import Path
-from typing import Any
 
 import pytest
-import sqlalchemy as sa
-from alembic.autogenerate import compare_metadata
-from alembic.migration import MigrationContext
 
 from records_samples import COMPLETE, new_pour, open_store, trace
+from sample_databases import revisions
 from tarewell.records.backup import back_up
 from tarewell.records.errors import (
     DiskFullError,
@@ -23,11 +22,12 @@ from tarewell.records.errors import (
     NotADatabaseError,
     StoreError,
 )
-from tarewell.records.migrate import migration_engine, migrations_dir, upgrade
+from tarewell.records.migrate import migrations_dir, upgrade
 from tarewell.records.store import Store
-from tarewell.records.tables import APPEND_ONLY, APPLICATION_ID, Base
-from tarewell.records.values import PourQuery
 from tarewell.records.verify import verify
+
+NEWEST = revisions()[-1]
+NEXT, AFTER_NEXT = (f"{int(NEWEST) + more:04}" for more in (1, 2))
 
 HEAD = """
 import sqlalchemy as sa
@@ -69,7 +69,7 @@ def scripts(tmp_path: Path) -> Path:
     return target
 
 
-def add_migration(scripts: Path, body: str, revision: str = "0004", down: str = "0003") -> None:
+def add_migration(scripts: Path, body: str, revision: str = NEXT, down: str = NEWEST) -> None:
     (scripts / "versions" / f"{revision}.py").write_text(HEAD.format(revision=revision, down=down) + body)
 
 
@@ -105,8 +105,8 @@ def filled(filled_once: Path, path: Path) -> Path:
 
 def test_a_new_database_is_created(path: Path) -> None:
     result = upgrade(path)
-    assert (result.before, result.after, result.backup) == (None, "0003", None)
-    assert upgrade(path).before == "0003"
+    assert (result.before, result.after, result.backup) == (None, NEWEST, None)
+    assert upgrade(path).before == NEWEST
     assert backups(path) == []
 
 
@@ -119,7 +119,7 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
     before = dump(filled)
     add_migration(scripts, GOOD)
     result = upgrade(filled, scripts)
-    assert (result.before, result.after) == ("0003", "0004")
+    assert (result.before, result.after) == (NEWEST, NEXT)
     assert result.backup is not None
     assert backups(filled) == [result.backup]
     assert sorted(dump(result.backup)) == sorted(before)
@@ -130,7 +130,7 @@ def test_a_database_that_is_behind_is_backed_up_and_migrated(filled: Path, scrip
 
 def test_the_backup_holds_rows_that_are_still_in_the_write_ahead_log(filled: Path, scripts: Path) -> None:
     with closing(sqlite3.connect(filled, isolation_level=None)) as other:
-        other.execute("INSERT INTO channel VALUES (7, 'bar', NULL, 'late')")
+        other.execute("INSERT INTO channel (number, machine_id, name) VALUES (7, 'bar', 'late')")
         assert filled.with_name(filled.name + "-wal").stat().st_size > 0
         add_migration(scripts, GOOD)
         backup = upgrade(filled, scripts).backup
@@ -152,12 +152,12 @@ async def test_a_backup_opens_as_a_store(filled: Path, tmp_path: Path) -> None:
 def test_a_migration_that_fails_half_way_leaves_nothing(filled: Path, scripts: Path) -> None:
     before = dump(filled)
     add_migration(scripts, GOOD)
-    add_migration(scripts, BREAKS_HALF_WAY, "0004", "0003")
+    add_migration(scripts, BREAKS_HALF_WAY, AFTER_NEXT, NEXT)
     with pytest.raises(MigrationError, match=r"no_such_table.*version used before"):
         upgrade(filled, scripts)
     assert dump(filled) == before
     assert backups(filled) == []
-    assert upgrade(filled).before == "0003"
+    assert upgrade(filled).before == NEWEST
 
 
 def test_a_first_migration_that_fails_leaves_no_file(path: Path, scripts: Path) -> None:
@@ -215,156 +215,9 @@ def test_a_newer_database_without_a_fitting_backup_names_none(filled: Path, scri
 def test_another_programs_database_is_left_alone(path: Path) -> None:
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("CREATE TABLE alembic_version (version_num TEXT)")
-        connection.execute("INSERT INTO alembic_version VALUES ('0001')")
+        connection.execute(f"INSERT INTO alembic_version VALUES ('{NEWEST}')")
         connection.commit()
     before = path.read_bytes()
     with pytest.raises(NotADatabaseError, match="another program"):
         upgrade(path)
     assert path.read_bytes() == before
-
-
-@pytest.fixture
-def first_version(path: Path) -> Path:
-    """A database that the program of schema 0001 wrote: two pours with traces, one of them cut short."""
-    with closing(sqlite3.connect(path)) as connection:
-        connection.executescript(Path(__file__).with_name("database_0001.sql").read_text())
-    return path
-
-
-HISTORY_0001 = APPEND_ONLY[: APPEND_ONLY.index("stock_movement")]
-
-
-def rows(path: Path, table: str) -> list[dict[str, Any]]:
-    with closing(sqlite3.connect(path)) as connection:
-        connection.row_factory = sqlite3.Row
-        return [dict(row) for row in connection.execute(f"SELECT * FROM {table}")]
-
-
-def test_history_from_the_first_version_is_kept_and_still_sealed(first_version: Path) -> None:
-    assert verify(first_version).intact
-    before = {table: rows(first_version, table) for table in HISTORY_0001}
-    result = upgrade(first_version)
-    assert (result.before, result.after) == ("0001", "0003")
-    new = {"pour": {"purpose": "drink", "recipe": None}, "dose_outcome": {"target_g": None}}
-    for table, kept in before.items():
-        assert rows(first_version, table) == [{**row, **new.get(table, {})} for row in kept]
-    assert verify(first_version).intact
-    assert result.backup is not None
-    assert verify(result.backup).intact
-
-
-def test_nothing_that_was_typed_about_a_liquid_is_lost(first_version: Path) -> None:
-    before = {row["id"]: row for row in rows(first_version, "liquid")}
-    upgrade(first_version)
-    after = {row["id"]: row for row in rows(first_version, "liquid")}
-    assert after.keys() == before.keys()
-    for liquid_id, row in after.items():
-        for same in ("machine_id", "name", "abv_percent", "active"):
-            assert row[same] == before[liquid_id][same]
-        assert (row["density_origin"], row["density_at_c"], row["serving_c"]) == ("entered", 20.0, 20.0)
-        assert (row["allergens"], row["sugar_g_per_l"], row["cost_per_l"]) == (None, None, None)
-    assert after["act-two-bitter"]["density_g_per_ml"] == 0.985
-    assert {liquid_id: row["note"] for liquid_id, row in after.items()} == {
-        "elderflower": "density: weighed on the bar's scale",
-        "act-two-bitter": "density: label; allergens: contains nuts",
-        "gallery-juice": "",
-        "stage-fog": "density was entered as 0.62 g/ml, which no drink has: weigh it; density: a guess",
-    }
-    assert after["stage-fog"]["density_g_per_ml"] == 0.7
-
-
-async def test_the_program_goes_on_with_a_database_of_the_first_version(first_version: Path) -> None:
-    store = await Store.open(first_version, "foyer-bar", "0.2.0")
-    (cut_short,) = await store.pours.close_interrupted()
-    assert (cut_short.state, cut_short.purpose, cut_short.recipe) == ("interrupted", "drink", None)
-    liquids = {liquid.id: liquid for liquid in await store.liquids.all(retired=True)}
-    assert liquids["elderflower"].serving_density.g_per_ml == 1.02
-    assert not liquids["stage-fog"].active
-    for pour in (await store.pours.list(PourQuery())).pours:
-        setup = await store.pours.setup(pour.id)
-        assert [dose.target_g for dose in setup.plan.doses] == [dose.target_g for dose in pour.doses]
-        assert await store.pours.trace(pour.id) == trace(0.1)
-    later = await store.pours.begin(new_pour())
-    assert later.id > cut_short.id
-    assert (await store.journal.verify()).intact
-    await store.close()
-
-
-@pytest.fixture
-def migrated(path: Path) -> Iterator[sa.Connection]:
-    upgrade(path)
-    with migration_engine(path).connect() as connection:
-        yield connection
-
-
-def test_the_migrations_make_the_tables_that_the_program_knows(migrated: sa.Connection) -> None:
-    context = MigrationContext.configure(
-        migrated, opts={"compare_type": True, "compare_server_default": True}
-    )
-    assert compare_metadata(context, Base.metadata) == []
-
-
-def test_checks_and_keys_are_those_that_the_program_knows(migrated: sa.Connection) -> None:
-    def schema(connection: sa.Connection) -> dict[str, list[str]]:
-        query = "SELECT name, sql FROM sqlite_master WHERE type IN ('table', 'index') AND sql IS NOT NULL"
-        rows = connection.exec_driver_sql(query).fetchall()
-        return {
-            name: sorted(line.strip(" \t,") for line in sql.splitlines())
-            for name, sql in rows
-            if name != "alembic_version"
-        }
-
-    with sa.create_engine("sqlite://").connect() as fresh:
-        Base.metadata.create_all(fresh)
-        expected = schema(fresh)
-    assert schema(migrated) == expected
-
-
-def test_every_constraint_has_a_name(migrated: sa.Connection) -> None:
-    inspector = sa.inspect(migrated)
-    for table in Base.metadata.tables:
-        named: list[Mapping[str, Any]] = [*inspector.get_foreign_keys(table)]
-        if table != "event":  # AUTOINCREMENT takes an unnamed primary key only
-            named.append(inspector.get_pk_constraint(table))
-        named += [*inspector.get_unique_constraints(table), *inspector.get_check_constraints(table)]
-        assert all(constraint["name"] for constraint in named), table
-
-
-def test_the_file_is_marked_as_ours(migrated: sa.Connection) -> None:
-    assert migrated.exec_driver_sql("PRAGMA application_id").scalar_one() == APPLICATION_ID
-
-
-@pytest.mark.parametrize("table", APPEND_ONLY)
-@pytest.mark.parametrize("change", ["UPDATE {} SET machine_id = 'other'", "DELETE FROM {}"])
-def test_history_can_be_neither_changed_nor_deleted(filled: Path, table: str, change: str) -> None:
-    with closing(sqlite3.connect(filled)) as connection:
-        connection.execute("INSERT INTO calibration VALUES (NULL, 'bar', '2026', 1.0, 2.0, 'zero')")
-        connection.execute(
-            "INSERT INTO inflight VALUES (NULL, 'bar', '2026', 1, 'elderflower', 0.3, 0.1, 8.0, 1, NULL)"
-        )
-        connection.execute(
-            "INSERT INTO dose_outcome "
-            "SELECT id, 0, 'bar', 1.0, 1.0, 1.0, 0, 1.0, NULL, 1.0, NULL, 'stop', NULL FROM pour"
-        )
-        connection.execute(
-            "INSERT INTO bottle VALUES ('cordial-1', 'bar', 'elderflower', 700.0, 70.0, NULL, NULL, NULL)"
-        )
-        connection.execute(
-            "INSERT INTO stock_movement "
-            "VALUES (NULL, 'bar', '2026', 'cordial-1', 'opening', 700.0, NULL, NULL)"
-        )
-        connection.execute("INSERT INTO recipe VALUES ('still', 'bar', 'Still', '[]', NULL, NULL, '', 1)")
-        connection.execute(
-            "INSERT INTO round VALUES ('r', 'bar', '2026', NULL, NULL, 'api', '0.1.0', 0, '{}')"
-        )
-        connection.execute("INSERT INTO round_glass VALUES ('r', 0, 'bar', 'still', NULL, '{}')")
-        connection.execute(
-            "INSERT INTO round_glass_outcome "
-            "VALUES (NULL, 'bar', 'r', 0, 0, '2026', 'skipped', '[]', 0.0, 0.0, 0.0, 0.0, 0.0)"
-        )
-        connection.execute("INSERT INTO round_outcome VALUES ('r', 'bar', '2026', 'stopped')")
-        connection.execute(
-            "INSERT INTO guest_release VALUES (NULL, 'bar', '2026', 'seat 14', 'r', 0, 'host', 'has eaten')"
-        )
-        with pytest.raises(sqlite3.IntegrityError, match=f"{table} keeps what happened"):
-            connection.execute(change.format(table))

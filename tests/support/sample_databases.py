@@ -1,0 +1,132 @@
+"""Databases of every revision of the schema, each with rows in all of its tables, as SQL beside the tests.
+
+The one of the newest revision is written by the program itself: `make generated` runs this file. It is never
+written again, since it stands for the databases that people have.
+"""
+
+import asyncio
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+
+from records_samples import CALIBRATION, COMPLETE, MACHINE, VERSION, Clock, dose_ended, trace
+from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
+from tarewell.dosing.setup import DosingSettings, PourSetup
+from tarewell.quantities.units import SmallMeasures
+from tarewell.records.migrate import migrations_dir
+from tarewell.records.round_ends import Serving
+from tarewell.records.round_values import NewRelease, NewRound
+from tarewell.records.store import Store
+from tarewell.records.tables import APPLICATION_ID
+from tarewell.records.values import NewDose, NewPour, RecipeNote
+from tarewell.rounds.attempt import held_by
+from tarewell.rounds.events import Ending, GlassEnded
+from tarewell.rounds.feasible import Wanted, feasible
+from tarewell.rounds.plan import RoundPlan
+from tarewell.setup_file.example import INTERVAL_BAR
+from tarewell.setup_file.exchange import apply_import, plan_import
+
+FOLDER = Path(__file__).parents[1] / "server" / "records"
+SMALL = SmallMeasures()
+SEAT = "seat 14"
+
+
+def scripts_in(migrations: Path) -> ScriptDirectory:
+    """The migrations in a folder, as Alembic sees them."""
+    config = Config()
+    config.set_main_option("script_location", str(migrations).replace("%", "%%"))
+    return ScriptDirectory.from_config(config)
+
+
+def revisions(migrations: Path | None = None) -> list[str]:
+    """The revisions of the schema, oldest first."""
+    scripts = scripts_in(migrations or migrations_dir())
+    return [script.revision for script in scripts.walk_revisions()][::-1]
+
+
+def sample(revision: str) -> Path:
+    """Where the database of a revision is kept."""
+    return FOLDER / f"database_{revision}.sql"
+
+
+def restore(revision: str, path: Path) -> Path:
+    """Make the database file of a revision."""
+    with closing(sqlite3.connect(path)) as connection:
+        connection.executescript(sample(revision).read_text("utf-8"))
+    return path
+
+
+async def fill(path: Path) -> None:
+    """Make a database of the newest revision with rows in every table: the interval bar, calibrated, with a
+    round of two, a channel primed, and a pour that was cut short."""
+    clock = Clock()
+    store = await Store.open(path, MACHINE, VERSION, clock)
+    await apply_import(store, await plan_import(store, INTERVAL_BAR.read_text("utf-8"), SMALL))
+    await store.calibrations.add(CALIBRATION, "two_point")
+    await _round_of_two(store, clock)
+    prime = await _begin(store, PourPlan((DosePlan(2, "footlight-spirit", 15.0),), purpose=Purpose.PRIME))
+    await store.pours.finish(prime, COMPLETE, [dose_ended(0, 12.5)], None, trace(0.1))
+    clock.advance(60)
+    cut_short = await _begin(store, PourPlan((DosePlan(1, "house-water", 80.0),)))
+    await store.pours.append_trace(cut_short, trace(0.1), 10.5)
+    await store.close()
+
+
+async def _round_of_two(store: Store, clock: Clock) -> None:
+    menu = await store.menu(5000.0, DosingSettings())
+    wanted = [Wanted("green-room-cooler", guest=SEAT), Wanted("second-bell")]
+    plan = RoundPlan(feasible(menu, wanted, SMALL).glasses, menu.liquids, menu.glasses)
+    round_ = await store.rounds.begin(NewRound(plan, "api", "key-1", "print-1"))
+    await store.rounds.release(NewRelease(SEAT, round_.id, 0, "the host", "shares it with seat 15"))
+    cooler = plan.glasses[0]
+    serving = str(Serving(round_.id, 0, 0, 1))
+    note = RecipeNote("green-room-cooler", cooler.drink.name, cooler.drink.glass_id, serving)
+    pour_id = await _begin(store, cooler.pour_plan(1), note)
+    clock.advance(30)
+    doses = [dose_ended(index, dose.target_g) for index, dose in enumerate(cooler.drink.doses)]
+    await store.pours.finish(pour_id, COMPLETE, doses, 246.0, trace(0.1))
+    await store.inflight.add(1, "house-water", InFlight(0.3, 0.02, 8.25, 1), pour_id)
+    held = held_by(cooler, [dose.delivered_g for dose in doses], cooler.hands, plan.liquids)
+    await store.rounds.end_glass(round_.id, GlassEnded(0, 0, Ending.COMPLETE, (pour_id,), held))
+    nothing = held_by(plan.glasses[1], (), (), plan.liquids)
+    await store.rounds.end_glass(round_.id, GlassEnded(1, 0, Ending.SKIPPED, (), nothing))
+    await store.rounds.finish(round_.id, "complete")
+
+
+async def _begin(store: Store, plan: PourPlan, recipe: RecipeNote | None = None) -> str:
+    doses = []
+    for dose in plan.doses:
+        liquid = await store.liquids.get(dose.liquid_id)
+        density = liquid.serving_density.g_per_ml
+        doses.append(
+            NewDose(dose.channel, liquid.id, liquid.name, density, dose.target_g, liquid.abv_percent)
+        )
+    setup = PourSetup(plan, CALIBRATION, known={1: InFlight(0.31, 0.02, 8.25, 12)})
+    return (await store.pours.begin(NewPour(setup, tuple(doses), "api", recipe=recipe))).id
+
+
+def as_sql(path: Path) -> str:
+    """A database as the SQL that makes it again."""
+    with closing(sqlite3.connect(path)) as connection:
+        lines = list(connection.iterdump())
+    return "\n".join([*lines, f"PRAGMA application_id = {APPLICATION_ID:#x};"]) + "\n"
+
+
+def keep_newest() -> None:
+    """Keep a database of the newest revision, unless one is kept already."""
+    kept = sample(revisions()[-1])
+    if kept.exists():
+        return
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "bar.sqlite"
+        asyncio.run(fill(path))
+        kept.write_text(as_sql(path), "utf-8")
+
+
+if __name__ == "__main__":
+    keep_newest()
