@@ -1,13 +1,17 @@
 """What DEVELOPERS.md says of adding something is walked with a sample change."""
 
 import re
+from pathlib import Path
 
 import pytest
 
 from firmware_host import require
 from sample_change import ChangedTree, SampleChange, how_to_add
+from sample_databases import revisions
 
+NEWEST = revisions()[-1]
 LIGHT = SampleChange("light-request")
+GLASS_FIELD = SampleChange("glass-field", NEWEST=NEWEST, NEXT=f"{int(NEWEST) + 1:04}")
 
 
 @pytest.fixture(scope="module")
@@ -17,8 +21,9 @@ def light(tmp_path_factory: pytest.TempPathFactory) -> ChangedTree:
 
 
 def test_a_request_on_the_line_takes_twelve_places_at_most_and_they_are_the_documented_ones() -> None:
-    assert LIGHT.places <= 12
-    assert LIGHT.files == set(re.findall(r"`(\w+/[\w/]+\.\w+)`", how_to_add("a message on the line")))
+    assert len(LIGHT.places) <= 12
+    told = re.findall(r"`(\w+/[\w/]+\.\w+)`", how_to_add("a message on the line"))
+    assert set(LIGHT.places) == set(told)
 
 
 def test_codec_and_simulated_board_take_the_new_request(light: ChangedTree) -> None:
@@ -46,3 +51,25 @@ def test_the_firmware_takes_the_new_request_as_the_simulated_board_does(light: C
 def test_the_new_request_compiles_for_the_chip(light: ChangedTree) -> None:
     require("make", "avr-gcc")
     light.run("make", "-C", "protocol/firmware")
+
+
+def test_a_field_of_a_glass_takes_eight_places_at_most_and_they_are_the_documented_ones() -> None:
+    told = re.findall(r"^\d\. .*?`(.+?)`", how_to_add("a field of a liquid, glass, recipe or bottle"), re.MULTILINE)
+    found = GLASS_FIELD.places
+    assert len(found) <= 8
+    assert sorted(next(name for name in told if name in file) for file in found) == sorted(told)
+
+
+@pytest.mark.system
+def test_a_field_of_a_glass_is_put_shown_kept_and_told(tmp_path: Path) -> None:
+    tree = GLASS_FIELD.applied_in(tmp_path / "tree")
+    tree.make("generated")
+    assert '"material"' in (tree.folder / "docs" / "setup.schema.json").read_text("utf-8")
+    tree.test(
+        "tests/server/api/test_fields.py",
+        "tests/server/api/test_setup_file.py",
+        "tests/server/setup_file/test_fields.py",
+        "tests/server/setup_file/test_setup_file.py",
+        "tests/server/records/test_docs.py",
+        "tests/server/records/test_revisions.py",
+    )

@@ -18,27 +18,29 @@ _LEFT_OUT = {"build", "dist"}  # of the top folder; docs/build belongs to the tr
 
 
 class SampleChange:
-    """One patch of tests/changes."""
+    """One patch of tests/changes. `words` are put in where it has their names between two @ signs, so that it
+    can name what moves on."""
 
-    def __init__(self, name: str) -> None:
-        self._path = ROOT / "tests" / "changes" / f"{name}.patch"
-        self._patch = self._path.read_text("utf-8")
-
-    @property
-    def files(self) -> set[str]:
-        """The files it touches, from the top of the tree."""
-        return set(re.findall(r"^\+\+\+ b/(.+)$", self._patch, re.MULTILINE))
+    def __init__(self, name: str, **words: str) -> None:
+        text = (ROOT / "tests" / "changes" / f"{name}.patch").read_text("utf-8")
+        self._patch = re.sub(r"@([A-Z]+)@", lambda found: words[found[1]], text)
 
     @property
-    def places(self) -> int:
-        """How many places it touches: a file counts once for each run of lines."""
-        return len(re.findall(r"^@@ ", self._patch, re.MULTILINE))
+    def places(self) -> list[str]:
+        """The file of each place it touches, from the top of the tree: one for each run of lines."""
+        found, file = [], ""
+        for line in self._patch.splitlines():
+            if line.startswith("+++ b/"):
+                file = line.removeprefix("+++ b/")
+            elif line.startswith("@@ "):
+                found.append(file)
+        return found
 
     def applied_in(self, folder: Path) -> "ChangedTree":
         """A copy of the tree in `folder` with the change."""
         shutil.copytree(ROOT, folder, ignore=_left_out, dirs_exist_ok=True)
         tree = ChangedTree(folder)
-        tree.run("git", "apply", str(self._path))
+        tree.run("git", "apply", "--whitespace=nowarn", "-", given=self._patch)
         return tree
 
 
@@ -46,21 +48,32 @@ class ChangedTree:
     """A copy of the tree; its code is imported there and not from here."""
 
     def __init__(self, folder: Path) -> None:
-        self._folder = folder
-        packages = ("protocol", "server", "simulator")
-        self._environment = os.environ | {
+        self.folder = folder
+        packages = ("protocol", "server", "simulator", "simulator/avr", "tests/support")
+        ours = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+        self._environment = ours | {
             "PYTHONPATH": os.pathsep.join(str(folder / package) for package in packages),
             "GIT_CEILING_DIRECTORIES": str(folder.parent),  # not a part of a repository around it
         }
 
-    def run(self, *command: str) -> str:
-        """What a command printed; the calling test fails with its words if it fails."""
+    def run(self, *command: str, given: str | None = None) -> str:
+        """What a command printed that was `given` its input; the test fails with its words if it fails."""
         done = subprocess.run(
-            command, cwd=self._folder, env=self._environment, capture_output=True, text=True, check=False
+            command,
+            cwd=self.folder,
+            env=self._environment,
+            input=given,
+            capture_output=True,
+            text=True,
+            check=False,
         )
         if done.returncode:
             pytest.fail(f"{' '.join(command)}:\n{(done.stdout + done.stderr)[-3000:]}", pytrace=False)
         return done.stdout
+
+    def make(self, target: str) -> None:
+        """Runs make there, with the tools that run this."""
+        self.run("make", "--silent", target, f"BIN={Path(sys.executable).parent}", "STAMP=")
 
     def test(self, *arguments: str) -> str:
         """Runs pytest there."""
