@@ -1,35 +1,15 @@
-"""A serial port on the event loop. The only file that knows the serial libraries."""
+"""A serial port: opened without holding up the event loop, then carried by a transport."""
 
 import asyncio
 import errno
 from collections.abc import Callable
-from contextlib import suppress
 from pathlib import Path
 
 import serial
-import serial_asyncio
 from serial.tools.list_ports import comports
 
-from .port import OPEN_TIMEOUT_S, WRITE_HIGH_BYTES, PortError
-
-
-class _Announcing(asyncio.Protocol):
-    """Tells when the connection is made, and is otherwise the protocol that it stands before."""
-
-    def __init__(self, inner: asyncio.Protocol) -> None:
-        self._inner = inner
-        self.made = asyncio.get_running_loop().create_future()
-        self.data_received = inner.data_received  # type: ignore[method-assign]
-        self.pause_writing = inner.pause_writing  # type: ignore[method-assign]
-        self.resume_writing = inner.resume_writing  # type: ignore[method-assign]
-        self.connection_lost = inner.connection_lost  # type: ignore[method-assign]
-
-    def connection_made(self, transport: asyncio.BaseTransport) -> None:
-        if isinstance(transport, asyncio.WriteTransport):
-            transport.set_write_buffer_limits(high=WRITE_HIGH_BYTES)
-        self._inner.connection_made(transport)
-        if not self.made.done():
-            self.made.set_result(None)
+from .port import OPEN_TIMEOUT_S, PortError
+from .terminal import PORT_ERRORS, TerminalTransport
 
 
 class SerialPort:
@@ -39,19 +19,22 @@ class SerialPort:
         self._path = path
         self._baud = baud
         self._make = make
-        self._transport: serial_asyncio.SerialTransport | None = None
+        self._transport: TerminalTransport | None = None
 
     async def open(self, protocol: asyncio.Protocol) -> None:
         """Open the device and attach it to the loop; opening resets some boards.
 
         Raises:
-            PortError: no such device, no permission, in use, no serial port, or it does not open in time.
+            PortError: no such device, no permission, in use, no serial port, gone again, or it does not open
+                in time.
         """
         device = await self._open_device()
-        announcing = _Announcing(protocol)
-        loop = asyncio.get_running_loop()
-        self._transport, _ = await serial_asyncio.connection_for_serial(loop, lambda: announcing, device)
-        await announcing.made
+        try:
+            self._transport = TerminalTransport(asyncio.get_running_loop(), protocol, device)
+        except PORT_ERRORS as error:
+            device.close()
+            raise PortError(_explain(self._path, error)) from error
+        await asyncio.sleep(0)  # the turn in which `connection_made` is called
 
     async def _open_device(self) -> serial.Serial:
         device = self._make()
@@ -69,20 +52,14 @@ class SerialPort:
             )
         try:
             opening.result()
-        except (serial.SerialException, OSError, ValueError) as error:
+        except (*PORT_ERRORS, ValueError) as error:
             raise PortError(_explain(self._path, error)) from error
         return device
 
     def abort(self) -> None:
-        """End the connection once; what is unwritten is dropped first, or closing would wait for it."""
-        transport, self._transport = self._transport, None
-        if transport is None:
-            return
-        if transport.is_closing() and not transport.get_write_buffer_size():
-            return  # its end is on the way
-        with suppress(serial.SerialException, OSError):
-            transport.serial.reset_output_buffer()
-        transport.abort()
+        """End the connection; what is unwritten is dropped."""
+        if self._transport is not None:
+            self._transport.abort()
 
 
 def _close_late(opening: "asyncio.Future[None]", device: serial.Serial) -> None:
@@ -92,7 +69,8 @@ def _close_late(opening: "asyncio.Future[None]", device: serial.Serial) -> None:
 
 
 def _explain(path: str, error: Exception) -> str:
-    match getattr(error, "errno", None):
+    number = error.errno if isinstance(error, OSError) else error.args[0]  # `termios.error` has no errno
+    match number:
         case errno.ENOENT | errno.ENODEV | errno.ENXIO:
             present = ", ".join(sorted(port.device for port in comports())) or "none"
             return (
@@ -103,6 +81,11 @@ def _explain(path: str, error: Exception) -> str:
             return f"{path} may not be opened; add the daemon's user to {_group(path)} and log in again"
         case errno.EAGAIN | errno.EBUSY:
             return f"{path} is in use by another program; end that program"
+        case errno.EIO:
+            return (
+                f"{path} ended while it was being set up ({error}); plug the board in again, "
+                "or correct the setting `device`"
+            )
     return f"{path} cannot be used as a serial port ({error}); correct the setting `device`"
 
 
