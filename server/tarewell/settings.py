@@ -6,6 +6,7 @@ docs/operating.md tells what each one means.
 """
 
 import os
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
@@ -13,12 +14,13 @@ from difflib import get_close_matches
 from ipaddress import ip_address
 from math import isfinite
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, SecretStr, ValidationError, field_validator, model_validator
 from pydantic_settings import (
     BaseSettings,
     InitSettingsSource,
+    NoDecode,
     PydanticBaseSettingsSource,
     SettingsConfigDict,
 )
@@ -30,6 +32,8 @@ from tarewell.quantities.strength import standard_drink_g
 from tarewell.quantities.units import SmallMeasures
 from tarewell.weighing.scale import ScaleRating
 from tarewell_protocol.messages import LEASE_MAX_MS
+
+_NAME = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*\.?")
 
 CONFIG_VARIABLE = "TAREWELL_CONFIG"
 """Environment variable with the path of the file, where no option gives it."""
@@ -121,6 +125,7 @@ class Settings(BaseSettings):
     database: Path = Field(default_factory=default_database)
     machine_id: str = Field("machine-1", pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)
     host: str = "127.0.0.1"
+    hosts: Annotated[tuple[str, ...], NoDecode] = ()
     port: int = Field(8788, ge=0, le=65535)
     token: SecretStr | None = None
     log_level: Literal["debug", "info", "warning", "error"] = "info"
@@ -136,6 +141,21 @@ class Settings(BaseSettings):
             raise ValueError("it is empty; give a path such as /dev/ttyUSB0, or tcp://host:port")
         split_tcp(device)
         return device
+
+    @field_validator("hosts", mode="before")
+    @classmethod
+    def _in_words(cls, hosts: Any) -> Any:
+        return hosts.split() if isinstance(hosts, str) else hosts
+
+    @field_validator("hosts")
+    @classmethod
+    def _names(cls, hosts: tuple[str, ...]) -> tuple[str, ...]:
+        for name in hosts:
+            if not _NAME.fullmatch(name) and not _is_address(name):
+                raise ValueError(
+                    f"{name!r} is no host; give a name or an address, without http:// and without a port"
+                )
+        return hosts
 
     @field_validator("scale", "dosing")
     @classmethod
@@ -170,10 +190,15 @@ class Settings(BaseSettings):
 
 def is_loopback(host: str) -> bool:
     """Whether only this computer can reach it."""
+    return ip_address(host).is_loopback if _is_address(host) else host == "localhost"
+
+
+def _is_address(host: str) -> bool:
     try:
-        return ip_address(host).is_loopback
+        ip_address(host)
     except ValueError:
-        return host == "localhost"
+        return False
+    return True
 
 
 def setting_names() -> list[str]:

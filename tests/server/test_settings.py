@@ -94,6 +94,11 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
             "guests: the window for guests is expected from 0.1 to 72 h",
         ),
         ('device = "x"\n[menu]\ndash = 1', "no setting menu.dash; did you mean menu.dash_ml?"),
+        (
+            'device = "x"\nhosts = ["http://bar.example"]',
+            "hosts: 'http://bar.example' is no host; .* without",
+        ),
+        ('device = "x"\nhosts = ["bar.example:8788"]', "hosts: .* without a port"),
         ('device = "x"\ntoken = ""', "token is empty"),
         ('device = "x"\nhost = "0.0.0.0"', "can be reached from other computers, so a token is required"),
     ],
@@ -115,6 +120,13 @@ def test_other_computers_may_reach_it_with_a_token() -> None:
     assert "a-long-random-text" not in repr(found)
     for host in ("localhost", "127.0.0.1", "::1"):
         assert load_settings(None, {"device": "x", "host": host}).token is None
+
+
+def test_names_of_the_daemon_in_file_and_environment(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = written(tmp_path, 'device = "x"\nhosts = ["bar.example", "fd00::7"]\n')
+    assert load_settings(file).hosts == ("bar.example", "fd00::7")
+    monkeypatch.setenv("TAREWELL_HOSTS", "foyer.example 192.0.2.7")
+    assert load_settings(file).hosts == ("foyer.example", "192.0.2.7")
 
 
 def test_a_wrong_token_is_not_shown() -> None:

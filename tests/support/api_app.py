@@ -24,6 +24,8 @@ def app_with(
     secret = None if token is None else SecretStr(token)
     settings: Any = SimpleNamespace(
         token=secret,
+        host="127.0.0.1",
+        hosts=("bar.test",),
         menu=MenuSettings(),
         scale=ScaleRating(),
         dosing=DosingSettings(),

@@ -73,7 +73,7 @@ def create_app(operation: Operation, service: Rounds, store: Store, settings: Se
         app.include_router(module.router)
     app.add_api_route("/problems/{name}", _explain, include_in_schema=False)
     token = None if settings.token is None else settings.token.get_secret_value()
-    app.add_middleware(Guard, token=token)
+    app.add_middleware(Guard, token=token, host=settings.host, hosts=settings.hosts)
     _describe(app, with_token=token is not None)
     return app
 

@@ -1,9 +1,10 @@
-"""Who may ask and how much: the bearer token (RFC 6750), no page of another origin, no endless body.
+"""Who may ask and how much: a known host, the bearer token (RFC 6750), no foreign page, no endless body.
 
 This is plain ASGI, in front of everything, so that an event stream passes through unbuffered and a request
 without a token is refused before its body is read.
 """
 
+from collections.abc import Iterable
 from secrets import compare_digest
 from urllib.parse import urlsplit
 
@@ -11,6 +12,7 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from .hosts import KnownHosts
 from .problems import ProblemError, problem_response
 
 OPEN_PATHS = frozenset({"/v1/health"})
@@ -56,10 +58,15 @@ def _limited(receive: Receive, max_bytes: int) -> Receive:
 
 
 class Guard:
-    """Lets a request through when it has the token, if there is one, and comes from no foreign page."""
+    """Lets a request through when it asks for a known host, has the token, if there is one, and comes from no
+    foreign page.
 
-    def __init__(self, app: ASGIApp, token: str | None) -> None:
+    `host` is the address listened at, `hosts` are more names by which the daemon is asked for.
+    """
+
+    def __init__(self, app: ASGIApp, token: str | None, host: str, hosts: Iterable[str]) -> None:
         self._app = app
+        self._hosts = KnownHosts(host, hosts)
         self._token = None if token is None else token.encode()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -71,9 +78,11 @@ class Guard:
 
     def _refusal(self, scope: Scope) -> ProblemError | None:
         headers = Headers(scope=scope)
+        if (unknown := self._hosts.refusal(headers.get("host"))) is not None:
+            return unknown
         origin = headers.get("origin")
         if scope["method"] not in SAFE_METHODS and origin is not None:
-            host = headers.get("host", "")
+            host = headers["host"]
             if urlsplit(origin).netloc.lower() != host.lower():
                 return ProblemError(
                     "foreign-origin",

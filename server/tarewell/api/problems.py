@@ -122,6 +122,13 @@ _KINDS = (
         "No request needs more than 64 KiB, a set-up no more than 1 MiB. Send less.",
     ),
     ProblemKind(
+        "unknown-host",
+        421,
+        "The daemon is not known by that name",
+        "The Host header names neither this computer nor the setting `host` nor one of `hosts`. Use one of "
+        "these, or add the name to `hosts`.",
+    ),
+    ProblemKind(
         "invalid-request",
         422,
         "The request has fields that are wrong",
