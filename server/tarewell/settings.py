@@ -16,7 +16,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, SecretStr, ValidationError, field_validator, model_validator
+from pydantic import Field, SecretStr, ValidationError, ValidationInfo, field_validator, model_validator
 from pydantic_settings import (
     BaseSettings,
     InitSettingsSource,
@@ -26,12 +26,12 @@ from pydantic_settings import (
 )
 
 from tarewell.device.port import split_tcp
+from tarewell.dosing.ranges import faults_of
 from tarewell.dosing.setup import DosingSettings
 from tarewell.quantities.errors import require
 from tarewell.quantities.strength import standard_drink_g
 from tarewell.quantities.units import SmallMeasures
 from tarewell.weighing.scale import ScaleRating
-from tarewell_protocol.messages import LEASE_MAX_MS
 
 _NAME = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*\.?")
 
@@ -157,23 +157,21 @@ class Settings(BaseSettings):
                 )
         return hosts
 
-    @field_validator("scale", "dosing")
+    @field_validator("scale")
     @classmethod
-    def _in_range(cls, table: ScaleRating | DosingSettings) -> ScaleRating | DosingSettings:
-        for entry in fields(table):
-            value = getattr(table, entry.name)
-            if value is not False and (not isfinite(value) or value <= 0):
+    def _in_range(cls, scale: ScaleRating) -> ScaleRating:
+        for entry in fields(scale):
+            value = getattr(scale, entry.name)
+            if not isfinite(value) or value <= 0:
                 raise ValueError(f"{entry.name} must be more than 0, got {value:g}")
-        return table
+        return scale
 
     @field_validator("dosing")
     @classmethod
-    def _on_the_wire(cls, dosing: DosingSettings) -> DosingSettings:
-        for name, most in (("coarse_speed", 255), ("fine_speed", 255), ("lease_ms", LEASE_MAX_MS)):
-            if getattr(dosing, name) > most:
-                raise ValueError(f"{name} is at most {most}, got {getattr(dosing, name)}")
-        if dosing.renew_s * 2000 > dosing.lease_ms:
-            raise ValueError("renew_s must be at most half of lease_ms, or a late renewal stops the pump")
+    def _makes_sense(cls, dosing: DosingSettings, info: ValidationInfo) -> DosingSettings:
+        scale = info.data.get("scale", ScaleRating())  # a scale at fault is told by itself
+        if faults := faults_of(dosing, scale.max_g):
+            raise ValueError("; ".join(faults))
         return dosing
 
     @model_validator(mode="after")

@@ -10,6 +10,7 @@ from fastapi import FastAPI
 from tarewell.api.problems import PROBLEMS
 from tarewell.cli.failures import ExitCode
 from tarewell.dosing.alarms import ALARMS
+from tarewell.dosing.ranges import RANGES
 from tarewell.dosing.setup import DosingSettings
 from tarewell.settings import GuestSettings, MenuSettings, Settings, setting_names
 from tarewell.weighing.scale import ScaleRating
@@ -69,6 +70,12 @@ def test_the_defaults_are_those_of_the_program() -> None:
     assert sum(found is not None for found in told.values()) >= sum(
         len(fields(table)) for table in tables.values()
     )
+
+
+@pytest.mark.parametrize("name", sorted(RANGES))
+def test_the_ranges_are_those_of_the_program(name: str) -> None:
+    low, high = RANGES[name]
+    assert f" From {low:g} to {high:g}. Default: " in OPERATING[f"dosing.{name}"]
 
 
 @pytest.mark.parametrize("name", sorted(ALARMS))
