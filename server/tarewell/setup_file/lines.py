@@ -21,12 +21,15 @@ class _Token(NamedTuple):
 _TOKEN = re.compile(
     r'''
       (?P<skip>   [ \t\r]+ | \#[^\n]* )
-    | (?P<string> """(?:\\.|[^\\])*?"{3,5} | \'\'\'.*?\'{3,5} | "(?:\\.|[^"\\\n])*" | '[^'\n]*' )
+    | (?P<string> """(?:\\.?|[^\\])*?(?:"{3,5}|\Z) | \'\'\'.*?(?:\'{3,5}|\Z)
+                | "(?:\\.?|[^"\\\n])*"? | '[^'\n]*'? )
     | (?P<bare>   [^\s\[\]{}=,."'\#]+ )
     | (?P<mark>   [\[\]{}=,.\n] )
     ''',
     re.VERBOSE | re.DOTALL,
 )
+"""A string that nobody closes is one token as well. Looked at again from each quote in it, it would take a
+time that grows with the square of its length."""
 
 _MAX_DEPTH = 32
 _MAX_BARE = 1000

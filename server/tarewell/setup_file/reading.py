@@ -64,11 +64,7 @@ def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
     faults = [
         *reader.faults,
         *reader.named_in_vain(),
-        *(
-            fault
-            for fault in _faults_together(reader.sketch(setup), known)
-            if not reader.knows_bad(fault.pointer)
-        ),
+        *reader.not_yet_told(_faults_together(reader.sketch(setup), known)),
     ]
     if faults:
         raise SetupFaultsError(_placed(faults, text))
@@ -137,9 +133,13 @@ class _Reader:
         }
         return setup.over(Setup(liquids, glasses, {}, channels, {}))
 
-    def knows_bad(self, pointer: str) -> bool:
-        """Whether the part that a pointer leads to was at fault by itself."""
-        return any(f"{pointer}/".startswith(f"{pointer_to(part)}/") for part in self._bad)
+    def not_yet_told(self, faults: Sequence[Fault]) -> Iterator[Fault]:
+        """Those of `faults` that lie in no part that was at fault by itself."""
+        bad = {pointer_to(part) for part in self._bad}
+        for fault in faults:
+            steps = fault.pointer.split("/")
+            if not any("/".join(steps[:count]) in bad for count in (1, 2, 3)):  # all, a table, a part of it
+                yield fault
 
     def named_in_vain(self) -> Iterator[Fault]:
         """What parts at fault name though it is nowhere; sound parts are looked at together."""
@@ -193,7 +193,7 @@ def _unknown(liquid_id: str) -> Liquid:
 
 def _faults_together(setup: Setup, known: Setup) -> list[Fault]:
     """What the file brings about together with what is known; what was wrong before is not its fault."""
-    before = known.faults()
+    before = set(known.faults())
     return [fault for fault in setup.over(known).faults() if fault not in before]
 
 
