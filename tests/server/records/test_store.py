@@ -6,7 +6,7 @@ import resource
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator
+from collections.abc import AsyncIterator
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,6 +24,7 @@ from tarewell.records.errors import (
     StoreError,
     StoreInUseError,
 )
+from tarewell.records.migrate import migrations_dir
 from tarewell.records.store import Store
 from tarewell.records.values import OPEN, PourQuery
 
@@ -144,16 +145,26 @@ async def test_a_damaged_file(path: Path) -> None:
 
 
 @pytest.fixture
-def without_rights() -> Iterator[Path]:
-    """A directory that this process may read and not write, even when the tests run as root."""
-    directory = Path(tempfile.mkdtemp())
-    directory.chmod(0o755)
+async def without_rights(monkeypatch: pytest.MonkeyPatch) -> AsyncIterator[Path]:
+    """A directory that this process may read and not write, even when the tests run as root.
+
+    Where only root may enter the checkout, nothing there can be read once the rights are given up: a store is
+    opened before, so that all is imported, and the migrations are read from a copy.
+    """
+    place = Path(tempfile.mkdtemp())
+    directory, migrations = place / "bar", place / "migrations"
+    directory.mkdir()
+    shutil.copytree(migrations_dir(), migrations)
+    monkeypatch.setattr("tarewell.records.migrate.migrations_dir", lambda: migrations)
+    await (await open_store(place / "before.sqlite")).close()
+    for path in (place, *place.rglob("*")):
+        path.chmod(0o755 if path.is_dir() else 0o644)
     root = os.geteuid() == 0
     yield directory
     if root:
         os.seteuid(0)
     directory.chmod(0o755)
-    shutil.rmtree(directory)
+    shutil.rmtree(place)
 
 
 def give_up_rights(directory: Path) -> None:
