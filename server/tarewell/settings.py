@@ -35,6 +35,9 @@ from tarewell.weighing.scale import ScaleRating
 
 _NAME = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*\.?")
 
+_TOKEN = re.compile(r"[!-~]{16,}")
+_MAKE_TOKEN = "python3 -c 'import secrets; print(secrets.token_urlsafe(32))'"
+
 CONFIG_VARIABLE = "TAREWELL_CONFIG"
 """Environment variable with the path of the file, where no option gives it."""
 
@@ -157,6 +160,16 @@ class Settings(BaseSettings):
                 )
         return hosts
 
+    @field_validator("token")
+    @classmethod
+    def _hard_to_guess(cls, token: SecretStr | None) -> SecretStr | None:
+        if token is not None and not _TOKEN.fullmatch(token.get_secret_value()):
+            raise ValueError(
+                "it needs 16 or more visible ASCII characters and no blanks; leave it out, or make one with "
+                + _MAKE_TOKEN
+            )
+        return token
+
     @field_validator("scale")
     @classmethod
     def _in_range(cls, scale: ScaleRating) -> ScaleRating:
@@ -176,12 +189,10 @@ class Settings(BaseSettings):
 
     @model_validator(mode="after")
     def _guarded(self) -> "Settings":
-        if self.token is not None and not self.token.get_secret_value():
-            raise ValueError("token is empty; give a long random one, or leave it out")
         if self.token is None and not is_loopback(self.host):
             raise ValueError(
                 f"host {self.host} can be reached from other computers, so a token is required: "
-                "set `token` to a long random text, or host to 127.0.0.1"
+                f"set host to 127.0.0.1, or `token` to one that is made with {_MAKE_TOKEN}"
             )
         return self
 

@@ -4,9 +4,13 @@ from dataclasses import dataclass
 
 from tarewell_protocol.messages import Sample
 
-from .calibration import Calibration, two_point
+from .calibration import Calibration, CalibrationError, two_point
 from .clocks import BoardClock
 from .stability import Rest, StabilityTest
+
+MIN_REFERENCE_SHARE = 0.05
+"""Least share of Max that a reference mass may have. Our own choice, no standard's: what it reads wrong
+counts twenty times at Max, and less is more likely a slip of the pen than a mass."""
 
 
 class ScaleError(ValueError):
@@ -139,11 +143,16 @@ class Scale:
         """Two-point calibration: `empty_counts` as read before, the reference mass on the platform now.
 
         Raises:
-            ScaleError: not at rest, or the reference mass is above Max.
-            CalibrationError: the reference moved the reading too little.
+            ScaleError: not at rest.
+            CalibrationError: the reference mass is above Max, below `MIN_REFERENCE_SHARE` of it, or moved the
+                reading too little.
         """
-        if reference_g > self.rating.max_g:
-            raise ScaleError(f"the reference mass {reference_g:g} g is above Max, {self.rating.max_g:g} g")
+        min_g, max_g = MIN_REFERENCE_SHARE * self.rating.max_g, self.rating.max_g
+        if not min_g <= reference_g <= max_g:  # as for what is no number
+            raise CalibrationError(
+                f"a reference mass has {min_g:g} to {max_g:g} g on this scale, got {reference_g:g} g; put "
+                "one that has on the platform, best a third of Max or more, and give its mass in g"
+            )
         self._adopt(two_point(empty_counts, self._rest_counts("calibrate"), reference_g))
         self._adjusted_zero_counts = empty_counts
         return self.calibration

@@ -72,6 +72,8 @@ async def test_a_calibration_that_would_not_weigh_is_refused(client: httpx.Async
         ({"empty_counts": 0, "reference_g": 0}, "/reference_g"),
         ({"empty_counts": 0, "reference_g": -500}, "/reference_g"),
         ({"empty_counts": "0", "reference_g": 500}, "/empty_counts"),
+        ({"empty_counts": 1e300, "reference_g": 500}, "/empty_counts"),
+        ({"empty_counts": -8388609, "reference_g": 500}, "/empty_counts"),
         ({"empty_counts": 0, "reference_g": 500, "unit": "lb"}, "/unit"),
     ],
 )

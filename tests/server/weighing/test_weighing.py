@@ -1,6 +1,6 @@
 """Calibration, clocks, estimator, rest: against hand-worked lines and against noise with a known answer."""
 
-from math import pi, sin, sqrt
+from math import inf, nan, pi, sin, sqrt
 from random import Random
 
 import pytest
@@ -209,6 +209,27 @@ def test_moving_scale_refuses_zero_and_tare() -> None:
         scale.feed(Sample(round(count * 12.5), count, round(CELL.counts(count * 0.1)), 0))
     with pytest.raises(ScaleError, match="not at rest"):
         scale.set_tare()
+
+
+@pytest.mark.parametrize("reference_g", [5e-324, 0.001, 0.0, -200.0, 49.9, 1000.1, 1e308, inf, nan])
+def test_a_reference_mass_that_the_scale_is_not_made_for_is_refused(reference_g: float) -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 200.0)
+    with pytest.raises(
+        CalibrationError, match=r"has 50 to 1000 g on this scale, got .* g; put one that has on"
+    ):
+        scale.calibrate(CELL.zero_counts, reference_g)
+    assert scale.calibration == CELL
+    _fed(scale, 200.0, at)
+    assert scale.calibrate(CELL.zero_counts, 200.0).counts_per_g == pytest.approx(CELL.counts_per_g, rel=1e-4)
+
+
+def test_a_reference_mass_may_be_small_or_all_that_the_scale_weighs() -> None:
+    for reference_g in (50.0, 1000.0):
+        scale = Scale(CELL, ScaleRating())
+        _fed(scale, reference_g)
+        found = scale.calibrate(CELL.zero_counts, reference_g)
+        assert found.grams(CELL.counts(reference_g)) == pytest.approx(reference_g, abs=0.05)
 
 
 def test_overload_shows_above_max_plus_nine_e() -> None:

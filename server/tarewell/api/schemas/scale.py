@@ -8,6 +8,7 @@ from pydantic import ConfigDict, Field
 from tarewell.records.values import CalibrationRecord
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import Indication
+from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN
 
 from . import Body, View
 
@@ -65,8 +66,10 @@ class CalibrationRequest(Body):
         json_schema_extra={"examples": [{"empty_counts": -84213.4, "reference_g": 500.0}]}
     )
 
-    empty_counts: float = Field(description="as POST /v1/scale/calibration/empty gave it")
-    reference_g: float = Field(gt=0, description="the known mass in g")
+    empty_counts: float = Field(
+        ge=COUNTS_MIN, le=COUNTS_MAX, description="as POST /v1/scale/calibration/empty gave it"
+    )
+    reference_g: float = Field(gt=0, description="the known mass in g: 5 % of Max at least, Max at most")
 
 
 class CalibrationView(View):
