@@ -7,7 +7,8 @@ from statistics import median
 
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.feasibility import remaining
-from tarewell.menu.values import Bottle, ChannelFacts, Glass, Hand, HandStep, Liquid, Menu, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, ChannelFacts, Glass, Liquid, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import parse_amount
 

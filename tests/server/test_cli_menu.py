@@ -82,7 +82,7 @@ def test_the_menu_shows_strength_allergens_and_how_many_remain(run: Run, answers
         "22",
         "[red]Second[/red] Bell",
         ">= 7.2",
-        "sulphites; 1 not looked at",
+        "sulphites; 1 not checked",
     ):
         assert shown in out
     assert "[red]Second[/red] Bell: mount another bottle" in out
@@ -101,14 +101,14 @@ def test_a_plan(run: Run, answers: Answers) -> None:
     code, out, _ = run("menu", "plan", "green-room-cooler", "--glass", "foyer-tumbler", "--volume-ml", "200")
     assert code == 0
     assert dict(asked[0].url.params) == {"glass": "foyer-tumbler", "volume": "200.0"}
-    for shown in ("three cubes", "prompters-cordial", "52.3", "217.1 ml", "none named"):
+    for shown in ("three cubes", "prompters-cordial", "52.3", "217.1 ml", "none declared"):
         assert shown in out
 
 
 def test_a_plan_names_what_nobody_looked_at_for_allergens(run: Run, answers: Answers) -> None:
     unknown = ["a slice of cucumber", "[b]Soda[/b]"]
     answers({"GET /v1/recipes/green-room-cooler/plan": {**PLAN, "allergens_unknown": unknown}})
-    assert "not looked at: a slice of cucumber, [b]Soda[/b]" in run("menu", "plan", "green-room-cooler")[1]
+    assert "not checked: a slice of cucumber, [b]Soda[/b]" in run("menu", "plan", "green-room-cooler")[1]
 
 
 @pytest.mark.parametrize(

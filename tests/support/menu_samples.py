@@ -5,17 +5,8 @@ from dataclasses import replace
 from typing import Any
 
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import (
-    Bottle,
-    ChannelFacts,
-    Glass,
-    Hand,
-    HandStep,
-    Liquid,
-    Menu,
-    Recipe,
-    RecipeDose,
-)
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, ChannelFacts, Glass, Liquid, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import parse_amount
 

@@ -21,7 +21,8 @@ from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, Kind
 from tarewell.records.store import Store

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from menu_samples import GLASSES, HIGHBALL, LIQUIDS, SPIRIT, TUMBLER, WATER, dose, ice, menu, recipe
-from tarewell.menu.values import Hand, HandStep, Recipe
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Recipe
 from tarewell.quantities.units import SmallMeasures
 from tarewell.rounds import events as e
 from tarewell.rounds.feasible import Wanted, feasible
@@ -18,13 +19,21 @@ GARNISH = HandStep(Hand.GARNISH, "a slice of cucumber")
 ON_ICE = recipe(ice(60), dose(WATER, "120 ml"), GARNISH, glass=TUMBLER)
 SPLIT = recipe(dose(WATER, "60 ml"), GARNISH, dose(WATER, "60 ml"), glass=TUMBLER)
 
+DRESSED = recipe(dose(WATER, "150 ml"), GARNISH, HandStep(Hand.OTHER, "a straw"), glass=TUMBLER)
+
 
 def named(recipe_: Recipe, name: str) -> Recipe:
     """The recipe under a name of its own."""
     return Recipe(name, name, recipe_.steps, recipe_.glass_id, recipe_.volume_ml)
 
 
-MENU = menu(named(STILL, "still"), named(STRONG, "strong"), named(ON_ICE, "on-ice"), named(SPLIT, "split"))
+MENU = menu(
+    named(STILL, "still"),
+    named(STRONG, "strong"),
+    named(ON_ICE, "on-ice"),
+    named(SPLIT, "split"),
+    named(DRESSED, "dressed"),
+)
 
 
 def glasses(*wanted: str | Wanted) -> tuple[GlassPlan, ...]:

@@ -9,6 +9,7 @@ from urllib.parse import quote
 import typer
 from rich.console import Console
 
+from tarewell.menu.allergens import NOT_CHECKED
 from tarewell.setup_file.document import json_schema_text
 from tarewell.setup_file.example import INTERVAL_BAR
 
@@ -96,7 +97,7 @@ def _show_plan(drink: Json) -> None:
     out.print(f"sugar     {known(drink['sugar_g'], drink['sugar_known'], 1)} g")
     sentence(out, f"allergens {allergens(drink)}")
     if drink["allergens_unknown"]:
-        sentence(out, f"          not looked at: {', '.join(drink['allergens_unknown'])}")
+        sentence(out, f"          {NOT_CHECKED}: {', '.join(drink['allergens_unknown'])}")
     if drink["cost"] is not None:
         out.print(f"cost      {drink['cost']:.2f}")
     if drink["time_s"] is not None:

@@ -6,6 +6,8 @@ from typing import Any
 from rich.table import Table
 from rich.text import Text
 
+from tarewell.menu.allergens import NONE_DECLARED, NOT_CHECKED
+
 from .tables import mass, plain
 
 _LEVEL_STYLES = {"enough": "green", "low": "yellow", "empty": "red"}
@@ -125,9 +127,9 @@ def known(value: float, is_known: bool, digits: int) -> str:
 
 
 def allergens(drink: dict[str, Any]) -> Text:
-    """Those that were typed in, and how much nobody has looked at."""
+    """Those that were typed in, and of how much nobody knows."""
     unknown = len(drink["allergens_unknown"])
     named = ", ".join(drink["allergens"])
     return plain(
-        f"{named + '; ' if named else ''}{unknown} not looked at" if unknown else named or "none named"
+        f"{named + '; ' if named else ''}{unknown} {NOT_CHECKED}" if unknown else named or NONE_DECLARED
     )

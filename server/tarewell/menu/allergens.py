@@ -5,6 +5,10 @@ The list is kept as names here, wording ours. Other countries have other lists; 
 
 from enum import StrEnum
 
+NOT_CHECKED = "not checked"
+NONE_DECLARED = "none declared"
+"""What is told of a drink: nobody has looked, and somebody has and found none. The two are not the same."""
+
 
 class Allergen(StrEnum):
     """One of the fourteen entries of Annex II."""

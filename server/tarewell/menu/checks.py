@@ -16,7 +16,8 @@ from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Kind
 
 from .facts import facts_of
-from .values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
+from .hands import FIGURES, Hand, HandStep
+from .values import Bottle, Glass, Liquid, Recipe, RecipeDose
 
 MAX_ID = 60
 MAX_NAME = 300
@@ -120,7 +121,7 @@ def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | 
                 yield number, "/amount", message
         if isinstance(step, HandStep):
             yield from ((number, *fault) for fault in _hand_faults(step))
-            if step.kind is Hand.TOP_UP and step.amount is None:
+            if step.brings_liquid and step.amount is None:
                 open_steps.append(number)
     if open_steps and (parts or len(open_steps) > 1):
         yield (
@@ -134,13 +135,18 @@ def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | 
 
 
 def _hand_faults(step: HandStep) -> Iterator[tuple[str, str]]:
-    if step.kind is Hand.ICE:
-        if not (isfinite(step.ice_g) and 0 < step.ice_g <= 5000):
-            yield "/ice_g", f"ice is expected from 1 to 5000 g, got {step.ice_g:g} g; weigh what you use"
-    elif step.ice_g:
-        yield "/ice_g", "only a step with ice has a mass of ice; make it one, or give 0"
-    if step.kind is not Hand.TOP_UP and step.amount is not None:
-        yield "/amount", "only a top-up has an amount; make it one, or leave the amount out"
+    for name, figure in FIGURES.items():
+        value = getattr(step, name)
+        if name not in step.kind.spec.figures:
+            if value:
+                kinds = [kind for kind in Hand if name in kind.spec.figures]
+                yield f"/{name}", f"only {' or '.join(kinds)} has {name}; make it one, or leave {name} out"
+        elif not (isfinite(value) and 0 < value <= figure.max_value):
+            expected = f"expected above 0 to {figure.max_value:g} {figure.unit}"
+            yield f"/{name}", f"{name} of {step.kind} is {expected}, got {value:g}; {figure.cure}"
+    if step.amount is not None and not step.brings_liquid:
+        kinds = [kind for kind in Hand if kind.spec.brings_liquid]
+        yield "/amount", f"only {' or '.join(kinds)} has an amount; make it one, or leave the amount out"
 
 
 def faults_of_bottle(

@@ -10,9 +10,10 @@ from .allergens import Allergen
 from .draft import Draft, Part, Wish, draft_of
 from .drink import Blocker, Drink, PlannedDose, PlannedHand, Substitution
 from .errors import MenuError
+from .hands import HandStep
 from .portion import CLOSE_ML, Portion
 from .supply import by_liquid, choose, needs_of
-from .values import ChannelFacts, Hand, HandStep, Menu, Recipe, RecipeDose
+from .values import ChannelFacts, Menu, Recipe, RecipeDose
 
 DOSE_OVERHEAD_S = 0.6
 """What a dose takes beyond target over flow (run-up, settling, jogs): the mean over the five channels that
@@ -135,9 +136,8 @@ def _steps(
         if isinstance(step, HandStep) and step.liquid_id is not None:
             step = replace(step, liquid_id=instead.get(step.liquid_id, step.liquid_id))
         if isinstance(step, HandStep) and number not in of:
-            ice = step.kind is Hand.ICE and draft.ice_g > 0
-            volume_ml = draft.portion.ice_ml * step.ice_g / draft.ice_g if ice else 0.0
-            steps.append(PlannedHand(step, step.ice_g if ice else 0.0, volume_ml))
+            volume_ml = draft.portion.ice_ml * step.ice_g / draft.ice_g if step.ice_g > 0 else 0.0
+            steps.append(PlannedHand(step, max(step.ice_g, 0.0), volume_ml))
             continue
         part, mass_g = of[number]
         volume_ml = mass_g / part.facts.g_per_ml
@@ -176,7 +176,7 @@ def _allergens(
     found: set[Allergen] = set()
     unknown: dict[str, None] = {}
     for step in draft.recipe.steps:
-        if isinstance(step, HandStep) and step.kind not in (Hand.TOP_UP, Hand.GARNISH):
+        if isinstance(step, HandStep) and not step.kind.spec.brings_allergens:
             continue
         liquid_id = None if step.liquid_id is None else instead.get(step.liquid_id, step.liquid_id)
         liquid = None if liquid_id is None else menu.liquids.get(liquid_id)

@@ -11,8 +11,9 @@ from .checks import step_faults
 from .drink import Blocker, Reason
 from .errors import MenuError
 from .facts import UNDESCRIBED, Facts, facts_of
+from .hands import HandStep
 from .portion import CLOSE_ML, NO_ETHANOL_G, Ingredient, Portion, Sizing, portion
-from .values import Glass, HandStep, Liquid, Menu, Recipe, RecipeDose
+from .values import Glass, Liquid, Menu, Recipe, RecipeDose
 
 _NOTHING = Amount(0.0, Kind.MASS_G)
 

@@ -9,7 +9,7 @@ from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.quantities.strength import DrinkStrength
 
 from .allergens import Allergen
-from .values import HandStep
+from .hands import HandStep
 
 
 class Reason(StrEnum):

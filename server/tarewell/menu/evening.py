@@ -1,12 +1,13 @@
 """An evening as it is expected: who comes, what they drink, how the bar works; and what cannot be."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from math import ceil
 
 from .checks import Fault
 from .evening_shopping import BottleSize
-from .values import Hand, Menu
+from .hands import Hand
+from .values import Menu
 
 MAX_GUESTS = 20_000
 MAX_HOURS = 24.0
@@ -18,28 +19,15 @@ MAX_SHARE = 1e6
 _MAX_TOLD = 1e100
 
 
-@dataclass(frozen=True, slots=True)
-class Times:
-    """What takes time at the bar beside the pumps, in s, and the flow of a channel that never poured, in g/s.
+TIMES: Mapping[str, float] = {
+    "glass_change_s": 8.0,
+    **{kind.time: kind.spec.takes_s for kind in Hand},
+    "unknown_flow_g_per_s": 5.0,
+}
+"""What takes time at the bar beside the pumps, in s, and the flow of a channel that never poured, in g/s.
 
-    All of them are guesses, no source: measure your own bar.
-    """
-
-    glass_change_s: float = 8.0
-    ice_s: float = 6.0
-    top_up_s: float = 8.0
-    garnish_s: float = 5.0
-    other_s: float = 8.0
-    unknown_flow_g_per_s: float = 5.0
-
-    def of_hand(self, hand: Hand) -> float:
-        """How long a step by hand takes."""
-        return {
-            Hand.ICE: self.ice_s,
-            Hand.TOP_UP: self.top_up_s,
-            Hand.GARNISH: self.garnish_s,
-            Hand.OTHER: self.other_s,
-        }[hand]
+All of them are guesses, no source: measure your own bar.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +38,7 @@ class Evening:
     `drinks_per_guest_h` in an hour of it. `mix` has a share above 0 for each recipe, on any scale. In each
     interval `peak_share` of the orders (0 to 1) come in the first `peak_minutes`, the rest evenly after that;
     0 and 0 is evenly all through. `reserve` is what is bought beyond the need, as a share of it.
-    `bottle_sizes` has the sizes that are sold, by liquid.
+    `bottle_sizes` has the sizes that are sold, by liquid; `times` those of `TIMES` that are others here.
     """
 
     guests: int
@@ -62,12 +50,17 @@ class Evening:
     peak_minutes: float = 0.0
     reserve: float = 0.1
     bottle_sizes: Mapping[str, tuple[BottleSize, ...]] = field(default_factory=dict)
-    times: Times = Times()
+    times: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def drinks(self) -> int:
         """How many drinks that is, rounded up."""
         return max(ceil(round(self.guests * self.hours * self.drinks_per_guest_h, 6)), 1)
+
+    @property
+    def all_times(self) -> Mapping[str, float]:
+        """Every one of `TIMES` as it is here."""
+        return {**TIMES, **self.times}
 
     @property
     def interval_s(self) -> float:
@@ -77,7 +70,13 @@ class Evening:
 
 def faults_of_evening(menu: Menu, evening: Evening) -> list[Fault]:
     """All that cannot be, with JSON pointers to the fields of `Evening`."""
-    return [*_figures(evening), *_mix(menu, evening), *_peak(evening), *_sizes(menu, evening)]
+    return [
+        *_figures(evening),
+        *_times(evening),
+        *_mix(menu, evening),
+        *_peak(evening),
+        *_sizes(menu, evening),
+    ]
 
 
 def _figures(evening: Evening) -> Iterator[Fault]:
@@ -95,10 +94,16 @@ def _figures(evening: Evening) -> Iterator[Fault]:
             "/guests",
             f"at most {MAX_DRINKS} drinks can be planned, got {product:.0f}; plan the evening in parts",
         )
-    for entry in fields(evening.times):
-        value, low = getattr(evening.times, entry.name), 0.1 if entry.name.endswith("g_per_s") else 0.0
-        unit = "g/s" if low else "s"
-        yield from _range(f"/times/{entry.name}", value, low, 600, unit, "measure it at your bar")
+
+
+def _times(evening: Evening) -> Iterator[Fault]:
+    for name, value in evening.times.items():
+        pointer = f"/times/{name[:60]}"
+        if name not in TIMES:
+            yield Fault(pointer, f"there is no time {name[:60]!r}; there are {', '.join(TIMES)}")
+            continue
+        low, unit = (0.1, "g/s") if name.endswith("g_per_s") else (0.0, "s")
+        yield from _range(pointer, value, low, 600, unit, "measure it at your bar")
 
 
 def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:

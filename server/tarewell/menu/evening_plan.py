@@ -9,7 +9,7 @@ from tarewell.quantities.units import SmallMeasures
 from .compiling import DOSE_OVERHEAD_S, TARE_S, compile_recipe
 from .drink import Blocker, Drink, PlannedHand, Reason
 from .errors import MenuError
-from .evening import Evening, Times, faults_of_evening
+from .evening import Evening, faults_of_evening
 from .evening_liquids import PlannedLiquid, liquids_for
 from .evening_queue import Queue, Traffic, Uniform, simulate
 from .values import Bottle, Menu
@@ -37,7 +37,7 @@ class Pace(StrEnum):
 @dataclass(frozen=True, slots=True)
 class PlannedRecipe:
     """A recipe of the mix. `service_s` is how long one takes at the bar, glass change and work by hand
-    included; `flow_guessed`: a channel of it never poured, so its flow is `Times.unknown_flow_g_per_s`."""
+    included; `flow_guessed`: a channel of it never poured, so its flow is `unknown_flow_g_per_s`."""
 
     drink: Drink
     count: int
@@ -134,7 +134,7 @@ def plan_evening(
     shares = {recipe_id: share for recipe_id, share in evening.mix.items() if share > 0}
     planned = {recipe_id: compile_recipe(menu, recipe_id, small=small) for recipe_id in shares}
     recipes = tuple(
-        PlannedRecipe(planned[recipe_id], count, service_s(planned[recipe_id], evening.times), guessed)
+        PlannedRecipe(planned[recipe_id], count, service_s(planned[recipe_id], evening.all_times), guessed)
         for recipe_id, count in apportioned(evening.drinks, shares).items()
         for guessed in [any(dose.time_s is None for dose in planned[recipe_id].doses)]
     )
@@ -168,16 +168,16 @@ def apportioned(total: int, shares: Mapping[str, float]) -> dict[str, int]:
     return counts
 
 
-def service_s(drink: Drink, times: Times) -> float:
-    """How long a drink takes at the bar, from one glass to the next."""
-    seconds = times.glass_change_s
+def service_s(drink: Drink, times: Mapping[str, float]) -> float:
+    """How long a drink takes at the bar, from one glass to the next, by all of an evening's times."""
+    seconds = times["glass_change_s"]
     for leg in drink.legs:
         if isinstance(leg, PlannedHand):
-            seconds += times.of_hand(leg.step.kind)
+            seconds += leg.step.takes_s(times)
             continue
         seconds += TARE_S
         for dose in leg:
-            guess_s = dose.target_g / times.unknown_flow_g_per_s + DOSE_OVERHEAD_S
+            guess_s = dose.target_g / times["unknown_flow_g_per_s"] + DOSE_OVERHEAD_S
             seconds += guess_s if dose.time_s is None else dose.time_s
     return seconds
 

@@ -18,6 +18,7 @@ from tarewell.quantities.strength import Content
 from tarewell.quantities.units import Amount
 
 from .allergens import Allergen
+from .hands import HandStep
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,15 +89,6 @@ class Glass:
         return self.brim_ml - self.headroom_ml
 
 
-class Hand(StrEnum):
-    """What a person does to a drink by hand."""
-
-    ICE = "ice"
-    TOP_UP = "top_up"
-    GARNISH = "garnish"
-    OTHER = "other"
-
-
 @dataclass(frozen=True, slots=True)
 class RecipeDose:
     """One liquid of a recipe. `text` is the amount as the user wrote it, `amount` what it means."""
@@ -104,28 +96,6 @@ class RecipeDose:
     liquid_id: str
     text: str
     amount: Amount
-
-
-@dataclass(frozen=True, slots=True)
-class HandStep:
-    """A step by hand, shown when its turn comes and confirmed by the operator.
-
-    `ice_g` goes with ICE. `amount` goes with TOP_UP; None: it fills up what the other steps leave.
-    `liquid_id` goes with TOP_UP, where the liquid counts for strength, sugar, allergens and room (None:
-    something without alcohol that nobody described), and with GARNISH, where it counts for allergens alone.
-    """
-
-    kind: Hand
-    what: str
-    ice_g: float = 0.0
-    liquid_id: str | None = None
-    text: str = ""
-    amount: Amount | None = None
-
-    @property
-    def brings_liquid(self) -> bool:
-        """Whether the step counts for volume and strength."""
-        return self.kind is Hand.TOP_UP
 
 
 @dataclass(frozen=True, slots=True)

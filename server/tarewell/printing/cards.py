@@ -5,13 +5,13 @@ from dataclasses import dataclass
 from math import ceil
 from typing import Self
 
-from tarewell.menu.allergens import Allergen
+from tarewell.menu.allergens import NONE_DECLARED, NOT_CHECKED, Allergen
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
-from tarewell.menu.values import Hand, Menu, RecipeDose
+from tarewell.menu.values import Menu, RecipeDose
 
 from .glass_picture import GlassPicture
 from .pages import page
-from .words import listed, mass, volume
+from .words import figure, listed, volume
 
 SLOTS = 4
 """Cards of A6 on a sheet."""
@@ -46,8 +46,7 @@ class RecipeCard:
     strength: str
     alcohol_free: bool
     has_alcohol: bool
-    contains: str
-    not_looked_at: str
+    allergens: str
     note: str
     picture: GlassPicture | None
 
@@ -66,8 +65,7 @@ class RecipeCard:
             strength=_strength(drink, standard_drink_g),
             alcohol_free=drink.strength_known and not has_alcohol,
             has_alcohol=has_alcohol,
-            contains=listed(_ALLERGENS.get(item, item.value) for item in Allergen if item in drink.allergens),
-            not_looked_at=listed(unknown),
+            allergens=_allergens_of(drink, unknown),
             note=recipe.note,
             picture=_picture(menu, drink, None if glass is None else glass.brim_ml),
         )
@@ -76,7 +74,7 @@ class RecipeCard:
     def lines(self) -> int:
         """About how many lines the words take on a card of A6."""
         texts = [f"{step.amount} {step.what} {step.detail}" for step in self.steps]
-        texts += [self.name * 2, self.note, self.contains, self.not_looked_at]
+        texts += [self.name * 2, self.note, self.allergens]
         return sum(ceil(len(text) / _LETTERS_A_LINE) for text in texts)
 
     @property
@@ -119,6 +117,15 @@ def _sheets(cards: Sequence[RecipeCard]) -> Iterator[list[RecipeCard]]:
         yield sheet
 
 
+def _allergens_of(drink: Drink, unknown: Sequence[str]) -> str:
+    """What was typed in, in sentences; `unknown` is what nobody knows of, by name."""
+    contains = listed(_ALLERGENS.get(item, item.value) for item in Allergen if item in drink.allergens)
+    told = [f"Contains {contains}."] if contains else []
+    if unknown:
+        told.append(f"{NOT_CHECKED.capitalize()}: {listed(unknown)}.")
+    return " ".join(told) or f"{NONE_DECLARED.capitalize()}."
+
+
 def _steps(menu: Menu, drink: Drink) -> Iterator[CardStep]:
     recipe = menu.recipes[drink.recipe_id]
     for written, planned in zip(recipe.steps, drink.steps, strict=True):
@@ -137,16 +144,10 @@ def _poured(text: str, dose: PlannedDose) -> str:
 
 def _by_hand(planned: PlannedHand) -> CardStep:
     step = planned.step
-    match step.kind:
-        case Hand.ICE:
-            amount, detail = "ice", mass(planned.mass_g) if planned.mass_g else ""
-        case Hand.TOP_UP:
-            amount, detail = step.text or "top up", "" if step.text else volume(planned.volume_ml)
-        case Hand.GARNISH:
-            amount, detail = "garnish", ""
-        case Hand.OTHER:
-            amount, detail = "", ""
-    return CardStep(amount, step.what, detail, True)
+    figures = [figure(value, unit) for value, unit in step.figures]
+    if step.brings_liquid and not step.text:
+        figures.append(volume(planned.volume_ml))
+    return CardStep(step.text or step.kind.spec.label, step.what, ", ".join(figures), True)
 
 
 def _liquid_name(menu: Menu, liquid_id: str) -> str:

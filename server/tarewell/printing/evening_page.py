@@ -3,19 +3,11 @@
 from collections.abc import Sequence
 
 from tarewell.menu.evening_plan import CARE, EveningPlan, Pace, PlannedRecipe
+from tarewell.menu.hands import Hand
 
 from .pages import page
 from .queue_chart import QueueChart
 from .words import counted, listed, span
-
-TIMES = {
-    "glass_change_s": "glass taken off, the next one put on",
-    "ice_s": "ice",
-    "top_up_s": "a top-up by hand",
-    "garnish_s": "a garnish",
-    "other_s": "any other step by hand",
-}
-"""What the times of an evening are called."""
 
 _MAX_NAMED = 5
 
@@ -34,11 +26,18 @@ def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
         verdict=verdict(plan),
         chart=QueueChart.of(plan.queue, plan.traffic.open_s),
         most=max(recipe.count for recipe in plan.recipes),
-        times={words: getattr(plan.evening.times, name) for name, words in TIMES.items()},
+        times=_times(plan),
         guessed=_which(plan, [recipe for recipe in plan.recipes if recipe.flow_guessed]),
         undescribed=_which(plan, [recipe for recipe in plan.recipes if not recipe.drink.strength_known]),
         care=CARE,
     )
+
+
+def _times(plan: EveningPlan) -> dict[str, float]:
+    """In s, by what they are called on paper."""
+    times = plan.evening.all_times
+    by_hand = {kind.spec.label or "anything else by hand": times[kind.time] for kind in Hand}
+    return {"glass taken off, the next one put on": times["glass_change_s"], **by_hand}
 
 
 def _which(plan: EveningPlan, recipes: Sequence[PlannedRecipe]) -> str:

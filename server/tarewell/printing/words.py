@@ -23,6 +23,12 @@ def mass(grams: float) -> str:
     return f"{grams:.0f}\N{NO-BREAK SPACE}g" if grams < 999.5 else f"{grams / 1000:.1f}\N{NO-BREAK SPACE}kg"
 
 
+def figure(value: float, unit: str) -> str:
+    """A figure of a step by hand, by its unit."""
+    worded = {"g": mass, "s": span}.get(unit)
+    return f"{value:g}\N{NO-BREAK SPACE}{unit}" if worded is None else worded(value)
+
+
 def money(amount: float | None) -> str:
     """An amount in the user's own currency, which has no sign here; a dash where it is not known."""
     return "–" if amount is None else f"{amount:.2f}"

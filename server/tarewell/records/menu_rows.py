@@ -6,7 +6,8 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.values import Bottle, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import HandStep
+from tarewell.menu.values import Bottle, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import Density, Origin
 from tarewell.typed_json import dump, load
 

@@ -1,13 +1,16 @@
-"""One attempt at a glass: how far it is, and what has come into it."""
+"""One attempt at a glass: whether what stands there is it, how far it is, and what has come into it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tarewell.menu.delivered import ByHand, DoseResult, Outcome, outcome
 from tarewell.menu.drink import PlannedDose, PlannedHand
-from tarewell.menu.values import Liquid
+from tarewell.menu.values import Glass, Liquid
 
-from .plan import GlassPlan
+from .plan import GlassPlan, RoundPlan
+
+RETURNED_LESS_G = 5.0
+"""A glass that was taken off for a step by hand may come back lighter by so much: a splash lost."""
 
 
 @dataclass(slots=True)
@@ -35,6 +38,20 @@ class Attempt:
         """The step by hand whose turn it is."""
         leg = None if self.whole else self.plan.legs[self.leg]
         return leg if isinstance(leg, PlannedHand) else None
+
+    def why_not(self, gross_g: float, round_: RoundPlan) -> str | None:
+        """What is wrong with a glass of `gross_g` g as the one whose turn it is; None: nothing is.
+
+        A fresh glass whose masses were never entered, or any glass, cannot be told from another one.
+        """
+        if not self.touched:
+            return _why_not_fresh(gross_g, round_.kind_of(self.plan), round_.kinds.values())
+        if gross_g >= self.gross_g - RETURNED_LESS_G:
+            return None
+        return (
+            f"{gross_g:.0f} g stand there, and the glass that was begun weighed {self.gross_g:.0f} g; put it "
+            "back, or skip it"
+        )
 
     @property
     def over_g(self) -> float:
@@ -74,3 +91,24 @@ def held_by(
     ]
     by_hand = [ByHand(hand.step.liquid_id, hand.mass_g) for hand in hands if hand.step.brings_liquid]
     return outcome(liquids, results, by_hand)
+
+
+def _why_not_fresh(gross_g: float, wanted: Glass | None, kinds: Iterable[Glass]) -> str | None:
+    if wanted is None or wanted.lightest_g is None or wanted.heaviest_g is None:
+        return None
+    if wanted.lightest_g <= gross_g <= wanted.heaviest_g:
+        return None
+    looks = [kind.name for kind in kinds if kind.id != wanted.id and _may_be(kind, gross_g)]
+    seen = f"{gross_g:.0f} g stand there" + (f", as of {' or '.join(looks)}" if looks else "")
+    return (
+        f"{seen}; an empty {wanted.name} of {wanted.lightest_g:g} to {wanted.heaviest_g:g} g is wanted: "
+        "put one there"
+    )
+
+
+def _may_be(kind: Glass, gross_g: float) -> bool:
+    return (
+        kind.lightest_g is not None
+        and kind.heaviest_g is not None
+        and kind.lightest_g <= gross_g <= kind.heaviest_g
+    )

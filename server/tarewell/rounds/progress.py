@@ -1,4 +1,4 @@
-"""A round at a glance, and when it will end if nothing goes wrong."""
+"""A round at a glance: what it wants next, in words, and when it will end if nothing goes wrong."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,10 +10,8 @@ from tarewell.menu.drink import PlannedHand
 from .plan import GlassPlan, Leg
 from .states import RoundState
 
-HAND_S = 10.0
 CHANGE_S = 6.0
-"""What a step by hand and a change of glasses take: guesses, no source. People differ, and a bar in a hurry
-is faster than one that talks."""
+"""What a change of glasses takes: a guess, no source. A bar in a hurry is faster than one that talks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +29,9 @@ class GlassProgress:
 
 @dataclass(frozen=True, slots=True)
 class RoundProgress:
-    """`glass` and `leg` count from 0, `name` is the glass's drink. `prompt` says what is wanted next, and
-    `detail` what is wrong; `hand` is the step that is to be confirmed.
+    """`glass` and `leg` count from 0, `name` is the glass's drink, `glass_name` the kind of glass that it
+    wants (None: any); `begun` once anything is in it. `detail` says what is wrong. `hand` is the step that is
+    to be confirmed, and `leg_elapsed_s` how long it, or the pour, has been under way; 0 while neither is.
 
     `remaining_s` is None where a flow was never seen.
     """
@@ -43,18 +42,48 @@ class RoundProgress:
     leg: int
     name: str
     guest: str | None
-    prompt: str
+    glass_name: str | None
+    begun: bool
     detail: str
     pour_id: str | None
     hand: PlannedHand | None
+    leg_elapsed_s: float
     glasses: tuple[GlassProgress, ...]
     remaining_s: float | None
+
+    @property
+    def prompt(self) -> str:
+        """What is wanted next, in one line for whoever stands at the machine; without glass and drink."""
+        match self.state:
+            case RoundState.AWAITING_REMOVAL:
+                return "take away what stands on the platform"
+            case RoundState.AWAITING_RELEASE:
+                return f"{self.guest} waits for a release"
+            case RoundState.AWAITING_GLASS if self.begun:
+                return "put the glass back on the platform"
+            case RoundState.AWAITING_GLASS:
+                return f"put an empty {self.glass_name or 'glass'} on the platform"
+            case RoundState.GLASS_READY:
+                return "the glass is there; start"
+            case RoundState.BY_HAND if self.hand is not None:
+                return f"by hand: {self._said(self.hand)}, then confirm"
+            case RoundState.POURING:
+                return "pouring"
+            case RoundState.HELD:
+                return "held; restart, skip or stop"
+        return self.state.value.replace("_", " ")
+
+    def _said(self, hand: PlannedHand) -> str:
+        figures = [f"{value:.0f} {unit}" for value, unit in hand.step.figures]
+        if hand.step.brings_liquid and hand.mass_g:
+            figures.append(f"{hand.mass_g:.0f} g")
+        return f"{hand.step.what} ({', '.join(figures)})" if figures else hand.step.what
 
 
 def leg_s(leg: Leg) -> float | None:
     """How long a leg takes; None where a flow was never seen."""
-    if not isinstance(leg, tuple):
-        return HAND_S
+    if isinstance(leg, PlannedHand):
+        return leg.step.takes_s()
     seconds = TARE_S
     for dose in leg:
         if dose.time_s is None:

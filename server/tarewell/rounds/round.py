@@ -14,8 +14,6 @@ from .attempt import Attempt
 from .guests import Served, why_held
 from .plan import GlassPlan, RoundPlan
 from .progress import GlassProgress, RoundProgress, remaining_s
-from .prompts import prompt
-from .recognition import why_not_fresh, why_not_returned
 from .states import TABLE, TERMINAL, RoundEventKind, RoundState, UnexpectedRoundEvent, kind_of
 
 
@@ -44,7 +42,7 @@ class Round:
         self._resume: Callable[[], None] | None = None
         self._detail = ""
         self._now_s = 0.0
-        self._entered_s = 0.0
+        self._begun_s = 0.0
         self._out: list[e.RoundOutput] = []
 
     def handle(self, event: e.RoundEvent, now_s: float) -> list[e.RoundOutput]:
@@ -99,6 +97,9 @@ class Round:
     def progress(self, now_s: float, pouring_g: Sequence[float] = ()) -> RoundProgress:
         """The round at a glance, forecast included; `pouring_g` is what the doses of the pour under way have
         delivered so far."""
+        kind = self.plan.kind_of(self._attempt.plan)
+        at_leg = self.state in (RoundState.POURING, RoundState.BY_HAND)
+        elapsed_s = now_s - self._begun_s if at_leg else 0.0
         return RoundProgress(
             state=self.state,
             glass=self._glass,
@@ -106,12 +107,14 @@ class Round:
             leg=self._attempt.leg,
             name=self._attempt.plan.drink.name,
             guest=self._attempt.plan.guest,
-            prompt=prompt(self.state, self.plan, self._attempt),
+            glass_name=None if kind is None else kind.name,
+            begun=self._attempt.touched,
             detail=self._detail,
             pour_id=self._pour_id,
             hand=self._attempt.hand if self.state is RoundState.BY_HAND else None,
+            leg_elapsed_s=elapsed_s,
             glasses=tuple(self._glass_progress(index, pouring_g) for index in range(len(self.plan.glasses))),
-            remaining_s=self._remaining_s(now_s),
+            remaining_s=self._remaining_s(elapsed_s),
         )
 
     def _glass_progress(self, index: int, pouring_g: Sequence[float]) -> GlassProgress:
@@ -128,12 +131,11 @@ class Round:
             attempt.outcome(self.plan.liquids, pouring_g),
         )
 
-    def _remaining_s(self, now_s: float) -> float | None:
+    def _remaining_s(self, elapsed_s: float) -> float | None:
         if self.finished:
             return 0.0
         to_come = self.plan.glasses[self._glass + 1 :]
-        begun_s = self._entered_s if self.state is RoundState.POURING else now_s
-        return remaining_s(self._attempt.plan, self._attempt.leg, now_s - begun_s, to_come)
+        return remaining_s(self._attempt.plan, self._attempt.leg, elapsed_s, to_come)
 
     # Orders
 
@@ -199,17 +201,11 @@ class Round:
                 self._tell("")
             case RoundState.GLASS_READY if empty:
                 self._enter(RoundState.AWAITING_GLASS)
-            case RoundState.GLASS_READY if (why_not := self._why_not(gross_g)) is not None:
+            case RoundState.GLASS_READY if (why_not := self._attempt.why_not(gross_g, self.plan)) is not None:
                 self._enter(RoundState.AWAITING_GLASS, why_not)
 
-    def _why_not(self, gross_g: float) -> str | None:
-        if self._attempt.touched:
-            return why_not_returned(gross_g, self._attempt.gross_g)
-        wanted = self.plan.kind_of(self._attempt.plan)
-        return why_not_fresh(gross_g, wanted, self.plan.kinds.values())
-
     def _judge(self, gross_g: float) -> None:
-        if (why_not := self._why_not(gross_g)) is not None:
+        if (why_not := self._attempt.why_not(gross_g, self.plan)) is not None:
             self._tell(why_not)
             return
         self._attempt.gross_g = gross_g
@@ -376,11 +372,16 @@ class Round:
     def _tell(self, detail: str) -> None:
         """Say something else in the same state."""
         if detail != self._detail:
-            self._enter(self.state, detail, again=True)
+            self._report(self.state, detail)
 
     def _enter(self, state: RoundState, detail: str = "", again: bool = False) -> None:
-        if state is not self.state:
-            self._entered_s = self._now_s
-        if again or state is not self.state or detail != self._detail:
-            self._out.append(e.RoundStateChanged(state.value, self._glass, detail))
+        """With `again` the same state begins anew, as with two steps by hand in a row."""
+        if again or state is not self.state:
+            self._begun_s = self._now_s
+            self._report(state, detail)
+        else:
+            self._tell(detail)
+
+    def _report(self, state: RoundState, detail: str) -> None:
+        self._out.append(e.RoundStateChanged(state.value, self._glass, detail))
         self.state, self._detail = state, detail

@@ -5,7 +5,8 @@ from typing import Annotated, Any, Self
 from pydantic import ConfigDict, Discriminator, Field, Tag
 
 from tarewell.menu.checks import MAX_STEPS, Fault
-from tarewell.menu.values import Hand, HandStep, Recipe, RecipeDose
+from tarewell.menu.hands import FIGURES, Hand, HandStep
+from tarewell.menu.values import Recipe, RecipeDose
 from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.units import Amount as Quantity
 from tarewell.quantities.units import SmallMeasures, parse_amount
@@ -25,18 +26,25 @@ class DoseForm(Form):
 
 
 class HandForm(Form):
-    """A step that a person does and confirms. `ice_g` goes with ice; `amount` and `liquid_id` with top_up."""
+    """A step that a person does and confirms; what goes with each kind stands in docs/menu.md."""
 
     hand: Hand = Field(strict=False)
     what: Name
     ice_g: float = Field(
-        default=0.0, ge=0, le=2000, description="mass of the ice, which takes room in the glass"
+        default=0.0,
+        ge=0,
+        le=FIGURES["ice_g"].max_value,
+        description="mass of the ice, which takes room in the glass",
     )
     liquid_id: Slug | None = Field(
         default=None,
-        description="what it is topped up with; null: something without alcohol that nobody described",
+        description="what is added; null: something without alcohol that nobody described",
     )
     amount: Amount | None = None
+
+
+_ALIKE = HandForm.model_fields.keys() - {"hand", "amount"}
+"""Fields that a step by hand has by the same name."""
 
 
 def _kind_of_step(written: Any) -> str:
@@ -88,12 +96,12 @@ def _step(form: DoseForm | HandForm, small: SmallMeasures) -> RecipeDose | HandS
     if isinstance(form, DoseForm):
         return RecipeDose(form.liquid_id, form.amount, parse_amount(form.amount, small))
     amount: Quantity | None = None if form.amount is None else parse_amount(form.amount, small)
-    return HandStep(form.hand, form.what, form.ice_g, form.liquid_id, form.amount or "", amount)
+    alike = {name: getattr(form, name) for name in _ALIKE}
+    return HandStep(form.hand, text=form.amount or "", amount=amount, **alike)
 
 
 def _written(step: RecipeDose | HandStep) -> DoseForm | HandForm:
     if isinstance(step, RecipeDose):
         return DoseForm(liquid_id=step.liquid_id, amount=step.text)
-    return HandForm(
-        hand=step.kind, what=step.what, ice_g=step.ice_g, liquid_id=step.liquid_id, amount=step.text or None
-    )
+    alike = {name: getattr(step, name) for name in _ALIKE}
+    return HandForm(hand=step.kind, amount=step.text or None, **alike)

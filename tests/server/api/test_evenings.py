@@ -110,7 +110,7 @@ async def test_every_recipe_has_a_card(bar: httpx.AsyncClient) -> None:
 async def test_one_card(bar: httpx.AsyncClient) -> None:
     page = (await bar.get("/v1/recipes/curtain-up/card")).text
     assert "<h1>Curtain Up</h1>" in page
-    assert "Contains sulphites. Not looked up: Curtain Liqueur." in page
+    assert "Contains sulphites. Not checked: Curtain Liqueur." in page
     assert (await bar.get("/v1/recipes/third-bell/card")).status_code == 404
 
 

@@ -15,7 +15,8 @@ from operation_double import OperationDouble
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.states import PourState
-from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.operation.feed import LiveEvent
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
@@ -312,6 +313,7 @@ class TestGuests:
         await at.rests(0.0)
         shown = await at.step(begun, "awaiting_release")
         assert "the host's limit is 1.5" in shown["progress"]["detail"]
+        await at.operation.writer.drain()
         guest = (await at.client.get(GUEST)).json()
         assert guest["standard_drinks"] == pytest.approx(1.0, abs=0.01)
         assert (guest["limit_standard_drinks"], guest["waiting_glass"]) == (1.5, 2)

@@ -16,7 +16,8 @@ from tarewell.dosing.setup import DosingSettings
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
-from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, Glass, Recipe, RecipeDose
 from tarewell.operation.requests import PourRequest
 from tarewell.operation.round_requests import RoundRequest
 from tarewell.operation.rounds import Rounds

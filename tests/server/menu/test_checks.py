@@ -25,7 +25,8 @@ from tarewell.menu.checks import (
     faults_of_recipe,
     faults_of_setup,
 )
-from tarewell.menu.values import Hand, HandStep, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, Kind
 

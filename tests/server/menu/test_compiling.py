@@ -32,8 +32,9 @@ from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.delivered import ByHand, DoseResult, outcome
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.errors import MenuError
+from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.portion import ICE_G_PER_ML
-from tarewell.menu.values import ChannelFacts, Hand, HandStep, Menu, Recipe, RecipeDose
+from tarewell.menu.values import ChannelFacts, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, Kind, SmallMeasures
 

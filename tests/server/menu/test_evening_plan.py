@@ -22,7 +22,7 @@ from menu_samples import (
     top_up,
 )
 from tarewell.menu.errors import MenuError
-from tarewell.menu.evening import Evening, Times, faults_of_evening
+from tarewell.menu.evening import Evening, faults_of_evening
 from tarewell.menu.evening_liquids import PlannedLiquid
 from tarewell.menu.evening_plan import (
     EveningPlan,
@@ -31,7 +31,8 @@ from tarewell.menu.evening_plan import (
     plan_evening,
 )
 from tarewell.menu.evening_shopping import BottleSize
-from tarewell.menu.values import Bottle, Hand, HandStep, Menu, Recipe
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, Menu, Recipe
 
 COOLER = Recipe(
     "cooler", "Green Room Cooler", (ice(60), dose(SYRUP, "40 ml"), dose(WATER, "160 ml")), HIGHBALL.id
@@ -102,7 +103,7 @@ def test_a_cost_that_is_not_known_makes_the_sum_unknown() -> None:
 
 
 def test_time_at_the_bar_is_pouring_by_learned_flow_and_work_by_hand() -> None:
-    times = Times(glass_change_s=10, ice_s=4, top_up_s=7, garnish_s=3)
+    times = {"glass_change_s": 10, "ice_s": 4, "top_up_s": 7, "garnish_s": 3}
     cooler, bell = plan(replace(EVENING, times=times)).recipes
     # 5 g/s; 0.6 s for each dose, 1.3 s for each pour
     poured_g = 40 * 1.31656 + 160 * 0.998203
@@ -114,7 +115,7 @@ def test_time_at_the_bar_is_pouring_by_learned_flow_and_work_by_hand() -> None:
 def test_a_channel_that_never_poured_is_guessed_and_said_to_be() -> None:
     unknown = {number: replace(facts, flow_g_per_s=0.0) for number, facts in channels(LIQUIDS).items()}
     slow, fast = (
-        plan(replace(EVENING, times=Times(unknown_flow_g_per_s=flow)), menu(COOLER, BELL, on=unknown))
+        plan(replace(EVENING, times={"unknown_flow_g_per_s": flow}), menu(COOLER, BELL, on=unknown))
         for flow in (2.5, 5.0)
     )
     assert all(recipe.flow_guessed for recipe in slow.recipes)
@@ -192,8 +193,8 @@ def test_a_recipe_whose_liquid_is_gone_is_planned_as_far_as_it_goes() -> None:
             [f"/bottle_sizes/{WATER.id}/0/{f}" for f in ("ml", "price")],
         ),
         ({"bottle_sizes": {WATER.id: ()}}, [f"/bottle_sizes/{WATER.id}"]),
-        ({"times": Times(unknown_flow_g_per_s=0.0)}, ["/times/unknown_flow_g_per_s"]),
-        ({"times": Times(ice_s=-1.0)}, ["/times/ice_s"]),
+        ({"times": {"unknown_flow_g_per_s": 0.0}}, ["/times/unknown_flow_g_per_s"]),
+        ({"times": {"ice_s": -1.0, "tea_s": 2.0}}, ["/times/ice_s", "/times/tea_s"]),
         ({"guests": 0, "mix": {"cooler": 0}}, ["/guests", "/mix"]),
     ],
 )

@@ -12,7 +12,8 @@ from tarewell.dosing.plan import check_plan
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Drink, PlannedHand, Reason
 from tarewell.menu.feasibility import remaining
-from tarewell.menu.values import ChannelFacts, Glass, Hand, HandStep, Liquid, Menu, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import ChannelFacts, Glass, Liquid, Menu, RecipeDose
 from tarewell.quantities.units import Amount, Kind
 
 ROUNDING = 1e-9

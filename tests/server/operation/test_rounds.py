@@ -13,7 +13,8 @@ from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.menu.errors import MenuError
-from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.operation.operation import Operation
 from tarewell.operation.requests import MachineBusyError, NotReadyError, PourRequest
 from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest

@@ -24,7 +24,8 @@ from menu_samples import (
 )
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
-from tarewell.menu.values import Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Liquid, Recipe, RecipeDose
 from tarewell.printing.cards import SLOTS, RecipeCard, cards_page
 
 NASTY = '<script>alert("Act II")</script> & <b>bold</b> \N{PERFORMING ARTS}'
@@ -99,9 +100,9 @@ def test_a_strength_that_nobody_knows_is_not_called_without_alcohol() -> None:
 
 def test_allergens_stand_in_words_and_so_does_what_nobody_looked_at() -> None:
     text = words(dose(ALMOND, "20 ml"), dose(WINE, "80 ml"), dose(LEMON, "20 ml"))
-    assert "Allergens: Contains tree nuts and sulphites. Not looked up: Lemon juice." in text
-    assert "Allergens: None of the fourteen is declared." in words(dose(WATER, "50 ml"))
-    assert "Allergens: Not looked up: Lemon juice." in words(dose(LEMON, "50 ml"))
+    assert "Allergens: Contains tree nuts and sulphites. Not checked: Lemon juice." in text
+    assert "Allergens: None declared." in words(dose(WATER, "50 ml"))
+    assert "Allergens: Not checked: Lemon juice." in words(dose(LEMON, "50 ml"))
 
 
 def test_names_are_shown_as_text() -> None:

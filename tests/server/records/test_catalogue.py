@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from records_samples import BOTTLE, COMPLETE, GLASS, LIQUIDS, RECIPE, dose_ended, new_pour, set_up
-from tarewell.menu.values import Hand, HandStep, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Recipe, RecipeDose
 from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, Kind
 from tarewell.records.errors import (

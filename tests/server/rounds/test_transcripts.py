@@ -64,6 +64,20 @@ def test_steps_by_hand_are_shown_in_their_turn_and_confirmed() -> None:
     assert bar.order(RoundCommand.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
 
 
+def test_two_steps_by_hand_in_a_row_have_a_clock_each() -> None:
+    bar = steps("dressed")
+    bar.stands(200.0)
+    bar.begins()
+    bar.ends(149.6)
+    assert bar.round.progress(bar.now_s + 4.0).leg_elapsed_s == 4.0
+    assert bar.round.progress(bar.now_s).remaining_s == pytest.approx(5 + 8)  # docs/menu.md
+    assert bar.round.progress(bar.now_s + 4.0).remaining_s == pytest.approx(1 + 8)
+    bar.now_s += 60.0
+    assert bar.order(RoundCommand.CONFIRM) == ["by_hand 0"]
+    assert bar.round.progress(bar.now_s).leg_elapsed_s == 0.0
+    assert bar.round.progress(bar.now_s + 3.0).remaining_s == pytest.approx(5)
+
+
 def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
     bar = steps("split")
     bar.stands(200.0)

@@ -8,7 +8,8 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.menu.values import Hand, HandStep, Liquid, Recipe, RecipeDose
+from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.values import Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures, parse_amount
 from tarewell.records.values import Channel

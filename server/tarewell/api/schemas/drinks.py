@@ -7,7 +7,7 @@ from pydantic import ConfigDict, Field, JsonValue
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.drink import Blocker, Drink, PlannedDose, PlannedHand
 from tarewell.menu.feasibility import Remaining
-from tarewell.menu.values import Hand
+from tarewell.menu.hands import Hand
 
 from . import View
 
@@ -117,9 +117,7 @@ class DrinkFacts(View):
     sugar_g: float
     sugar_known: bool
     allergens: list[Allergen]
-    allergens_unknown: list[str] = Field(
-        description="what nobody has looked at: liquids, or the words of a step"
-    )
+    allergens_unknown: list[str] = Field(description="what is not checked: liquids, or the words of a step")
     cost: float | None
     time_s: float | None = Field(description="forecast for the doses, without work by hand")
 

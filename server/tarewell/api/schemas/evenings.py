@@ -5,7 +5,7 @@ from typing import Annotated, Any, Self
 
 from pydantic import ConfigDict, Field, JsonValue
 
-from tarewell.menu.evening import Evening, Times
+from tarewell.menu.evening import TIMES, Evening
 from tarewell.menu.evening_liquids import PlannedLiquid
 from tarewell.menu.evening_plan import CARE, EveningPlan, Pace, PlannedRecipe
 from tarewell.menu.evening_queue import Waiting
@@ -35,17 +35,6 @@ class SizeBody(Body):
     price: float | None = None
 
 
-class TimesBody(Body):
-    """What takes time at the bar, in s, and the flow of a channel that never poured: all guesses."""
-
-    glass_change_s: float = Times().glass_change_s
-    ice_s: float = Times().ice_s
-    top_up_s: float = Times().top_up_s
-    garnish_s: float = Times().garnish_s
-    other_s: float = Times().other_s
-    unknown_flow_g_per_s: float = Times().unknown_flow_g_per_s
-
-
 class EveningBody(Body):
     """What is expected of an evening."""
 
@@ -67,7 +56,13 @@ class EveningBody(Body):
         max_length=200,
         description="sizes that are sold; else those of the liquid's own bottles",
     )
-    times: TimesBody = TimesBody()
+    times: dict[str, float] = Field(
+        default_factory=dict,
+        max_length=200,
+        description="what takes time at the bar, in s, and the flow of a channel that never poured; what is "
+        f"left out is a guess: {', '.join(f'{name} {value:g}' for name, value in TIMES.items())}",
+        json_schema_extra={"propertyNames": {"enum": list(TIMES)}},
+    )
     seed: int = Field(default=1, ge=0, lt=2**63, description="the same number gives the same queue")
 
     def evening(self) -> Evening:
@@ -85,7 +80,7 @@ class EveningBody(Body):
                 liquid_id: tuple(BottleSize(size.ml, size.price) for size in sizes)
                 for liquid_id, sizes in self.bottle_sizes.items()
             },
-            times=Times(**self.times.model_dump()),
+            times=dict(self.times),
         )
 
 

@@ -194,6 +194,7 @@ class RoundProgressView(View):
     detail: str = Field(description="what is wrong, in words; empty: nothing is")
     pour: str | None = Field(description="link to the pour under way")
     hand: PlannedHandView | None = Field(description="the step to be done by hand, then confirmed")
+    leg_elapsed_s: float = Field(description="since the pour or the step by hand began; 0 while neither is")
     remaining_s: float | None = Field(description="null: the flow of a channel was never seen")
     ends_at: datetime | None = Field(description="forecast, if nothing goes wrong")
 
@@ -212,6 +213,7 @@ class RoundProgressView(View):
             detail=progress.detail,
             pour=None if progress.pour_id is None else f"/v1/pours/{progress.pour_id}",
             hand=None if progress.hand is None else PlannedHandView.of(progress.hand),
+            leg_elapsed_s=round(progress.leg_elapsed_s, 1),
             remaining_s=None if left_s is None else round(left_s, 1),
             ends_at=ends_at,
         )
