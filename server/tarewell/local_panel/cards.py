@@ -9,7 +9,6 @@ from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import RoundState
 
 from .events import PourOver, PourShown, RequestRefused, RoundShown
-from .text import fit, printable, wrap
 
 
 class Action(StrEnum):
@@ -34,18 +33,6 @@ class Card:
     press: str = ""
     actions: tuple[Action, ...] = ()
     about: str = ""
-
-    def pages(self, columns: int, rows: int) -> list[tuple[str, ...]]:
-        """The text's pages on a display of this size, at least one."""
-        text = printable(self.text)
-        width = columns if rows >= 4 else max(1, columns - 1)  # the last column tells that more follows
-        if rows == 1:
-            lines = wrap(f"{printable(self.title)}: {text}", width)
-        else:
-            about = [fit(printable(self.about), width)] if rows >= 4 and self.about else []
-            lines = about + wrap(text, width)
-        height = max(1, rows - 2 if rows >= 4 else rows - 1)
-        return [tuple(lines[at : at + height]) for at in range(0, len(lines), height)]
 
 
 NO_CHOICES = Card("No drinks yet", "Add at computer")

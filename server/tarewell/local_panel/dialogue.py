@@ -28,7 +28,7 @@ from .cards import (
     round_card,
 )
 from .choices import Choice, ChosenPour, Measure
-from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View, draw, is_ending
+from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View, draw, is_ending, pages
 from .states import CARDS, TABLE, PanelEventKind, Screen, TableError, kind_of
 
 RELEASE_WITHIN_S = 10.0
@@ -248,11 +248,15 @@ class Dialogue:
 
     def _see_round(self, seen: e.RoundShown) -> None:
         """A round takes the display while somebody has to do something for it."""
-        if seen.waits:
-            if self._round is not None and self._round.step != seen.step:
-                self._visit += 1
-            self._round = seen
-            self._show(Screen.ROUND, round_card(seen))
+        if not seen.waits:
+            return
+        before, self._round = self._round, seen
+        if before is not None and before.step != seen.step:
+            self._visit += 1
+        elif self.screen is Screen.ROUND:
+            self._rewrite(round_card(seen))
+            return
+        self._show(Screen.ROUND, round_card(seen))
 
     def _rest(self, seen: e.MachineShown) -> None:
         """Where the dialogue stands while no pour is under way."""
@@ -274,6 +278,12 @@ class Dialogue:
         if screen is not self.screen or card != self._card:
             self._card, self._page = card, 0
         self._enter(screen)
+
+    def _rewrite(self, card: Card) -> None:
+        """Other words for the same: whoever reads stays on the page, or on the action, that is shown."""
+        action = self._page - self._pages
+        self._card = card
+        self._page = self._pages + action if action >= 0 else min(self._page, self._pages - 1)
 
     def _enter(self, screen: Screen) -> None:
         if screen is self.screen:
@@ -319,7 +329,7 @@ class Dialogue:
 
     @property
     def _pages(self) -> int:
-        return len(self._card.pages(self._columns, self._rows))
+        return len(pages(self._card, self._columns, self._rows))
 
     # What is shown
 

@@ -4,13 +4,29 @@ A word with a question mark at the end of a two-line display's last line is what
 Brackets stand around what the knob has chosen.
 """
 
+import textwrap
 from dataclasses import dataclass
+from unicodedata import category, normalize
 
 from tarewell.dosing.states import PourState
 
 from .cards import Card
 from .events import PourShown
-from .text import CUT, bar, fit, printable, spread
+
+CUT = "~"
+"""Ends what goes on out of sight. Many displays' character ROMs have an arrow to the right in its place (from
+memory), which says the same."""
+
+_NO_DECOMPOSITION = {
+    "ß": "ss", "ẞ": "SS", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
+    "đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i", "‘": "'", "’": "'", "“": '"',
+    "”": '"', "„": '"', "–": "-", "—": "-", "×": "x", "€": "EUR", "°": "deg",
+}  # fmt: skip
+_FORBIDDEN = {"*": "+", ">": "]"}
+"""The asterisk ends a frame's body (SPEC.md section 1); `>` would let half a damaged line look like a request
+(protocol/DESIGN.md section 2)."""
+
+_TABLE = str.maketrans(_NO_DECOMPOSITION | _FORBIDDEN)
 
 MAX_COLUMNS = 20
 MAX_ROWS = 4
@@ -134,13 +150,26 @@ def _pour(view: PourScreen, columns: int, rows: int) -> list[str]:
     return [title, spread(whole, mass, columns), bar(share, columns), hint]
 
 
+def pages(card: Card, columns: int, rows: int) -> list[tuple[str, ...]]:
+    """The pages of a card's text on a display of this size, at least one."""
+    text = printable(card.text)
+    width = columns if rows >= 4 else max(1, columns - 1)  # the last column tells that more follows
+    if rows == 1:
+        lines = wrap(f"{printable(card.title)}: {text}", width)
+    else:
+        about = [fit(printable(card.about), width)] if rows >= 4 and card.about else []
+        lines = about + wrap(text, width)
+    height = max(1, rows - 2 if rows >= 4 else rows - 1)
+    return [tuple(lines[at : at + height]) for at in range(0, len(lines), height)]
+
+
 def _card(view: CardView, columns: int, rows: int) -> list[str]:
     card = view.card
-    pages = card.pages(columns, rows)
-    count = len(pages) + len(card.actions)
+    texts = pages(card, columns, rows)
+    count = len(texts) + len(card.actions)
     page = min(max(view.page, 0), count - 1)
-    acting = page >= len(pages)
-    body = [f"[{card.actions[page - len(pages)]}]"] if acting else list(pages[page])
+    acting = page >= len(texts)
+    body = [f"[{card.actions[page - len(texts)]}]"] if acting else list(texts[page])
     more = page + 1 < count
     title = fit(printable(card.title), columns)
     if rows >= 4:
@@ -153,3 +182,48 @@ def _card(view: CardView, columns: int, rows: int) -> list[str]:
     elif not acting:
         body[-1] = _asking(body[-1], card.press, columns)
     return body if rows == 1 else [title, *body]
+
+
+def printable(text: str) -> str:
+    """`text` in the display's characters: letters lose their accents, what has no equal becomes `?`.
+
+    Runs of spaces, line ends and tabs become one space.
+    """
+    plain = []
+    for char in normalize("NFKD", text.translate(_TABLE)).translate(_TABLE):
+        kind = category(char)
+        if kind in ("Mn", "Me", "Cf"):  # accents, joiners, variation selectors
+            continue
+        if " " <= char <= "~":
+            plain.append(char)
+        else:
+            plain.append(" " if kind[0] == "Z" or char in "\t\n\r\v\f" else "?")
+    return " ".join("".join(plain).split())
+
+
+def fit(text: str, width: int) -> str:
+    """`text` cut to `width` characters, with a mark where something was cut off."""
+    if len(text) <= width:
+        return text
+    return (text[: max(0, width - 1)] + CUT)[:width] if width > 0 else ""
+
+
+def spread(left: str, right: str, width: int) -> str:
+    """`left` and `right` at the two ends of a line; `left` is cut to leave `right` whole."""
+    if not right:
+        return fit(left, width)
+    room = width - len(right) - 1
+    if room < 1:
+        return fit(right, width)
+    return f"{fit(left, room):<{room}} {right}"
+
+
+def wrap(text: str, width: int) -> list[str]:
+    """`text` in lines of at most `width` (1 or more) characters, broken at spaces where there are any."""
+    return textwrap.wrap(text, width) or [""]
+
+
+def bar(share: float, width: int) -> str:
+    """A bar of `width` plain characters, filled from the left by `share`, 0 to 1."""
+    filled = round(min(max(share, 0.0), 1.0) * width)
+    return "#" * filled + "." * (width - filled)

@@ -26,6 +26,7 @@ from tarewell.records.round_values import RoundRecord
 from tarewell.records.values import PourQuery, PourRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell.weighing.scale import ScaleRating
+from tarewell_sim.bench import Bench
 from tarewell_sim.scenario import load_scenario
 
 
@@ -35,6 +36,11 @@ class Bystander:
 
     place: Bar
     rounds: Rounds
+
+    @property
+    def bench(self) -> Bench:
+        """What hands can do at the machine."""
+        return self.place.machine.bench
 
     @property
     def display(self) -> list[str]:
@@ -54,16 +60,38 @@ class Bystander:
             raise AssertionError(f"waited for {words}, read {self.display}") from None
 
     async def turn(self, steps: int) -> None:
-        self.place.machine.bench.turn(steps)
+        self.bench.turn(steps)
         await asyncio.sleep(0.5)
 
     async def press(self, hold_s: float = 0.1) -> None:
-        self.place.machine.bench.press(hold_s)
+        self.bench.press(hold_s)
         await asyncio.sleep(hold_s + 0.4)
+
+    async def choose(self, title: str) -> None:
+        """Turn until this is chosen, once it is on offer."""
+        async with asyncio.timeout(30):
+            while f"[{title}]" not in self.display:
+                await self.turn(1)
+
+    async def ask_for_water(self) -> None:
+        """The amount that is offered first."""
+        await self.reads("[House Water]")
+        await self.press()
+        await self.press()
+
+    async def pump(self) -> None:
+        """Give the pour a glass of 250 g and wait for its pump."""
+        self.bench.place_glass(mass_g=250.0)
+        await self.place.until(lambda: self.pumping, 60)
 
     async def pours(self) -> list[PourRecord]:
         """All pours, newest first."""
         return list((await self.place.store.pours.list(PourQuery())).pours)
+
+    async def only_pour(self) -> PourRecord:
+        """The one pour in the records."""
+        (record,) = await self.pours()
+        return record
 
 
 @asynccontextmanager
@@ -101,9 +129,7 @@ async def put_recipe(counter: Bystander) -> None:
     await store.recipes.put(COOLER)
     await store.bottles.put(Bottle("water-1", "house-water", 700.0, 1000.0, 50.0))
     await store.bottles.mount("water-1", 1)
-    await counter.reads("/2")
-    if "[House Water]" in counter.display:  # it was chosen before there was a recipe
-        await counter.turn(-1)
+    await counter.choose("Green Room Cooler")
 
 
 async def only_round(counter: Bystander) -> RoundRecord:
@@ -133,11 +159,11 @@ def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: P
         await counter.reads("[20 ml]")
         await counter.press()
         await counter.reads("Put a glass on", "0 of 20 ml")
-        counter.place.machine.bench.place_glass(mass_g=250.0)
+        counter.bench.place_glass(mass_g=250.0)
         await counter.reads("Weighing glass")
         await counter.reads("###", "House Water", " of 20 ml", "press:stop", limit_s=60)
         await counter.reads("Done, ", "in tolerance", limit_s=60)
-        (record,) = await counter.pours()
+        record = await counter.only_pour()
         assert record.origin == "panel"
         assert record.outcome is not None
         assert record.outcome.state == "complete"
@@ -153,19 +179,15 @@ def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: P
 
 def test_a_press_stops_the_pump_at_once_and_says_how_much_came(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
-        place = counter.place
-        await counter.reads("[House Water]")
-        await counter.press()
-        await counter.press()
-        place.machine.bench.place_glass(mass_g=250.0)
-        await place.until(lambda: counter.pumping, 60)
-        place.machine.bench.press(hold_s=0.5)
+        await counter.ask_for_water()
+        await counter.pump()
+        counter.bench.press(hold_s=0.5)
         await asyncio.sleep(0.1)
         assert not counter.pumping
         await counter.reads("Stopped, ")
         await asyncio.sleep(1.0)
         await counter.reads("Stopped, ")  # letting go of the button has not put the result away
-        (record,) = await counter.pours()
+        record = await counter.only_pour()
         assert record.state == "stopped"
 
     at_the_counter(tmp_path, scene)
@@ -173,20 +195,16 @@ def test_a_press_stops_the_pump_at_once_and_says_how_much_came(tmp_path: Path) -
 
 def test_an_alarm_shows_its_cure_and_the_knob_restarts_the_pour(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
-        place = counter.place
-        await counter.reads("[House Water]")
-        await counter.press()
-        await counter.press()
-        place.machine.bench.place_glass(mass_g=250.0)
-        await place.until(lambda: counter.pumping, 60)
-        place.machine.bench.lift_glass()
+        await counter.ask_for_water()
+        await counter.pump()
+        counter.bench.lift_glass()
         await counter.reads("Glass lifted", "Put the same glass")
-        place.machine.bench.put_back()
+        counter.bench.put_back()
         await counter.turn(50)
         await counter.reads("[Restart]")
         await counter.press()
         await counter.reads("Done, ", limit_s=90)
-        (record,) = await counter.pours()
+        record = await counter.only_pour()
         assert record.state == "complete"
 
     at_the_counter(tmp_path, scene)
@@ -200,8 +218,7 @@ def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path:
         plan = PourPlan((DosePlan(1, "house-water", 60.0), DosePlan(2, "house-water", 60.0)))
         record = await place.operation.pour(PourRequest(plan, "api"))
         await counter.reads("Put a glass on", "1/2 House Water", "0 of 120 ml")
-        place.machine.bench.place_glass(mass_g=250.0)
-        await place.until(lambda: counter.pumping, 60)
+        await counter.pump()
         await counter.press()
         await counter.reads("Stopped, ", "2 liquids")
         assert (await place.store.pours.get(record.id)).origin == "api"
@@ -211,14 +228,13 @@ def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path:
 
 def test_two_presses_in_a_row_begin_one_pour(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
-        place = counter.place
         await counter.reads("[House Water]")
         await counter.press()
         for _ in range(2):
-            place.machine.bench.press(hold_s=0.004)
+            counter.bench.press(hold_s=0.004)
             await asyncio.sleep(0.008)
         await asyncio.sleep(1.0)
-        (record,) = await counter.pours()
+        record = await counter.only_pour()
         assert record.idempotency_key is not None
         assert record.idempotency_key.startswith("panel-")
 
@@ -259,10 +275,10 @@ def test_without_a_calibration_it_says_so(tmp_path: Path) -> None:
 def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]")
-        counter.place.machine.bench.stuck_relay(1, True)
-        counter.place.machine.bench.place_glass(mass_g=250.0)
+        counter.bench.stuck_relay(1, True)
+        counter.bench.place_glass(mass_g=250.0)
         await counter.reads("Unexpected mass", "Switch the pump")
-        counter.place.machine.bench.stuck_relay(1, False)
+        counter.bench.stuck_relay(1, False)
         await counter.press()
         await counter.reads("[House Water]")
 
@@ -271,9 +287,8 @@ def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Pa
 
 def test_a_new_session_finds_its_display_filled(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
-        place = counter.place
         await counter.reads("[House Water]")
-        place.machine.bench.restart_board()
+        counter.bench.restart_board()
         assert "".join(counter.display) == ""
         await counter.reads("[House Water]", "press:next")
 
@@ -282,12 +297,9 @@ def test_a_new_session_finds_its_display_filled(tmp_path: Path) -> None:
 
 def test_a_pour_that_the_link_ended_is_told_when_the_board_is_back(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
-        place = counter.place
-        await counter.reads("[House Water]")
-        await counter.press()
-        await counter.press()
+        await counter.ask_for_water()
         await counter.reads("Put a glass on")
-        place.machine.bench.restart_board()
+        counter.bench.restart_board()
         await counter.reads("Link lost", "press:ok")
         await counter.press()
         await counter.reads("[House Water]")
@@ -335,7 +347,7 @@ def test_a_display_of_two_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
         await counter.turn(-30)
         await counter.press()
         await counter.reads("Put a glass on")
-        counter.place.machine.bench.place_glass(mass_g=250.0)
+        counter.bench.place_glass(mass_g=250.0)
         await counter.reads("Done, ", "in tolerance ok?", limit_s=60)
 
     at_the_counter(tmp_path, scene)
@@ -370,16 +382,15 @@ def test_nothing_is_sent_while_nothing_changes(tmp_path: Path, monkeypatch: pyte
 def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
-        await counter.reads("[Green Room Cooler]")
         await counter.press()
         await counter.reads("[20 ml]")
         await counter.press()
         await counter.reads("Green Room Cooler", "Put an empty Tumbler")
-        counter.place.machine.bench.place_glass(mass_g=320.0)
+        counter.bench.place_glass(mass_g=320.0)
         await counter.reads("320 g stand there")
-        counter.place.machine.bench.lift_glass()
+        counter.bench.lift_glass()
         await counter.reads("Put an empty Tumbler")
-        counter.place.machine.bench.place_glass(mass_g=250.0)
+        counter.bench.place_glass(mass_g=250.0)
         await counter.reads("By hand: cucumber", "press:done", limit_s=60)
         await counter.press()
         await counter.reads("[Green Room Cooler]")
@@ -394,12 +405,10 @@ def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
 def test_a_press_while_a_recipe_is_poured_ends_its_round(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
-        await counter.reads("[Green Room Cooler]")
         await counter.press()
         await counter.press()
         await counter.reads("Put an empty Tumbler")
-        counter.place.machine.bench.place_glass(mass_g=250.0)
-        await counter.place.until(lambda: counter.pumping)
+        await counter.pump()
         await counter.press()
         await counter.reads("Stopped")
         assert not counter.pumping
@@ -415,7 +424,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
         wanted = [Wanted("cooler"), Wanted("cooler")]
         record = await counter.rounds.begin(RoundRequest(wanted, "api"))
         await counter.reads("1/2 Green Room", "Put an empty Tumbler")
-        counter.place.machine.bench.place_glass(mass_g=250.0)
+        counter.bench.place_glass(mass_g=250.0)
         await counter.reads("The glass is there", "press:start")
         await counter.turn(2)
         await counter.reads("[Skip glass]")

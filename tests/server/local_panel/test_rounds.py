@@ -43,6 +43,25 @@ def test_a_step_by_hand_on_four_lines() -> None:
     """)
 
 
+@pytest.mark.parametrize(("columns", "rows"), [(16, 2), (20, 4)])
+def test_other_words_for_the_same_step_leave_the_page_that_is_read(columns: int, rows: int) -> None:
+    hand = PanelUser(columns, rows)
+    prompts = [f"by hand: stir without stopping, {left} s left, then confirm" for left in (10, 9, 8)]
+    hand.see(round_=seen(RoundState.BY_HAND, prompts[0]))
+    hand.turn(1)
+    before = hand.display
+    hand.see(round_=seen(RoundState.BY_HAND, prompts[1]))
+    assert hand.display == [line.replace("10 s", "9 s") for line in before]
+    hand.turn(9)
+    hand.turn(-1)
+    assert "[Stop round]" in "".join(hand.display)
+    hand.see(round_=seen(RoundState.BY_HAND, "by hand: stir, then confirm"))
+    assert "[Stop round]" in "".join(hand.display), "the text is shorter by a page or more"
+    hand.see(round_=seen(RoundState.BY_HAND, prompts[2]))
+    hand.press()
+    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
+
+
 def test_two_quick_presses_confirm_one_step() -> None:
     hand = PanelUser(16, 2)
     hand.see(round_=ICE)

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.local_panel.text import bar, fit, printable, spread, wrap
+from tarewell.local_panel.screens import bar, fit, printable, spread, wrap
 
 
 @pytest.mark.parametrize(
