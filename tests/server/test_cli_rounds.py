@@ -25,6 +25,8 @@ GLASS: dict[str, Any] = {
 HELD = {
     "step": "held",
     "glass": 1,
+    "attempt": 1,
+    "leg": 1,
     "detail": "the pour is held; see its alarm",
     "prompt": "held; restart, skip or stop",
     "pour": "/v1/pours/p-1",
@@ -128,6 +130,41 @@ def test_a_check_tells_a_time_only_where_something_can_be_poured(
     assert code == 0
     assert ("about 0.7 min" in out) is told
     assert ("min for those" in out) is told
+
+
+def test_a_step_that_counts_down_is_told_once(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    prompts = iter(["stir, 3 s left", "stir, 2 s left", "stir, 1 s left"])
+    step = {"step": "by_hand", "glass": 1, "attempt": 1, "leg": 2, "detail": "", "pour": None}
+    looks: list[str] = []
+
+    def round_() -> dict[str, Any]:
+        prompt = next(prompts, None)
+        progress = None if prompt is None else {**step, "prompt": prompt}
+        state = "running" if progress else "complete"
+        return {"state": state, "glasses": [GLASS], "progress": progress, "links": {"self": LINK}}
+
+    def answer(request: httpx.Request) -> httpx.Response:
+        match request.method, request.url.path:
+            case "POST", "/v1/rounds":
+                body = {"state": "running", "glasses": [GLASS], "progress": None, "links": {"self": LINK}}
+                return httpx.Response(201, json=body)
+            case "GET", "/v1/events":
+                reading = 'event: reading\ndata: {"pour_id": null, "delivered_g": null}\n\n'
+                headers = {"Content-Type": "text/event-stream"}
+                return httpx.Response(200, text=reading * 9, headers=headers)
+            case "GET", "/v1/rounds/r-1":
+                looks.append("round")
+                return httpx.Response(200, json=round_())
+        return httpx.Response(200, json={"alive": True})
+
+    answer_with(monkeypatch, answer)
+    monkeypatch.setattr("sys.stdin", [])
+    monkeypatch.setattr("tarewell.cli.round_following.LOOK_S", 0.0)
+    code, out, _ = run("round", "pour", "green-room-cooler", "--auto")
+    assert code == 0
+    assert len(looks) >= 4, "readings make it look again"
+    assert "stir, 3 s left" in out
+    assert "stir, 1 s left" not in out
 
 
 def test_a_held_round_tells_the_alarm_with_its_cure_and_what_may_be_typed(

@@ -11,7 +11,7 @@ import httpx
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
-from .daemon_client import DaemonClient, Json
+from .daemon_client import DaemonClient, Json, StreamEvent
 from .failures import CliError, ExitCode
 from .following import MAX_BREAKS, REOPEN_S, TERMINAL
 from .tables import mass, plain, sentence
@@ -31,6 +31,9 @@ class RoundCommandName(StrEnum):
 BY_ENTER = {"by_hand": RoundCommandName.CONFIRM, "glass_ready": RoundCommandName.START}
 """What an empty line orders, by the step at which the round stands."""
 
+LOOK_S = 1.0
+"""How often the round is looked at while it waits: what it says may count down."""
+
 
 def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
     """Show the round until it is over; Ctrl-C stops it. Its last view.
@@ -39,7 +42,7 @@ def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
         CliError: the daemon does not answer any more.
     """
     link = round_["links"]["self"]
-    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[mass]}"))
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TextColumn("{task.fields[mass]}"))
     with Progress(*columns, console=console, transient=True) as bar:
         watcher = _RoundFollower(client, link, bar)
         threading.Thread(target=watcher.take_orders, daemon=True).start()
@@ -62,6 +65,7 @@ class _RoundFollower:
         self._task = bar.add_task("", total=None, mass="", visible=False)
         self._told: tuple[Any, ...] = ()
         self._step = ""
+        self._looked_s = 0.0
         self._pour: str | None = None
         self._target_g = 0.0
         self._last_id: str | None = None
@@ -75,7 +79,7 @@ class _RoundFollower:
                     self._last_id = event.id or self._last_id
                     if event.kind == "reading":
                         self._show_mass(event.body)
-                    elif (event.kind == "open" or self._is_ours(event.body)) and self._look():
+                    if self._is_due(event) and self._look():
                         return
             except httpx.TransportError:
                 breaks += 1
@@ -85,8 +89,11 @@ class _RoundFollower:
             if self._look():
                 return
 
-    def _is_ours(self, body: Json) -> bool:
-        return self._link.endswith(str(body.get("round_id"))) or body.get("pour_id") is not None
+    def _is_due(self, event: StreamEvent) -> bool:
+        if event.kind == "reading":
+            return self._step != "pouring" and time.monotonic() - self._looked_s >= LOOK_S
+        ours = self._link.endswith(str(event.body.get("round_id"))) or event.body.get("pour_id") is not None
+        return event.kind == "open" or ours
 
     def _look(self) -> bool:
         """See how the round stands and tell what is new; whether it is over."""
@@ -94,8 +101,10 @@ class _RoundFollower:
         progress = shown["progress"]
         if progress is None:
             return shown["state"] in TERMINAL
-        self._step = progress["step"]
-        told = (progress["step"], progress["glass"], progress["detail"], progress["prompt"])
+        self._step, self._looked_s = progress["step"], time.monotonic()
+        told = tuple(progress[name] for name in ("step", "glass", "attempt", "leg", "detail"))
+        if self._step != "pouring":
+            self._bar.update(self._task, description=progress["prompt"], total=None, mass="", visible=True)
         if told != self._told:
             self._told = told
             self._tell(shown, progress)
@@ -128,18 +137,17 @@ class _RoundFollower:
         return str(progress["detail"])
 
     def _show_mass(self, body: Json) -> None:
+        if self._step != "pouring":
+            return
         ours = self._pour is not None and self._pour.endswith(str(body["pour_id"]))
         delivered_g = sum(body["delivered_g"] or ()) if ours else 0.0
-        shown = f"{mass(delivered_g)} g of {mass(self._target_g)} g"
-        step = self._step.replace("_", " ")
-        done_g = max(delivered_g, 0.0)
         self._bar.update(
             self._task,
-            description=step,
+            description=self._step,
             total=self._target_g,
-            completed=done_g,
-            mass=shown,
-            visible=ours and self._step == "pouring",
+            completed=max(delivered_g, 0.0),
+            mass=f"{mass(delivered_g)} g of {mass(self._target_g)} g",
+            visible=ours,
         )
 
     def take_orders(self) -> None:
