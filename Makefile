@@ -59,8 +59,7 @@ diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wirin
 	$(BIN)/python docs/draw_wiring.py
 
 generated: $(STAMP) ## Write the JSON Schema of set-up files, and a sample database of a new revision
-	$(BIN)/python -c 'from tarewell.setup_file.document import json_schema_text as text; print(text(), end="")' \
-		> docs/setup.schema.json
+	$(BIN)/tarewell menu schema > docs/setup.schema.json
 	$(BIN)/python tests/support/sample_databases.py
 
 .PHONY: help demo serve test avr-packages firmware wire lint bench fmt diagram generated

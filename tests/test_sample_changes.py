@@ -1,6 +1,7 @@
 """What DEVELOPERS.md says of adding something is walked with a sample change."""
 
 import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from sample_databases import revisions
 NEWEST = revisions()[-1]
 LIGHT = SampleChange("light-request")
 GLASS_FIELD = SampleChange("glass-field", NEWEST=NEWEST, NEXT=f"{int(NEWEST) + 1:04}")
+HAND_STEP = SampleChange("hand-step")
 
 
 @pytest.fixture(scope="module")
@@ -72,4 +74,27 @@ def test_a_field_of_a_glass_is_put_shown_kept_and_told(tmp_path: Path) -> None:
         "tests/server/setup_file/test_setup_file.py",
         "tests/server/records/test_docs.py",
         "tests/server/records/test_revisions.py",
+    )
+
+
+def test_a_step_by_hand_takes_seven_places_at_most_and_they_are_the_documented_ones() -> None:
+    told = re.findall(r"`([\w/]+\.(?:py|md))`", how_to_add("a step by hand"))
+    assert len(HAND_STEP.places) <= 7
+    assert {file.removeprefix("server/tarewell/") for file in HAND_STEP.places} == set(told)
+
+
+@pytest.mark.system
+def test_a_step_that_counts_down_goes_from_set_up_file_to_panel(tmp_path: Path) -> None:
+    tree = HAND_STEP.applied_in(tmp_path / "tree")
+    tree.run(sys.executable, "docs/draw_states.py")
+    schema = tree.run(sys.executable, "-m", "tarewell", "menu", "schema")
+    (tree.folder / "docs" / "setup.schema.json").write_text(schema, "utf-8")
+    tree.test(
+        "tests/changes/hand_step_walk.py",
+        "tests/server/menu/test_hands.py",
+        "tests/server/menu/test_checks.py",
+        "tests/server/rounds",
+        "tests/server/setup_file/test_setup_file.py",
+        "tests/server/printing/test_cards.py",
+        "tests/server/local_panel/test_rounds.py",
     )

@@ -1,117 +1,21 @@
 """Knob, button and display of the simulated board, with the operation and real records, in simulated time."""
 
 import asyncio
-from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from stepped_bar import Bar, bar, settings
-from stepped_loop import run_stepped
+from bystander import Bystander, at_the_counter
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.setup import DosingSettings
-from tarewell.local_panel.channels import ChannelChoices
-from tarewell.local_panel.panel import LocalPanel
-from tarewell.local_panel.recipes import RecipeChoices
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Recipe, RecipeDose
 from tarewell.operation.requests import PourRequest
 from tarewell.operation.round_requests import RoundRequest
-from tarewell.operation.rounds import Rounds
-from tarewell.quantities.units import SmallMeasures, parse_amount
+from tarewell.quantities.units import parse_amount
 from tarewell.records.round_values import RoundRecord
-from tarewell.records.values import PourQuery, PourRecord
 from tarewell.rounds.feasible import Wanted
-from tarewell.weighing.scale import ScaleRating
-from tarewell_sim.bench import Bench
 from tarewell_sim.scenario import load_scenario
-
-
-@dataclass
-class Bystander:
-    """Somebody at the machine, who sees the display and has a hand at the knob."""
-
-    place: Bar
-    rounds: Rounds
-
-    @property
-    def bench(self) -> Bench:
-        """What hands can do at the machine."""
-        return self.place.machine.bench
-
-    @property
-    def display(self) -> list[str]:
-        """The lines as they can be read, without the spaces at their end."""
-        return [line.rstrip() for line in self.place.machine.truth.lcd]
-
-    @property
-    def pumping(self) -> bool:
-        """Whether a pump's motor has voltage."""
-        return bool(self.place.machine.truth.pump_on)
-
-    async def reads(self, *words: str, limit_s: float = 30.0) -> None:
-        """Wait until all of these can be read."""
-        try:
-            await self.place.until(lambda: all(word in "\n".join(self.display) for word in words), limit_s)
-        except TimeoutError:
-            raise AssertionError(f"waited for {words}, read {self.display}") from None
-
-    async def turn(self, steps: int) -> None:
-        self.bench.turn(steps)
-        await asyncio.sleep(0.5)
-
-    async def press(self, hold_s: float = 0.1) -> None:
-        self.bench.press(hold_s)
-        await asyncio.sleep(hold_s + 0.4)
-
-    async def choose(self, title: str) -> None:
-        """Turn until this is chosen, once it is on offer."""
-        async with asyncio.timeout(30):
-            while f"[{title}]" not in self.display:
-                await self.turn(1)
-
-    async def ask_for_water(self) -> None:
-        """The amount that is offered first."""
-        await self.reads("[House Water]")
-        await self.press()
-        await self.press()
-
-    async def pump(self) -> None:
-        """Give the pour a glass of 250 g and wait for its pump."""
-        self.bench.place_glass(mass_g=250.0)
-        await self.place.until(lambda: self.pumping, 60)
-
-    async def pours(self) -> list[PourRecord]:
-        """All pours, newest first."""
-        return list((await self.place.store.pours.list(PourQuery())).pours)
-
-    async def only_pour(self) -> PourRecord:
-        """The one pour in the records."""
-        (record,) = await self.pours()
-        return record
-
-
-@asynccontextmanager
-async def panel(place: Bar) -> AsyncIterator[Bystander]:
-    """The panel of a bar in service."""
-    rounds = Rounds(settings(place.path), place.store, place.operation)
-    await rounds.start()
-    sources = [
-        RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
-        ChannelChoices(place.store, ScaleRating()),
-    ]
-    work = LocalPanel(place.operation, rounds, place.store, sources)
-    running = asyncio.create_task(work.run())
-    try:
-        yield Bystander(place, rounds)
-    finally:
-        running.cancel()
-        await asyncio.wait({running})
-        await rounds.close()
-
 
 GARNISH = HandStep(Hand.GARNISH, "cucumber")
 COOLER = Recipe(
@@ -138,16 +42,6 @@ async def only_round(counter: Bystander) -> RoundRecord:
     await counter.place.operation.writer.drain(10)
     (record,) = (await counter.place.store.rounds.list()).rounds
     return record
-
-
-def at_the_counter(folder: Path, scene: Callable[[Bystander], Any], **options: Any) -> None:
-    """Play a scene at a bar whose channel 1 holds water."""
-
-    async def main() -> None:
-        async with bar(folder, **options) as place, panel(place) as counter:
-            await scene(counter)
-
-    run_stepped(main)
 
 
 def test_turn_press_and_a_drink_is_poured_and_recorded_as_the_panels(tmp_path: Path) -> None:
