@@ -7,12 +7,11 @@ from fastapi import APIRouter, Header, Query, Response
 from fastapi.responses import StreamingResponse
 
 from tarewell.api.context import Machine, Services
+from tarewell.api.kept import RecordId
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.pours import PourFilter
 from tarewell.api.schemas.traces import TraceView
 from tarewell.records.exports import history_csv, trace_csv, trace_lines
-
-from .pours import PourId
 
 router = APIRouter(prefix="/v1", tags=["exports"])
 
@@ -60,7 +59,7 @@ async def _trace_csv(services: Services, pour_id: str) -> Response:
     responses={200: _CSV_ANSWER, **responses("not-found", "not-acceptable")},
 )
 async def read_trace(
-    pour_id: PourId, machine: Machine, accept: Annotated[str | None, Header()] = None
+    pour_id: RecordId, machine: Machine, accept: Annotated[str | None, Header()] = None
 ) -> TraceView | Response:
     """As JSON, or as CSV by the Accept header; what was written so far while the pour is under way."""
     match preferred(accept):
@@ -79,7 +78,7 @@ async def read_trace(
     response_class=Response,
     responses={200: _CSV_ANSWER, **responses("not-found")},
 )
-async def read_trace_csv(pour_id: PourId, machine: Machine) -> Response:
+async def read_trace_csv(pour_id: RecordId, machine: Machine) -> Response:
     """For a spreadsheet or a plot."""
     return await _trace_csv(machine, pour_id)
 

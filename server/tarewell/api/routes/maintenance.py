@@ -1,47 +1,23 @@
 """Looks after channels: prime, flush, purge, and what each needs next."""
 
 from hashlib import sha256
-from typing import Annotated, Any
+from typing import Annotated
 
-from fastapi import APIRouter, Header, Path, Response
+from fastapi import APIRouter, Path, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
+from tarewell.api.kept import IdempotencyKey, begun, tell_begun
 from tarewell.api.planning import begin_planned
-from tarewell.api.problems import responses
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
-from tarewell.api.schemas.pours import IdempotencyKey, PourView
+from tarewell.api.schemas.pours import PourView
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
 Number = Annotated[int, Path(ge=1, le=255, description="of the channel", examples=[4])]
-Key = Annotated[
-    IdempotencyKey | None,
-    Header(alias="Idempotency-Key", description="as with a pour: the same key never runs twice"),
-]
-
-_LOCATION = {"Location": {"description": "where the pour is found", "schema": {"type": "string"}}}
-_STARTED: dict[int | str, dict[str, Any]] = {
-    201: {"description": "It waits for a cup; follow and order it as any pour", "headers": _LOCATION},
-    200: {
-        "model": PourView,
-        "description": "The key was used before for the same request; here is that pour",
-        "headers": _LOCATION
-        | {
-            "Idempotency-Replayed": {"description": "true: nothing was started", "schema": {"type": "string"}}
-        },
-    },
-    **responses(
-        "malformed-json",
-        "machine-busy",
-        "machine-not-ready",
-        "invalid-request",
-        "pour-not-possible",
-        "idempotency-conflict",
-    ),
-}
+_STARTED = begun("pour", PourView, "It waits for a cup; follow and order it as any pour")
 
 
 @router.get("/maintenance", summary="What each channel needs before a drink may come from it")
@@ -60,7 +36,7 @@ async def prime(
     machine: Machine,
     response: Response,
     body: PrimeBody | None = None,
-    idempotency_key: Key = None,
+    idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """Runs until liquid has come into the cup, and some more."""
     amount_g = body.amount_g if body is not None and body.amount_g is not None else machine.dosing.prime_g
@@ -74,7 +50,11 @@ async def prime(
     responses=_STARTED,
 )
 async def flush(
-    number: Number, body: FlushBody, machine: Machine, response: Response, idempotency_key: Key = None
+    number: Number,
+    body: FlushBody,
+    machine: Machine,
+    response: Response,
+    idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """The tube's end hangs in the water or the cleaner. No drink comes from the channel until it is rinsed,
     purged and primed."""
@@ -87,7 +67,7 @@ async def purge(
     machine: Machine,
     response: Response,
     body: PurgeBody | None = None,
-    idempotency_key: Key = None,
+    idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """The tube's end is out of the liquid; it ends when nothing comes any more."""
     max_g = body.max_g if body is not None and body.max_g is not None else machine.dosing.max_purge_g
@@ -107,10 +87,7 @@ async def _start(
     mark = None if key is None else sha256(asked.encode()).hexdigest()
     planned = _plan(machine, number, purpose, target_g, agent)
     record = await begin_planned(planned, key, mark, machine)
-    response.headers["Location"] = pour_link(record.id)
-    if record.replayed:
-        response.status_code = 200
-        response.headers["Idempotency-Replayed"] = "true"
+    tell_begun(response, pour_link(record.id), record.replayed)
     return PourView.of(record, machine.operation.progress(record.id))
 
 

@@ -4,12 +4,12 @@ from collections.abc import Awaitable, Callable
 from hashlib import sha256
 from typing import Annotated
 
-from fastapi import APIRouter, Header, Path, Query, Response
+from fastapi import APIRouter, Query, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import round_link
+from tarewell.api.kept import IdempotencyKey, RecordId, begun, listed, ordered, tell_begun, tell_pages
 from tarewell.api.problems import FieldError, ProblemError, responses
-from tarewell.api.schemas.pours import IdempotencyKey
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
 from tarewell.menu.errors import MenuError
 from tarewell.operation.round_requests import RoundNotPossibleError, RoundRequest
@@ -17,21 +17,6 @@ from tarewell.records.round_values import MAX_ROUNDS, RoundRecord
 from tarewell.rounds.events import RoundCommand
 
 router = APIRouter(prefix="/v1/rounds", tags=["rounds"])
-
-RoundId = Annotated[
-    str,
-    Path(
-        max_length=64, description="as given at its start", examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"]
-    ),
-]
-
-_LOCATION = {"Location": {"description": "where the round is found", "schema": {"type": "string"}}}
-_REPLAYED = {
-    "Idempotency-Replayed": {
-        "description": "true: this key had begun a round before, nothing was started",
-        "schema": {"type": "string"},
-    }
-}
 
 
 def _shown(services: Services, record: RoundRecord) -> RoundView:
@@ -62,31 +47,13 @@ async def check(body: GlassesBody, machine: Machine) -> CheckView:
     "",
     summary="Begin a round",
     status_code=201,
-    responses={
-        201: {"description": "The round has begun", "headers": _LOCATION},
-        200: {
-            "model": RoundView,
-            "description": "The key was used before for the same request; here is that round",
-            "headers": _LOCATION | _REPLAYED,
-        },
-        **responses(
-            "malformed-json",
-            "machine-busy",
-            "machine-not-ready",
-            "invalid-request",
-            "round-not-possible",
-            "idempotency-conflict",
-        ),
-    },
+    responses=begun("round", RoundView, "The round has begun"),
 )
 async def begin(
     body: RoundBody,
     machine: Machine,
     response: Response,
-    idempotency_key: Annotated[
-        IdempotencyKey | None,
-        Header(description="1 to 255 visible ASCII characters; the same key begins one round"),
-    ] = None,
+    idempotency_key: IdempotencyKey = None,
 ) -> RoundView:
     """Its intent is on the disk when this returns, and the first glass is waited for."""
     wanted = body.wanted()
@@ -104,24 +71,14 @@ async def begin(
             for short in error.feasibility.short
         ]
         raise ProblemError("round-not-possible", str(error), errors=errors) from error
-    response.headers["Location"] = round_link(record.id)
-    if record.replayed:
-        response.status_code = 200
-        response.headers["Idempotency-Replayed"] = "true"
+    tell_begun(response, round_link(record.id), record.replayed)
     return _shown(machine, record)
 
 
 @router.get(
     "",
     summary="The history of rounds, newest first",
-    responses={
-        200: {
-            "headers": {
-                "Link": {"description": "RFC 8288: `next` to older rounds", "schema": {"type": "string"}}
-            }
-        },
-        **responses("invalid-request"),
-    },
+    responses=listed("`next` to older rounds"),
 )
 async def list_rounds(
     machine: Machine,
@@ -131,20 +88,17 @@ async def list_rounds(
 ) -> list[RoundView]:
     """Follow the Link header for older ones."""
     page = await machine.store.rounds.list(limit, before)
-    if page.older is not None:
-        response.headers["Link"] = f'</v1/rounds?limit={limit}&before={page.older}>; rel="next"'
+    tell_pages(response, router.prefix, {"limit": limit}, page.older)
     return [_shown(machine, record) for record in page.rounds]
 
 
 @router.post(
     "/{round_id}/confirm",
     summary="Say that the step by hand is done",
-    status_code=202,
-    response_description="The order was taken; the answer shows the round just after it",
-    responses=responses("not-found", "order-not-possible", "machine-not-ready", "invalid-request"),
+    **ordered("round", "invalid-request"),
 )
 async def confirm(
-    round_id: RoundId,
+    round_id: RecordId,
     machine: Machine,
     glass: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
     leg: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
@@ -163,13 +117,13 @@ async def confirm(
 
 
 @router.get("/{round_id}", summary="One round", responses=responses("not-found"))
-async def read_round(round_id: RoundId, machine: Machine) -> RoundView:
+async def read_round(round_id: RecordId, machine: Machine) -> RoundView:
     """Each glass as planned and as delivered, with the progress while it is under way."""
     return await _view(machine, round_id)
 
 
 def _add_order(order: RoundCommand, summary: str, description: str) -> None:
-    async def give(round_id: RoundId, machine: Machine) -> RoundView:
+    async def give(round_id: RecordId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
         await machine.rounds.order(round_id, order)
         return await _view(machine, round_id)
@@ -179,12 +133,10 @@ def _add_order(order: RoundCommand, summary: str, description: str) -> None:
         f"/{{round_id}}/{order}",
         endpoint,
         methods=["POST"],
-        status_code=202,
         name=f"{order}_round",
         summary=summary,
         description=description,
-        response_description="The order was taken; the answer shows the round just after it",
-        responses=responses("not-found", "order-not-possible", "machine-not-ready"),
+        **ordered("round"),
     )
 
 

@@ -2,19 +2,16 @@
 
 from dataclasses import asdict
 from datetime import datetime
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TERMINAL, procedural
 from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote
-from tarewell.setup_file.forms import VISIBLE
 
 from . import Body, View
-
-IdempotencyKey = Annotated[str, StringConstraints(min_length=1, max_length=255, pattern=VISIBLE)]
 
 
 class DoseBody(Body):

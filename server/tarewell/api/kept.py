@@ -1,0 +1,88 @@
+"""What pours and rounds have in common at the edge: begun once for a key, listed by pages, ordered."""
+
+from collections.abc import Mapping
+from typing import Annotated, Any
+from urllib.parse import urlencode
+
+from fastapi import Header, Path, Response
+from pydantic import BaseModel, StringConstraints
+
+from tarewell.setup_file.forms import VISIBLE
+
+from .problems import responses
+
+Described = dict[int | str, dict[str, Any]]
+"""Responses of a route, as OpenAPI has them."""
+
+RecordId = Annotated[
+    str,
+    Path(
+        max_length=64, description="as given at its start", examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"]
+    ),
+]
+
+IdempotencyKey = Annotated[
+    Annotated[str, StringConstraints(min_length=1, max_length=255, pattern=VISIBLE)] | None,
+    Header(
+        alias="Idempotency-Key",
+        description="1 to 255 visible ASCII characters; the same key never begins anything twice",
+    ),
+]
+
+
+def _header(description: str) -> dict[str, Any]:
+    return {"description": description, "schema": {"type": "string"}}
+
+
+def begun(what: str, view: type[BaseModel], begins: str) -> Described:
+    """The responses of a route that begins a pour or a round; `begins` says what 201 means."""
+    location = {"Location": _header(f"where the {what} is found")}
+    replayed = {"Idempotency-Replayed": _header("true: the key was used before, nothing was started")}
+    again = f"The key was used before for the same request; here is that {what}"
+    return {
+        201: {"description": begins, "headers": location},
+        200: {"model": view, "description": again, "headers": location | replayed},
+        **responses(
+            "malformed-json",
+            "machine-busy",
+            "machine-not-ready",
+            "invalid-request",
+            f"{what}-not-possible",
+            "idempotency-conflict",
+        ),
+    }
+
+
+def tell_begun(response: Response, link: str, replayed: bool) -> None:
+    """Say where it is found, and whether its key had begun it before."""
+    response.headers["Location"] = link
+    if replayed:
+        response.status_code = 200
+        response.headers["Idempotency-Replayed"] = "true"
+
+
+def listed(link: str) -> Described:
+    """The responses of a list; `link` says where its Link header leads."""
+    return {200: {"headers": {"Link": _header(f"RFC 8288: {link}")}}, **responses("invalid-request")}
+
+
+def tell_pages(
+    response: Response, path: str, asked: Mapping[str, Any], older: str | None, newer: str | None = None
+) -> None:
+    """Link to the pages beside this one, `asked` kept: `next` to older records, `prev` to newer ones."""
+    links = [
+        f'<{path}?{urlencode({**asked, cursor: record_id})}>; rel="{relation}"'
+        for relation, cursor, record_id in (("next", "before", older), ("prev", "after", newer))
+        if record_id is not None
+    ]
+    if links:
+        response.headers["Link"] = ", ".join(links)
+
+
+def ordered(what: str, *more: str) -> dict[str, Any]:
+    """What every route of an order says; `more` are problems beyond those of all orders."""
+    return {
+        "status_code": 202,
+        "response_description": f"The order was taken; the answer shows the {what} just after it",
+        "responses": responses("not-found", "order-not-possible", "machine-not-ready", *more),
+    }
