@@ -56,7 +56,9 @@ def test_the_new_request_compiles_for_the_chip(light: ChangedTree) -> None:
 
 
 def test_a_field_of_a_glass_takes_eight_places_at_most_and_they_are_the_documented_ones() -> None:
-    told = re.findall(r"^\d\. .*?`(.+?)`", how_to_add("a field of a liquid, glass, recipe or bottle"), re.MULTILINE)
+    told = re.findall(
+        r"^\d\. .*?`(.+?)`", how_to_add("a field of a liquid, glass, recipe or bottle"), re.MULTILINE
+    )
     found = GLASS_FIELD.places
     assert len(found) <= 8
     assert sorted(next(name for name in told if name in file) for file in found) == sorted(told)
