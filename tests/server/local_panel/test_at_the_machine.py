@@ -13,16 +13,14 @@ from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import DosingSettings
+from tarewell.exchange.requests import PourRequest
+from tarewell.exchange.round_planning import RoundPlanner, RoundRequest
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
 from tarewell.menu.values import Bottle, Glass, Hand, HandStep, Recipe, RecipeDose
-from tarewell.operation.requests import PourRequest
-from tarewell.operation.round_requests import RoundRequest
-from tarewell.operation.rounds import Rounds
 from tarewell.quantities.units import SmallMeasures, parse_amount
-from tarewell.records.round_values import RoundRecord
-from tarewell.records.values import PourQuery, PourRecord
+from tarewell.records.values import PourQuery, PourRecord, RoundRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell.weighing.scale import ScaleRating
 from tarewell_sim.scenario import load_scenario
@@ -33,7 +31,7 @@ class Bystander:
     """Somebody at the machine, who sees the display and has a hand at the knob."""
 
     place: Bar
-    rounds: Rounds
+    planner: RoundPlanner
 
     @property
     def display(self) -> list[str]:
@@ -68,20 +66,20 @@ class Bystander:
 @asynccontextmanager
 async def panel(place: Bar) -> AsyncIterator[Bystander]:
     """The panel of a bar in service."""
-    rounds = Rounds(settings(place.path), place.store, place.operation)
-    await rounds.start()
+    planner = RoundPlanner(place.store, place.desk, settings(place.path).planning)
     sources = [
         RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
         ChannelChoices(place.store, ScaleRating()),
     ]
-    work = LocalPanel(place.operation, rounds, place.store, sources)
+    work = LocalPanel(place.desk, planner, place.store, sources)
     running = asyncio.create_task(work.run())
     try:
-        yield Bystander(place, rounds)
+        yield Bystander(place, planner)
     finally:
         running.cancel()
         await asyncio.wait({running})
-        await rounds.close()
+        if not running.cancelled() and (error := running.exception()) is not None:
+            raise error
 
 
 GARNISH = HandStep(Hand.GARNISH, "cucumber")
@@ -107,7 +105,7 @@ async def put_recipe(counter: Bystander) -> None:
 
 async def only_round(counter: Bystander) -> RoundRecord:
     """The round that is in the records, once it is over and all is written."""
-    await counter.place.until(lambda: counter.rounds.round_id is None)
+    await counter.place.until(lambda: counter.place.rounds.round_id is None)
     await counter.place.operation.writer.drain(10)
     (record,) = (await counter.place.store.rounds.list()).rounds
     return record
@@ -412,7 +410,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
         wanted = [Wanted("cooler"), Wanted("cooler")]
-        record = await counter.rounds.begin(RoundRequest(wanted, "api"))
+        record = await counter.planner.begin(RoundRequest(wanted, "api"))
         await counter.reads("1/2 Green Room", "Put an empty Tumbler")
         counter.place.machine.bench.place_glass(mass_g=250.0)
         await counter.reads("The glass is there", "press:start")
@@ -421,7 +419,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
         await counter.press()
         await counter.reads("2/2 Green Room")
         await counter.press(1.2)
-        await counter.place.until(lambda: counter.rounds.progress(record.id) is None)
+        await counter.place.until(lambda: counter.place.rounds.progress(record.id) is None)
         done = await counter.place.store.rounds.get(record.id)
         assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "stopped"]
 

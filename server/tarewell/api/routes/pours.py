@@ -12,6 +12,7 @@ from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import IdempotencyKey, PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
+from tarewell.exchange.requests import CommandPour
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
@@ -33,7 +34,7 @@ _REPLAYED = {
 
 async def view(services: Services, pour_id: str) -> PourView:
     """A pour as it stands now."""
-    progress = services.operation.progress(pour_id)
+    progress = services.client.state.pour_progress(pour_id)
     return PourView.of(await services.store.pours.get(pour_id), progress)
 
 
@@ -76,7 +77,7 @@ async def start(
     if record.replayed:
         response.status_code = 200
         response.headers["Idempotency-Replayed"] = "true"
-    return PourView.of(record, machine.operation.progress(record.id))
+    return PourView.of(record, machine.client.state.pour_progress(record.id))
 
 
 @router.get(
@@ -102,7 +103,7 @@ async def list_pours(
     links = link_header(request.url.path, asked, page)
     if links is not None:
         response.headers["Link"] = links
-    return [PourView.of(record, machine.operation.progress(record.id)) for record in page.pours]
+    return [PourView.of(record, machine.client.state.pour_progress(record.id)) for record in page.pours]
 
 
 @router.get("/{pour_id}", summary="One pour", responses=responses("not-found"))
@@ -114,7 +115,7 @@ async def read_pour(pour_id: PourId, machine: Machine) -> PourView:
 def _add_order(order: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: PourId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
-        await machine.operation.order(pour_id, order)
+        await machine.client.ask(CommandPour(pour_id, order))
         return await view(machine, pour_id)
 
     endpoint: Callable[[str, Services], Awaitable[PourView]] = give
