@@ -1,5 +1,3 @@
 """The daemon: pours drinks to target mass and keeps the record of every pour."""
 
-from importlib.metadata import version
-
-__version__ = version("tarewell")
+__version__ = "0.1.0"

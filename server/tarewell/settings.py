@@ -28,6 +28,8 @@ from pydantic_settings import (
 from tarewell.device.port import split_tcp
 from tarewell.dosing.ranges import faults_of
 from tarewell.dosing.setup import DosingSettings
+from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.operation.config import MachineConfig
 from tarewell.quantities.errors import require
 from tarewell.quantities.strength import standard_drink_g
 from tarewell.quantities.units import SmallMeasures
@@ -136,6 +138,36 @@ class Settings(BaseSettings):
     dosing: DosingSettings = DosingSettings()
     menu: MenuSettings = MenuSettings()
     guests: GuestSettings = GuestSettings()
+
+    @property
+    def machine(self) -> MachineConfig:
+        """What the machine process works by."""
+        return MachineConfig(
+            device=self.device,
+            baud=self.baud,
+            database=str(self.database),
+            machine_id=self.machine_id,
+            log_level=self.log_level,
+            scale=self.scale,
+            dosing=self.dosing,
+        )
+
+    @property
+    def planning(self) -> PlanningConfig:
+        """What planning works by."""
+        return PlanningConfig(
+            scale_max_g=self.scale.max_g,
+            dosing=self.dosing,
+            small=self.menu.small,
+            standard_drink_g=self.menu.standard_drink_g,
+            max_standard_drinks=self.guests.limit_standard_drinks,
+            guests_window_h=self.guests.window_h,
+        )
+
+    def for_front(self) -> dict[str, Any]:
+        """All of it as JSON values, the token included: for the front process alone."""
+        token = None if self.token is None else self.token.get_secret_value()
+        return self.model_dump(mode="json") | {"token": token}
 
     @field_validator("device")
     @classmethod

@@ -1,151 +1,132 @@
-"""Delay of the real daemon from a sample's arrival to the frame that it causes, with API requests beside it.
+"""Delay of the real daemon from a sample to the frame that it causes, beside one load after another."""
 
-A proxy sits on the line between daemon and simulated board and stamps every line. Lease renewals take the
-same way through the daemon as stops: a sample is weighed, the pour decides, the frame is written. So the time
-from a sample passing the proxy to the next `keep` or `stop` passing back is the daemon's delay, proxy and
-loopback included. Frames that no sample caused (a timed cut-off, a repetition) count from the last sample.
-"""
-
-import asyncio
-import contextlib
-import threading
+import json
+import subprocess
+import sys
 import time
 from pathlib import Path
-from statistics import quantiles
 from typing import Any
 
-import httpx
+import loads
 
 from stack import Stack
 
-REQUESTS_PER_S = 50
-DOSES = (60.0, 45.0, 60.0, 75.0)
+HERE = Path(__file__).parent
+DOSES = 3
+DOSE_G = 60.0
+SETTLE_S = 2.0
+"""How long a load runs before it counts."""
 
 
-class Proxy:
-    """Forwards one TCP connection and stamps the lines in both directions."""
+class Child:
+    """A process beside the daemon that answers line by line."""
 
-    def __init__(self, host: str, port: int) -> None:
-        self._target = (host, port)
-        self.delays_s: list[float] = []
-        self._sample_s: float | None = None
-        self.port = 0
-        self._loop = asyncio.new_event_loop()
-        self._ready = threading.Event()
-        self._thread = threading.Thread(target=self._run, daemon=True)
-        self._thread.start()
-        self._ready.wait(10)
+    def __init__(self, script: str, *args: str) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, str(HERE / script), *args],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
 
-    def _run(self) -> None:
-        async def start() -> asyncio.Server:
-            server = await asyncio.start_server(self._connect, "127.0.0.1", 0)
-            self.port = server.sockets[0].getsockname()[1]
-            return server
+    def read(self) -> Any:
+        """The next line, as JSON."""
+        if self._process.stdout is None:
+            raise RuntimeError("the process was started without a pipe")
+        return json.loads(self._process.stdout.readline())
 
-        self._server = self._loop.run_until_complete(start())
-        self._ready.set()
-        self._loop.run_forever()
-
-    async def _connect(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        board_reader, board_writer = await asyncio.open_connection(*self._target)
-        with contextlib.suppress(ConnectionError, asyncio.IncompleteReadError):
-            await asyncio.gather(
-                self._pump(board_reader, writer, self._from_board),
-                self._pump(reader, board_writer, self._from_daemon),
-            )
-
-    async def _pump(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, note: Any) -> None:
-        while line := await reader.readline():
-            note(line, time.perf_counter())
-            writer.write(line)
-        writer.close()
-
-    def _from_board(self, line: bytes, now_s: float) -> None:
-        if line.startswith(b"#"):
-            self._sample_s = now_s
-
-    def _from_daemon(self, line: bytes, now_s: float) -> None:
-        if self._sample_s is None:
-            return
-        if b" keep " in line or b" stop " in line:
-            self.delays_s.append(now_s - self._sample_s)
-
-    def close(self) -> None:
-        """Stop forwarding."""
-        self._loop.call_soon_threadsafe(self._loop.stop)
-        self._thread.join(5)
-
-
-class Load(threading.Thread):
-    """Asks the API steadily, as a page and some scripts would."""
-
-    def __init__(self, url: str) -> None:
-        super().__init__(daemon=True)
-        self._url = url
-        self._stop_now = threading.Event()
-        self.times_s: list[float] = []
-
-    def run(self) -> None:
-        """Send requests at their times until told to stop."""
-        paths = ("/machine", "/scale", "/pours?limit=10", "/channels")
-        with httpx.Client(base_url=self._url) as client:
-            begin_s = time.perf_counter()
-            number = 0
-            while not self._stop_now.wait(max(0.0, begin_s + number / REQUESTS_PER_S - time.perf_counter())):
-                started = time.perf_counter()
-                client.get(paths[number % len(paths)])
-                self.times_s.append(time.perf_counter() - started)
-                number += 1
-            self.seconds = time.perf_counter() - begin_s
+    def ask(self) -> Any:
+        """Send a line; the answer."""
+        if self._process.stdin is None:
+            raise RuntimeError("the process was started without a pipe")
+        self._process.stdin.write("\n")
+        self._process.stdin.flush()
+        return self.read()
 
     def end(self) -> None:
-        """Stop asking."""
-        self._stop_now.set()
-        self.join(5)
+        """Kill it."""
+        self._process.kill()
+        self._process.wait()
+        for stream in (self._process.stdin, self._process.stdout):
+            if stream is not None:
+                stream.close()
 
 
-def _memory_mb(pid: int) -> float:
-    status = Path(f"/proc/{pid}/status").read_text()
-    line = next(line for line in status.splitlines() if line.startswith("VmRSS"))
-    return round(int(line.split()[1]) / 1024, 1)
+def processes(pid: int) -> list[str]:
+    """A process and its children."""
+    found = subprocess.run(["pgrep", "-P", str(pid)], capture_output=True, text=True, check=False)
+    return [str(pid), *found.stdout.split()]
 
 
-def _ms(times_s: list[float]) -> tuple[float, float]:
-    cuts = quantiles(times_s, n=100)
-    return round(cuts[49] * 1000, 2), round(cuts[98] * 1000, 2)
+def memory_mb(pid: int) -> float:
+    """Memory of a process and its children in MB, shared pages counted once (proportional set size)."""
+    total_kb = 0
+    for number in processes(pid):
+        rollup = Path(f"/proc/{number}/smaps_rollup").read_text()
+        total_kb += next(int(line.split()[1]) for line in rollup.splitlines() if line.startswith("Pss:"))
+    return round(total_kb / 1024, 1)
 
 
-def run(folder: Path) -> dict[str, Any]:
-    """Pour some doses through the real daemon and report its delays, start time and memory."""
+def run(folder: Path, cores: str | None = None) -> dict[str, Any]:
+    """Pour `DOSES` beside each load; `cores` confines the daemon, as for `taskset -c`."""
     stack = Stack(folder, tcp="127.0.0.1:0", seed=9201)
     host, port = stack.device.removeprefix("tcp://").rsplit(":", 1)
-    proxy = Proxy(host, int(port))
-    stack.device = f"tcp://127.0.0.1:{proxy.port}"
+    relay = Child("relay.py", host, port)
+    stack.device = f"tcp://127.0.0.1:{relay.read()}"
+    result: dict[str, Any] = {}
     try:
         started = time.perf_counter()
         api = stack.start()
-        ready_s = time.perf_counter() - started
-        stack.set_up()
-        load = Load(str(api.base_url))
-        load.start()
-        for grams in DOSES:
-            stack.finished(stack.pour({"channel": 1, "amount_g": grams})["id"])
-        load.end()
+        result["start_to_link_s"] = round(time.perf_counter() - started, 2)
         if stack.daemon is None:
             raise RuntimeError("the daemon did not start")
-        keep_p50, keep_p99 = _ms(proxy.delays_s)
-        api_p50, api_p99 = _ms(load.times_s)
-        return {
-            "sample_to_frame_p50_ms": keep_p50,
-            "sample_to_frame_p99_ms": keep_p99,
-            "sample_to_frame_largest_ms": round(max(proxy.delays_s) * 1000, 2),
-            "frames_measured": len(proxy.delays_s),
-            "requests_per_s": round(len(load.times_s) / load.seconds, 1),
-            "request_p50_ms": api_p50,
-            "request_p99_ms": api_p99,
-            "start_to_ready_s": round(ready_s, 2),
-            "memory_mb": _memory_mb(stack.daemon.child.pid),
-        }
+        if cores is not None:
+            _confine(stack.daemon.child.pid, cores)
+        stack.set_up()
+        result["memory_mb"] = memory_mb(stack.daemon.child.pid)
+        for name in ("nothing", *loads.LOADS):
+            result[name] = _beside(stack, relay, name, str(api.base_url))
+        result["memory_after_mb"] = memory_mb(stack.daemon.child.pid)
     finally:
         stack.close()
-        proxy.close()
+        relay.end()
+    return result
+
+
+def _confine(pid: int, cores: str) -> None:
+    for number in processes(pid):
+        subprocess.run(["taskset", "-a", "-c", "-p", cores, number], check=True, stdout=subprocess.DEVNULL)
+
+
+def _beside(stack: Stack, relay: Child, name: str, url: str) -> dict[str, Any]:
+    """Delays while doses are poured beside a load, and how the doses came out."""
+    load = None
+    if name != "nothing":
+        load = Child("loads.py", name, url)
+        load.read()
+        time.sleep(SETTLE_S)
+    try:
+        relay.ask()
+        ends, errors_g = [], []
+        for _ in range(DOSES):
+            before_g = stack.bench.truth()["delivered_g"][1]
+            record = stack.finished(stack.pour({"channel": 1, "amount_g": DOSE_G})["id"], 120.0)
+            ends.append(f"{record['state']}/{record['doses'][0]['verdict']}")
+            errors_g.append(round(stack.bench.truth()["delivered_g"][1] - before_g - DOSE_G, 2))
+        measured: dict[str, Any] = relay.ask()
+    finally:
+        if load is not None:
+            load.end()
+    holds = sum(event["state"] == "held" for event in _states(stack))
+    return measured | {"doses": " ".join(ends), "errors_g": errors_g, "holds": holds}
+
+
+def _states(stack: Stack) -> list[dict[str, Any]]:
+    """The states of the last pours, from the audited record."""
+    pours = stack.api.get("/pours", params={"limit": DOSES}).json()
+    return [
+        {"state": entry["detail"]["state"]}
+        for pour in pours
+        for entry in stack.api.get(f"/pours/{pour['id']}/trace", timeout=60.0).json()["entries"]
+        if entry["what"] == "StateChanged"
+    ]

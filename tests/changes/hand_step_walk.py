@@ -13,12 +13,12 @@ from api_app import app_with, client_of
 from bystander import Bystander, at_the_counter
 from menu_samples import TUMBLER, WATER, dose, menu, recipe
 from operation_double import OperationDouble
+from tarewell.exchange.live import LiveEvent
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.evening import Evening
 from tarewell.menu.evening_plan import service_s
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
-from tarewell.operation.feed import LiveEvent
 from tarewell.printing.cards import cards_page
 from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures, parse_amount

@@ -1,38 +1,54 @@
 """The API over a double of the operation, and clients for it without a network."""
 
 from collections.abc import Awaitable, Callable
-from types import SimpleNamespace
 from typing import Any, cast
 
 import httpx
 from fastapi import FastAPI
-from pydantic import SecretStr
 
 from operation_double import OperationDouble
 from tarewell.api.app import create_app
 from tarewell.dosing.setup import DosingSettings
+from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.operation.desk import Desk
 from tarewell.operation.rounds import Rounds
+from tarewell.records.store import Store
 from tarewell.settings import GuestSettings, MenuSettings
-from tarewell.weighing.scale import ScaleRating
+from tarewell.setup_file.exchange import ImportPlan, plan_import
 
 Poured = Callable[..., Awaitable[dict[str, Any]]]
+
+
+class ImporterHere:
+    """Plans an import in this process."""
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+
+    async def plan(self, text: str) -> ImportPlan:
+        return await plan_import(self._store, text, MenuSettings().small)
+
+
+def planning_with(guests: GuestSettings) -> PlanningConfig:
+    """The settings' own values, but for the guests."""
+    return PlanningConfig(
+        scale_max_g=1000.0,
+        dosing=DosingSettings(),
+        small=MenuSettings().small,
+        standard_drink_g=MenuSettings().standard_drink_g,
+        max_standard_drinks=guests.limit_standard_drinks,
+        guests_window_h=guests.window_h,
+    )
 
 
 def app_with(
     operation: OperationDouble, token: str | None = None, guests: GuestSettings | None = None
 ) -> FastAPI:
-    secret = None if token is None else SecretStr(token)
-    settings: Any = SimpleNamespace(
-        token=secret,
-        host="127.0.0.1",
-        hosts=("bar.test",),
-        menu=MenuSettings(),
-        scale=ScaleRating(),
-        dosing=DosingSettings(),
-        guests=guests or GuestSettings(),
-    )
-    rounds = Rounds(settings, operation.store, cast(Any, operation))
-    return create_app(cast(Any, operation), rounds, operation.store, settings)
+    store = operation.store
+    rounds = Rounds(store, cast(Any, operation), DosingSettings().min_glass_g)
+    desk = Desk(cast(Any, operation), rounds)
+    planning = planning_with(guests or GuestSettings())
+    return create_app(desk, store, planning, ImporterHere(store), token, hosts=("bar.test",))
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:

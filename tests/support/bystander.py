@@ -10,11 +10,11 @@ from typing import Any
 from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.setup import DosingSettings
+from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.choices import Choices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
-from tarewell.operation.rounds import Rounds
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.values import PourQuery, PourRecord
 from tarewell.weighing.scale import ScaleRating
@@ -26,7 +26,7 @@ class Bystander:
     """Somebody at the machine, who sees the display and has a hand at the knob."""
 
     place: Bar
-    rounds: Rounds
+    planner: RoundPlanner
 
     @property
     def bench(self) -> Bench:
@@ -88,20 +88,19 @@ class Bystander:
 @asynccontextmanager
 async def panel(place: Bar) -> AsyncIterator[Bystander]:
     """The panel of a bar in service."""
-    rounds = Rounds(settings(place.path), place.store, place.operation)
-    await rounds.start()
+    planner = RoundPlanner(place.store, place.desk, settings(place.path).planning)
     sources: list[Choices] = [
         RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
         ChannelChoices(place.store, ScaleRating()),
     ]
-    work = LocalPanel(place.operation, rounds, place.store, sources)
-    running = asyncio.create_task(work.run())
+    running = asyncio.create_task(LocalPanel(place.desk, planner, place.store, sources).run())
     try:
-        yield Bystander(place, rounds)
+        yield Bystander(place, planner)
     finally:
         running.cancel()
         await asyncio.wait({running})
-        await rounds.close()
+        if not running.cancelled() and (error := running.exception()) is not None:
+            raise error
 
 
 def at_the_counter(folder: Path, scene: Callable[[Bystander], Any], **options: Any) -> None:

@@ -1,31 +1,29 @@
 """Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
 
-import asyncio
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
+from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded
 from tarewell.dosing.maintenance import ChannelNeed, check_needs
-from tarewell.dosing.plan import PlanError, check_plan
+from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict
-from tarewell.operation.feed import EventFeed
-from tarewell.operation.requests import (
-    LinkState,
-    LinkStatus,
+from tarewell.exchange.client import HandsListener
+from tarewell.exchange.live import EventFeed, journal_event
+from tarewell.exchange.requests import (
     MachineBusyError,
     MachineStatus,
     NotReadyError,
     NotUnderWayError,
     PourRequest,
 )
-from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import NewDose, NewPour, PourRecord
+from tarewell.records.values import NewPour, PourRecord, RoundRecord
+from tarewell.records.writer import Committed, Writer, WriterNews
 from tarewell.weighing.calibration import Calibration, CalibrationError
 from tarewell.weighing.scale import Indication, ScaleError
 from tarewell_protocol.messages import BoardStats, Identity, ResetCause
@@ -42,31 +40,6 @@ BOARD = Identity(
     cause=ResetCause.POWER,
 )
 CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
-
-
-class WriterDouble:
-    """Writes at once, one after another."""
-
-    def __init__(self) -> None:
-        self._last: asyncio.Task[object] | None = None
-
-    def put(self, job: Callable[[], Awaitable[object]]) -> "asyncio.Task[object]":
-        before = self._last
-
-        async def write() -> object:
-            if before is not None:
-                await asyncio.wait({before})
-            return await job()
-
-        self._last = asyncio.create_task(write())
-        return self._last
-
-    async def do(self, job: Callable[[], Awaitable[Any]]) -> Any:
-        return await self.put(job)
-
-    async def drain(self) -> None:
-        if self._last is not None:
-            await self._last
 
 
 @dataclass
@@ -91,8 +64,23 @@ class OperationDouble:
     starts: int = 0
     round_id: str | None = None
     hands_at_work: bool = False
-    writer: WriterDouble = field(default_factory=WriterDouble)
     failure: Exception | None = None
+
+    def __post_init__(self) -> None:
+        self.writer.listener = self._take_news
+
+    @property
+    def writer(self) -> Writer:
+        assert self.store.writer is not None
+        return self.store.writer
+
+    def _take_news(self, news: WriterNews) -> None:
+        if isinstance(news, Committed):
+            for stored in news.events:
+                self.feed.publish(journal_event(stored))
+
+    def listen_to_hands(self, listener: HandsListener | None) -> None:
+        """Nobody turns the knob of a double."""
 
     def status(self) -> MachineStatus:
         return MachineStatus(
@@ -129,31 +117,17 @@ class OperationDouble:
             raise
 
     async def _begin(self, request: PourRequest) -> PourRecord:
-        check_plan(request.plan, frozenset(range(1, 9)), 1000.0)
         check_needs(request.plan, self.needed)
-        liquids = {liquid.id: liquid for liquid in await self.store.liquids.all()}
-        doses = [
-            NewDose(
-                channel=dose.channel,
-                liquid_id=dose.liquid_id,
-                liquid_name=liquids[dose.liquid_id].name,
-                density_g_per_ml=liquids[dose.liquid_id].serving_density.g_per_ml,
-                target_g=dose.target_g,
-                abv_percent=liquids[dose.liquid_id].abv_percent,
-            )
-            for dose in request.plan.doses
-        ]
-        setup = PourSetup(plan=request.plan, calibration=CALIBRATION)
         self._require_free(request.round_id)
         record = await self.store.pours.begin(
             NewPour(
-                setup=setup,
-                doses=tuple(doses),
+                setup=PourSetup(plan=request.plan, calibration=CALIBRATION),
                 origin=request.origin,
                 idempotency_key=request.key,
                 fingerprint=request.fingerprint,
                 board_id=BOARD.board_id,
                 board_firmware=BOARD.firmware,
+                board_channels=BOARD.channels,
                 recipe=request.recipe,
             )
         )
@@ -173,7 +147,7 @@ class OperationDouble:
         if self.round_id not in (None, round_id):
             raise MachineBusyError(self.round_id or "", "round")
 
-    async def order(self, pour_id: str, order: PourCommand) -> None:
+    def order(self, pour_id: str, order: PourCommand) -> None:
         if self.running is None or self.running.id != pour_id:
             raise NotUnderWayError(f"pour {pour_id} is over; nothing can be ordered of it any more")
         if order is PourCommand.RESTART and self.state is not PourState.HELD:
@@ -186,19 +160,24 @@ class OperationDouble:
             PourCommand.ABORT: PourState.ABORTING,
         }[order]
 
-    def progress(self, pour_id: str) -> PourProgress | None:
-        if self.running is None or self.running.id != pour_id:
+    @property
+    def followed(self) -> tuple[str, PourProgress] | None:
+        if self.running is None:
             return None
-        return PourProgress(self.state, 0, (57.126,), 251.3, None)
+        return self.running.id, PourProgress(self.state, 0, (57.126,), 251.3, None)
+
+    def progress(self, pour_id: str) -> PourProgress | None:
+        followed = self.followed
+        return followed[1] if followed is not None and followed[0] == pour_id else None
 
     async def zero(self) -> Indication:
         return self._indicated()
 
-    async def tare(self) -> None:
+    def tare(self) -> None:
         shown = self._indicated()
         self.indication = replace(shown, tare_g=shown.gross_g, net_g=0.0)
 
-    async def clear_tare(self) -> None:
+    def clear_tare(self) -> None:
         shown = self._indicated()
         self.indication = replace(shown, tare_g=0.0, net_g=shown.gross_g)
 
@@ -209,7 +188,7 @@ class OperationDouble:
             raise ScaleError("the scale is not at rest; wait until nothing moves on the platform")
         return self.indication
 
-    async def calibration_empty(self) -> float:
+    def calibration_empty(self) -> float:
         return float(self._indicated().counts)
 
     async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
@@ -220,16 +199,16 @@ class OperationDouble:
         await self.store.calibrations.add(calibration, "two_point")
         return calibration
 
-    async def device_stats(self) -> BoardStats:
+    async def counters(self) -> BoardStats:
         if self.link.state is not LinkState.OPEN:
             raise NotReadyError("the board cannot be reached: the link is down")
         return BoardStats(18211, 2, 0, 0, 0, 3, 0)
 
     async def emergency_stop(self) -> None:
         self.latched = True
-        self.blockers = ("the emergency stop is latched; remove the reason, then reset",)
+        self.blockers = ("the emergency stop is latched; remove the reason, then release it",)
 
-    async def reset(self) -> None:
+    async def release(self) -> None:
         self.latched = False
         self.blockers = ()
 

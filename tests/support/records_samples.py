@@ -1,5 +1,7 @@
 """Values for tests of the records: the interval bar of a small theatre, with invented drinks."""
 
+import sqlite3
+from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -27,7 +29,7 @@ from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, Kind
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import NewDose, NewPour, RecipeNote
+from tarewell.records.values import NewPour, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
@@ -87,11 +89,21 @@ async def set_up(store: Store, *channels: int) -> None:
         await store.bottles.put(Bottle(f"on-{channel}", liquid.id, 700.0, 700.0, 70.0, 480.0, channel))
 
 
-async def open_store(path: Path, clock: Clock | None = None) -> Store:
-    """A store that knows the liquids above."""
-    store = await Store.open(path, MACHINE, VERSION, clock or Clock())
+async def open_store(path: Path, clock: Clock | None = None, assigned: bool = True) -> Store:
+    """A store that knows the liquids above and has, unless told otherwise, each on a channel.
+
+    The channels are written past the journal, so that tests can count the events that are theirs.
+    """
+    store = await Store.open(path, MACHINE, VERSION, clock or Clock(), retry_s=0.0)
     for liquid in LIQUIDS:
         await store.liquids.put(liquid)
+    if assigned:
+        rows = [(number, MACHINE, liquid.id, "") for number, liquid in zip((1, 3), LIQUIDS, strict=True)]
+        with closing(sqlite3.connect(path)) as connection, connection:
+            connection.executemany(
+                "INSERT OR IGNORE INTO channel (number, machine_id, liquid_id, name) VALUES (?, ?, ?, ?)",
+                rows,
+            )
     return store
 
 
@@ -103,22 +115,13 @@ def new_pour(
     recipe: RecipeNote | None = None,
 ) -> NewPour:
     """One dose per channel, of 40 g, 41 g and so on; the liquids in turn."""
-    doses = tuple(
-        NewDose(
-            channel,
-            (liquid := LIQUIDS[index % 2]).id,
-            liquid.name,
-            liquid.serving_density.g_per_ml,
-            40.0 + index,
-            liquid.abv_percent,
-        )
-        for index, channel in enumerate(channels)
-    )
     plan = PourPlan(
-        tuple(DosePlan(dose.channel, dose.liquid_id, dose.target_g) for dose in doses), 300.0, purpose=purpose
+        tuple(DosePlan(number, LIQUIDS[index % 2].id, 40.0 + index) for index, number in enumerate(channels)),
+        300.0,
+        purpose=purpose,
     )
     setup = PourSetup(plan, CALIBRATION, known={1: InFlight(0.31, 0.02, 8.25, 12)})
-    return NewPour(setup, doses, "api", key, fingerprint, "foyer-01", "0.1.0", recipe)
+    return NewPour(setup, "api", key, fingerprint, "foyer-01", "0.1.0", recipe)
 
 
 def dose_ended(index: int, delivered_g: float = 40.2) -> DoseEnded:

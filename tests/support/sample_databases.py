@@ -18,12 +18,11 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.quantities.units import SmallMeasures
-from tarewell.records.migrate import migrations_dir
-from tarewell.records.round_ends import Serving
-from tarewell.records.round_values import NewRelease, NewRound
+from tarewell.records.revision import migrations_dir
+from tarewell.records.round_changes import Serving
 from tarewell.records.store import Store
 from tarewell.records.tables import APPLICATION_ID
-from tarewell.records.values import NewDose, NewPour, RecipeNote
+from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted, feasible
@@ -99,15 +98,8 @@ async def _round_of_two(store: Store, clock: Clock) -> None:
 
 
 async def _begin(store: Store, plan: PourPlan, recipe: RecipeNote | None = None) -> str:
-    doses = []
-    for dose in plan.doses:
-        liquid = await store.liquids.get(dose.liquid_id)
-        density = liquid.serving_density.g_per_ml
-        doses.append(
-            NewDose(dose.channel, liquid.id, liquid.name, density, dose.target_g, liquid.abv_percent)
-        )
     setup = PourSetup(plan, CALIBRATION, known={1: InFlight(0.31, 0.02, 8.25, 12)})
-    return (await store.pours.begin(NewPour(setup, tuple(doses), "api", recipe=recipe))).id
+    return (await store.pours.begin(NewPour(setup, "api", recipe=recipe))).id
 
 
 def as_sql(path: Path) -> str:

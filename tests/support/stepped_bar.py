@@ -1,18 +1,21 @@
 """An operation with a real store over a simulated machine, all in the simulated time of `stepped_loop`."""
 
 import asyncio
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Coroutine
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from stepped_loop import SteppedLoop, SteppedPort
+from tarewell.device.status import LinkState
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
+from tarewell.exchange.requests import PourRequest
 from tarewell.menu.values import Liquid
+from tarewell.operation.desk import Desk
 from tarewell.operation.operation import Operation
-from tarewell.operation.requests import LinkState, PourRequest
+from tarewell.operation.rounds import Rounds
 from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord, StoredEvent
@@ -30,6 +33,23 @@ def settings(path: Path, **options: Any) -> Settings:
     return load_settings(None, {"device": "tcp://127.0.0.1:1", "database": path, **options})
 
 
+class Tasks:
+    """Stands in for a task group: what fails in one of its tasks fails the test, and nothing else does."""
+
+    def __init__(self) -> None:
+        self._tasks: list[asyncio.Task[Any]] = []
+
+    def create_task(self, work: Coroutine[Any, Any, Any], *, name: str) -> "asyncio.Task[Any]":
+        self._tasks.append(asyncio.create_task(work, name=name))
+        return self._tasks[-1]
+
+    def check(self) -> None:
+        """Raise what a task has met."""
+        for task in self._tasks:
+            if task.done() and not task.cancelled() and (error := task.exception()) is not None:
+                raise error
+
+
 @dataclass
 class Bar:
     """One machine. `ports` holds every port that the operation has opened; `plugged` lets it open one."""
@@ -42,11 +62,22 @@ class Bar:
     ports: list[SteppedPort] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.operation = Operation(settings(self.path), self.store, self._port)
+        if self.store.writer is None:
+            raise TypeError("a bar writes its records")
+        config = settings(self.path).machine
+        self.operation = Operation(config, self.store, self.store.writer, self._port)
+        self.rounds = Rounds(self.store, self.operation, config.dosing.min_glass_g)
+        self.desk = Desk(self.operation, self.rounds)
+        self.tasks = Tasks()
 
     def _port(self) -> SteppedPort:
         self.ports.append(SteppedPort(self.machine, self.chop, present=lambda: self.plugged))
         return self.ports[-1]
+
+    async def start(self) -> None:
+        """Put pours and rounds in service."""
+        await self.operation.start(cast(Any, self.tasks))
+        await self.rounds.start(cast(Any, self.tasks))
 
     def unplug(self) -> None:
         """Pull the cable, as the host sees it."""
@@ -60,7 +91,7 @@ class Bar:
                 await asyncio.sleep(0.01)
 
     async def ready(self) -> None:
-        """Wait until nothing hinders a pour."""
+        """Wait until nothing blocks a pour."""
         await self.until(lambda: not self.operation.status().blockers)
 
     async def linked(self) -> None:
@@ -113,7 +144,7 @@ async def bar(
     if machine.truth.glass_present:
         machine.bench.lift_glass()
     path = folder / "bar.db"
-    store = await Store.open(path, "interval-bar", "0.1.0")
+    store = await Store.open(path, "interval-bar", "0.1.0", retry_s=0.01)
     try:
         await store.liquids.put(Liquid("house-water", "House Water", of_water()))
         await store.channels.assign(1, "house-water", "left")
@@ -121,10 +152,12 @@ async def bar(
             await store.calibrations.add(CALIBRATION, "two_point")
         place = Bar(path, machine, store, chop)
         if started:
-            await place.operation.start()
+            await place.start()
         try:
             yield place
         finally:
+            await place.rounds.close()
             await place.operation.close()
+        place.tasks.check()
     finally:
         await store.close()

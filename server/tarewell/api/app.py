@@ -1,19 +1,21 @@
 """The application: routes, problems, guard and the description of it all."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from fastapi import FastAPI
 from fastapi.responses import PlainTextResponse
 
 from tarewell import __version__
-from tarewell.operation.operation import Operation
-from tarewell.operation.rounds import Rounds
+from tarewell.exchange.client import MachineClient
+from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
-from tarewell.settings import Settings
 
 from . import errors
 from .context import Services
 from .guard import OPEN_PATHS, Guard
+from .importing import Importer
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
 from .routes import (
     cards,
@@ -40,8 +42,16 @@ Masses are in g, volumes in ml, densities in g/ml, strength in % by volume, time
 error is a problem of RFC 9457, whose `detail` says what to do."""
 
 
-def create_app(operation: Operation, service: Rounds, store: Store, settings: Settings) -> FastAPI:
-    """The API over a running operation, its rounds and an open store; it starts and stops none of them."""
+def create_app(
+    client: MachineClient,
+    store: Store,
+    planning: PlanningConfig,
+    importer: Importer,
+    token: str | None = None,
+    host: str = "127.0.0.1",
+    hosts: Sequence[str] = (),
+) -> FastAPI:
+    """The API over a machine and an open store; it starts and stops neither."""
     app = FastAPI(
         title="Tarewell",
         version=__version__,
@@ -49,9 +59,8 @@ def create_app(operation: Operation, service: Rounds, store: Store, settings: Se
         redoc_url=None,
         responses=responses("internal-error", "records-unavailable"),
     )
-    app.state.services = Services(
-        operation, service, store, settings.menu, settings.scale.max_g, settings.dosing
-    )
+    planner = RoundPlanner(store, client, planning)
+    app.state.services = Services(client, store, planner, planning, importer)
     errors.install(app)
     for module in (
         machine,
@@ -72,8 +81,7 @@ def create_app(operation: Operation, service: Rounds, store: Store, settings: Se
     ):
         app.include_router(module.router)
     app.add_api_route("/problems/{name}", _explain, include_in_schema=False)
-    token = None if settings.token is None else settings.token.get_secret_value()
-    app.add_middleware(Guard, token=token, host=settings.host, hosts=settings.hosts)
+    app.add_middleware(Guard, token=token, host=host, hosts=hosts)
     _describe(app, with_token=token is not None)
     return app
 

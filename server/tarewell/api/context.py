@@ -6,23 +6,23 @@ from typing import Annotated
 from fastapi import Depends
 from starlette.requests import HTTPConnection
 
-from tarewell.dosing.setup import DosingSettings
-from tarewell.operation.operation import Operation
-from tarewell.operation.rounds import Rounds
+from tarewell.exchange.client import MachineClient
+from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
-from tarewell.settings import MenuSettings
+
+from .importing import Importer
 
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its rounds, its records, and what planning and maintenance take from the settings."""
+    """The machine, its records, and the planning of rounds."""
 
-    operation: Operation
-    rounds: Rounds
+    client: MachineClient
     store: Store
-    menu: MenuSettings
-    scale_max_g: float
-    dosing: DosingSettings
+    planner: RoundPlanner
+    planning: PlanningConfig
+    importer: Importer
 
 
 def services(connection: HTTPConnection) -> Services:

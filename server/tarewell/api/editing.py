@@ -6,8 +6,8 @@ from typing import TypeVar
 from fastapi import Response
 
 from tarewell.menu.values import Glass, Liquid, Recipe
-from tarewell.records.catalogue import Catalogue
 from tarewell.records.errors import UnknownRecordError
+from tarewell.records.items import Items
 
 from .etags import Preconditions
 from .schemas import Tagged
@@ -34,7 +34,7 @@ async def found(reading: Awaitable[F]) -> F | None:
         return None
 
 
-async def put(kept: Catalogue[T], item: T, view: Callable[[T], V], wanted: Preconditions) -> V:
+async def put(kept: Items[T], item: T, view: Callable[[T], V], wanted: Preconditions) -> V:
     """Add or change an item as far as the preconditions allow.
 
     The answer carries its tag in the body alone: RFC 9110, 9.3.4 keeps the header for what was stored as it
@@ -48,7 +48,7 @@ async def put(kept: Catalogue[T], item: T, view: Callable[[T], V], wanted: Preco
     return view(await kept.put(item, wanted.expected(seen, view)))
 
 
-async def retire(kept: Catalogue[T], item_id: str, view: Callable[[T], V], wanted: Preconditions) -> Response:
+async def retire(kept: Items[T], item_id: str, view: Callable[[T], V], wanted: Preconditions) -> Response:
     """Take an item out of use as far as the preconditions allow.
 
     Raises:

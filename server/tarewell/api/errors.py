@@ -13,8 +13,14 @@ from starlette.exceptions import HTTPException
 
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import UnexpectedPourEvent
-from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
-from tarewell.operation.round_requests import RoundNotUnderWayError
+from tarewell.exchange.refusals import MachineFaultError
+from tarewell.exchange.requests import (
+    MachineBusyError,
+    NotAnsweredError,
+    NotReadyError,
+    NotUnderWayError,
+    RoundNotUnderWayError,
+)
 from tarewell.records.errors import (
     ChangedMeanwhileError,
     ChannelTakenError,
@@ -73,8 +79,10 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             return _taken("machine-busy", error)
         case IdempotencyConflict():
             return _taken("idempotency-conflict", error)
+        case NotAnsweredError():
+            return ProblemError("machine-silent", str(error), headers={"Retry-After": "1"})
         case NotReadyError():
-            blockers = services(request).operation.status().blockers
+            blockers = services(request).client.state.status.blockers
             return ProblemError("machine-not-ready", str(error), blockers=blockers or (str(error),))
         case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedPourEvent() | UnexpectedRoundEvent():
             return ProblemError("order-not-possible", str(error))
@@ -98,6 +106,10 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
         case StoreError():
             log.error("records unavailable: %s", error)
             return ProblemError("records-unavailable", str(error))
+        case MachineFaultError():
+            return ProblemError(
+                "internal-error", f"the machine met an unexpected error ({error}); see its log"
+            )
     log.error("unexpected error at %s %s", request.method, request.url.path, exc_info=error)
     return ProblemError("internal-error", "the daemon met an unexpected error; its log has the details")
 
@@ -130,6 +142,7 @@ def install(app: FastAPI) -> None:
         FaultyError,
         SetupFaultsError,
         StoreError,
+        MachineFaultError,
         Exception,
     ):
         app.add_exception_handler(kind, answer)

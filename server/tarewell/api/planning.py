@@ -4,8 +4,8 @@ from collections.abc import Awaitable
 from hashlib import sha256
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
+from tarewell.exchange.requests import PourRequest
 from tarewell.menu.values import Liquid
-from tarewell.operation.requests import PourRequest
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
@@ -54,7 +54,7 @@ def _mass_g(dose: DoseBody, liquid: Liquid) -> float:
 
 
 async def begin(body: PourBody, key: str | None, services: Services) -> PourRecord:
-    """Put the pour to the operation; a repeated request gets the pour of its key, whatever has changed since.
+    """Put the pour to the machine; a repeated request gets the pour of its key, whatever has changed since.
 
     Raises:
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
@@ -71,18 +71,13 @@ async def begin_planned(
     Raises:
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
     """
-    refusal: PlanError | None = None
     try:
         plan = await planned
-    except PlanError as error:
-        if key is None:
+    except PlanError:
+        if key is None or (earlier := await services.store.pours.find(key, mark)) is None:
             raise
-        # without doses nothing can begin, but the operation still looks for the key
-        plan, refusal = PourPlan(()), error
-    try:
-        return await services.operation.pour(PourRequest(plan, "api", key, mark))
-    except PlanError as error:
-        raise refusal or error from None
+        return earlier
+    return await services.client.ask(PourRequest(plan, "api", key, mark))
 
 
 def fingerprint(body: PourBody) -> str:

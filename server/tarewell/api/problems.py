@@ -83,6 +83,19 @@ _KINDS = (
         "them, then ask again.",
     ),
     ProblemKind(
+        "machine-silent",
+        503,
+        "The machine did not answer in time",
+        "What was asked for may have been done: look at the machine or, with the same idempotency key, ask "
+        "again. Retry-After says when.",
+    ),
+    ProblemKind(
+        "too-many",
+        503,
+        "Too many at once",
+        "So many event streams or imports are open already. Close some, or come back when Retry-After says.",
+    ),
+    ProblemKind(
         "order-not-possible",
         409,
         "That order cannot be taken now",

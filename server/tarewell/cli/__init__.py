@@ -1,39 +1,64 @@
 """The command line: the daemon, and what a person asks of it from a terminal."""
 
 import sys
-from typing import Annotated
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
-from rich.console import Console
+from typer.core import TyperGroup
 
 from tarewell import __version__
 
-from . import demo, history, maintaining, menu, ordering, planning, pouring, records, rounds, serving, stock
 from .failures import CliError
-from .tables import sentence
+
+_COMMANDS = {
+    "serve": "serving:serve",
+    "pour": "pouring:pour",
+    "prime": "maintaining:prime",
+    "flush": "maintaining:flush",
+    "purge": "maintaining:purge",
+    "order": "ordering:order",
+    "status": "ordering:status",
+    "history": "history:history",
+    "replay": "records:replay",
+    "plan": "planning:plan",
+    "cards": "planning:cards",
+    "demo": "demo:demo",
+    "menu": "menu:menu",
+    "stock": "stock:stock",
+    "round": "rounds:rounds",
+    "db": "records:db",
+}
+"""Where each command is, in the order of the help."""
+
+
+class _LazyGroup(TyperGroup):
+    """Loads the module of a command when it is asked for: a daemon loads nothing of the others."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        if cmd_name not in _COMMANDS:
+            return None
+        module, _, attribute = _COMMANDS[cmd_name].partition(":")
+        found = getattr(import_module(f".{module}", __name__), attribute)
+        if not isinstance(found, typer.Typer):
+            single = typer.Typer(add_completion=False, pretty_exceptions_enable=False)
+            single.command(cmd_name)(found)
+            found = single
+        command = typer.main.get_command(found)
+        command.name = cmd_name
+        return command
+
 
 app = typer.Typer(
+    cls=_LazyGroup,
     help="Pours drinks to target mass and keeps the record of every pour.",
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-app.command()(serving.serve)
-app.command()(pouring.pour)
-app.command()(maintaining.prime)
-app.command()(maintaining.flush)
-app.command()(maintaining.purge)
-app.command()(ordering.order)
-app.command()(ordering.status)
-app.command()(history.history)
-app.command()(records.replay)
-app.command()(planning.plan)
-app.command()(planning.cards)
-app.command()(demo.demo)
-app.add_typer(menu.menu, name="menu")
-app.add_typer(stock.stock, name="stock")
-app.add_typer(rounds.rounds, name="round")
-app.add_typer(records.db, name="db")
 
 
 def _show_version(wanted: bool) -> None:
@@ -56,6 +81,10 @@ def main() -> None:
     try:
         app()
     except CliError as error:
+        from rich.console import Console
+
+        from .tables import sentence
+
         err = Console(stderr=True, highlight=False)
         for line in f"tarewell: {error}".splitlines():
             sentence(err, line)

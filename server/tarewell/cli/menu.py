@@ -19,7 +19,9 @@ from .following import console
 from .menu_tables import allergens, change_table, known, menu_table, plan_table
 from .tables import mass, plain, sentence, tell_needs
 
-menu = typer.Typer(help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True)
+menu = typer.Typer(
+    help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True, add_completion=False
+)
 
 AsJson = Annotated[bool, typer.Option("--json", help="As the API gives it.")]
 

@@ -19,7 +19,7 @@ from tarewell.settings import Settings, SettingsError, load_settings
 from .failures import CliError, ExitCode
 from .serving import Config, Database
 
-db = typer.Typer(help="The database of the records.", no_args_is_help=True)
+db = typer.Typer(help="The database of the records.", no_args_is_help=True, add_completion=False)
 
 
 def _settings(config: Path | None, database: Path | None) -> Settings:

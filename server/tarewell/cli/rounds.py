@@ -15,7 +15,9 @@ from .menu_tables import known
 from .round_following import RoundCommandName, follow_round
 from .tables import mass, plain, sentence
 
-rounds = typer.Typer(help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True)
+rounds = typer.Typer(
+    help="Rounds: glasses from recipes, one after the other.", no_args_is_help=True, add_completion=False
+)
 
 _SLUG = r"([a-z0-9]+(?:-[a-z0-9]+)*)"
 _WANTED = re.compile(rf"{_SLUG}(?:=(\d{{1,3}}))?", re.ASCII)

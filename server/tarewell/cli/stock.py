@@ -13,7 +13,9 @@ from .menu import AsJson
 from .menu_tables import movement_table, stock_table
 from .tables import mass, sentence
 
-stock = typer.Typer(help="The bottles: what is in them and where they are.", no_args_is_help=True)
+stock = typer.Typer(
+    help="The bottles: what is in them and where they are.", no_args_is_help=True, add_completion=False
+)
 
 BottleId = Annotated[str, typer.Argument(help="Id of the bottle.")]
 Channel = Annotated[int, typer.Argument(min=1, help="The channel's number.")]

@@ -23,7 +23,8 @@ class LinkDownError(Exception):
 class Link(asyncio.Protocol):
     """A session over a transport. `listener` gets every session event; `Closed` is the last one.
 
-    `over` is done when the connection is gone and the port is free again.
+    `over` is done when the connection is gone and the port is free again; where the listener failed on an
+    event it raises that error.
     """
 
     def __init__(self, nonce: int, listener: Listener, hang_up: Callable[[], None]) -> None:
@@ -38,6 +39,7 @@ class Link(asyncio.Protocol):
         self._closed = False
         self._opened = False
         self._made_s = 0.0
+        self._fault: Exception | None = None
         self._asked: dict[int, asyncio.Future[m.ReplyBody]] = {}
         self.turned_away = False
         """The board answered the greeting, but not so that a session could open: another version."""
@@ -115,7 +117,11 @@ class Link(asyncio.Protocol):
             log.info("the port reported: %s", exc)
         self._end("the connection ended; check the cable and the board's supply")
         self._transport = None
-        if not self.over.done():
+        if self.over.done():
+            return
+        if self._fault is not None:
+            self.over.set_exception(self._fault)
+        else:
             self.over.set_result(None)
 
     def _tick(self) -> None:
@@ -154,8 +160,10 @@ class Link(asyncio.Protocol):
     def _tell(self, event: s.SessionEvent, now_s: float) -> None:
         try:
             self._listener(event, now_s)
-        except Exception:
-            log.exception("a listener failed on %s", type(event).__name__)
+        except Exception as error:
+            log.critical("the program failed on %s from the board", type(event).__name__)
+            self._fault = self._fault or error
+            self._hang_up()
 
     def _write(self) -> None:
         """Write what the session has, and arm the one timer for when it wants to be called."""

@@ -159,7 +159,7 @@ _KINDS = (
         "emergency_stop",
         Reaction.ABORT,
         "The emergency stop was set.",
-        "Remove the reason, then reset the machine.",
+        "Remove the reason, then release the emergency stop.",
     ),
     AlarmKind(
         "link_lost",
@@ -184,6 +184,18 @@ _KINDS = (
         Reaction.NOTE,
         "The doses to come could not follow the one that missed far enough; the proportions are off.",
         "Taste or discard the drink; a larger glass leaves more room for it.",
+    ),
+    AlarmKind(
+        "host_busy",
+        Reaction.NOTE,
+        "The computer was too busy to watch the machine in time.",
+        "End what else runs on it, or give the program a faster computer; cables and board are not at fault.",
+    ),
+    AlarmKind(
+        "record_set_aside",
+        Reaction.NOTE,
+        "A record could not be written and lies beside the database.",
+        "Keep the file of dead letters and report it; the machine goes on.",
     ),
 )
 

@@ -1,10 +1,9 @@
-"""Looks at the machine for the dialogue: what hinders, which pour is under way, how the last one ended."""
+"""Looks at the machine for the dialogue: what blocks a pour, which is under way, how the last one ended."""
 
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
-from tarewell.operation.operation import Operation
-from tarewell.operation.rounds import Rounds
+from tarewell.exchange.client import MachineClient
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
@@ -14,16 +13,15 @@ from .events import MachineShown, PourOver, PourShown, RoundShown
 class Observer:
     """Follows one pour from when it is seen, or told of, until its outcome is in the records."""
 
-    def __init__(self, operation: Operation, rounds: Rounds, store: Store) -> None:
-        self._operation = operation
-        self._rounds = rounds
+    def __init__(self, machine: MachineClient, store: Store) -> None:
+        self._machine = machine
         self._store = store
         self._followed: PourRecord | None = None
 
     def follow(self, record: PourRecord) -> PourShown:
         """A pour has begun."""
         self._followed = record
-        return _seen(record, self._operation.progress(record.id))
+        return _seen(record, self._machine.state.pour_progress(record.id))
 
     async def ended(self) -> PourOver | None:
         """How the pour that was followed ended, once; None while it is under way or there is none.
@@ -32,7 +30,7 @@ class Observer:
             StoreError: the records cannot be read; ask again.
         """
         followed = self._followed
-        if followed is None or self._operation.progress(followed.id) is not None:
+        if followed is None or self._machine.state.pour_progress(followed.id) is not None:
             return None
         record = await self._store.pours.get(followed.id)
         if self._followed is followed:
@@ -45,20 +43,20 @@ class Observer:
         Raises:
             StoreError: the records cannot be read; ask again.
         """
-        pour_id = self._operation.status().pour_id
+        pour_id = self._machine.state.status.pour_id
         if self._followed is None and pour_id is not None:
             self._followed = await self._store.pours.get(pour_id)
 
     def seen(self) -> MachineShown:
         """The machine now."""
-        status, pour = self._operation.status(), None
+        status, pour = self._machine.state.status, None
         if self._followed is not None:
-            pour = _seen(self._followed, self._operation.progress(self._followed.id))
+            pour = _seen(self._followed, self._machine.state.pour_progress(self._followed.id))
         return MachineShown(status.blockers, status.latched, pour, self._round())
 
     def _round(self) -> RoundShown | None:
-        round_id = self._rounds.round_id
-        progress = None if round_id is None else self._rounds.progress(round_id)
+        state = self._machine.state
+        round_id, progress = state.status.round_id, state.round
         if round_id is None or progress is None:
             return None
         count = len(progress.glasses)

@@ -1,6 +1,6 @@
 """The local panel at work: the board's knob and button into the dialogue, its intents out, its lines shown.
 
-It asks the operation like any other part of the program and has no way past it. On a board without a knob or
+It asks the machine like any other part of the program and has no way past it. On a board without a knob or
 without a display it does nothing.
 """
 
@@ -10,21 +10,25 @@ from collections.abc import Coroutine, Sequence
 from hashlib import sha256
 from uuid import uuid4
 
+from tarewell.device.status import LinkState
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
 from tarewell.dosing.states import UnexpectedPourEvent
-from tarewell.menu.errors import MenuError
-from tarewell.operation.operation import Operation
-from tarewell.operation.requests import (
-    LinkState,
+from tarewell.exchange.client import MachineClient
+from tarewell.exchange.requests import (
+    CommandPour,
+    CommandRound,
     MachineBusyError,
     NotReadyError,
     NotUnderWayError,
     PourRequest,
+    ReleaseLatchedStop,
+    RoundNotUnderWayError,
+    ShowLine,
 )
-from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
-from tarewell.operation.rounds import Rounds
+from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
+from tarewell.menu.errors import MenuError
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
 from tarewell.rounds.events import RoundCommand
@@ -53,40 +57,31 @@ class LocalPanel:
     """Runs beside the API. `sources` give the choices, in the order of the menu."""
 
     def __init__(
-        self, operation: Operation, rounds: Rounds, store: Store, sources: Sequence[Choices]
+        self, machine: MachineClient, planner: RoundPlanner, store: Store, sources: Sequence[Choices]
     ) -> None:
-        self._operation = operation
-        self._rounds = rounds
+        self._machine = machine
+        self._planner = planner
         self._sources = sources
         self._dialogue = Dialogue()
-        self._observer = Observer(operation, rounds, store)
-        self._display = Display(operation.show)
+        self._observer = Observer(machine, store)
+        self._display = Display(lambda line, text: machine.ask(ShowLine(line, text)))
         self._source_of: dict[str, Choices] = {}
         self._choices_are_old = True
         self._session_s: float | None = None
-        self._errands: set[asyncio.Task[None]] = set()
+        self._group: asyncio.TaskGroup | None = None
 
     async def run(self) -> None:
-        """Serve whoever stands at the machine, until cancelled; a failure is logged and ends it."""
-        tasks = [
-            asyncio.create_task(work, name=f"panel {name}")
-            for name, work in (
-                ("look", self._look_again_and_again()),
-                ("display", self._display.run()),
-                ("journal", self._read_journal()),
-            )
-        ]
-        self._operation.listen_to_hands(self._take_hands)
+        """Serve whoever stands at the machine, until cancelled. What fails in it is raised."""
+        self._machine.listen_to_hands(self._take_hands)
         try:
-            await asyncio.gather(*tasks)
-        except Exception:
-            log.exception("the panel failed and is off until the daemon is started anew; the API works on")
+            async with asyncio.TaskGroup() as group:
+                self._group = group
+                group.create_task(self._look_again_and_again(), name="panel look")
+                group.create_task(self._display.run(), name="panel display")
+                group.create_task(self._read_journal(), name="panel journal")
         finally:
-            self._operation.listen_to_hands(None)
-            left = [*tasks, *self._errands]
-            for task in left:
-                task.cancel()
-            await asyncio.gather(*left, return_exceptions=True)
+            self._group = None
+            self._machine.listen_to_hands(None)
 
     # What comes in
 
@@ -118,7 +113,7 @@ class LocalPanel:
 
     def _find_display(self) -> None:
         """Notice that the board, or another one, has begun a session: its display may show anything."""
-        link = self._operation.status().link
+        link = self._machine.state.status.link
         board = link.identity if link.state is LinkState.OPEN else None
         if board is None or board.display is None or "k" not in board.abilities:
             self._session_s = None
@@ -151,7 +146,7 @@ class LocalPanel:
 
     async def _read_journal(self) -> None:
         """Alarms outside pours, and changes of what can be chosen."""
-        async with self._operation.feed.subscribe() as reader:
+        async with self._machine.feed.subscribe() as reader:
             async for event in reader:
                 pour_id = event.body.get("pour_id")
                 if event.kind == "alarm" and pour_id is None:
@@ -162,9 +157,10 @@ class LocalPanel:
     # What goes out
 
     def _start(self, errand: Coroutine[object, None, None]) -> None:
-        task = asyncio.create_task(errand, name="panel errand")
-        self._errands.add(task)
-        task.add_done_callback(self._errands.discard)
+        if self._group is not None:
+            self._group.create_task(errand, name="panel errand")
+        else:
+            errand.close()
 
     async def _carry_out(self, intent: e.Intent) -> None:
         match intent:
@@ -187,11 +183,11 @@ class LocalPanel:
         try:
             plan, key = await self._source_of[order.choice.key].plan(order), f"{ORIGIN}-{uuid4()}"
             if isinstance(plan, PourPlan):
-                record = await self._operation.pour(PourRequest(plan, ORIGIN, key, mark))
+                record = await self._machine.ask(PourRequest(plan, ORIGIN, key, mark))
                 self._tell(e.PourAccepted(self._observer.follow(record)))
             else:
                 request = RoundRequest([plan], ORIGIN, auto_start=True, key=key, fingerprint=mark)
-                await self._rounds.begin(request)
+                await self._planner.begin(request)
         except _REFUSALS as error:
             self._tell(e.RequestRefused("Not poured", str(error)))
         except Exception as error:
@@ -200,8 +196,8 @@ class LocalPanel:
 
     async def _stop(self, pour_id: str) -> None:
         """A pour that is all of a round ends with it; of a longer round, the glass is held."""
-        round_id = self._rounds.round_id
-        progress = None if round_id is None else self._rounds.progress(round_id)
+        state = self._machine.state
+        round_id, progress = state.status.round_id, state.round
         if round_id is not None and progress is not None and len(progress.glasses) == 1:
             await self._order_round(round_id, RoundCommand.STOP)
         else:
@@ -209,18 +205,18 @@ class LocalPanel:
 
     async def _order_round(self, round_id: str, order: RoundCommand) -> None:
         try:
-            await self._rounds.order(round_id, order)
-        except (RoundNotUnderWayError, UnexpectedRoundEvent) as error:
+            await self._machine.ask(CommandRound(round_id, order))
+        except (RoundNotUnderWayError, UnexpectedRoundEvent, NotReadyError) as error:
             log.info("%s from the panel was not taken: %s", order, error)
 
     async def _order(self, pour_id: str, order: PourCommand) -> None:
         try:
-            await self._operation.order(pour_id, order)
-        except (NotUnderWayError, UnexpectedPourEvent) as error:
+            await self._machine.ask(CommandPour(pour_id, order))
+        except (NotUnderWayError, UnexpectedPourEvent, NotReadyError) as error:
             log.info("%s from the panel was not taken: %s", order, error)
 
     async def _release(self) -> None:
         try:
-            await self._operation.reset()
+            await self._machine.ask(ReleaseLatchedStop())
         except NotReadyError as error:
             self._tell(e.RequestRefused("Not released", str(error)))

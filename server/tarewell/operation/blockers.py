@@ -15,7 +15,7 @@ def blockers(
     records_fault: str | None,
     closing: bool,
 ) -> tuple[str, ...]:
-    """All that hinders, the daemon's own first; empty where a pour can begin."""
+    """All that blocks, the daemon's own first; empty where a pour can begin."""
     found = []
     if closing:
         found.append("the daemon is closing")
@@ -30,5 +30,5 @@ def blockers(
     elif indication is not None and indication.overload:
         found.append("the scale is overloaded; take the load off the platform")
     if latched:
-        found.append("the emergency stop is latched; remove the reason, then reset")
+        found.append("the emergency stop is latched; remove the reason, then release it")
     return tuple(found)

@@ -1,7 +1,7 @@
-"""The machine as the outside sees it: one board, one scale, one pour at a time, and the records of it all.
+"""The machine at work: one board, one scale, one pour at a time, and the records of it all.
 
-Everything that decides runs in callbacks of the event loop without waiting; what waits (the records) is put
-to the writer. The board's events come in at `_take`.
+Everything that decides runs in callbacks of the event loop without waiting; what waits (the records) is
+handed to the writer. The board's events come in at `_take`.
 """
 
 import asyncio
@@ -12,120 +12,126 @@ from tarewell.device.link import LinkDownError
 from tarewell.device.port import Port
 from tarewell.device.supervisor import Supervisor, port_for
 from tarewell.dosing import events as e
+from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.pour import PourProgress
-from tarewell.records.round_values import RoundRecord
+from tarewell.exchange.client import HandsListener
+from tarewell.exchange.live import EventFeed, LiveEvent, journal_event
+from tarewell.exchange.requests import MachineStatus, NotReadyError, PourRequest
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord
-from tarewell.settings import Settings
+from tarewell.records.values import PourRecord, RoundRecord
+from tarewell.records.writer import Committed, Failing, SetAside, Working, Writer, WriterNews
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import Indication
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
 from .blockers import blockers
-from .feed import EventFeed, LiveEvent
+from .config import MachineConfig
 from .idle_watch import IdleWatch
-from .journal_feed import publish_journal
-from .link_news import LinkNews
+from .news import LinkNews, Readings
 from .platform import Platform
 from .pours import Pours
-from .readings import Readings
 from .recorder import Recorder, alarm_body
-from .requests import MachineStatus, NotReadyError, PourRequest
 from .weighbridge import Weighbridge
-from .writer import Writer
 
 log = logging.getLogger(__name__)
 
 DRAIN_TIMEOUT_S = 5.0
 
-HandsListener = Callable[[m.Button | m.Knob], None]
-"""Takes what the board's knob and its button report, at once and without waiting."""
-
 
 class Operation:
-    """Owns the board and runs the pours; made once by the daemon, between `start` and `close`."""
+    """Owns the board and runs the pours; made once by the machine process, between `start` and `close`."""
 
-    def __init__(self, settings: Settings, store: Store, make_port: Callable[[], Port] | None = None) -> None:
-        self._settings = settings
-        self._store = store
+    def __init__(
+        self,
+        config: MachineConfig,
+        store: Store,
+        writer: Writer,
+        make_port: Callable[[], Port] | None = None,
+    ) -> None:
+        self._config = config
         self.feed = EventFeed()
-        self.writer = Writer(self._records_failed)
-        self._bridge = Weighbridge(settings.scale, store.calibrations, self.writer)
-        self._recorder = Recorder(store, self.writer)
+        self.writer = writer
+        writer.listener = self._take_writer_news
+        self._bridge = Weighbridge(config.scale, store.calibrations)
+        self._recorder = Recorder(writer)
         self._board = Supervisor(
-            make_port or (lambda: port_for(settings.device, settings.baud)),
+            make_port or (lambda: port_for(config.device, config.baud)),
             self._take,
-            LinkNews(self._recorder, self.feed).changed,
+            LinkNews(self._recorder.tell, self.feed).changed,
         )
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
-        self._place = Platform()
+        self._platform = Platform()
         self._pours = Pours(
-            settings, store, self._recorder, self._board, self._bridge, self._place, self._require_ready
+            config, store, writer, self._board, self._bridge, self._platform, self._require_ready
         )
         self.hands_at_work = False
         """Somebody may be topping up a glass: mass that rises is no alarm."""
         self._latched = False
         self._closing = False
+        self._alarms: dict[str, Alarm] = {}
         self._hands: HandsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
-        self._tasks: list[asyncio.Task[None]] = []
 
     # Life
 
-    async def start(self) -> None:
-        """Close what an earlier run left open, load what is known, and begin to look for the board.
+    async def start(self, group: asyncio.TaskGroup) -> None:
+        """Close what an earlier run left open, load what is known, and begin to look for the board. An error
+        in a task of the operation ends the group.
 
         Raises:
             StoreInUseError: another process runs the machine with this database.
             StoreError: the records cannot be read or written.
         """
-        await self._pours.load()
+        await self._pours.load(group)
         await self._bridge.load()
-        publish = publish_journal(self._store.journal, await self._store.journal.last_seq(), self.feed)
-        self._tasks = [
-            asyncio.create_task(self.writer.run(), name="writer"),
-            asyncio.create_task(publish, name="journal feed"),
-        ]
-        self._board_task = asyncio.create_task(self._board.run(), name="board")
+        self._board_task = group.create_task(self._board.run(), name="board")
 
     async def close(self) -> None:
         """Abort a running pour in order, stop all pumps, free the port, write what is unwritten."""
         self._closing = True
         await self._pours.leave()
         if self._board_task is not None:
-            await _cancelled(self._board_task)
+            self._board_task.cancel()
+            await asyncio.wait({self._board_task})
+            self._board_task = None
         if self._pours.unfinished:
             await asyncio.wait(self._pours.unfinished, timeout=DRAIN_TIMEOUT_S)
-        if self._tasks and not await self.writer.drain(DRAIN_TIMEOUT_S):
+        if not await self.writer.drain(DRAIN_TIMEOUT_S):
             log.error("not all records could be written: %s", self.writer.fault)
-        for task in [*self._pours.unfinished, *self._tasks]:
-            await _cancelled(task)
-        self._board_task = None
-        self._tasks = []
+        for task in self._pours.unfinished:
+            task.cancel()
+        await asyncio.sleep(0)  # what the writer told last is published
         self.feed.close()
 
     # What is shown
 
     def status(self) -> MachineStatus:
         """The machine at a glance."""
-        runner = self._place.under_way
+        runner = self._platform.under_way
         return MachineStatus(
-            machine_id=self._settings.machine_id,
+            machine_id=self._config.machine_id,
             link=self._board.status,
             indication=self._indication(),
             calibrated=self._bridge.calibrated,
             latched=self._latched,
             pour_id=None if runner is None else runner.pour_id,
-            round_id=self._place.round_id,
+            round_id=self._platform.round_id,
             blockers=self._blockers(),
+            alarms=tuple(self._alarms.values()),
         )
+
+    @property
+    def followed(self) -> tuple[str, PourProgress] | None:
+        """The pour at a glance, with its id, until its outcome is in the records."""
+        return self._pours.followed
 
     def progress(self, pour_id: str) -> PourProgress | None:
         """The pour at a glance, until its outcome is in the records; None for any other."""
-        return self._pours.progress(pour_id)
+        followed = self.followed
+        return followed[1] if followed is not None and followed[0] == pour_id else None
 
     def _indication(self) -> Indication | None:
         return self._bridge.indication(asyncio.get_running_loop().time())
@@ -154,12 +160,12 @@ class Operation:
         """
         return await self._pours.begin(request)
 
-    async def order(self, pour_id: str, order: e.PourCommand) -> None:
+    def order(self, pour_id: str, order: e.PourCommand) -> None:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
             NotUnderWayError: it is over, or there is no such pour.
-            UnexpectedEvent: its state does not take the order; nothing has changed.
+            UnexpectedPourEvent: its state does not take the command; nothing has changed.
         """
         self._pours.order(pour_id, order)
 
@@ -174,19 +180,19 @@ class Operation:
             NotReadyError: see `status().blockers`.
             StoreError: the records cannot be written; nothing has begun.
         """
-        async with self._place.taking:
+        async with self._platform.taking:
             self._require_ready()
-            record = await self.writer.do(begin)
+            record = await begin()
             if not record.replayed:
-                self._place.round_id = record.id
+                self._platform.round_id = record.id
             return record
 
     def free(self) -> None:
         """The round is over."""
-        self._place.round_id = None
+        self._platform.round_id = None
 
     def _require_ready(self, round_id: str | None = None) -> None:
-        self._place.require_free(round_id)
+        self._platform.require_free(round_id)
         if found := self._blockers():
             raise NotReadyError("; ".join(found))
 
@@ -202,10 +208,10 @@ class Operation:
         Raises:
             MachineBusyError, NotReadyError, ScaleError, StoreError: nothing has changed.
         """
-        self._place.require_free()
+        self._platform.require_free()
         return await self._bridge.set_zero()
 
-    async def tare(self) -> None:
+    def tare(self) -> None:
         """Leave what stands on the platform out of the net mass.
 
         Raises:
@@ -213,7 +219,7 @@ class Operation:
         """
         self._bridge.set_tare()
 
-    async def clear_tare(self) -> None:
+    def clear_tare(self) -> None:
         """Net is gross again.
 
         Raises:
@@ -221,13 +227,13 @@ class Operation:
         """
         self._bridge.clear_tare()
 
-    async def calibration_empty(self) -> float:
+    def calibration_empty(self) -> float:
         """First point of a calibration: the raw counts of the empty platform at rest.
 
         Raises:
             MachineBusyError, NotReadyError, ScaleError: there is no such reading now.
         """
-        self._place.require_free()
+        self._platform.require_free()
         return self._bridge.empty_counts()
 
     async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
@@ -236,7 +242,7 @@ class Operation:
         Raises:
             MachineBusyError, NotReadyError, ScaleError, CalibrationError, StoreError: nothing has changed.
         """
-        self._place.require_free()
+        self._platform.require_free()
         return await self._bridge.calibrate(empty_counts, reference_g)
 
     # The board
@@ -251,7 +257,7 @@ class Operation:
         await self._command(m.EmergencyStop())
         self._latched = True
 
-    async def reset(self) -> None:
+    async def release(self) -> None:
         """Release the emergency stop; starts nothing.
 
         Raises:
@@ -259,10 +265,11 @@ class Operation:
         """
         await self._command(m.ReleaseEmergencyStop())
         self._latched = False
+        self._alarms.clear()
         self._idle_watch.reset()
-        self._recorder.tell("reset", {})
+        self._recorder.tell("emergency_stop_released", {})
 
-    async def device_stats(self) -> m.BoardStats:
+    async def counters(self) -> m.BoardStats:
         """The board's counters.
 
         Raises:
@@ -296,7 +303,7 @@ class Operation:
 
     def _take(self, event: s.SessionEvent, now_s: float) -> None:
         """Whatever comes from the board."""
-        runner = self._place.under_way
+        runner = self._platform.under_way
         match event:
             case s.Opened(identity):
                 self._bridge.opened(identity)
@@ -318,7 +325,7 @@ class Operation:
                     runner.feed(e.LinkLost(reason))
 
     def _take_sample(self, sample: m.Sample, now_s: float) -> None:
-        runner = self._place.under_way
+        runner = self._platform.under_way
         self._latched = sample.latched
         self._bridge.feed(sample, now_s)
         flow_g_per_s = None if self.hands_at_work else self._bridge.flow_g_per_s
@@ -328,24 +335,34 @@ class Operation:
             if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
                 for command in (m.Stop(), m.EmergencyStop()):
                     self._board.send(command)
-            self._recorder.tell("alarm", alarm_body(found))
-        self._readings.offer(
-            self._bridge.indication(now_s), self._bridge.flow_g_per_s, self._place.runner, now_s
-        )
+            self._raise(found)
+        self._readings.offer(self._bridge.indication(now_s), self._bridge.flow_g_per_s, self.followed, now_s)
 
-    # The records
+    # Alarms and records
+
+    def host_late(self, late_s: float) -> None:
+        """The computer kept the event loop waiting for so long."""
+        self._raise(alarm("host_busy", f"the program was kept waiting for {late_s * 1000:.0f} ms"))
+
+    def _raise(self, found: Alarm) -> None:
+        """An alarm while no pour is under way: it holds in memory first, whatever becomes of the records."""
+        self._alarms[found.name] = found
+        self._recorder.tell("alarm", alarm_body(found))
+
+    def _take_writer_news(self, news: WriterNews) -> None:
+        match news:
+            case Committed(events):
+                for stored in events:
+                    self.feed.publish(journal_event(stored))
+            case Failing(reason):
+                self._records_failed(reason)
+            case Working():
+                self._recorder.tell("records_working", {})
+            case SetAside(what, reason):
+                where = self.writer.dead_letters.name
+                self._raise(alarm("record_set_aside", f"{what}: {reason}; its data is in {where}"))
 
     def _records_failed(self, reason: str) -> None:
-        """A pour that cannot be recorded does not go on."""
-        runner = self._place.under_way
-        if runner is not None:
-            self._pours.abort(runner)
+        """No new pour begins. The one under way goes on, and its records wait in memory."""
         self._recorder.tell("records_failed", {"reason": reason})
         self.feed.publish(LiveEvent("records_failed", {"reason": reason}))
-
-
-async def _cancelled(task: asyncio.Task[object]) -> None:
-    task.cancel()
-    await asyncio.wait({task})
-    if not task.cancelled() and (error := task.exception()) is not None:
-        log.error("task %s ended with %r", task.get_name(), error)

@@ -1,15 +1,16 @@
-"""The one place for a glass, and who has it: a pour, or a round with its pours."""
+"""The one platform, and who has it: a pour, or a round with its pours."""
 
 import asyncio
 
-from .requests import MachineBusyError
+from tarewell.exchange.requests import MachineBusyError
+
 from .runner import Runner
 
 
 class Platform:
-    """`taking` is held by whoever finds the place free and takes it, until it is taken.
+    """`taking` is held by whoever finds the platform free and takes it, until it is taken.
 
-    `runner` stays until its pour's outcome is in the records, `round_id` while the round has the place.
+    `runner` stays until its pour's outcome is in the records, `round_id` while the round has the platform.
     """
 
     def __init__(self) -> None:
@@ -26,7 +27,7 @@ class Platform:
         """Look whether a pour, of this round or of none, may begin here.
 
         Raises:
-            MachineBusyError: a pour, or another round, has the place.
+            MachineBusyError: a pour, or another round, has the platform.
         """
         if (runner := self.under_way) is not None:
             raise MachineBusyError(runner.pour_id)

@@ -7,9 +7,11 @@ from collections.abc import Callable
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.exchange.requests import MachineBusyError, NotReadyError, NotUnderWayError, PourRequest
 from tarewell.records.errors import RecordsError, StoreError
-from tarewell.records.round_ends import Serving, delivered_g
+from tarewell.records.round_changes import Serving, delivered_g, end_glass, finish_round
 from tarewell.records.store import Store
+from tarewell.records.transaction import append_event
 from tarewell.records.values import RecipeNote
 from tarewell.rounds import events as e
 from tarewell.rounds.progress import RoundProgress
@@ -17,7 +19,6 @@ from tarewell.rounds.round import Round
 from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 from .operation import Operation
-from .requests import MachineBusyError, NotReadyError, NotUnderWayError, PourRequest
 
 log = logging.getLogger(__name__)
 
@@ -52,21 +53,21 @@ class RoundRunner:
         pour = None if pour_id is None else self._operation.progress(pour_id)
         return self._round.progress(self._loop.time(), () if pour is None else pour.delivered_g)
 
-    async def order(self, order: e.RoundCommand) -> None:
-        """Give the operator's order.
+    def order(self, order: e.RoundCommand) -> None:
+        """Give the operator's command.
 
         Raises:
             UnexpectedRoundEvent: the round's state does not take it; nothing has changed.
         """
-        await self._handle(e.RoundCommanded(order))
+        self._handle(e.RoundCommanded(order))
 
-    async def release(self, guest: str) -> None:
+    def release(self, guest: str) -> None:
         """The operator lets the waiting glass of the guest be poured.
 
         Raises:
             UnexpectedRoundEvent: none of the guest's waits any more.
         """
-        await self._handle(e.Released(guest))
+        self._handle(e.Released(guest))
 
     async def look(self) -> None:
         """See what stands on the platform and how the pour goes, and tell the round.
@@ -79,23 +80,23 @@ class RoundRunner:
         except StoreError:
             raise
         except Exception:
-            await self._fail("a look at the machine")
+            self._fail("a look at the machine")
 
     async def _look(self) -> None:
         shown = self._operation.status().indication
         if shown is not None and shown.rest_g is not None:
-            await self._feed(e.PlatformRead(shown.rest_g))
+            self._feed(e.PlatformRead(shown.rest_g))
         pour_id = self._round.pour_id
         if pour_id is None or self.finished:
             return
         if (progress := self._operation.progress(pour_id)) is not None:
             if progress.state is not PourState.HOLDING:  # it takes no restart yet
-                await self._feed(e.PourChecked(progress.state is PourState.HELD))
+                self._feed(e.PourChecked(progress.state is PourState.HELD))
             return
         record = await self._store.pours.get(pour_id)
         if record.outcome is not None and self._round.pour_id == pour_id:
             end = record.outcome
-            await self._feed(e.GlassPourEnded(end.state, end.cause, delivered_g(record)))
+            self._feed(e.GlassPourEnded(end.state, end.cause, delivered_g(record)))
 
     async def close(self) -> None:
         """Leave the round as it is: what is not over is closed at the next start."""
@@ -103,27 +104,27 @@ class RoundRunner:
             task.cancel()
             await asyncio.wait({task})
 
-    async def _feed(self, event: e.RoundEvent) -> None:
+    def _feed(self, event: e.RoundEvent) -> None:
         """Give what platform and pour bring; dropped where the round's state does not take it."""
         if self.finished:
             return
         try:
-            await self._handle(event)
+            self._handle(event)
         except UnexpectedRoundEvent as error:
             log.debug("round %s: %s", self.round_id, error)
 
-    async def _handle(self, event: e.RoundEvent) -> None:
+    def _handle(self, event: e.RoundEvent) -> None:
         try:
             outputs = self._round.handle(event, self._loop.time())
         except UnexpectedRoundEvent:
             raise
         except Exception:
-            await self._fail(type(event).__name__)
+            self._fail(type(event).__name__)
             return
         for output in outputs:
-            await self._carry_out(output)
+            self._carry_out(output)
 
-    async def _carry_out(self, output: e.RoundOutput) -> None:
+    def _carry_out(self, output: e.RoundOutput) -> None:
         match output:
             case e.BeginPour():
                 task = asyncio.create_task(self._begin(output), name=f"pour of round {self.round_id}")
@@ -131,27 +132,22 @@ class RoundRunner:
                 task.add_done_callback(self._tasks.discard)
             case e.OrderPour(pour_id, order):
                 try:
-                    await self._operation.order(pour_id, order)
+                    self._operation.order(pour_id, order)
                 except (NotUnderWayError, UnexpectedPourEvent) as error:
                     log.info("round %s: %s", self.round_id, error)
             case e.RoundStateChanged(state, glass, detail):
                 self._operation.hands_at_work = state == RoundState.BY_HAND
                 body = {"round_id": self.round_id, "state": state, "glass": glass, "detail": detail}
-                self._operation.writer.put(lambda: self._store.journal.append("round_state", body))
+                self._operation.writer.keep(append_event, "round_state", body)
             case e.GlassEnded():
-                self._operation.writer.put(lambda: self._store.rounds.end_glass(self.round_id, output))
+                self._operation.writer.keep(end_glass, self.round_id, output)
             case e.RoundEnded(state):
                 self._end(state)
 
     def _end(self, state: str) -> None:
         self._operation.hands_at_work = False
         self._operation.free()
-
-        async def finish() -> None:
-            await self._store.rounds.finish(self.round_id, state)
-            self._kept()
-
-        self._operation.writer.put(finish)
+        self._operation.writer.keep_then(self._kept, finish_round, self.round_id, state)
 
     async def _begin(self, wanted: e.BeginPour) -> None:
         drink = self._round.plan.glasses[wanted.glass].drink
@@ -160,17 +156,17 @@ class RoundRunner:
         try:
             record = await self._operation.pour(PourRequest(wanted.plan, "round", recipe=note))
         except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
-            await self._feed(e.PourRefused(str(error)))
+            self._feed(e.PourRefused(str(error)))
         except Exception:
-            await self._fail("the beginning of a pour")
+            self._fail("the beginning of a pour")
         else:
-            await self._feed(e.PourBegun(record.id))
+            self._feed(e.PourBegun(record.id))
 
-    async def _fail(self, what: str) -> None:
+    def _fail(self, what: str) -> None:
         """An error in the program ends the round; a pour under way is stopped with it."""
         log.exception("round %s failed on %s and is aborted", self.round_id, what)
         self._failed = True
         pour_id = self._round.pour_id
         if pour_id is not None:
-            await self._carry_out(e.OrderPour(pour_id, PourCommand.STOP))
+            self._carry_out(e.OrderPour(pour_id, PourCommand.STOP))
         self._end(ABORTED)

@@ -105,13 +105,20 @@ class Runner:
                 self._command(m.EmergencyStop())
 
     def _command(self, command: m.Command) -> None:
+        """Send it; whatever comes of that reaches the pour as an event, never as an error."""
         try:
             self._send(command)
         except LinkDownError as error:  # the end of the session reaches the pour as an event of its own
             log.info("not sent: %s", error)
         except QueueFullError as error:
-            if isinstance(command, m.Run):
-                self._loop.call_soon(self.feed, e.BoardRefused(command.channel, str(error)))
+            self._refuse(command, str(error))
+        except Exception as error:
+            log.exception("the command %s cannot be sent", command)
+            self._refuse(command, f"the command cannot be sent: {error}")
+
+    def _refuse(self, command: m.Command, reason: str) -> None:
+        if isinstance(command, m.Run):
+            self._loop.call_soon(self.feed, e.BoardRefused(command.channel, reason))
 
     def _arm(self) -> None:
         if self._timer is not None:

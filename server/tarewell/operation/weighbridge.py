@@ -2,15 +2,13 @@
 
 from dataclasses import replace
 
+from tarewell.exchange.requests import NotReadyError
 from tarewell.records.learned import Calibrations
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.clocks import BoardClock
 from tarewell.weighing.estimator import LineEstimator
 from tarewell.weighing.scale import Indication, Scale, ScaleRating
 from tarewell_protocol.messages import Identity, Sample
-
-from .requests import NotReadyError
-from .writer import Writer
 
 NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
 
@@ -27,10 +25,9 @@ supply as reference: 1 mV/V of 1/256 of the supply either side. Only used to fin
 class Weighbridge:
     """Follows the samples. Before the first calibration it can only find rest, and shows nothing."""
 
-    def __init__(self, rating: ScaleRating, calibrations: Calibrations, writer: Writer) -> None:
+    def __init__(self, rating: ScaleRating, calibrations: Calibrations) -> None:
         self._rating = rating
         self._calibrations = calibrations
-        self._writer = writer
         self._scale: Scale | None = None
         self._clock = BoardClock()
         self._line = LineEstimator(FLOW_WINDOW_S, 0.0)
@@ -78,7 +75,7 @@ class Weighbridge:
         return self._indication if fresh and self.calibrated else None
 
     async def set_zero(self) -> Indication:
-        """The empty platform reads 0 from now on, also after a restart.
+        """The empty platform reads 0 from when the new zero is kept, also after a restart.
 
         Raises:
             NotReadyError: not calibrated, or no reading.
@@ -86,13 +83,9 @@ class Weighbridge:
             StoreError: it could not be kept; the old zero holds.
         """
         scale, _ = self._in_use()
-        before, tare_g = scale.calibration, scale.tare_g
-        calibration = scale.set_zero()
-        try:
-            await self._writer.do(lambda: self._calibrations.add(calibration, "zero"))
-        except BaseException:
-            scale.calibration, scale.tare_g = before, tare_g
-            raise
+        calibration = scale.zeroed()
+        await self._calibrations.add(calibration, "zero")
+        scale.adopt(calibration)
         self._line.clear()
         return self._show_anew()
 
@@ -136,13 +129,9 @@ class Weighbridge:
             StoreError: it could not be kept; the old calibration holds.
         """
         scale = self._following()
-        before = scale.calibration
-        calibration = scale.calibrate(empty_counts, reference_g)
-        try:
-            await self._writer.do(lambda: self._calibrations.add(calibration, "two_point"))
-        except BaseException:
-            self._scale = Scale(before, self._rating)
-            raise
+        calibration = scale.calibrated(empty_counts, reference_g)
+        await self._calibrations.add(calibration, "two_point")
+        scale.adopt(calibration, empty_counts)
         self.calibrated = True
         self._line.clear()
         return calibration

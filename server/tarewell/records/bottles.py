@@ -1,39 +1,34 @@
 """Bottles on the shelf and on the channels, and the ledger of what is in them."""
 
-from collections.abc import Callable, Coroutine
-from dataclasses import replace
-from typing import Any
-
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
-from tarewell.menu.ledger import Level, Moved, correction, level_of
+from tarewell.menu.ledger import Level, level_of
 from tarewell.menu.values import Bottle, Movement
 
-from .catalogue import ANY, Unchecked, require_expected
-from .engine import Database
-from .journal import Journal, Transaction
-from .shelf import (
-    all_bottles,
-    mount,
-    mounted_on,
-    put_bottle,
-    require_bottle,
-    require_possible,
-    seen_with_content,
-    unmount,
+from .catalogue import ANY, Unchecked
+from .changes import (
+    correct_bottle,
+    discard_bottle,
+    keep_bottle,
+    mount_bottle,
+    swap_bottle,
+    unmount_bottle,
+    weigh_bottle,
 )
-from .stock import move
+from .engine import Database
+from .shelf import all_bottles, require_bottle
 from .tables import StockMovementRow
 from .values import MAX_PAGE, StockMovement
+from .writer import Writes
 
 
 class Bottles:
     """The store's bottles. What is in one is the sum of its movements, which are never changed."""
 
-    def __init__(self, database: Database, journal: Journal) -> None:
+    def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
-        self._journal = journal
+        self._writes = writes
 
     async def all(self, emptied: bool = False) -> list[Bottle]:
         """The bottles by id; those that are empty and on no channel only if asked for."""
@@ -62,12 +57,7 @@ class Bottles:
             ChangedMeanwhileError: what is there is not what was `expected`.
             StoreError: it could not be written.
         """
-
-        async def work(transaction: Transaction) -> Bottle:
-            await put_bottle(transaction, bottle, expected)
-            return await require_bottle(transaction.session, bottle.id)
-
-        return await self._journal.write(work)
+        return await self._writes.write(keep_bottle, bottle, expected)
 
     async def mount(self, bottle_id: str, channel: int) -> Bottle:
         """Mount a bottle, from the shelf or another channel, and give its liquid to the channel.
@@ -80,7 +70,7 @@ class Bottles:
             InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
             StoreError: it could not be written.
         """
-        return await self._change(bottle_id, lambda turn, bottle: mount(turn, bottle, channel))
+        return await self._writes.write(mount_bottle, bottle_id, channel)
 
     async def unmount(self, bottle_id: str) -> Bottle:
         """Put a bottle on the shelf; its channel keeps its liquid, which is still in the tube.
@@ -90,7 +80,7 @@ class Bottles:
             InUseError: it is being poured from.
             StoreError: it could not be written.
         """
-        return await self._change(bottle_id, unmount)
+        return await self._writes.write(unmount_bottle, bottle_id)
 
     async def swap(self, channel: int, bottle_id: str) -> Bottle:
         """Mount a bottle in place of the one that is on the channel, if any.
@@ -100,15 +90,7 @@ class Bottles:
             InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
             StoreError: it could not be written.
         """
-
-        async def swap(transaction: Transaction, bottle: Bottle) -> None:
-            mounted = await mounted_on(transaction.session, channel)
-            if mounted is not None and mounted != bottle_id:
-                before = await require_bottle(transaction.session, mounted)
-                await unmount(transaction, before, to_same=before.liquid_id == bottle.liquid_id)
-            await mount(transaction, bottle, channel)
-
-        return await self._change(bottle_id, swap)
+        return await self._writes.write(swap_bottle, channel, bottle_id)
 
     async def weigh(self, bottle_id: str, gross_g: float) -> Bottle:
         """Set the content to what the bottle weighs, its own glass included.
@@ -118,9 +100,7 @@ class Bottles:
             MenuError: the empty bottle's mass is not known, or the weighing cannot be of this bottle.
             StoreError: it could not be written.
         """
-        return await self._change(
-            bottle_id, lambda turn, bottle: move(turn, bottle_id, correction(bottle, gross_g))
-        )
+        return await self._writes.write(weigh_bottle, bottle_id, gross_g)
 
     async def correct(self, bottle_id: str, content_g: float) -> Bottle:
         """Set the content to what somebody sees is in the bottle.
@@ -130,12 +110,7 @@ class Bottles:
             FaultyError: no content that the bottle could have.
             StoreError: it could not be written.
         """
-
-        async def correct(transaction: Transaction, bottle: Bottle) -> None:
-            require_possible(replace(bottle, content_g=content_g))
-            await move(transaction, bottle_id, Moved(Movement.CORRECTION, content_g - bottle.content_g))
-
-        return await self._change(bottle_id, correct)
+        return await self._writes.write(correct_bottle, bottle_id, content_g)
 
     async def discard(self, bottle_id: str, expected: Bottle | Unchecked | None = ANY) -> Bottle:
         """Take a bottle off its channel and write off what is in it; its movements stay.
@@ -146,14 +121,7 @@ class Bottles:
             InUseError: it is being poured from.
             StoreError: it could not be written.
         """
-
-        async def discard(transaction: Transaction, bottle: Bottle) -> None:
-            require_expected(f"the bottle {bottle_id}", bottle, seen_with_content(expected, bottle))
-            await unmount(transaction, bottle)
-            if bottle.content_g:
-                await move(transaction, bottle_id, Moved(Movement.CORRECTION, -bottle.content_g))
-
-        return await self._change(bottle_id, discard)
+        return await self._writes.write(discard_bottle, bottle_id, expected)
 
     async def movements(self, bottle_id: str, limit: int = MAX_PAGE) -> list[StockMovement]:
         """The bottle's ledger, newest first, at most `limit` lines.
@@ -164,28 +132,17 @@ class Bottles:
         query = select(StockMovementRow).where(StockMovementRow.bottle_id == bottle_id)
         newest = query.order_by(StockMovementRow.id.desc()).limit(limit)
 
-        async def work(session: AsyncSession) -> list[StockMovement]:
-            await require_bottle(session, bottle_id)
-            return [_movement(row) for row in await session.scalars(newest)]
+        def work(session: Session) -> list[StockMovement]:
+            require_bottle(session, bottle_id)
+            return [_movement(row) for row in session.scalars(newest)]
 
         return await self._database.read(work)
 
-    async def _change(
-        self, bottle_id: str, act: Callable[[Transaction, Bottle], Coroutine[Any, Any, None]]
-    ) -> Bottle:
-        """Do something to a bottle in one transaction; the bottle as it is then."""
 
-        async def work(transaction: Transaction) -> Bottle:
-            await act(transaction, await require_bottle(transaction.session, bottle_id))
-            return await require_bottle(transaction.session, bottle_id)
-
-        return await self._journal.write(work)
-
-
-async def _in_use(session: AsyncSession) -> list[Bottle]:
+def _in_use(session: Session) -> list[Bottle]:
     return [
         bottle
-        for bottle in await all_bottles(session)
+        for bottle in all_bottles(session)
         if bottle.channel is not None or level_of(bottle) is not Level.EMPTY
     ]
 

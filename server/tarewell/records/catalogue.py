@@ -7,16 +7,15 @@ from typing import Any, ClassVar, Generic, TypeVar
 
 from sqlalchemy import select
 from sqlalchemy.dialects.sqlite import insert
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.checks import Fault
 from tarewell.menu.values import Glass, Liquid, Recipe
 
-from .engine import Database
 from .errors import ChangedMeanwhileError, FaultyError, UnknownRecordError
-from .journal import Journal, Transaction
 from .menu_rows import told
 from .tables import CatalogueRow
+from .transaction import Transaction
 
 T = TypeVar("T", Liquid, Glass, Recipe)
 
@@ -40,23 +39,30 @@ class Catalogue(ABC, Generic[T]):
     kind: ClassVar[str]
     table: ClassVar[type[CatalogueRow]]
 
-    def __init__(self, database: Database, journal: Journal) -> None:
-        self._database = database
-        self._journal = journal
-
-    async def all(self, retired: bool = False) -> list[T]:
+    def all(self, session: Session, retired: bool) -> list[T]:
         """All by name, with the retired ones if asked for."""
-        return await self._database.read(lambda session: self.all_in(session, retired))
+        query = select(self.table).order_by(self.table.name, self.table.id)
+        if not retired:
+            query = query.where(self.table.active)
+        return [self._of(row) for row in session.scalars(query)]
 
-    async def get(self, item_id: str) -> T:
+    def get(self, session: Session, item_id: str) -> T:
         """One of them, retired or not.
 
         Raises:
             UnknownRecordError: there is none of that id.
         """
-        return await self._database.read(lambda session: self.get_in(session, item_id))
+        found = self.find(session, item_id)
+        if found is None:
+            raise UnknownRecordError(f"there is no {self.kind} {item_id!r} in the records; add it first")
+        return found
 
-    async def put(self, item: T, expected: T | Unchecked | None = ANY) -> T:
+    def find(self, session: Session, item_id: str) -> T | None:
+        """One of them, None if there is none of that id."""
+        row = session.get(self.table, item_id, populate_existing=True)
+        return None if row is None else self._of(row)
+
+    def put(self, transaction: Transaction, item: T, expected: object = ANY) -> T:
         """Add one or change it; pours keep the facts of their time.
 
         Raises:
@@ -65,72 +71,43 @@ class Catalogue(ABC, Generic[T]):
             InUseError: it would be retired, or changed in what matters, while something uses it, or it names
                 something retired.
             ChangedMeanwhileError: what is there is not what was `expected`.
-            StoreError: it could not be written.
         """
-        await self._journal.write(lambda transaction: self.put_in(transaction, item, expected))
+        before = self.find(transaction.session, item.id)
+        require_expected(f"the {self.kind} {item.id[:60]}", before, expected)
+        self.change(transaction, before, item)
         return item
 
-    async def retire(self, item_id: str, expected: T | Unchecked | None = ANY) -> T:
+    def retire(self, transaction: Transaction, item_id: str, expected: object = ANY) -> T:
         """Take one out of use; its history stays.
 
         Raises:
             UnknownRecordError: there is none of that id.
             InUseError: something uses it.
             ChangedMeanwhileError: what is there is not what was `expected`.
-            StoreError: it could not be written.
         """
+        before = self.get(transaction.session, item_id)
+        require_expected(f"the {self.kind} {item_id}", before, expected)
+        after = replace(before, active=False)
+        if before.active:
+            self._guard(transaction.session, before, after)
+            self._write(transaction, after)
+            transaction.tell(f"{self.kind}_retired", {"id": item_id})
+        return after
 
-        async def work(transaction: Transaction) -> T:
-            before = await self.get_in(transaction.session, item_id)
-            require_expected(f"the {self.kind} {item_id}", before, expected)
-            after = replace(before, active=False)
-            if before.active:
-                await self._guard(transaction.session, before, after)
-                await self._write(transaction, after)
-                await transaction.tell(f"{self.kind}_retired", {"id": item_id})
-            return after
-
-        return await self._journal.write(work)
-
-    async def all_in(self, session: AsyncSession, retired: bool) -> list[T]:
-        """The same as `all`, within a transaction."""
-        query = select(self.table).order_by(self.table.name, self.table.id)
-        if not retired:
-            query = query.where(self.table.active)
-        return [self._of(row) for row in await session.scalars(query)]
-
-    async def get_in(self, session: AsyncSession, item_id: str) -> T:
-        """The same as `get`, within a transaction."""
-        found = await self.find_in(session, item_id)
-        if found is None:
-            raise UnknownRecordError(f"there is no {self.kind} {item_id!r} in the records; add it first")
-        return found
-
-    async def find_in(self, session: AsyncSession, item_id: str) -> T | None:
-        """One of them, None if there is none of that id."""
-        row = await session.get(self.table, item_id, populate_existing=True)
-        return None if row is None else self._of(row)
-
-    async def put_in(self, transaction: Transaction, item: T, expected: T | Unchecked | None = ANY) -> None:
-        """The same as `put`, within a transaction."""
-        before = await self.find_in(transaction.session, item.id)
-        require_expected(f"the {self.kind} {item.id[:60]}", before, expected)
-        await self.change_in(transaction, before, item)
-
-    async def change_in(self, transaction: Transaction, before: T | None, item: T) -> None:
-        """Put one in place of `before`, which must be what is there, within a transaction."""
+    def change(self, transaction: Transaction, before: T | None, item: T) -> None:
+        """Put one in place of `before`, which must be what is there."""
         if faults := self._faults(item):
             raise FaultyError(f"the {self.kind} {item.id[:60]!r}", faults)
         if before == item:
             return
-        await self._guard(transaction.session, before, item)
-        await self._write(transaction, item)
-        await transaction.tell(f"{self.kind}_put", told(self._values(item)))
+        self._guard(transaction.session, before, item)
+        self._write(transaction, item)
+        transaction.tell(f"{self.kind}_put", told(self._values(item)))
 
-    async def _write(self, transaction: Transaction, item: T) -> None:
+    def _write(self, transaction: Transaction, item: T) -> None:
         values = {**self._values(item), "machine_id": transaction.machine_id}
         statement = insert(self.table).values(values)
-        await transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
+        transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
 
     @staticmethod
     @abstractmethod
@@ -148,7 +125,7 @@ class Catalogue(ABC, Generic[T]):
         """What cannot be in it."""
 
     @abstractmethod
-    async def _guard(self, session: AsyncSession, before: T | None, after: T) -> None:
+    def _guard(self, session: Session, before: T | None, after: T) -> None:
         """Refuse a change that something in use does not allow."""
 
 

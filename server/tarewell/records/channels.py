@@ -4,25 +4,26 @@ from dataclasses import asdict
 
 from sqlalchemy import select
 from sqlalchemy.dialects.sqlite import insert
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell_protocol.messages import CHANNELS_MAX
 
 from .catalogue import ANY, Unchecked, require_expected
 from .engine import Database
 from .errors import ChannelTakenError, InUseError, UnknownRecordError
-from .journal import Journal, Transaction
 from .liquids import require_in_use
 from .tables import BottleRow, ChannelRow, DoseRow, PourOutcomeRow
+from .transaction import Transaction
 from .values import Channel
+from .writer import Writes
 
 
 class Channels:
     """The store's channels, as far as they were ever assigned."""
 
-    def __init__(self, database: Database, journal: Journal) -> None:
+    def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
-        self._journal = journal
+        self._writes = writes
 
     async def all(self) -> list[Channel]:
         """The channels by number."""
@@ -52,36 +53,36 @@ class Channels:
             StoreError: it could not be written.
         """
         channel = Channel(number, liquid_id, name)
-        await self._journal.write(lambda transaction: assign(transaction, channel, expected))
+        await self._writes.write(assign, channel, expected)
         return channel
 
 
-async def all_channels(session: AsyncSession) -> list[Channel]:
+def all_channels(session: Session) -> list[Channel]:
     """The channels by number, within a transaction."""
     query = select(ChannelRow.number, ChannelRow.liquid_id, ChannelRow.name).order_by(ChannelRow.number)
-    return [Channel(*row) for row in await session.execute(query)]
+    return [Channel(*row) for row in session.execute(query)]
 
 
-async def find_channel(session: AsyncSession, number: int) -> Channel | None:
+def find_channel(session: Session, number: int) -> Channel | None:
     """One channel within a transaction, None if it was never set up."""
     query = select(ChannelRow.number, ChannelRow.liquid_id, ChannelRow.name)
-    row = (await session.execute(query.where(ChannelRow.number == number))).one_or_none()
+    row = (session.execute(query.where(ChannelRow.number == number))).one_or_none()
     return None if row is None else Channel(*row)
 
 
-async def require_channel(session: AsyncSession, number: int) -> Channel:
+def require_channel(session: Session, number: int) -> Channel:
     """One channel within a transaction.
 
     Raises:
         UnknownRecordError: it was never set up.
     """
-    channel = await find_channel(session, number)
+    channel = find_channel(session, number)
     if channel is None:
         raise UnknownRecordError(f"there is no channel {number} in the records; set it up first")
     return channel
 
 
-async def require_not_poured_from(session: AsyncSession, number: int) -> None:
+def require_not_poured_from(session: Session, number: int) -> None:
     """See that no pour under way has a dose of this channel, within a transaction.
 
     Raises:
@@ -89,7 +90,7 @@ async def require_not_poured_from(session: AsyncSession, number: int) -> None:
     """
     ended = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == DoseRow.pour_id)
     pouring = select(DoseRow.pour_id).where(DoseRow.channel == number, ~ended.exists()).limit(1)
-    pour_id = await session.scalar(pouring)
+    pour_id = session.scalar(pouring)
     if pour_id is not None:
         raise InUseError(
             f"channel {number} is being poured from by pour {pour_id}; wait for its end, or stop it, or "
@@ -97,29 +98,27 @@ async def require_not_poured_from(session: AsyncSession, number: int) -> None:
         )
 
 
-async def assign(
-    transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY
-) -> None:
+def assign(transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY) -> None:
     """The same as `Channels.assign`, within a transaction."""
     session = transaction.session
     if not 1 <= channel.number <= CHANNELS_MAX:
         raise ValueError(f"a channel has a number from 1 to {CHANNELS_MAX}, got {channel.number}")
-    before = await find_channel(session, channel.number)
+    before = find_channel(session, channel.number)
     require_expected(f"channel {channel.number}", before, expected)
     if channel.liquid_id is not None:
-        await require_in_use(session, {channel.liquid_id})
+        require_in_use(session, {channel.liquid_id})
     if before == channel:
         return
     query = select(BottleRow.id, BottleRow.liquid_id).where(BottleRow.channel == channel.number)
-    mounted = (await session.execute(query)).one_or_none()
+    mounted = (session.execute(query)).one_or_none()
     if mounted is not None and mounted.liquid_id != channel.liquid_id:
         raise ChannelTakenError(
             f"the bottle {mounted.id} with {mounted.liquid_id} is mounted on channel {channel.number}; swap "
             "it for a bottle of the other liquid, or unmount it first"
         )
     if before is not None and before.liquid_id != channel.liquid_id:
-        await require_not_poured_from(session, channel.number)
+        require_not_poured_from(session, channel.number)
     values = {**asdict(channel), "machine_id": transaction.machine_id}
     statement = insert(ChannelRow).values(values)
-    await session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
-    await transaction.tell("channel_assigned", asdict(channel))
+    session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
+    transaction.tell("channel_assigned", asdict(channel))

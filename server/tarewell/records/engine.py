@@ -1,22 +1,25 @@
-"""The open database: connections with their pragmas, and reading and writing transactions.
+"""The open database: connections with their pragmas, and readings on one unchanging view.
 
 The sqlite3 driver opens transactions late and only for some statements, so it is told to leave them alone
-(`isolation_level` None) and BEGIN is sent here.
+(`isolation_level` None) and BEGIN is sent here. SQLite blocks, so reading runs in threads of its own; the
+writer has another (`writer.py`).
 """
 
 import asyncio
 import sqlite3
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, TypeVar
 
-from sqlalchemy import URL, Connection, Engine, event
-from sqlalchemy.ext.asyncio import AsyncEngine, AsyncSession, create_async_engine
+from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy.orm import Session
 
 from .errors import StoreError, translated
 
 T = TypeVar("T")
 
+READERS = 4
 BUSY_TIMEOUT_MS = 5000
 PRAGMAS = {
     "journal_mode": "WAL",
@@ -27,9 +30,9 @@ PRAGMAS = {
 """synchronous=FULL: a commit is on the disk when it returns, which journal before pump needs."""
 
 
-def database_url(driver: str, path: Path) -> URL:
+def database_url(path: Path) -> URL:
     """The URL of the file, whatever characters its path has."""
-    return URL.create(driver, database=str(path))
+    return URL.create("sqlite", database=str(path))
 
 
 def send_begin(engine: Engine) -> None:
@@ -40,12 +43,10 @@ def send_begin(engine: Engine) -> None:
         connection.exec_driver_sql(connection.get_execution_options().get("begin", "BEGIN IMMEDIATE"))
 
 
-def _store_engine(path: Path) -> AsyncEngine:
-    engine = create_async_engine(
-        database_url("sqlite+aiosqlite", path), connect_args={"isolation_level": None}
-    )
+def _store_engine(path: Path) -> Engine:
+    engine = create_engine(database_url(path), connect_args={"isolation_level": None})
 
-    @event.listens_for(engine.sync_engine, "connect")
+    @event.listens_for(engine, "connect")
     def set_pragmas(connection: Any, _record: object) -> None:
         cursor = connection.cursor()
         cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
@@ -53,42 +54,55 @@ def _store_engine(path: Path) -> AsyncEngine:
             cursor.execute(f"PRAGMA {name} = {value}")
         cursor.close()
 
-    send_begin(engine.sync_engine)
+    send_begin(engine)
     return engine
 
 
 class Database:
-    """One SQLite file: many readers, one writer at a time.
+    """One SQLite file: many readers, one writer.
 
-    Work runs in a task of its own: cancelling a caller would break a transaction off and the driver leave it
-    open. So it ends unseen, committed whole or not at all.
+    Work runs in a thread to its end, even if the caller is cancelled, so no transaction is left open.
     """
 
     def __init__(self, path: Path) -> None:
         self.path = path
         self._engine = _store_engine(path)
         self._reader = self._engine.execution_options(begin="BEGIN")
-        self._writer_turn = asyncio.Lock()
-        self._under_way: set[asyncio.Task[Any]] = set()
+        self._threads = ThreadPoolExecutor(READERS, thread_name_prefix="reader")
         self._closed = False
 
-    async def read(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
+    async def read(self, work: Callable[[Session], T]) -> T:
         """The result of `work` on one unchanging view of the database.
 
         Raises:
             StoreError: the file cannot be read, or the store is closed.
         """
-        return await self.apart(self._run(self._reader, work))
+        self.require_open()
+        return await asyncio.get_running_loop().run_in_executor(self._threads, self._read, work)
 
-    async def write(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
-        """The result of `work`, in a transaction that is on the disk when this returns.
+    def _read(self, work: Callable[[Session], T]) -> T:
+        with translated(self.path), Session(self._reader, expire_on_commit=False) as session, session.begin():
+            return work(session)
 
-        Whatever `work` raises leaves nothing written.
+    def write(self, work: Callable[[Session], T]) -> T:
+        """The result of `work`, in a transaction that is on the disk when this returns; blocks.
+
+        Whatever `work` raises leaves nothing written. Only the writer calls this.
 
         Raises:
-            StoreError: the file cannot be written, or the store is closed.
+            StoreError: the file cannot be written.
         """
-        return await self.apart(self._write(work))
+        with translated(self.path), Session(self._engine, expire_on_commit=False) as session, session.begin():
+            return work(session)
+
+    def require_open(self) -> None:
+        """See that the store was not closed.
+
+        Raises:
+            StoreError: it was.
+        """
+        if self._closed:
+            raise StoreError(f"the database {self.path} is closed; open the store again")
 
     async def check(self) -> None:
         """See that the file opens in WAL mode.
@@ -104,39 +118,14 @@ class Database:
             )
 
     async def close(self) -> None:
-        """Let what is under way end, then close every connection; further use raises StoreError."""
-        while self._under_way:
-            await asyncio.wait(self._under_way)
+        """Let readings under way end, then close every connection; further use raises StoreError."""
         self._closed = True
-        await self._engine.dispose()
-
-    async def apart(self, work: Coroutine[Any, Any, T]) -> T:
-        """The result of `work`, which goes on to its end even if the caller is cancelled.
-
-        Raises:
-            StoreError: the store is closed.
-        """
-        if self._closed:
-            work.close()
-            raise StoreError(f"the database {self.path} is closed; open the store again")
-        task = asyncio.create_task(work)
-        self._under_way.add(task)
-        task.add_done_callback(self._under_way.discard)
-        return await asyncio.shield(task)
-
-    async def _write(self, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
-        async with self._writer_turn:
-            return await self._run(self._engine, work)
-
-    async def _run(self, engine: AsyncEngine, work: Callable[[AsyncSession], Coroutine[Any, Any, T]]) -> T:
-        with translated(self.path):
-            async with AsyncSession(engine, expire_on_commit=False) as session, session.begin():
-                return await work(session)
+        await asyncio.to_thread(self._threads.shutdown)
+        self._engine.dispose()
 
 
-async def _journal_mode(session: AsyncSession) -> str:
-    result = await (await session.connection()).exec_driver_sql("PRAGMA journal_mode")
-    return str(result.scalar_one())
+def _journal_mode(session: Session) -> str:
+    return str(session.connection().exec_driver_sql("PRAGMA journal_mode").scalar_one())
 
 
 def read_only(path: Path) -> sqlite3.Connection:

@@ -18,6 +18,10 @@ class StoreError(RecordsError):
     """The database file cannot be used as it is; nothing was half done."""
 
 
+class RejectedError(StoreError):
+    """SQLite rejected what it was told to write (a constraint, a type): trying again cannot help."""
+
+
 class NotADatabaseError(StoreError):
     """The file is no SQLite database, or one of another program."""
 
@@ -149,7 +153,7 @@ def _primary_code(error: sqlite3.Error) -> int:
 def store_error(path: Path, error: sqlite3.Error) -> StoreError:
     """The typed error, with its cure, for what SQLite reported about the file at `path`."""
     kind, cure = _BY_CODE.get(
-        _primary_code(error), (StoreError, "refused an operation; nothing was changed by it")
+        _primary_code(error), (RejectedError, "refused an operation; nothing was changed by it")
     )
     return kind(f"the database {path} {cure} (SQLite: {error})")
 

@@ -3,7 +3,7 @@
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.checks import Fault, faults_of_glass
 from tarewell.menu.values import Glass
@@ -32,11 +32,11 @@ class Glasses(Catalogue[Glass]):
     def _faults(item: Glass) -> list[Fault]:
         return faults_of_glass(item)
 
-    async def _guard(self, session: AsyncSession, before: Glass | None, after: Glass) -> None:
+    def _guard(self, session: Session, before: Glass | None, after: Glass) -> None:
         if before is None or after.active:
             return
         query = select(RecipeRow.id).where(RecipeRow.active, RecipeRow.glass_id == after.id)
-        recipe_id = await session.scalar(query.order_by(RecipeRow.id).limit(1))
+        recipe_id = session.scalar(query.order_by(RecipeRow.id).limit(1))
         if recipe_id is not None:
             raise InUseError(
                 f"the recipe {recipe_id} is poured into the glass {after.id}; change or retire the recipe "

@@ -1,24 +1,25 @@
 """What the machine has measured about itself: calibrations and in-flight times. Each is a new row."""
 
 from sqlalchemy import func, insert, select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.dosing.inflight import InFlight
 from tarewell.weighing.calibration import Calibration
 
 from .chain import CALIBRATED
 from .engine import Database
-from .journal import Journal, Transaction
 from .tables import CalibrationRow, InFlightRow
+from .transaction import Transaction
 from .values import CalibrationRecord
+from .writer import Writes
 
 
 class Calibrations:
     """The store's calibrations; the newest holds."""
 
-    def __init__(self, database: Database, journal: Journal) -> None:
+    def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
-        self._journal = journal
+        self._writes = writes
 
     async def current(self) -> Calibration | None:
         """The calibration that holds; None: the scale was never calibrated."""
@@ -35,10 +36,10 @@ class Calibrations:
         """The calibrations, newest first, at most `limit`."""
         query = select(CalibrationRow).order_by(CalibrationRow.id.desc()).limit(limit)
 
-        async def work(session: AsyncSession) -> list[CalibrationRecord]:
+        def work(session: Session) -> list[CalibrationRecord]:
             return [
                 CalibrationRecord(Calibration(row.zero_counts, row.counts_per_g), row.at, row.how)
-                for row in await session.scalars(query)
+                for row in session.scalars(query)
             ]
 
         return await self._database.read(work)
@@ -49,29 +50,24 @@ class Calibrations:
         Raises:
             StoreError: it could not be written, `how` is another word, or the span is 0.
         """
-        figures = {
-            "zero_counts": calibration.zero_counts,
-            "counts_per_g": calibration.counts_per_g,
-            "how": how,
-        }
+        return await self._writes.write(add_calibration, calibration, how)
 
-        async def work(transaction: Transaction) -> CalibrationRecord:
-            statement = insert(CalibrationRow).values(
-                machine_id=transaction.machine_id, at=transaction.at, **figures
-            )
-            key = (await transaction.session.execute(statement.returning(CalibrationRow.id))).scalar_one()
-            await transaction.tell_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
-            return CalibrationRecord(calibration, transaction.at, how)
 
-        return await self._journal.write(work)
+def add_calibration(transaction: Transaction, calibration: Calibration, how: str) -> CalibrationRecord:
+    """Write a calibration and the event that seals it."""
+    figures = {"zero_counts": calibration.zero_counts, "counts_per_g": calibration.counts_per_g, "how": how}
+    statement = insert(CalibrationRow).values(machine_id=transaction.machine_id, at=transaction.at, **figures)
+    key = transaction.session.execute(statement.returning(CalibrationRow.id)).scalar_one()
+    transaction.tell_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
+    return CalibrationRecord(calibration, transaction.at, how)
 
 
 class InFlights:
     """The store's in-flight times; for each channel with each liquid the newest holds."""
 
-    def __init__(self, database: Database, journal: Journal) -> None:
+    def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
-        self._journal = journal
+        self._writes = writes
 
     async def current(self) -> dict[tuple[int, str], InFlight]:
         """What is known, by channel and liquid id."""
@@ -83,30 +79,33 @@ class InFlights:
         Raises:
             StoreError: it could not be written, or there is no such liquid or pour.
         """
-
-        async def work(transaction: Transaction) -> None:
-            await transaction.session.execute(
-                insert(InFlightRow).values(
-                    machine_id=transaction.machine_id,
-                    at=transaction.at,
-                    channel=channel,
-                    liquid_id=liquid_id,
-                    lag_s=inflight.lag_s,
-                    spread_s=inflight.spread_s,
-                    flow_g_per_s=inflight.flow_g_per_s,
-                    count=inflight.count,
-                    pour_id=pour_id,
-                )
-            )
-
-        await self._journal.write(work)
+        await self._writes.write(add_inflight, channel, liquid_id, inflight, pour_id)
 
 
-async def current_inflight(session: AsyncSession) -> dict[tuple[int, str], InFlight]:
+def add_inflight(
+    transaction: Transaction, channel: int, liquid_id: str, inflight: InFlight, pour_id: str | None
+) -> None:
+    """Write what a stop has taught."""
+    transaction.session.execute(
+        insert(InFlightRow).values(
+            machine_id=transaction.machine_id,
+            at=transaction.at,
+            channel=channel,
+            liquid_id=liquid_id,
+            lag_s=inflight.lag_s,
+            spread_s=inflight.spread_s,
+            flow_g_per_s=inflight.flow_g_per_s,
+            count=inflight.count,
+            pour_id=pour_id,
+        )
+    )
+
+
+def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
     """The same as `InFlights.current`, within a transaction."""
     newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
     query = select(InFlightRow).where(InFlightRow.id.in_(newest))
     return {
         (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
-        for row in await session.scalars(query)
+        for row in session.scalars(query)
     }

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.checks import Fault, faults_of_liquid
 from tarewell.menu.ledger import Level, level_of
@@ -35,32 +35,32 @@ class Liquids(Catalogue[Liquid]):
     def _faults(item: Liquid) -> list[Fault]:
         return faults_of_liquid(item)
 
-    async def _guard(self, session: AsyncSession, before: Liquid | None, after: Liquid) -> None:
+    def _guard(self, session: Session, before: Liquid | None, after: Liquid) -> None:
         if before is None:
             return
         if not after.active:
-            await _require_unused(session, after.id)
+            _require_unused(session, after.id)
         in_words_only = replace(
             after, name=before.name, note=before.note, cost_per_l=before.cost_per_l, active=before.active
         )
         if not after.active or in_words_only != before:
-            await _require_at_rest(session, after.id)
+            _require_at_rest(session, after.id)
 
 
-async def _require_unused(session: AsyncSession, liquid_id: str) -> None:
-    number = await session.scalar(select(ChannelRow.number).where(ChannelRow.liquid_id == liquid_id).limit(1))
+def _require_unused(session: Session, liquid_id: str) -> None:
+    number = session.scalar(select(ChannelRow.number).where(ChannelRow.liquid_id == liquid_id).limit(1))
     if number is not None:
         raise RetiredLiquidError(
             f"the liquid {liquid_id} hangs on channel {number}; assign another liquid, or none, to it first"
         )
     query = select(RecipeRow.id, RecipeRow.steps).where(RecipeRow.active).order_by(RecipeRow.id)
-    for recipe_id, steps in await session.execute(query):
+    for recipe_id, steps in session.execute(query):
         if any(step.liquid_id == liquid_id for step in steps_of(recipe_id, steps)):
             raise RetiredLiquidError(
                 f"the liquid {liquid_id} stands in the recipe {recipe_id}; change or retire the recipe first"
             )
-    rows = list(await session.scalars(select(BottleRow).where(BottleRow.liquid_id == liquid_id)))
-    held = await contents(session, [row.id for row in rows])
+    rows = list(session.scalars(select(BottleRow).where(BottleRow.liquid_id == liquid_id)))
+    held = contents(session, [row.id for row in rows])
     for bottle in (bottle_of(row, held.get(row.id, 0.0)) for row in rows):
         if level_of(bottle) is not Level.EMPTY:
             raise RetiredLiquidError(
@@ -69,10 +69,10 @@ async def _require_unused(session: AsyncSession, liquid_id: str) -> None:
             )
 
 
-async def _require_at_rest(session: AsyncSession, liquid_id: str) -> None:
+def _require_at_rest(session: Session, liquid_id: str) -> None:
     ended = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == DoseRow.pour_id)
     pouring = select(DoseRow.pour_id).where(DoseRow.liquid_id == liquid_id, ~ended.exists()).limit(1)
-    pour_id = await session.scalar(pouring)
+    pour_id = session.scalar(pouring)
     if pour_id is not None:
         raise RetiredLiquidError(
             f"the liquid {liquid_id} is being poured by pour {pour_id}; wait for its end, or stop it, then "
@@ -80,7 +80,7 @@ async def _require_at_rest(session: AsyncSession, liquid_id: str) -> None:
         )
 
 
-async def require_in_use(session: AsyncSession, liquid_ids: set[str]) -> None:
+def require_in_use(session: Session, liquid_ids: set[str]) -> None:
     """See that these liquids are there and not retired.
 
     Raises:
@@ -88,7 +88,7 @@ async def require_in_use(session: AsyncSession, liquid_ids: set[str]) -> None:
         RetiredLiquidError: one is retired.
     """
     query = select(LiquidRow.id, LiquidRow.active).where(LiquidRow.id.in_(liquid_ids))
-    active: dict[str, bool] = {row.id: row.active for row in await session.execute(query)}
+    active: dict[str, bool] = {row.id: row.active for row in session.execute(query)}
     if unknown := liquid_ids - active.keys():
         raise UnknownRecordError(
             f"there is no liquid {', '.join(sorted(unknown))} in the records; add it, then try again"

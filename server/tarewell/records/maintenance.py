@@ -1,7 +1,7 @@
 """The primes, flushes and purges of the past, for what a channel needs before a drink."""
 
 from sqlalchemy import func, select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.dosing.maintenance import Maintenance
 from tarewell.dosing.plan import Agent, Purpose
@@ -11,7 +11,7 @@ from .tables import DoseRow, PourOutcomeRow, PourRow
 from .values import INTERRUPTED
 
 
-async def load_maintenance(session: AsyncSession) -> list[Maintenance]:
+def load_maintenance(session: Session) -> list[Maintenance]:
     """All that are over, oldest first. Of an interrupted one it is taken that the pump had turned."""
     query = (
         select(
@@ -36,5 +36,5 @@ async def load_maintenance(session: AsyncSession) -> list[Maintenance]:
             complete=state == PourState.COMPLETE,
             delivered_g=delivered_g or 0.0,
         )
-        for channel, purpose, agent, state, delivered_g, glass_g in await session.execute(query)
+        for channel, purpose, agent, state, delivered_g, glass_g in session.execute(query)
     ]

@@ -6,7 +6,6 @@ on an engine of their own, in one BEGIN IMMEDIATE, without enforcement; the keys
 """
 
 import sqlite3
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,19 +15,16 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, NullPool, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
-import tarewell
-
 from .backup import back_up, backup_path, newest_backup
 from .engine import BUSY_TIMEOUT_MS, database_url, send_begin
 from .errors import (
     MigrationError,
     NewerDatabaseError,
-    NotADatabaseError,
     StoreError,
     blames_the_file,
     translated,
 )
-from .tables import APPLICATION_ID
+from .revision import migrations_dir, revision_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,18 +36,9 @@ class UpgradeResult:
     backup: Path | None
 
 
-def migrations_dir() -> Path:
-    """Where the migrations are: within an installed package, or in the checkout it runs from."""
-    package = Path(tarewell.__file__).parent
-    packaged = package / "_migrations"
-    return packaged if packaged.is_dir() else package.parents[1] / "migrations"
-
-
 def migration_engine(path: Path) -> Engine:
     """An engine whose transactions hold schema changes too; foreign keys are not enforced on it."""
-    engine = create_engine(
-        database_url("sqlite", path), connect_args={"isolation_level": None}, poolclass=NullPool
-    )
+    engine = create_engine(database_url(path), connect_args={"isolation_level": None}, poolclass=NullPool)
 
     @event.listens_for(engine, "connect")
     def set_pragmas(connection: sqlite3.Connection, _record: object) -> None:
@@ -100,33 +87,6 @@ def upgrade(path: Path, scripts: Path | None = None) -> UpgradeResult:
             path.unlink()
         raise
     return UpgradeResult(before, head, backup)
-
-
-def revision_of(path: Path) -> str | None:
-    """The schema revision of a database file, None for an empty one.
-
-    Raises:
-        NotADatabaseError: no SQLite file, or another program's.
-        StoreError: the file cannot be opened.
-    """
-    with (
-        translated(path),
-        closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=rw", uri=True)) as connection,
-    ):
-        tables = {
-            name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
-        }
-        if not tables:
-            return None
-        (application_id,) = connection.execute("PRAGMA application_id").fetchone()
-        if application_id != APPLICATION_ID or "alembic_version" not in tables:
-            raise NotADatabaseError(
-                f"{path} is an SQLite database of another program; name another file for Tarewell"
-            )
-        row = connection.execute("SELECT version_num FROM alembic_version").fetchone()
-    if row is None:
-        raise NotADatabaseError(f"{path} has tables but no schema revision; restore a backup of it")
-    return str(row[0])
 
 
 def _migrate(path: Path, config: Config) -> None:

@@ -1,14 +1,14 @@
 """The history page by page: by keys, so that new pours neither repeat nor hide a row."""
 
 from sqlalchemy import ColumnElement, select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from .pour_rows import load_records
 from .tables import DoseRow, PourOutcomeRow, PourRow
 from .values import OPEN, PourPage, PourQuery
 
 
-async def list_pours(session: AsyncSession, query: PourQuery) -> PourPage:
+def list_pours(session: Session, query: PourQuery) -> PourPage:
     """The pours that fit, newest first; ids sort by the order in which the pours were begun."""
     conditions = _conditions(query)
     upward = query.after is not None
@@ -17,16 +17,16 @@ async def list_pours(session: AsyncSession, query: PourQuery) -> PourPage:
         found = found.where(PourRow.id < query.before)
     if query.after is not None:
         found = found.where(PourRow.id > query.after)
-    rows = list(await session.scalars(found.order_by(PourRow.id if upward else PourRow.id.desc())))
+    rows = list(session.scalars(found.order_by(PourRow.id if upward else PourRow.id.desc())))
     if upward:
         rows.reverse()
     if not rows:
         return PourPage((), None, None)
     newest, oldest = rows[0].id, rows[-1].id
     return PourPage(
-        pours=tuple(await load_records(session, rows)),
-        older=oldest if await _any(session, [*conditions, PourRow.id < oldest]) else None,
-        newer=newest if await _any(session, [*conditions, PourRow.id > newest]) else None,
+        pours=tuple(load_records(session, rows)),
+        older=oldest if _any(session, [*conditions, PourRow.id < oldest]) else None,
+        newer=newest if _any(session, [*conditions, PourRow.id > newest]) else None,
     )
 
 
@@ -48,5 +48,5 @@ def _conditions(query: PourQuery) -> list[ColumnElement[bool]]:
     return conditions
 
 
-async def _any(session: AsyncSession, conditions: list[ColumnElement[bool]]) -> bool:
-    return await session.scalar(select(PourRow.id).where(*conditions).limit(1)) is not None
+def _any(session: Session, conditions: list[ColumnElement[bool]]) -> bool:
+    return session.scalar(select(PourRow.id).where(*conditions).limit(1)) is not None

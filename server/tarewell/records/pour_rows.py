@@ -2,21 +2,23 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded
+from tarewell.dosing.plan import DosePlan
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
+from tarewell.menu.values import Liquid
 from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow
-from .values import DoseRecord, NewPour, PourOutcome, PourRecord, RecipeNote
+from .values import DoseRecord, PourOutcome, PourRecord, RecipeNote
 
 _RENAMED = {
     "aim_least_g": "min_aim_g",
@@ -50,37 +52,18 @@ def recipe_text(recipe: RecipeNote | None) -> str | None:
     return None if recipe is None else canonical(asdict(recipe))
 
 
-def check_new(new: NewPour) -> None:
-    """See that a new pour agrees with itself.
-
-    Raises:
-        ValueError: doses that differ from the plan's, or a key without a fingerprint.
-    """
-    planned = [(dose.channel, dose.liquid_id, dose.target_g) for dose in new.setup.plan.doses]
-    given = [(dose.channel, dose.liquid_id, dose.target_g) for dose in new.doses]
-    if planned != given or not given:
-        raise ValueError(f"the doses must be those of the plan, {planned}, got {given}")
-    if (new.idempotency_key is None) != (new.fingerprint is None):
-        raise ValueError(
-            "an idempotency key and the fingerprint of its request come together; give both or none"
-        )
-
-
-def dose_values(pour_id: str, machine_id: str, new: NewPour) -> list[dict[str, Any]]:
-    """The rows of `dose` for a new pour."""
+def dose_values(doses: Sequence[DosePlan], liquids: Mapping[str, Liquid]) -> list[dict[str, Any]]:
+    """What is kept of each dose of a new pour: the plan, and the facts about its liquid as they are now."""
     return [
         {
-            "pour_id": pour_id,
-            "dose_index": index,
-            "machine_id": machine_id,
             "channel": dose.channel,
             "liquid_id": dose.liquid_id,
-            "liquid_name": dose.liquid_name,
-            "density_g_per_ml": dose.density_g_per_ml,
-            "abv_percent": dose.abv_percent,
+            "liquid_name": liquids[dose.liquid_id].name,
+            "density_g_per_ml": liquids[dose.liquid_id].serving_density.g_per_ml,
+            "abv_percent": liquids[dose.liquid_id].abv_percent,
             "target_g": dose.target_g,
         }
-        for index, dose in enumerate(new.doses)
+        for dose in doses
     ]
 
 
@@ -103,14 +86,12 @@ def dose_outcome_values(pour_id: str, machine_id: str, ended: DoseEnded) -> dict
     }
 
 
-async def load_records(session: AsyncSession, rows: Sequence[PourRow]) -> list[PourRecord]:
+def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
     """The records of these pours, in their order."""
     ids = [row.id for row in rows]
-    doses = await session.scalars(
-        select(DoseRow).where(DoseRow.pour_id.in_(ids)).order_by(DoseRow.dose_index)
-    )
-    dose_outcomes = await session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))
-    outcomes = await session.scalars(select(PourOutcomeRow).where(PourOutcomeRow.pour_id.in_(ids)))
+    doses = session.scalars(select(DoseRow).where(DoseRow.pour_id.in_(ids)).order_by(DoseRow.dose_index))
+    dose_outcomes = session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))
+    outcomes = session.scalars(select(PourOutcomeRow).where(PourOutcomeRow.pour_id.in_(ids)))
     ended = {(row.pour_id, row.dose_index): _dose_ended(row) for row in dose_outcomes}
     over = {row.pour_id: _outcome(row) for row in outcomes}
     parts = _dose_records(doses, ended)

@@ -3,7 +3,7 @@
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.checks import Fault, faults_of_recipe
 from tarewell.menu.values import Recipe
@@ -33,14 +33,12 @@ class Recipes(Catalogue[Recipe]):
     def _faults(item: Recipe) -> list[Fault]:
         return faults_of_recipe(item)
 
-    async def _guard(self, session: AsyncSession, before: Recipe | None, after: Recipe) -> None:
+    def _guard(self, session: Session, before: Recipe | None, after: Recipe) -> None:
         if after.active:
-            await require_in_use(
-                session, {step.liquid_id for step in after.steps if step.liquid_id is not None}
-            )
+            require_in_use(session, {step.liquid_id for step in after.steps if step.liquid_id is not None})
         if after.glass_id is None:
             return
-        active = await session.scalar(select(GlassRow.active).where(GlassRow.id == after.glass_id))
+        active = session.scalar(select(GlassRow.active).where(GlassRow.id == after.glass_id))
         if active is None:
             raise UnknownRecordError(f"there is no glass {after.glass_id!r} in the records; add it first")
         if after.active and not active:

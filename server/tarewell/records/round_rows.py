@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.values import Liquid
 from tarewell.quantities.strength import DrinkStrength
@@ -16,7 +16,7 @@ from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
-from .round_values import AttemptRecord, GlassRecord, RoundRecord
+from .values import AttemptRecord, GlassRecord, RoundRecord
 
 _RENAMED = {"hindrances": "blockers"}
 """Fields of a drink by the names that they had when older rounds were written."""
@@ -39,8 +39,7 @@ def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[s
 
 def liquids_text(plan: RoundPlan) -> str:
     """The liquids that the round's drinks are made of, as canonical JSON."""
-    used = {dose.liquid_id for glass in plan.glasses for dose in glass.drink.doses}
-    used |= {hand.step.liquid_id for glass in plan.glasses for hand in glass.hands if hand.step.liquid_id}
+    used = {liquid_id for glass in plan.glasses for liquid_id in glass.liquid_ids}
     found = {liquid_id: plan.liquids[liquid_id] for liquid_id in used if liquid_id in plan.liquids}
     return canonical(dump(found))
 
@@ -56,15 +55,15 @@ def strength_values(delivered: DrinkStrength) -> dict[str, float]:
     }
 
 
-async def load_rounds(session: AsyncSession, rows: Sequence[RoundRow]) -> list[RoundRecord]:
+def load_rounds(session: Session, rows: Sequence[RoundRow]) -> list[RoundRecord]:
     """The records of these rounds, in their order."""
     ids = [row.id for row in rows]
-    glasses = await session.scalars(
+    glasses = session.scalars(
         select(RoundGlassRow).where(RoundGlassRow.round_id.in_(ids)).order_by(RoundGlassRow.glass_index)
     )
     attempts: dict[tuple[str, int], list[AttemptRecord]] = defaultdict(list)
     ended = select(RoundGlassOutcomeRow).where(RoundGlassOutcomeRow.round_id.in_(ids))
-    for outcome in await session.scalars(ended.order_by(RoundGlassOutcomeRow.id)):
+    for outcome in session.scalars(ended.order_by(RoundGlassOutcomeRow.id)):
         attempts[outcome.round_id, outcome.glass_index].append(_attempt(outcome))
     parts: dict[str, list[GlassRecord]] = defaultdict(list)
     for glass in glasses:
@@ -72,7 +71,7 @@ async def load_rounds(session: AsyncSession, rows: Sequence[RoundRow]) -> list[R
         parts[glass.round_id].append(GlassRecord(glass.glass_index, _plan(glass.plan), of))
     over = {
         row.round_id: row
-        for row in await session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
+        for row in session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
     }
     return [_record(row, parts[row.id], over.get(row.id)) for row in rows]
 

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from sqlalchemy import select, update
 from sqlalchemy.dialects.sqlite import insert
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.menu.checks import faults_of_bottle
 from tarewell.menu.ledger import Level, Moved, level_of
@@ -15,53 +15,53 @@ from tarewell.menu.values import Bottle, Movement
 from .catalogue import ANY, Unchecked, require_expected
 from .channels import assign, require_channel, require_not_poured_from
 from .errors import ChannelTakenError, FaultyError, InUseError, UnknownRecordError
-from .journal import Transaction
 from .liquids import require_in_use
 from .menu_rows import bottle_of, bottle_values
 from .stock import contents, move
 from .tables import BottleRow, utc_text
+from .transaction import Transaction
 
 T = TypeVar("T")
 
 
-async def all_bottles(session: AsyncSession) -> list[Bottle]:
+def all_bottles(session: Session) -> list[Bottle]:
     """All bottles by id, the emptied ones too, within a transaction."""
-    rows = await session.scalars(select(BottleRow).order_by(BottleRow.id))
-    held = await contents(session)
+    rows = session.scalars(select(BottleRow).order_by(BottleRow.id))
+    held = contents(session)
     return [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
 
 
-async def mounted_bottles(session: AsyncSession) -> dict[int, Bottle]:
+def mounted_bottles(session: Session) -> dict[int, Bottle]:
     """The bottle on each channel that has one, within a transaction."""
-    rows = list(await session.scalars(select(BottleRow).where(BottleRow.channel.is_not(None))))
-    held = await contents(session, [row.id for row in rows])
+    rows = list(session.scalars(select(BottleRow).where(BottleRow.channel.is_not(None))))
+    held = contents(session, [row.id for row in rows])
     bottles = [bottle_of(row, held.get(row.id, 0.0)) for row in rows]
     return {bottle.channel: bottle for bottle in bottles if bottle.channel is not None}
 
 
-async def find_bottle(session: AsyncSession, bottle_id: str) -> Bottle | None:
+def find_bottle(session: Session, bottle_id: str) -> Bottle | None:
     """One bottle within a transaction, None if there is none of that id."""
-    row = await session.get(BottleRow, bottle_id, populate_existing=True)
+    row = session.get(BottleRow, bottle_id, populate_existing=True)
     if row is None:
         return None
-    return bottle_of(row, (await contents(session, [bottle_id])).get(bottle_id, 0.0))
+    return bottle_of(row, (contents(session, [bottle_id])).get(bottle_id, 0.0))
 
 
-async def require_bottle(session: AsyncSession, bottle_id: str) -> Bottle:
+def require_bottle(session: Session, bottle_id: str) -> Bottle:
     """One bottle within a transaction.
 
     Raises:
         UnknownRecordError: there is none of that id.
     """
-    bottle = await find_bottle(session, bottle_id)
+    bottle = find_bottle(session, bottle_id)
     if bottle is None:
         raise UnknownRecordError(f"there is no bottle {bottle_id!r} in the records; add it first")
     return bottle
 
 
-async def mounted_on(session: AsyncSession, channel: int) -> str | None:
+def mounted_on(session: Session, channel: int) -> str | None:
     """The id of the bottle on a channel."""
-    found: str | None = await session.scalar(select(BottleRow.id).where(BottleRow.channel == channel))
+    found: str | None = session.scalar(select(BottleRow.id).where(BottleRow.channel == channel))
     return found
 
 
@@ -72,12 +72,10 @@ def seen_with_content(expected: T, before: object) -> T | Bottle:
     return expected
 
 
-async def put_bottle(
-    transaction: Transaction, bottle: Bottle, expected: Bottle | Unchecked | None = ANY
-) -> None:
+def put_bottle(transaction: Transaction, bottle: Bottle, expected: Bottle | Unchecked | None = ANY) -> None:
     """The same as `Bottles.put`, within a transaction."""
     session = transaction.session
-    before = await find_bottle(session, bottle.id)
+    before = find_bottle(session, bottle.id)
     require_expected(f"the bottle {bottle.id}", before, seen_with_content(expected, before))
     if bottle.opened_at is not None:
         bottle = replace(bottle, opened_at=_utc(bottle.opened_at))
@@ -89,40 +87,40 @@ async def put_bottle(
         require_possible(replace(bottle, content_g=min(bottle.content_g, bottle.full_g)))
     else:
         require_possible(bottle)
-    await require_in_use(session, {bottle.liquid_id})
+    require_in_use(session, {bottle.liquid_id})
     if before is not None:
-        await _change(transaction, before, bottle)
+        _change(transaction, before, bottle)
     else:
-        await _write(transaction, bottle)
-        await move(transaction, bottle.id, Moved(Movement.OPENING, bottle.content_g))
+        _write(transaction, bottle)
+        move(transaction, bottle.id, Moved(Movement.OPENING, bottle.content_g))
     if bottle.channel is not None:
-        await mount(transaction, bottle, bottle.channel)
+        mount(transaction, bottle, bottle.channel)
 
 
-async def _change(transaction: Transaction, before: Bottle, after: Bottle) -> None:
+def _change(transaction: Transaction, before: Bottle, after: Bottle) -> None:
     if after.liquid_id != before.liquid_id and level_of(before) is not Level.EMPTY:
         raise InUseError(
             f"the bottle {after.id} still holds {before.content_g:.0f} g of {before.liquid_id}; give a "
             f"bottle of {after.liquid_id} an id of its own, or discard this one first"
         )
     if after.channel != before.channel or after.liquid_id != before.liquid_id:
-        await unmount(transaction, before)
+        unmount(transaction, before)
     if bottle_values(after) != bottle_values(before):
-        await _write(transaction, after)
+        _write(transaction, after)
 
 
-async def _write(transaction: Transaction, bottle: Bottle) -> None:
+def _write(transaction: Transaction, bottle: Bottle) -> None:
     values = {**bottle_values(bottle), "machine_id": transaction.machine_id}
     statement = insert(BottleRow).values(values)
-    await transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
-    await transaction.tell("bottle_put", bottle_values(bottle))
+    transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
+    transaction.tell("bottle_put", bottle_values(bottle))
 
 
-async def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
+def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
     """The same as `Bottles.mount`, within a transaction."""
     session = transaction.session
-    known = await require_channel(session, channel)
-    mounted = await mounted_on(session, channel)
+    known = require_channel(session, channel)
+    mounted = mounted_on(session, channel)
     if mounted == bottle.id:
         return
     if mounted is not None:
@@ -131,26 +129,24 @@ async def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
             "unmount it first"
         )
     if bottle.channel is not None:
-        await require_not_poured_from(session, bottle.channel)
-    await assign(transaction, replace(known, liquid_id=bottle.liquid_id))
+        require_not_poured_from(session, bottle.channel)
+    assign(transaction, replace(known, liquid_id=bottle.liquid_id))
     opened_at = bottle.opened_at or utc_text(transaction.at)
-    await session.execute(
+    session.execute(
         update(BottleRow).where(BottleRow.id == bottle.id).values(channel=channel, opened_at=opened_at)
     )
-    await transaction.tell(
-        "bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id}
-    )
+    transaction.tell("bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id})
 
 
-async def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:
+def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:
     """The same as `Bottles.unmount`, within a transaction; `to_same` says that another bottle of the liquid
     takes its place, which a pour under way may need."""
     if bottle.channel is None:
         return
     if not to_same:
-        await require_not_poured_from(transaction.session, bottle.channel)
-    await transaction.session.execute(update(BottleRow).where(BottleRow.id == bottle.id).values(channel=None))
-    await transaction.tell("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
+        require_not_poured_from(transaction.session, bottle.channel)
+    transaction.session.execute(update(BottleRow).where(BottleRow.id == bottle.id).values(channel=None))
+    transaction.tell("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
 
 
 def require_possible(bottle: Bottle) -> None:

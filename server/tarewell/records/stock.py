@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 
 from sqlalchemy import func, insert, select
-from sqlalchemy.ext.asyncio import AsyncSession
+from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.plan import SMALLEST_DOSE_G
@@ -11,8 +11,8 @@ from tarewell.menu.ledger import Moved, drawn
 from tarewell.menu.values import Movement
 
 from .chain import STOCK_MOVED
-from .journal import Transaction
 from .tables import BottleRow, DoseRow, StockMovementRow
+from .transaction import Transaction
 
 _DIGITS = 6
 """Masses are kept to a millionth of a gram, so that a sum gives back the number that was written."""
@@ -21,26 +21,26 @@ _KINDS = {"drink": Movement.POUR, "prime": Movement.PRIME, "purge": Movement.PUR
 """What draws from the mounted bottle, by the pour's purpose. A flush runs something else."""
 
 
-async def contents(session: AsyncSession, bottle_ids: Sequence[str] | None = None) -> dict[str, float]:
+def contents(session: Session, bottle_ids: Sequence[str] | None = None) -> dict[str, float]:
     """What is in these bottles (None: in all) in g, by their ids."""
     movement = StockMovementRow
     query = select(movement.bottle_id, func.sum(movement.change_g)).group_by(movement.bottle_id)
     if bottle_ids is not None:
         query = query.where(movement.bottle_id.in_(bottle_ids))
-    return {bottle_id: round(content_g, _DIGITS) for bottle_id, content_g in await session.execute(query)}
+    return {bottle_id: round(content_g, _DIGITS) for bottle_id, content_g in session.execute(query)}
 
 
-async def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
+def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
     """Write a movement that no pour made, and the event that seals it."""
     figures = {"bottle_id": bottle_id, "kind": moved.kind.value, "change_g": round(moved.change_g, _DIGITS)}
     statement = insert(StockMovementRow).values(
         machine_id=transaction.machine_id, at=transaction.at, **figures
     )
-    key = (await transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
-    await transaction.tell_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
+    key = (transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
+    transaction.tell_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
 
 
-async def draw(
+def draw(
     transaction: Transaction,
     pour_id: str,
     purpose: str,
@@ -59,9 +59,9 @@ async def draw(
         .join(BottleRow, (BottleRow.channel == DoseRow.channel) & (BottleRow.liquid_id == DoseRow.liquid_id))
         .where(DoseRow.pour_id == pour_id)
     )
-    bottles: dict[int, str] = {row.dose_index: row.id for row in await transaction.session.execute(query)}
+    bottles: dict[int, str] = {row.dose_index: row.id for row in transaction.session.execute(query)}
     count = select(func.count()).where(DoseRow.pour_id == pour_id)
-    doses = await transaction.session.scalar(count) or 0
+    doses = transaction.session.scalar(count) or 0
     drawn_g = _masses({dose.index: dose.delivered_g for dose in ended}, doses, delivered_g)
     lines: list[dict[str, object]] = [
         {
@@ -75,7 +75,7 @@ async def draw(
     ]
     if lines:
         fixed = {"machine_id": transaction.machine_id, "at": transaction.at, "pour_id": pour_id}
-        await transaction.session.execute(insert(StockMovementRow), [{**line, **fixed} for line in lines])
+        transaction.session.execute(insert(StockMovementRow), [{**line, **fixed} for line in lines])
     return lines
 
 

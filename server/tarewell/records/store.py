@@ -8,27 +8,28 @@ from pathlib import Path
 from typing import Self
 
 from sqlalchemy import func, select
+from sqlalchemy.orm import Session
 
 from tarewell.dosing.setup import DosingSettings
-from tarewell.menu.values import Menu
+from tarewell.menu.values import Glass, Liquid, Menu, Recipe
 
 from .bottles import Bottles
 from .channels import Channels
 from .engine import Database
-from .glasses import Glasses
 from .ids import IdSource
+from .items import Items
 from .journal import Journal
 from .learned import Calibrations, InFlights
-from .liquids import Liquids
-from .migrate import UpgradeResult, upgrade
 from .owner import Ownership
 from .pours import PourRecords
-from .recipes import Recipes
+from .revision import ensure_current
 from .round_tables import RoundRow
 from .rounds import RoundRecords
-from .set_up import Catalogues, apply_changes, read_menu
-from .tables import EventRow, PourRow
+from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes, read_menu
+from .tables import PourRow
+from .transaction import Author
 from .values import Change
+from .writer import FIRST_RETRY_S, NoWrites, Writer, Writes
 
 
 def utc_now() -> datetime:
@@ -38,91 +39,111 @@ def utc_now() -> datetime:
 
 @dataclass(frozen=True, slots=True)
 class Store:
-    """An open database: made by `open`, given back by `close`; `upgraded` is what opening did to the file."""
+    """An open database: made by `open`, `beside` or `reading`, given back by `close`.
+
+    `writer` is None where another process writes.
+    """
 
     journal: Journal
     pours: PourRecords
     rounds: RoundRecords
-    liquids: Liquids
-    glasses: Glasses
-    recipes: Recipes
+    liquids: Items[Liquid]
+    glasses: Items[Glass]
+    recipes: Items[Recipe]
     channels: Channels
     bottles: Bottles
     calibrations: Calibrations
     inflight: InFlights
-    upgraded: UpgradeResult
+    writer: Writer | None
+    _writes: Writes
     _database: Database
     _ownership: Ownership
 
     @classmethod
     async def open(
-        cls, path: Path, machine_id: str, program_version: str, clock: Callable[[], datetime] = utc_now
+        cls,
+        path: Path,
+        machine_id: str,
+        program_version: str,
+        clock: Callable[[], datetime] = utc_now,
+        retry_s: float = FIRST_RETRY_S,
     ) -> Self:
-        """Create or upgrade the database at `path` (an older one is backed up first) and open it.
+        """Create or upgrade the database at `path` (an older one is backed up first) and open it for writing.
 
-        `machine_id` goes into every row; `clock` gives the time of what is written, aware.
+        `machine_id` goes into every row; `clock` gives the time of what is written, aware. `retry_s` is the
+        first pause before a write that failed is tried again.
 
         Raises:
             StoreError: the file cannot be used, in one of its kinds: `NewerDatabaseError`,
                 `NotADatabaseError`, `MigrationError`, `DiskFullError`, `ReadOnlyError`, `DamagedError`,
                 `StoreInUseError`. The file is then as it was.
         """
-        upgraded = await asyncio.to_thread(upgrade, path)
+        await asyncio.to_thread(ensure_current, path)
         database = Database(path)
         try:
             await database.check()
-            newest = await database.read(lambda session: session.scalar(select(func.max(PourRow.id))))
-            newest_round = await database.read(lambda session: session.scalar(select(func.max(RoundRow.id))))
-            last_seq = await database.read(lambda session: session.scalar(select(func.max(EventRow.seq))))
+            newest = await database.read(_newest_id)
         except BaseException:
             await database.close()
             raise
-        journal = Journal(database, machine_id, clock, last_seq or 0)
-        ownership = Ownership(path)
+        author = Author(machine_id, program_version, IdSource(newest))
+        writer = (
+            Writer(database, author, clock) if retry_s is None else Writer(database, author, clock, retry_s)
+        )
+        return cls._over(database, writer, writer)
+
+    @classmethod
+    def reading(cls, path: Path) -> Self:
+        """Open a database for reading alone."""
+        return cls._over(Database(path), None, NoWrites())
+
+    @classmethod
+    def beside(cls, path: Path, writes: Writes) -> Self:
+        """Open a database that another process writes, for reading; `writes` is the way to its writer."""
+        return cls._over(Database(path), None, writes)
+
+    @classmethod
+    def _over(cls, database: Database, writer: Writer | None, writes: Writes) -> Self:
+        ownership = Ownership(database.path)
         return cls(
-            journal=journal,
-            pours=PourRecords(database, journal, IdSource(newest), ownership, program_version),
-            rounds=RoundRecords(database, journal, IdSource(newest_round), program_version),
-            liquids=Liquids(database, journal),
-            glasses=Glasses(database, journal),
-            recipes=Recipes(database, journal),
-            channels=Channels(database, journal),
-            bottles=Bottles(database, journal),
-            calibrations=Calibrations(database, journal),
-            inflight=InFlights(database, journal),
-            upgraded=upgraded,
+            journal=Journal(database, writes),
+            pours=PourRecords(database, writes, ownership),
+            rounds=RoundRecords(database, writes),
+            liquids=Items(LIQUIDS, database, writes),
+            glasses=Items(GLASSES, database, writes),
+            recipes=Items(RECIPES, database, writes),
+            channels=Channels(database, writes),
+            bottles=Bottles(database, writes),
+            calibrations=Calibrations(database, writes),
+            inflight=InFlights(database, writes),
+            writer=writer,
+            _writes=writes,
             _database=database,
             _ownership=ownership,
         )
 
     async def menu(self, scale_max_g: float, dosing: DosingSettings) -> Menu:
-        """All that a recipe is compiled against, in one view; `scale_max_g` is what the scale weighs, and
-        `dosing` says how small a dose may be trusted.
-
-        Retired liquids, glasses and recipes are in it too, so that it can be said of them that they are.
-        """
-
-        return await self._database.read(
-            lambda session: read_menu(session, self._catalogues, scale_max_g, dosing)
-        )
+        """All that a recipe is compiled against, in one view; see `set_up.read_menu`."""
+        return await self._database.read(lambda session: read_menu(session, scale_max_g, dosing))
 
     async def apply(self, changes: Sequence[Change]) -> None:
-        """Put a whole set-up, or part of one, in one transaction: all of it or nothing.
-
-        The order is no matter: two bottles may trade channels, a liquid may go with the recipe that named it.
+        """Put a whole set-up, or part of one, in one transaction; see `set_up.apply_changes`.
 
         Raises:
             ChangedMeanwhileError: one of the things is not as its `before` says.
             ValueError, UnknownRecordError, InUseError, ChannelTakenError: as for putting them one by one.
             StoreError: it could not be written.
         """
-        await self.journal.write(lambda transaction: apply_changes(transaction, self._catalogues, changes))
-
-    @property
-    def _catalogues(self) -> Catalogues:
-        return Catalogues(self.liquids, self.glasses, self.recipes)
+        await self._writes.write(apply_changes, changes)
 
     async def close(self) -> None:
         """Let the last write end and close the file; again is allowed."""
+        if self.writer is not None:
+            await asyncio.to_thread(self.writer.close)
         await self._database.close()
         self._ownership.release()
+
+
+def _newest_id(session: Session) -> str | None:
+    ids = [session.scalar(select(func.max(column))) for column in (PourRow.id, RoundRow.id)]
+    return max((found for found in ids if found is not None), default=None)

@@ -11,6 +11,10 @@ from typing import Any
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.setup import PourSetup
 from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
+from tarewell.quantities.strength import DrinkStrength
+from tarewell.rounds.events import Ending
+from tarewell.rounds.guests import Served
+from tarewell.rounds.plan import GlassPlan, RoundPlan
 from tarewell.weighing.calibration import Calibration
 
 OPEN = "open"
@@ -69,33 +73,21 @@ class RecipeNote:
 
 
 @dataclass(frozen=True, slots=True)
-class NewDose:
-    """A dose with the facts about its liquid as they are now."""
-
-    channel: int
-    liquid_id: str
-    liquid_name: str
-    density_g_per_ml: float
-    target_g: float
-    abv_percent: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class NewPour:
-    """The intent of a pour. `doses` say the same as `setup.plan.doses`, in the same order.
+    """The intent of a pour. `board_channels` is how many channels the board has (None: not known).
 
     `origin` is who asked: "api", "panel", ... An idempotency key comes with a fingerprint of the request.
     `recipe` tells what a drink was made from, if from any.
     """
 
     setup: PourSetup
-    doses: tuple[NewDose, ...]
     origin: str
     idempotency_key: str | None = None
     fingerprint: str | None = None
     board_id: str | None = None
     board_firmware: str | None = None
     recipe: RecipeNote | None = None
+    board_channels: int | None = None
 
     @property
     def purpose(self) -> str:
@@ -220,3 +212,99 @@ class CalibrationRecord:
     calibration: Calibration
     at: datetime
     how: str
+
+
+MAX_ROUNDS = 200
+"""Rounds on one page."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewRound:
+    """The intent of a round. An idempotency key comes with a fingerprint of the request."""
+
+    plan: RoundPlan
+    origin: str
+    idempotency_key: str | None = None
+    fingerprint: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptRecord:
+    """How an attempt at a glass ended, and what it then held by the scale, steps by hand as the recipe has
+    them."""
+
+    number: int
+    ending: Ending
+    ended_at: datetime
+    pour_ids: tuple[str, ...]
+    delivered: DrinkStrength
+
+
+@dataclass(frozen=True, slots=True)
+class GlassRecord:
+    """A glass as it was planned, and its attempts that are over, in order."""
+
+    index: int
+    plan: GlassPlan
+    attempts: tuple[AttemptRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RoundRecord:
+    """A round: intent, and outcome if there is one. `liquids` are the facts of that time."""
+
+    id: str
+    machine_id: str
+    created_at: datetime
+    origin: str
+    program_version: str
+    auto_start: bool
+    glasses: tuple[GlassRecord, ...]
+    liquids: Mapping[str, Liquid]
+    outcome_state: str | None = None
+    ended_at: datetime | None = None
+    replayed: bool = False
+
+    @property
+    def state(self) -> str:
+        """ "open", or the state that it ended in."""
+        return self.outcome_state or OPEN
+
+
+@dataclass(frozen=True, slots=True)
+class RoundPage:
+    """Rounds, newest first; `older` is the next query's `before`; None: no more."""
+
+    rounds: tuple[RoundRecord, ...]
+    older: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ServedRecord:
+    """What an attempt at a glass brought a guest."""
+
+    guest: str
+    at: datetime
+    ethanol_g: float
+
+    def on_clock(self, now: datetime, now_s: float) -> Served:
+        """The same on a clock that shows `now_s` at the time `now`."""
+        return Served(self.guest, now_s - max((now - self.at).total_seconds(), 0.0), self.ethanol_g)
+
+
+@dataclass(frozen=True, slots=True)
+class NewRelease:
+    """The operator lets a guest's waiting glass be poured, and says who did and why."""
+
+    guest: str
+    round_id: str
+    glass_index: int
+    released_by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseRecord(NewRelease):
+    """A release with its time."""
+
+    at: datetime

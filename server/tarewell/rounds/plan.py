@@ -38,6 +38,12 @@ class GlassPlan:
         """The steps by hand in their order."""
         return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
 
+    @property
+    def liquid_ids(self) -> frozenset[str]:
+        """What it is made of, poured and by hand."""
+        by_hand = {hand.step.liquid_id for hand in self.hands if hand.step.liquid_id}
+        return frozenset(by_hand | {dose.liquid_id for dose in self.drink.doses})
+
     def pour_plan(self, leg: int, counted: bool = False, over_g: float = 0.0) -> PourPlan:
         """One leg as the machine takes it.
 

@@ -97,8 +97,8 @@ class Scale:
         self._rest = None
         self._last = None
 
-    def set_zero(self) -> Calibration:
-        """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): the empty platform now reads 0; clears the tare.
+    def zeroed(self) -> Calibration:
+        """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): to `adopt`, so that the empty platform reads 0.
 
         Raises:
             ScaleError: not at rest, or further from the last calibration's zero than 4 % of Max.
@@ -111,8 +111,7 @@ class Scale:
                 f"{self.rating.zero_range_g:g} g that zero-setting may correct; take everything off the "
                 "platform, or calibrate anew"
             )
-        self._adopt(self.calibration.with_zero(rest_counts))
-        return self.calibration
+        return self.calibration.with_zero(rest_counts)
 
     def set_tare(self) -> float:
         """Tare in g: what stands on the platform now is left out of the net mass.
@@ -139,8 +138,8 @@ class Scale:
         """
         return self._rest_counts("calibrate")
 
-    def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
-        """Two-point calibration: `empty_counts` as read before, the reference mass on the platform now.
+    def calibrated(self, empty_counts: float, reference_g: float) -> Calibration:
+        """Two-point calibration, to `adopt`: `empty_counts` as read before, the reference mass in place.
 
         Raises:
             ScaleError: not at rest.
@@ -153,9 +152,7 @@ class Scale:
                 f"a reference mass has {min_g:g} to {max_g:g} g on this scale, got {reference_g:g} g; put "
                 "one that has on the platform, best a third of Max or more, and give its mass in g"
             )
-        self._adopt(two_point(empty_counts, self._rest_counts("calibrate"), reference_g))
-        self._adjusted_zero_counts = empty_counts
-        return self.calibration
+        return two_point(empty_counts, self._rest_counts("calibrate"), reference_g)
 
     def _rest_counts(self, what: str) -> float:
         if self._rest is None or self._last is None:
@@ -168,8 +165,11 @@ class Scale:
             )
         return self.calibration.counts(self._rest.mean_g)
 
-    def _adopt(self, calibration: Calibration) -> None:
+    def adopt(self, calibration: Calibration, adjusted_zero_counts: float | None = None) -> None:
+        """Use a calibration from now on; clears the tare. A two-point one brings `adjusted_zero_counts`."""
         self.calibration = calibration
+        if adjusted_zero_counts is not None:
+            self._adjusted_zero_counts = adjusted_zero_counts
         self.tare_g = 0.0
         self._stability.clear()
         self._rest = None

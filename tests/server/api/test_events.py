@@ -5,7 +5,7 @@ from fastapi import FastAPI
 
 from event_stream import event_stream
 from operation_double import OperationDouble
-from tarewell.operation.feed import MAX_QUEUE, LiveEvent
+from tarewell.exchange.live import MAX_QUEUE, LiveEvent
 from tarewell.records.store import Store
 
 

@@ -1,7 +1,7 @@
 import httpx
 
 from operation_double import OperationDouble
-from tarewell.operation.requests import LinkState, LinkStatus
+from tarewell.device.status import LinkState, LinkStatus
 
 
 async def test_the_machine_at_a_glance(client: httpx.AsyncClient) -> None:
@@ -37,7 +37,7 @@ async def test_emergency_stop_latches_until_reset(client: httpx.AsyncClient) -> 
     assert unready.status_code == 503
     assert unready.headers["content-type"] == "application/problem+json"
     assert any("latched" in blocker for blocker in unready.json()["blockers"])
-    assert (await client.post("/v1/machine/reset")).json()["latched"] is False
+    assert (await client.post("/v1/machine/release")).json()["latched"] is False
     assert (await client.get("/v1/ready")).json() == {"ready": True}
 
 

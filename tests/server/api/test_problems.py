@@ -140,4 +140,4 @@ async def test_a_page_of_another_origin_changes_nothing(
 
 async def test_the_daemons_own_page_may(operation: OperationDouble) -> None:
     async with client_of(app_with(operation), Origin="http://bar.test") as client:
-        assert (await client.post("/v1/machine/reset")).status_code == 200
+        assert (await client.post("/v1/machine/release")).status_code == 200

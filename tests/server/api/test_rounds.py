@@ -12,12 +12,13 @@ from fastapi import FastAPI
 
 from api_app import app_with, client_of
 from operation_double import OperationDouble
+from stepped_bar import Tasks
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.states import PourState
+from tarewell.exchange.live import LiveEvent
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
-from tarewell.operation.feed import LiveEvent
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
 from tarewell.settings import GuestSettings
@@ -105,12 +106,13 @@ async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator
     for recipe in RECIPES:
         await store.recipes.put(recipe)
     app: FastAPI = app_with(operation, guests=guests)
-    rounds = app.state.services.rounds
-    await rounds.start()
+    rounds, tasks = app.state.services.client.rounds, Tasks()
+    await rounds.start(tasks)
     async with client_of(app) as client:
         yield RoundClient(client, operation)
     await rounds.close()
-    await operation.writer.drain()
+    await operation.writer.drain(5.0)
+    tasks.check()
 
 
 COOLER = {"recipe_id": "cooler"}
@@ -178,6 +180,7 @@ async def test_orders_and_what_is_shown_of_them(at: RoundClient) -> None:
 
 
 async def test_an_order_out_of_place_names_what_is_taken(at: RoundClient) -> None:
+    await at.rests(0.0)
     begun = await at.begin(COOLER)
     refused = await at.post(f"{begun['links']['self']}/confirm")
     assert refused.status_code == 409
@@ -260,7 +263,7 @@ async def test_the_history_in_pages(at: RoundClient) -> None:
     for _ in range(3):
         made.append(await at.begin(COOLER))
         await at.post(f"{made[-1]['links']['self']}/stop")
-        await at.operation.writer.drain()
+        await at.operation.writer.drain(5.0)
     page = await at.client.get("/v1/rounds", params={"limit": 2})
     assert [shown["id"] for shown in page.json()] == [made[2]["id"], made[1]["id"]]
     rest = await at.client.get(page.links["next"]["url"])

@@ -1,6 +1,7 @@
 """Link and supervisor in simulated time: loss, return, pauses, refusal, stalled peers."""
 
 import asyncio
+import contextlib
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
@@ -228,6 +229,30 @@ def test_a_board_that_never_answers_is_no_other_version() -> None:
         async with desk(silent=True) as place:
             await place.until(lambda: "did not answer" in place.supervisor.status.reason, 10)
             assert place.supervisor.status.state is LinkState.CONNECTING
+
+    run_stepped(main)
+
+
+@pytest.mark.parametrize("kind", [s.Opened, s.SampleArrived, s.Answered])
+def test_a_listener_that_fails_ends_the_task_with_that_error(kind: type[s.SessionEvent]) -> None:
+    async def main() -> None:
+        place = SupervisorBench()
+
+        def listen(event: s.SessionEvent, now_s: float) -> None:
+            place.events.append(event)
+            if isinstance(event, kind | s.Closed):
+                raise ZeroDivisionError(type(event).__name__)
+
+        place.supervisor = Supervisor(place._port, listen, place.statuses.append)
+        task = asyncio.create_task(place.supervisor.run())
+        await place.until(lambda: any(isinstance(event, kind) for event in place.events) or task.done())
+        with contextlib.suppress(LinkDownError):
+            place.supervisor.send(m.Run(3, m.Direction.FORWARD, 255, 400, 1000, 5000))
+        await place.until(task.done)
+        with pytest.raises(ZeroDivisionError, match=kind.__name__):
+            await task
+        assert len(place.ports) == 1
+        assert place.ports[0].protocol is None
 
     run_stepped(main)
 

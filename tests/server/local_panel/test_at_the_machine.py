@@ -8,12 +8,12 @@ import pytest
 
 from bystander import Bystander, at_the_counter
 from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.exchange.requests import PourRequest
+from tarewell.exchange.round_planning import RoundRequest
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Recipe, RecipeDose
-from tarewell.operation.requests import PourRequest
-from tarewell.operation.round_requests import RoundRequest
 from tarewell.quantities.units import parse_amount
-from tarewell.records.round_values import RoundRecord
+from tarewell.records.values import RoundRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell_sim.scenario import load_scenario
 
@@ -38,7 +38,7 @@ async def put_recipe(counter: Bystander) -> None:
 
 async def only_round(counter: Bystander) -> RoundRecord:
     """The round that is in the records, once it is over and all is written."""
-    await counter.place.until(lambda: counter.rounds.round_id is None)
+    await counter.place.until(lambda: counter.place.rounds.round_id is None)
     await counter.place.operation.writer.drain(10)
     (record,) = (await counter.place.store.rounds.list()).rounds
     return record
@@ -316,7 +316,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
     async def scene(counter: Bystander) -> None:
         await put_recipe(counter)
         wanted = [Wanted("cooler"), Wanted("cooler")]
-        record = await counter.rounds.begin(RoundRequest(wanted, "api"))
+        record = await counter.planner.begin(RoundRequest(wanted, "api"))
         await counter.reads("1/2 Green Room", "Put an empty Tumbler")
         counter.bench.place_glass(mass_g=250.0)
         await counter.reads("The glass is there", "press:start")
@@ -325,7 +325,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
         await counter.press()
         await counter.reads("2/2 Green Room")
         await counter.press(1.2)
-        await counter.place.until(lambda: counter.rounds.progress(record.id) is None)
+        await counter.place.until(lambda: counter.place.rounds.progress(record.id) is None)
         done = await counter.place.store.rounds.get(record.id)
         assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "stopped"]
 

@@ -1,11 +1,10 @@
 """Readers of the feed, quick and slow."""
 
 import asyncio
-import gc
 
 import pytest
 
-from tarewell.operation.feed import EventFeed, LiveEvent, Subscription
+from tarewell.exchange.live import EventFeed, LiveEvent, Subscription
 
 
 def reading(number: int) -> LiveEvent:
@@ -33,7 +32,7 @@ async def test_every_reader_gets_everything_from_its_start() -> None:
 
 
 async def test_a_slow_reader_loses_readings_first_and_is_told() -> None:
-    reader = Subscription(most=4)
+    reader = Subscription(EventFeed(), max_waiting=4)
     for event in (durable(1), reading(1), reading(2), durable(2), durable(3), reading(3)):
         reader.push(event)
     lagged, *rest = await taken(reader, 5)
@@ -42,7 +41,7 @@ async def test_a_slow_reader_loses_readings_first_and_is_told() -> None:
 
 
 async def test_lost_durable_events_can_be_read_again_from_the_number_told() -> None:
-    reader = Subscription(most=2)
+    reader = Subscription(EventFeed(), max_waiting=2)
     reader.push(durable(1))
     await taken(reader, 1)
     for seq in range(2, 7):
@@ -67,16 +66,27 @@ async def test_a_waiting_reader_is_woken_and_ended() -> None:
     assert [event async for event in feed.subscribe()] == []
 
 
-async def test_a_reader_that_left_gets_nothing() -> None:
+async def test_a_reader_that_left_gets_nothing_and_is_not_kept() -> None:
     feed = EventFeed()
     async with feed.subscribe() as reader:
+        assert feed.readers == 1
         feed.publish(durable(1))
+    assert feed.readers == 0
     feed.publish(durable(2))
     assert [event.seq async for event in reader] == [1]
 
 
-async def test_a_forgotten_reader_is_not_kept() -> None:
-    feed = EventFeed()
-    feed.subscribe()
-    gc.collect()
-    assert len(feed._readers) == 0
+def test_a_listener_is_called_at_once_until_it_leaves() -> None:
+    feed, heard = EventFeed(), list[LiveEvent]()
+    leave = feed.listen(heard.append)
+    feed.publish(durable(1))
+    feed.publish(reading(1))
+    leave()
+    feed.publish(durable(2))
+    assert heard == [durable(1), reading(1)]
+
+
+def test_a_frame_is_a_server_sent_event() -> None:
+    """WHATWG HTML, 9.2.6: fields `event`, `data`, `id`, one a line, and a blank line at the end."""
+    assert LiveEvent("alarm", {"a": "ü"}, 7).frame == 'event: alarm\ndata: {"a": "ü"}\nid: 7\n\n'.encode()
+    assert LiveEvent("reading", {}).frame == b"event: reading\ndata: {}\n\n"

@@ -10,7 +10,7 @@ from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
-from tarewell.operation.requests import PourRequest
+from tarewell.exchange.requests import PourRequest
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
@@ -63,13 +63,13 @@ def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_p
             await place.ready()
             waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert place.operation.needs()[1] is ChannelNeed.RINSE
-            await place.operation.order(waiting.id, PourCommand.STOP)
+            place.operation.order(waiting.id, PourCommand.STOP)
             await place.over(waiting)
             assert place.operation.needs()[1] is ChannelNeed.NONE
             record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.machine.truth.pump_on)
-            await place.operation.order(record.id, PourCommand.ABORT)
+            place.operation.order(record.id, PourCommand.ABORT)
             await place.over(record)
             assert place.operation.needs()[1] is ChannelNeed.RINSE
 

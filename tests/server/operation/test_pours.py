@@ -8,16 +8,19 @@ import pytest
 
 from stepped_bar import bar
 from stepped_loop import run_stepped
+from tarewell.device.supervisor import Supervisor
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
-from tarewell.operation.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.exchange.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
 from tarewell.records.values import NewPour, PourRecord
+from tarewell.weighing.scale import ScaleError
 from tarewell_protocol.codec import encode_request
-from tarewell_protocol.messages import Direction, Request, Run
+from tarewell_protocol.messages import Command, Direction, Request, Run
 
 
 def full(*_: Any, **__: Any) -> Any:
@@ -85,7 +88,7 @@ def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path, calibrated=False, started=False) as place:
             place.plugged = False
-            await place.operation.start()
+            await place.start()
             with pytest.raises(NotReadyError, match=r"no such device.*not calibrated"):
                 await place.pour()
             place.plugged = True
@@ -93,9 +96,82 @@ def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
             assert len(place.operation.status().blockers) == 1
             with pytest.raises(NotReadyError, match="calibrate it"):
                 await place.pour()
+            assert await place.told("pour_begun") == []
+
+    run_stepped(main)
+
+
+def test_a_plan_that_cannot_be_carried_out_leaves_no_record(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
             with pytest.raises(PlanError, match="at least 2 g"):
                 await place.pour(0.5)
-            assert (await place.store.journal.of_pour("any")) == []
+            await place.store.channels.assign(1, None, "left")
+            with pytest.raises(PlanError, match="there is no channel 1"):
+                await place.pour()
+            assert place.operation.status().pour_id is None
+            assert await place.told("pour_begun") == []
+            await place.store.channels.assign(1, "house-water", "left")
+            await place.feeding()
+
+    run_stepped(main)
+
+
+def test_a_calibration_that_is_not_kept_leaves_the_old_one_as_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Zero may be set within 40 g of the last calibration's zero (R 76-1, 4.5.1: 4 % of Max), and the empty
+    reading of a calibration that could not be written is none."""
+
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            operation, bench = place.operation, place.machine.bench
+            await place.ready()
+            kept = await place.store.calibrations.current()
+            bench.place_glass(mass_g=60.0)
+            await asyncio.sleep(3.0)
+            empty_counts = operation.calibration_empty()
+            bench.lift_glass()
+            bench.place_glass(mass_g=560.0)
+            await asyncio.sleep(3.0)
+            with monkeypatch.context() as disk:
+                disk.setattr(Database, "write", full)
+                with pytest.raises(DiskFullError):
+                    await operation.calibrate(empty_counts, 500.0)
+                with pytest.raises(ScaleError):
+                    await operation.zero()
+            shown = operation.status().indication
+            assert shown is not None
+            assert shown.gross_g == pytest.approx(560.0, abs=0.5)
+            bench.lift_glass()
+            bench.place_glass(mass_g=60.0)
+            await asyncio.sleep(3.0)
+            with pytest.raises(ScaleError, match="take everything off"):
+                await operation.zero()
+            assert await place.store.calibrations.current() == kept
+            bench.lift_glass()
+            bench.place_glass(mass_g=30.0)
+            await asyncio.sleep(3.0)
+            assert (await operation.zero()).gross_g == pytest.approx(0.0, abs=0.1)
+
+    run_stepped(main)
+
+
+def test_a_zero_that_is_not_kept_is_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            operation, bench = place.operation, place.machine.bench
+            await place.ready()
+            bench.place_glass(mass_g=30.0)
+            await asyncio.sleep(3.0)
+            with monkeypatch.context() as disk:
+                disk.setattr(Database, "write", full)
+                with pytest.raises(DiskFullError):
+                    await operation.zero()
+            shown = operation.status().indication
+            assert shown is not None
+            assert shown.gross_g == pytest.approx(30.0, abs=0.3)
 
     run_stepped(main)
 
@@ -107,7 +183,7 @@ def test_calibration_from_nothing(tmp_path: Path) -> None:
             await place.linked()
             assert operation.status().indication is None
             await asyncio.sleep(2.0)
-            empty_counts = await operation.calibration_empty()
+            empty_counts = operation.calibration_empty()
             bench.place_glass(mass_g=500.0)
             await asyncio.sleep(3.0)
             calibration = await operation.calibrate(empty_counts, 500.0)
@@ -136,7 +212,7 @@ def test_one_platform_and_one_pour_for_each_key(tmp_path: Path) -> None:
                 await place.pour(key="k1", fingerprint="other")
             with pytest.raises(MachineBusyError):
                 await place.operation.zero()
-            await place.operation.order(first.id, PourCommand.ABORT)
+            place.operation.order(first.id, PourCommand.ABORT)
             await place.over(first)
             place.unplug()
             await place.until(lambda: place.operation.status().blockers)
@@ -153,16 +229,16 @@ def test_orders(tmp_path: Path) -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             with pytest.raises(NotUnderWayError, match="none is"):
-                await place.operation.order("x", PourCommand.STOP)
+                place.operation.order("x", PourCommand.STOP)
             record = await place.feeding()
             with pytest.raises(UnexpectedPourEvent):
-                await place.operation.order(record.id, PourCommand.RESTART)
-            await place.operation.order(record.id, PourCommand.HOLD)
+                place.operation.order(record.id, PourCommand.RESTART)
+            place.operation.order(record.id, PourCommand.HOLD)
             await place.until(lambda: place.state(record) is PourState.HELD)
             assert not place.running
-            await place.operation.order(record.id, PourCommand.RESTART)
+            place.operation.order(record.id, PourCommand.RESTART)
             await place.until(lambda: place.running)
-            await place.operation.order(record.id, PourCommand.STOP)
+            place.operation.order(record.id, PourCommand.STOP)
             done = await place.over(record)
             assert done.state == "stopped"
             assert place.operation.progress(record.id) is None
@@ -173,7 +249,7 @@ def test_orders(tmp_path: Path) -> None:
     run_stepped(main)
 
 
-def test_emergency_stop_aborts_latches_and_is_released_by_reset(tmp_path: Path) -> None:
+def test_emergency_stop_aborts_and_latches_until_it_is_released(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
@@ -185,9 +261,10 @@ def test_emergency_stop_aborts_latches_and_is_released_by_reset(tmp_path: Path) 
             assert (done.state, done.outcome.cause) == ("aborted", "emergency_stop")
             with pytest.raises(NotReadyError, match="latched"):
                 await place.pour()
-            await place.operation.reset()
+            await place.operation.release()
             await place.ready()
-            assert len(await place.told("emergency_stop")) == len(await place.told("reset")) == 1
+            assert len(await place.told("emergency_stop")) == 1
+            assert len(await place.told("emergency_stop_released")) == 1
 
     run_stepped(main)
 
@@ -222,24 +299,24 @@ def test_a_lost_link_ends_the_pour_and_comes_back(tmp_path: Path) -> None:
     run_stepped(main)
 
 
-def test_a_full_disk_aborts_the_pour_and_the_machine_waits_for_room(
+def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             record = await place.feeding()
-            monkeypatch.setattr(place.store.pours, "append_trace", full)
-            monkeypatch.setattr(place.store.pours, "finish", full)
+            monkeypatch.setattr(Database, "write", full)
             await place.until(lambda: place.operation.status().blockers, 5)
-            await place.until(lambda: place.state(record) is PourState.ABORTED, 2)
+            await place.until(lambda: place.state(record) is PourState.COMPLETE, 60)
             assert not place.running
             with pytest.raises(NotReadyError, match="disk is full"):
                 await place.pour()
             monkeypatch.undo()
-            assert (await place.over(record)).state == "aborted"
+            assert (await place.over(record)).state == "complete"
             await place.ready()
-            assert len(await place.told("records_failed")) == 1
+            assert len(await place.told("records_failed")) == len(await place.told("records_working")) == 1
+            assert not place.operation.writer.dead_letters.exists()
             await assert_replays(place.store, record.id)
 
     run_stepped(main)
@@ -317,6 +394,56 @@ def test_an_error_in_the_program_stops_the_pump_and_is_recorded(
     run_stepped(main)
 
 
+def test_a_command_that_cannot_be_sent_holds_the_pour_and_leaves_the_link_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            send, refused = Supervisor.send, list[Command]()
+
+            def send_once_less(board: Supervisor, command: Command) -> object:
+                if isinstance(command, Run) and not refused:
+                    refused.append(command)
+                    raise OverflowError("the time does not fit its field")
+                return send(board, command)
+
+            monkeypatch.setattr(Supervisor, "send", send_once_less)
+            record = await place.pour()
+            place.machine.bench.place_glass(mass_g=250.0)
+            await place.until(lambda: place.state(record) is PourState.HELD)
+            progress = place.operation.progress(record.id)
+            assert progress is not None
+            assert progress.alarm is not None
+            assert progress.alarm.name == "pump_refused"
+            assert "does not fit" in progress.alarm.detail
+            assert not place.running
+            place.operation.order(record.id, PourCommand.RESTART)
+            assert (await place.over(record)).state == "complete"
+            assert len(place.ports) == 1
+            await assert_replays(place.store, record.id)
+
+    run_stepped(main)
+
+
+def test_a_database_that_was_deleted_is_noticed_before_a_pump_turns(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            place.path.unlink()
+            with pytest.raises(StoreError, match="is gone"):
+                await place.pour()
+            assert place.operation.status().pour_id is None
+            await place.operation.emergency_stop()
+            await place.until(lambda: "is gone" in " ".join(place.operation.status().blockers), 5)
+            await place.operation.release()
+            with pytest.raises(NotReadyError, match="is gone"):
+                await place.pour()
+            assert not place.running
+
+    run_stepped(main)
+
+
 def test_zero_and_tare(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
@@ -326,11 +453,11 @@ def test_zero_and_tare(tmp_path: Path) -> None:
             assert shown.gross_g == pytest.approx(0.0, abs=0.1)
             place.machine.bench.place_glass(mass_g=250.0)
             await asyncio.sleep(2.5)
-            await place.operation.tare()
+            place.operation.tare()
             tared = place.operation.status().indication
             assert tared is not None
             assert (tared.net_g, tared.gross_g) == pytest.approx((0.0, 250.0), abs=0.4)
-            await place.operation.clear_tare()
+            place.operation.clear_tare()
             cleared = place.operation.status().indication
             assert cleared is not None
             assert cleared.tare_g == 0.0
@@ -342,7 +469,7 @@ def test_counters_of_the_board(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            assert (await place.operation.device_stats()).frames > 0
+            assert (await place.operation.counters()).frames > 0
 
     run_stepped(main)
 

@@ -12,19 +12,17 @@ import pytest
 from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
+from tarewell.exchange.requests import MachineBusyError, NotReadyError, PourRequest, RoundNotUnderWayError
+from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
 from tarewell.menu.errors import MenuError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
-from tarewell.operation.operation import Operation
-from tarewell.operation.requests import MachineBusyError, NotReadyError, PourRequest
-from tarewell.operation.round_requests import RoundNotPossibleError, RoundNotUnderWayError, RoundRequest
 from tarewell.operation.rounds import Rounds
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
 from tarewell.records.errors import IdempotencyConflict
-from tarewell.records.round_values import RoundRecord
 from tarewell.records.store import Store
-from tarewell.records.values import PourQuery
+from tarewell.records.values import PourQuery, RoundRecord
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.progress import RoundProgress
@@ -67,10 +65,11 @@ class RoundBar:
 
     bar: Bar
     rounds: Rounds
+    planner: RoundPlanner
 
     async def begin(self, *recipes: str, auto_start: bool = True, **more: Any) -> RoundRecord:
         wanted = [Wanted(recipe, guest=more.pop("guest", None)) for recipe in recipes]
-        return await self.rounds.begin(RoundRequest(wanted, "test", auto_start, **more))
+        return await self.planner.begin(RoundRequest(wanted, "test", auto_start, **more))
 
     def progress(self, record: RoundRecord) -> RoundProgress:
         progress = self.rounds.progress(record.id)
@@ -104,13 +103,9 @@ async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> Async
     """A bar with a menu, ready."""
     async with bar(folder) as place:
         await set_up(place.store, water_g)
-        rounds = Rounds(settings(place.path, **options), place.store, place.operation)
-        await rounds.start()
-        try:
-            await place.ready()
-            yield RoundBar(place, rounds)
-        finally:
-            await rounds.close()
+        planner = RoundPlanner(place.store, place.desk, settings(place.path, **options).planning)
+        await place.ready()
+        yield RoundBar(place, place.rounds, planner)
 
 
 def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> None:
@@ -129,7 +124,7 @@ def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> 
             progress = await at.comes_to(record, RoundState.BY_HAND, 1)
             assert progress.hand is not None
             assert progress.hand.step == GARNISH
-            await at.rounds.order(record.id, RoundCommand.CONFIRM)
+            at.rounds.order(record.id, RoundCommand.CONFIRM)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 2)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS, 2)
@@ -172,7 +167,7 @@ def test_without_auto_start_a_glass_waits_for_the_order(tmp_path: Path) -> None:
             await at.comes_to(record, RoundState.GLASS_READY)
             await asyncio.sleep(2)
             assert not at.bar.running
-            await at.rounds.order(record.id, RoundCommand.START)
+            at.rounds.order(record.id, RoundCommand.START)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -184,14 +179,14 @@ def test_hold_restart_and_skip_reach_the_pour(tmp_path: Path) -> None:
             record = await at.begin("still", "still")
             at.place()
             await at.bar.until(lambda: at.bar.running)
-            await at.rounds.order(record.id, RoundCommand.HOLD)
+            at.rounds.order(record.id, RoundCommand.HOLD)
             await at.comes_to(record, RoundState.HELD)
             assert not at.bar.running
-            await at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.order(record.id, RoundCommand.RESTART)
             await at.bar.until(lambda: at.bar.running)
-            await at.rounds.order(record.id, RoundCommand.SKIP)
+            at.rounds.order(record.id, RoundCommand.SKIP)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
-            await at.rounds.order(record.id, RoundCommand.SKIP)
+            at.rounds.order(record.id, RoundCommand.SKIP)
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "skipped"]
             assert done.state == "complete"
@@ -210,9 +205,9 @@ def test_a_pour_that_is_aborted_holds_the_round_and_the_glass_is_begun_again(tmp
             await at.bar.operation.emergency_stop()
             progress = await at.comes_to(record, RoundState.HELD)
             assert "ended aborted (emergency_stop)" in progress.detail
-            await at.bar.operation.reset()
+            await at.bar.operation.release()
             await at.bar.ready()
-            await at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.order(record.id, RoundCommand.RESTART)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS)
@@ -233,7 +228,7 @@ def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path
             progress = await at.comes_to(record, RoundState.HELD)
             assert "there is no channel 1" in progress.detail
             await at.bar.store.channels.assign(1, WATER.id, "left")
-            await at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.order(record.id, RoundCommand.RESTART)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -256,7 +251,7 @@ def test_one_platform_for_rounds_pours_maintenance_and_scale(tmp_path: Path) -> 
                 with pytest.raises(MachineBusyError) as busy:
                     await ask()
                 assert (busy.value.what, busy.value.owner_id) == ("round", record.id)
-            await at.rounds.order(record.id, RoundCommand.STOP)
+            at.rounds.order(record.id, RoundCommand.STOP)
             await at.over(record)
             pour = await at.bar.pour(10.0)
             with pytest.raises(MachineBusyError) as busy:
@@ -277,7 +272,7 @@ def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
             assert at.rounds.round_id is None
             record = await at.begin("still", "still", "still", allow_short=True)
             assert len(record.glasses) == 2
-            await at.rounds.order(record.id, RoundCommand.STOP)
+            at.rounds.order(record.id, RoundCommand.STOP)
             await at.over(record)
             with pytest.raises(MenuError, match="no recipe 'nothing'"):
                 await at.begin("nothing")
@@ -299,7 +294,7 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
             assert {first.id, at_once.id, again.id} == {first.id}
             assert {first.replayed, at_once.replayed} == {False, True}, "either of the two may be first"
             assert again.replayed
-            await at.rounds.order(first.id, RoundCommand.STOP)
+            at.rounds.order(first.id, RoundCommand.STOP)
             await at.over(first)
             assert (await at.begin("still", **request)).id == first.id, "after its end, too"
             assert at.rounds.round_id is None
@@ -313,12 +308,12 @@ def test_orders_that_cannot_be_are_refused(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             with pytest.raises(RoundNotUnderWayError, match="none is"):
-                await at.rounds.order("nothing", RoundCommand.HOLD)
+                at.rounds.order("nothing", RoundCommand.HOLD)
             record = await at.begin("still")
             with pytest.raises(UnexpectedRoundEvent, match="does not take confirm"):
-                await at.rounds.order(record.id, RoundCommand.CONFIRM)
+                at.rounds.order(record.id, RoundCommand.CONFIRM)
             with pytest.raises(RoundNotUnderWayError, match=f"round {record.id} is"):
-                await at.rounds.order("another", RoundCommand.HOLD)
+                at.rounds.order("another", RoundCommand.HOLD)
 
     run_stepped(main)
 
@@ -348,10 +343,8 @@ def test_a_restart_of_the_program_ends_the_round_with_what_was_delivered(tmp_pat
             await asyncio.sleep(2)
             await at.rounds.close()
             await at.bar.operation.close()
-            operation = Operation(settings(at.bar.path), at.bar.store, at.bar._port)
-            await operation.start()
-            rounds = Rounds(settings(at.bar.path), at.bar.store, operation)
-            await rounds.start()
+            again = Bar(at.bar.path, at.bar.machine, at.bar.store)
+            await again.start()
             closed = await at.bar.store.rounds.get(record.id)
             assert closed.state == "interrupted"
             (attempt,) = closed.glasses[0].attempts
@@ -359,8 +352,8 @@ def test_a_restart_of_the_program_ends_the_round_with_what_was_delivered(tmp_pat
             assert attempt.delivered.mass_g > 1
             assert closed.glasses[1].attempts == ()
             assert (await at.bar.store.journal.verify()).intact
-            await rounds.close()
-            await operation.close()
+            await again.rounds.close()
+            await again.operation.close()
 
     run_stepped(main)
 
@@ -370,7 +363,7 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
         limit = {"limit_standard_drinks": 1.5, "window_h": 4.0}
         async with counter(tmp_path, guests=limit) as at:
             strong = Wanted("strong", guest=SEAT)
-            record = await at.rounds.begin(RoundRequest([strong, strong], "test", True))
+            record = await at.planner.begin(RoundRequest([strong, strong], "test", True))
             at.place()
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
             at.lift()
@@ -380,7 +373,7 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             await asyncio.sleep(2)
             assert not at.bar.running
             await at.bar.told("round_glass_ended")
-            standing = await at.rounds.standing(SEAT)
+            standing = await at.planner.standing(SEAT)
             assert standing.standard_drinks == pytest.approx(1.0, abs=0.06)
             assert (standing.limit, standing.waiting_glass) == (1.5, 1)
             with pytest.raises(RoundNotUnderWayError, match="no glass of seat 15 waits"):
@@ -388,12 +381,12 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             await at.rounds.release(SEAT, "host", "shares it with seat 15")
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["complete", "complete"]
-            standing = await at.rounds.standing(SEAT)
+            standing = await at.planner.standing(SEAT)
             assert [release.reason for release in standing.releases] == ["shares it with seat 15"]
             assert standing.standard_drinks == pytest.approx(2.0, abs=0.12)
             at.lift()
             await asyncio.sleep(2)
-            third = await at.rounds.begin(RoundRequest([strong], "test", True))
+            third = await at.planner.begin(RoundRequest([strong], "test", True))
             assert at.progress(third).state is RoundState.AWAITING_RELEASE, "counted over rounds"
 
     run_stepped(main)
@@ -426,7 +419,7 @@ def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
             at.bar.machine.bench.drift(180.0)
             await asyncio.sleep(6)
             assert await at.bar.told("alarm") == []
-            await at.rounds.order(record.id, RoundCommand.CONFIRM)
+            at.rounds.order(record.id, RoundCommand.CONFIRM)
             await at.over(record)
             await asyncio.sleep(6)
             assert [event.body["name"] for event in await at.bar.told("alarm")] == ["unexpected_mass"]

@@ -25,7 +25,7 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("template") / "bar.sqlite"
 
     async def make() -> None:
-        await (await open_store(made)).close()
+        await (await open_store(made, assigned=False)).close()
 
     asyncio.run(make())
     return made
@@ -33,7 +33,17 @@ def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 async def store(path: Path, clock: Clock, template: Path) -> AsyncIterator[Store]:
+    """The liquids, each on a channel."""
     shutil.copy(template, path)
     opened = await open_store(path, clock)
+    yield opened
+    await opened.close()
+
+
+@pytest.fixture
+async def bare(path: Path, clock: Clock, template: Path) -> AsyncIterator[Store]:
+    """The liquids, and nothing that uses them."""
+    shutil.copy(template, path)
+    opened = await open_store(path, clock, assigned=False)
     yield opened
     await opened.close()

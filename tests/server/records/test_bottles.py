@@ -107,15 +107,15 @@ async def test_a_channel_keeps_the_liquid_of_its_bottle(store: Store) -> None:
     await store.channels.assign(1, BITTER.id, "near the door")
 
 
-async def test_a_channel_that_somebody_else_changed_is_not_overwritten(store: Store) -> None:
-    seen = await store.channels.assign(1, WATER.id, "left", expected=None)
-    now = await store.channels.assign(1, WATER.id, "middle", expected=seen)
+async def test_a_channel_that_somebody_else_changed_is_not_overwritten(bare: Store) -> None:
+    seen = await bare.channels.assign(1, WATER.id, "left", expected=None)
+    now = await bare.channels.assign(1, WATER.id, "middle", expected=seen)
     for expected in (seen, None):
         with pytest.raises(ChangedMeanwhileError, match="channel 1"):
-            await store.channels.assign(1, None, "right", expected=expected)
-    assert await store.channels.get(1) == now
+            await bare.channels.assign(1, None, "right", expected=expected)
+    assert await bare.channels.get(1) == now
     with pytest.raises(UnknownRecordError, match="channel 2"):
-        await store.channels.get(2)
+        await bare.channels.get(2)
 
 
 async def test_changing_a_bottle_leaves_its_content_to_the_ledger(store: Store) -> None:
@@ -249,26 +249,26 @@ async def test_when_it_was_opened_is_kept_in_one_spelling(store: Store) -> None:
     assert await store.journal.last_seq() == before
 
 
-async def test_bottles_name_what_is_there(store: Store) -> None:
+async def test_bottles_name_what_is_there(bare: Store) -> None:
     for attempt in (
-        store.bottles.get("none"),
-        store.bottles.unmount("none"),
-        store.bottles.mount("none", 1),
-        store.bottles.weigh("none", 900.0),
-        store.bottles.correct("none", 100.0),
-        store.bottles.discard("none"),
-        store.bottles.movements("none"),
+        bare.bottles.get("none"),
+        bare.bottles.unmount("none"),
+        bare.bottles.mount("none", 1),
+        bare.bottles.weigh("none", 900.0),
+        bare.bottles.correct("none", 100.0),
+        bare.bottles.discard("none"),
+        bare.bottles.movements("none"),
     ):
         with pytest.raises(UnknownRecordError, match="no bottle 'none'"):
             await attempt
     with pytest.raises(UnknownRecordError, match="greasepaint"):
-        await store.bottles.put(replace(BOTTLE, liquid_id="greasepaint"))
+        await bare.bottles.put(replace(BOTTLE, liquid_id="greasepaint"))
     with pytest.raises(UnknownRecordError, match="channel 4"):
-        await store.bottles.put(replace(BOTTLE, channel=4))
-    await store.liquids.retire(WATER.id)
+        await bare.bottles.put(replace(BOTTLE, channel=4))
+    await bare.liquids.retire(WATER.id)
     with pytest.raises(RetiredLiquidError, match="put it back in use"):
-        await store.bottles.put(BOTTLE)
-    assert await store.bottles.all(emptied=True) == []
+        await bare.bottles.put(BOTTLE)
+    assert await bare.bottles.all(emptied=True) == []
 
 
 async def test_a_mount_that_fails_leaves_everything_where_it_was(store: Store, path: Path) -> None:

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from records_samples import BOTTLE, COMPLETE, GLASS, LIQUIDS, RECIPE, dose_ended, new_pour, set_up
+from tarewell.dosing.plan import PlanError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Recipe, RecipeDose
 from tarewell.quantities.density import entered
@@ -137,47 +138,52 @@ async def test_a_recipe_names_only_what_is_there(store: Store, recipe: Recipe) -
     assert await store.recipes.get(RECIPE.id) == RECIPE
 
 
-async def test_what_a_recipe_in_use_names_is_not_retired(store: Store) -> None:
-    await set_up(store)
+async def test_what_a_recipe_in_use_names_is_not_retired(bare: Store) -> None:
+    await set_up(bare)
     for liquid in LIQUIDS:
         with pytest.raises(RetiredLiquidError, match=r"second-bell.*retire the recipe first"):
-            await store.liquids.retire(liquid.id)
+            await bare.liquids.retire(liquid.id)
     with pytest.raises(InUseError, match=r"second-bell.*retire the recipe"):
-        await store.glasses.retire(GLASS.id)
-    retired = await store.recipes.retire(RECIPE.id)
-    assert (await store.recipes.all(), await store.recipes.all(retired=True)) == ([], [retired])
-    await store.liquids.retire(WATER.id)
-    await store.glasses.retire(GLASS.id)
+        await bare.glasses.retire(GLASS.id)
+    await bare.recipes.retire(RECIPE.id)
+    retired = [replace(RECIPE, active=False)]
+    assert (await bare.recipes.all(), await bare.recipes.all(retired=True)) == ([], retired)
+    await bare.liquids.retire(WATER.id)
+    await bare.glasses.retire(GLASS.id)
     with pytest.raises(RetiredLiquidError, match="put it back in use"):
-        await store.recipes.put(RECIPE)
-    await store.liquids.put(WATER)
+        await bare.recipes.put(RECIPE)
+    await bare.liquids.put(WATER)
     with pytest.raises(InUseError, match="put it back in use"):
-        await store.recipes.put(RECIPE)
+        await bare.recipes.put(RECIPE)
 
 
-async def test_a_liquid_that_a_recipe_only_tops_up_with_is_in_use_too(store: Store) -> None:
-    await set_up(store)
+async def test_a_liquid_that_a_recipe_only_tops_up_with_is_in_use_too(bare: Store) -> None:
+    await set_up(bare)
     top_up = HandStep(
         Hand.TOP_UP, "to the mark", liquid_id=WATER.id, text="2 cl", amount=Amount(20.0, Kind.VOLUME_ML)
     )
-    await store.recipes.put(replace(RECIPE, steps=(RECIPE.steps[1], top_up)))
+    await bare.recipes.put(replace(RECIPE, steps=(RECIPE.steps[1], top_up)))
     with pytest.raises(RetiredLiquidError, match="second-bell"):
-        await store.liquids.retire(WATER.id)
+        await bare.liquids.retire(WATER.id)
 
 
-async def test_a_liquid_in_a_bottle_is_not_retired_until_the_bottle_is_empty(store: Store) -> None:
-    await store.bottles.put(BOTTLE)
+async def test_a_liquid_in_a_bottle_is_not_retired_until_the_bottle_is_empty(bare: Store) -> None:
+    await bare.bottles.put(BOTTLE)
     with pytest.raises(RetiredLiquidError, match=r"elderflower-1 still holds 700 g.*discard"):
-        await store.liquids.retire(WATER.id)
-    await store.bottles.discard(BOTTLE.id)
-    assert not (await store.liquids.retire(WATER.id)).active
+        await bare.liquids.retire(WATER.id)
+    await bare.bottles.discard(BOTTLE.id)
+    await bare.liquids.retire(WATER.id)
+    assert not (await bare.liquids.get(WATER.id)).active
 
 
 async def test_a_liquid_that_is_being_poured_keeps_what_matters(store: Store) -> None:
     pour = await store.pours.begin(new_pour())
+    for attempt in (store.liquids.retire(WATER.id), store.liquids.put(replace(WATER, active=False))):
+        with pytest.raises(RetiredLiquidError, match="channel 1"):
+            await attempt
+    with pytest.raises(InUseError, match=f"{pour.id}; wait for its end"):
+        await store.channels.assign(1, None, "left")
     for attempt in (
-        store.liquids.retire(WATER.id),
-        store.liquids.put(replace(WATER, active=False)),
         store.liquids.put(replace(WATER, density=entered(1.05))),
         store.liquids.put(replace(WATER, allergens=frozenset())),
         store.liquids.put(replace(WATER, abv_percent=5.0)),
@@ -188,14 +194,24 @@ async def test_a_liquid_that_is_being_poured_keeps_what_matters(store: Store) ->
     await store.liquids.put(in_words)
     await store.pours.finish(pour.id, COMPLETE, [dose_ended(0), dose_ended(1)], 251.3)
     await store.liquids.put(replace(in_words, density=entered(1.05)))
+    await store.channels.assign(1, None, "left")
     await store.liquids.retire(WATER.id)
     assert (await store.pours.get(pour.id)).doses[0].liquid_name == WATER.name
 
 
-async def test_nothing_begins_with_a_liquid_that_was_retired_meanwhile(store: Store) -> None:
-    await store.liquids.retire(WATER.id)
-    with pytest.raises(RetiredLiquidError, match=f"{WATER.id} is retired"):
-        await store.pours.begin(new_pour())
+@pytest.mark.parametrize(
+    ("liquid_id", "told"), [(None, "there is no channel 1"), (BITTER.id, f"channel 1 holds {BITTER.id}")]
+)
+async def test_nothing_begins_on_a_channel_that_was_changed_meanwhile(
+    store: Store, liquid_id: str | None, told: str
+) -> None:
+    new = new_pour()
+    await store.channels.assign(1, liquid_id, "left")
+    before = await store.journal.last_seq()
+    with pytest.raises(PlanError, match=told) as refused:
+        await store.pours.begin(new)
+    assert refused.value.dose == 0
+    assert await store.journal.last_seq() == before
 
 
 async def test_what_somebody_else_changed_is_not_overwritten(store: Store) -> None:

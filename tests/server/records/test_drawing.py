@@ -56,9 +56,13 @@ async def test_looking_after_a_channel_draws_what_came_out_of_the_bottle(
     assert (await store.journal.verify()).intact
 
 
-async def test_a_channel_without_a_bottle_or_with_another_liquid_is_left_alone(store: Store) -> None:
+async def test_a_channel_without_a_bottle_or_with_another_liquid_is_left_alone(
+    store: Store, path: Path
+) -> None:
     await set_up(store, 3)
     await store.channels.assign(1, WATER.id, "left")
+    with closing(sqlite3.connect(path)) as connection, connection:  # as no release of the program would
+        connection.execute("UPDATE channel SET liquid_id = ? WHERE number = 3", (BITTER.id,))
     pour = await store.pours.begin(new_pour())  # channel 3 is to give bitter, its bottle holds elderflower
     await store.pours.finish(pour.id, COMPLETE, [dose_ended(0), dose_ended(1)], 251.3)
     assert await contents(store) == {"on-3": 700.0}

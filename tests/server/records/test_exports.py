@@ -53,7 +53,7 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
     clock.advance(31)
     doses: list[DoseEnded] = [dose_ended(0, 40.2), replace(dose_ended(1, 39.5), verdict=None, target_g=40.5)]
     await store.pours.finish(done.id, COMPLETE, doses, 251.3)
-    running = await store.pours.begin(new_pour(channels=(4,)))
+    running = await store.pours.begin(new_pour(channels=(1,)))
     text = "".join([line async for line in history_csv(store.pours, PourQuery(limit=1))])
     newest, first, second = csv.DictReader(io.StringIO(text))
     assert (newest["pour_id"], newest["state"], newest["ended_at"], newest["delivered_g"]) == (
@@ -92,6 +92,7 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
 
 async def test_the_history_follows_all_pages(store: Store, monkeypatch) -> None:  # type: ignore[no-untyped-def]
     monkeypatch.setattr("tarewell.records.exports.MAX_PAGE", 2)
+    await store.channels.assign(2, LIQUIDS[0].id, "middle")
     ids = [(await store.pours.begin(new_pour(channels=(channel,)))).id for channel in (1, 2, 1, 1, 2, 1, 1)]
     lines = [line async for line in history_lines(store.pours, PourQuery(channel=1))]
     assert [line.pour_id for line in lines] == [ids[number] for number in (6, 5, 3, 2, 0)]
@@ -100,8 +101,7 @@ async def test_the_history_follows_all_pages(store: Store, monkeypatch) -> None:
 async def test_a_name_is_never_a_formula(store: Store) -> None:
     sly = replace(LIQUIDS[0], name='=HYPERLINK("x")')
     await store.liquids.put(sly)
-    new = new_pour(channels=(1,))
-    await store.pours.begin(replace(new, doses=(replace(new.doses[0], liquid_name=sly.name),)))
+    await store.pours.begin(new_pour(channels=(1,)))
     (_, line) = [line async for line in history_csv(store.pours, PourQuery())]
     assert "'=HYPERLINK" in line
     (row,) = list(csv.reader([line]))

@@ -5,7 +5,6 @@ import shutil
 import sqlite3
 from collections.abc import Sequence
 from contextlib import closing
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -94,17 +93,6 @@ async def test_what_json_cannot_say_or_no_pour_is_refused(store: Store) -> None:
     with pytest.raises(StoreError):
         await store.journal.append("lamp", {}, pour_id="none")
     assert await store.journal.last_seq() == before
-
-
-async def test_whoever_waits_is_woken_by_the_next_event(store: Store) -> None:
-    last = await store.journal.last_seq()
-    await store.journal.wait(last - 1)
-    waiting = asyncio.create_task(store.journal.wait(last))
-    await asyncio.sleep(0)
-    assert not waiting.done()
-    await store.liquids.put(replace(LIQUIDS[0], name="Elderflower, still"))
-    await waiting
-    assert len(await store.journal.since(last)) == 1
 
 
 async def test_an_empty_journal_is_intact(path: Path) -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from records_samples import COMPLETE, Clock, new_pour
+from records_samples import COMPLETE, LIQUIDS, Clock, new_pour
 from tarewell.dosing.events import PourEnded
 from tarewell.records.store import Store
 from tarewell.records.values import MAX_PAGE, PourQuery, PourRecord
@@ -18,7 +18,10 @@ START = Clock().at
 
 @pytest.fixture
 async def evening(store: Store, clock: Clock) -> Store:
-    """An evening of pours a minute apart, in every state and from three channels."""
+    """An evening of pours a minute apart, in every state and from four channels."""
+    for number in (1, 2, 3):
+        await store.channels.assign(number, LIQUIDS[0].id, "")
+    await store.channels.assign(4, LIQUIDS[1].id, "")
     for number in range(COUNT):
         if number == 15:
             clock.advance(-400)  # somebody set the clock
@@ -96,7 +99,7 @@ async def test_the_evening_has_every_state(evening: Store) -> None:
 async def test_pours_that_come_in_meanwhile_shift_nothing(evening: Store) -> None:
     before = await everything(evening)
     first = await evening.pours.list(PourQuery(limit=7))
-    late = await evening.pours.begin(new_pour())
+    late = await evening.pours.begin(new_pour(channels=(1, 4)))
     second = await evening.pours.list(PourQuery(limit=7, before=first.older))
     third = await evening.pours.list(PourQuery(limit=7, before=second.older))
     assert [*first.pours, *second.pours, *third.pours] == before

@@ -17,6 +17,7 @@ from records_samples import (
     trace,
 )
 from tarewell.dosing.events import PourEnded
+from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import TERMINAL
 from tarewell.quantities.density import entered
 from tarewell.records.errors import IdempotencyConflict, PourOverError, StoreError, UnknownRecordError
@@ -119,19 +120,21 @@ async def test_an_outcome_that_cannot_be_kept_leaves_the_pour_open(store: Store)
 
 async def test_a_dose_of_an_unknown_liquid_is_refused(store: Store) -> None:
     new = new_pour()
-    dose = replace(new.doses[0], liquid_id="greasepaint")
     plan = replace(new.setup.plan, doses=(replace(new.setup.plan.doses[0], liquid_id="greasepaint"),))
-    with pytest.raises(UnknownRecordError, match="greasepaint"):
-        await store.pours.begin(replace(new, setup=replace(new.setup, plan=plan), doses=(dose,)))
+    with pytest.raises(PlanError, match="channel 1 holds elderflower, not greasepaint"):
+        await store.pours.begin(replace(new, setup=replace(new.setup, plan=plan)))
     assert (await store.pours.list(PourQuery())).pours == ()
 
 
-async def test_a_pour_that_disagrees_with_itself_is_refused(store: Store) -> None:
-    new = new_pour()
-    with pytest.raises(ValueError, match="plan"):
-        await store.pours.begin(replace(new, doses=new.doses[:1]))
+async def test_a_channel_that_the_board_does_not_have_is_refused(store: Store) -> None:
+    with pytest.raises(PlanError, match="no channel 3"):
+        await store.pours.begin(replace(new_pour(), board_channels=2))
+    assert (await store.pours.begin(replace(new_pour(), board_channels=3))).state == OPEN
+
+
+async def test_a_key_without_its_fingerprint_is_refused(store: Store) -> None:
     with pytest.raises(ValueError, match="fingerprint"):
-        await store.pours.begin(replace(new, idempotency_key="k"))
+        await store.pours.begin(replace(new_pour(), idempotency_key="k"))
     assert (await store.pours.list(PourQuery())).pours == ()
 
 

@@ -16,10 +16,9 @@ from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.records.errors import IdempotencyConflict, RoundOverError, UnknownRecordError
-from tarewell.records.round_ends import Serving, serving_of
-from tarewell.records.round_values import NewRelease, NewRound, RoundRecord
+from tarewell.records.round_changes import Serving, serving_of
 from tarewell.records.store import Store
-from tarewell.records.values import NewDose, NewPour, RecipeNote
+from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote, RoundRecord
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted
@@ -27,6 +26,7 @@ from tarewell.rounds.plan import RoundPlan
 from tarewell.weighing.calibration import Calibration
 
 SEAT = "seat 14"
+CHANNELS = {SPIRIT.id: 5, WATER.id: 6}
 
 
 @pytest.fixture
@@ -34,6 +34,8 @@ async def bar(store: Store) -> Store:
     """The store with the menu of the rounds."""
     for liquid in LIQUIDS:
         await store.liquids.put(liquid)
+    for liquid_id, number in CHANNELS.items():
+        await store.channels.assign(number, liquid_id, "")
     for glass in GLASSES:
         await store.glasses.put(glass)
     for recipe in MENU.recipes.values():
@@ -174,10 +176,9 @@ async def test_a_row_that_nobody_told_of_shows(bar: Store, path: Path) -> None:
 
 async def begin_pour(bar: Store, record: RoundRecord, *doses: tuple[str, float]) -> str:
     """The first pour of the first glass; the id."""
-    plan = PourPlan(tuple(DosePlan(1, liquid_id, mass_g) for liquid_id, mass_g in doses))
+    plan = PourPlan(tuple(DosePlan(CHANNELS[liquid_id], liquid_id, mass_g) for liquid_id, mass_g in doses))
     new = NewPour(
         PourSetup(plan, Calibration(0.0, 2000.0)),
-        tuple(NewDose(1, liquid_id, liquid_id, 1.0, mass_g) for liquid_id, mass_g in doses),
         "round",
         recipe=RecipeNote("strong", "strong", None, str(Serving(record.id, 0, 0, 0))),
     )

@@ -116,24 +116,24 @@ async def test_what_changed_since_it_was_looked_at_stops_everything(store: Store
     assert await whole(store) == before
 
 
-async def test_bottles_trade_places_and_keep_their_content(store: Store) -> None:
-    await set_up(store, 1, 2)
-    first, second = await store.bottles.get("on-1"), await store.bottles.get("on-2")
-    await store.bottles.correct("on-1", 250.0)
-    await store.apply(
+async def test_bottles_trade_places_and_keep_their_content(bare: Store) -> None:
+    await set_up(bare, 1, 2)
+    first, second = await bare.bottles.get("on-1"), await bare.bottles.get("on-2")
+    await bare.bottles.correct("on-1", 250.0)
+    await bare.apply(
         [
             Change(first, replace(first, channel=2, content_g=700.0)),
             Change(second, replace(second, channel=1)),
         ]
     )
-    moved = {bottle.id: (bottle.channel, bottle.content_g) for bottle in await store.bottles.all()}
+    moved = {bottle.id: (bottle.channel, bottle.content_g) for bottle in await bare.bottles.all()}
     assert moved == {"on-1": (2, 250.0), "on-2": (1, 700.0)}
-    assert [channel.liquid_id for channel in await store.channels.all()] == [BITTER.id, WATER.id]
+    assert [channel.liquid_id for channel in await bare.channels.all()] == [BITTER.id, WATER.id]
 
 
-async def test_a_liquid_goes_with_all_that_names_it(store: Store) -> None:
-    await set_up(store)
-    await store.channels.assign(1, BITTER.id, "left")
+async def test_a_liquid_goes_with_all_that_names_it(bare: Store) -> None:
+    await set_up(bare)
+    await bare.channels.assign(1, BITTER.id, "left")
     retired = [
         Change(BITTER, replace(BITTER, active=False)),
         Change(GLASS, replace(GLASS, active=False)),
@@ -142,10 +142,10 @@ async def test_a_liquid_goes_with_all_that_names_it(store: Store) -> None:
     ]
     for missing, error in ((2, RetiredLiquidError), (3, InUseError)):
         with pytest.raises(error):
-            await store.apply([change for index, change in enumerate(retired) if index != missing])
-    await store.apply(retired)
-    assert await store.liquids.all() == [WATER]
-    assert (await store.glasses.all(), await store.recipes.all()) == ([], [])
+            await bare.apply([change for index, change in enumerate(retired) if index != missing])
+    await bare.apply(retired)
+    assert await bare.liquids.all() == [WATER]
+    assert (await bare.glasses.all(), await bare.recipes.all()) == ([], [])
 
 
 async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -> None:
@@ -172,7 +172,7 @@ async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -
 
 
 async def test_the_menu_of_an_empty_bar(path: Path) -> None:
-    store = await open_store(path)
+    store = await open_store(path, assigned=False)
     menu = await store.menu(2000.0, DosingSettings())
     assert (menu.recipes, menu.channels, menu.glasses) == ({}, {}, {})
     await store.close()

@@ -166,7 +166,7 @@ def _fed(scale: Scale, mass_g: float, start: int = 0, seconds: float = 1.5) -> i
 def test_zero_and_tare_as_their_user_knows_them() -> None:
     scale = Scale(CELL, ScaleRating())
     at = _fed(scale, 3.0)
-    scale.set_zero()
+    scale.adopt(scale.zeroed())
     at = _fed(scale, 253.0, at)
     assert scale.set_tare() == pytest.approx(250.0, abs=0.05)
     _fed(scale, 298.0, at)
@@ -179,32 +179,58 @@ def test_zero_is_refused_beyond_four_percent_of_max() -> None:
     """R 76-1, 4.5.1: the zero-setting range is 4 % of Max, 40 g of 1 kg."""
     scale = Scale(CELL, ScaleRating())
     at = _fed(scale, 39.0)
-    scale.set_zero()
+    scale.adopt(scale.zeroed())
     _fed(scale, 41.0, at)
     with pytest.raises(ScaleError, match="take everything off"):
-        scale.set_zero()
+        scale.zeroed()
 
 
 def test_zero_creeping_up_in_steps_is_bounded_too() -> None:
     scale = Scale(CELL, ScaleRating())
     at = _fed(scale, 30.0)
-    scale.set_zero()
+    scale.adopt(scale.zeroed())
     _fed(scale, 60.0, at)
     with pytest.raises(ScaleError):
-        scale.set_zero()
+        scale.zeroed()
+
+
+def test_a_calibration_that_is_not_adopted_changes_nothing() -> None:
+    """It holds from when it is kept: at 60 g the range of 40 g from the calibrated zero is still exceeded."""
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 30.0)
+    empty_counts = scale.rest_counts()
+    at = _fed(scale, 530.0, at)
+    calibration = scale.calibrated(empty_counts, 500.0)
+    assert scale.calibration == CELL
+    at = _fed(scale, 60.0, at)
+    with pytest.raises(ScaleError, match="take everything off"):
+        scale.zeroed()
+    scale.adopt(calibration, empty_counts)
+    _fed(scale, 60.0, at)
+    assert scale.zeroed().zero_counts == pytest.approx(CELL.counts(60.0), abs=1.0)
+
+
+def test_a_new_calibration_clears_the_tare() -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 3.0)
+    zeroed = scale.zeroed()
+    _fed(scale, 253.0, at)
+    scale.set_tare()
+    scale.adopt(zeroed)
+    assert scale.tare_g == 0.0
 
 
 def test_zero_creeping_over_restarts_is_bounded_by_the_last_calibration() -> None:
     scale = Scale(CELL.with_zero(CELL.counts(30.0)), ScaleRating(), adjusted_zero_counts=CELL.zero_counts)
     _fed(scale, 60.0)
     with pytest.raises(ScaleError, match="take everything off"):
-        scale.set_zero()
+        scale.zeroed()
 
 
 def test_moving_scale_refuses_zero_and_tare() -> None:
     scale = Scale(CELL, ScaleRating())
     with pytest.raises(ScaleError, match="not at rest"):
-        scale.set_zero()
+        scale.zeroed()
     for count in range(80):
         scale.feed(Sample(round(count * 12.5), count, round(CELL.counts(count * 0.1)), 0))
     with pytest.raises(ScaleError, match="not at rest"):

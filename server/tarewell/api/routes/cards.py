@@ -8,11 +8,11 @@ from fastapi.responses import HTMLResponse
 
 from tarewell.api.context import Machine
 from tarewell.api.problems import responses
+from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.values import Menu
 from tarewell.printing.cards import cards_page
 from tarewell.printing.pages import CONTENT_SECURITY_POLICY
-from tarewell.settings import MenuSettings
 
 from .recipes import RecipeId
 
@@ -30,11 +30,11 @@ def html_page(text: str) -> HTMLResponse:
 @router.get("/cards", summary="All recipes as cards", response_class=HTMLResponse, responses={200: PAGE})
 async def read_cards(machine: Machine) -> HTMLResponse:
     """Four to a sheet of A4, by name, to print and cut."""
-    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
+    menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
     recipes = sorted(
         (recipe for recipe in menu.recipes.values() if recipe.active), key=lambda each: (each.name, each.id)
     )
-    return await asyncio.to_thread(_page, menu, [recipe.id for recipe in recipes], machine.menu)
+    return await asyncio.to_thread(_page, menu, [recipe.id for recipe in recipes], machine.planning)
 
 
 @router.get(
@@ -46,10 +46,10 @@ async def read_cards(machine: Machine) -> HTMLResponse:
 async def read_card(recipe_id: RecipeId, machine: Machine) -> HTMLResponse:
     """Name, glass, steps, strength, standard drinks and allergens in words, on a sheet of A4."""
     await machine.store.recipes.get(recipe_id)
-    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
-    return await asyncio.to_thread(_page, menu, [recipe_id], machine.menu)
+    menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
+    return await asyncio.to_thread(_page, menu, [recipe_id], machine.planning)
 
 
-def _page(menu: Menu, recipe_ids: list[str], settings: MenuSettings) -> HTMLResponse:
-    drinks = [compile_recipe(menu, recipe_id, small=settings.small) for recipe_id in recipe_ids]
-    return html_page(cards_page(menu, drinks, settings.standard_drink_g))
+def _page(menu: Menu, recipe_ids: list[str], planning: PlanningConfig) -> HTMLResponse:
+    drinks = [compile_recipe(menu, recipe_id, small=planning.small) for recipe_id in recipe_ids]
+    return html_page(cards_page(menu, drinks, planning.standard_drink_g))

@@ -34,14 +34,14 @@ async def plan(
     form = preferred(accept, (JSON, HTML))
     if form is None:
         raise ProblemError("not-acceptable", f"a plan is given as {JSON} or {HTML}; accept one of them")
-    menu = await machine.store.menu(machine.scale_max_g, machine.dosing)
+    menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
     bottles = await machine.store.bottles.all()
     evening = body.evening()
     require_none(faults_of_evening(menu, evening))
     found = await asyncio.to_thread(
-        plan_evening, menu, bottles, evening, Random(body.seed).random, machine.menu.small
+        plan_evening, menu, bottles, evening, Random(body.seed).random, machine.planning.small
     )
-    each_g = machine.menu.standard_drink_g
+    each_g = machine.planning.standard_drink_g
     if form == HTML:
         return html_page(evening_page(found, body.title, each_g))
     return EveningView.of(found, body.title, each_g)

@@ -1,59 +1,96 @@
 """The event stream: the journal as it grows, and live readings in between.
 
-Durable events carry their journal number as id, so a client that comes back with `Last-Event-ID` misses none:
-they are always read from the journal, and an event of the feed only tells that there is more to read.
+Durable events carry their journal number as id, so a client that comes back with `Last-Event-ID` misses none.
+An event is read once and encoded once for all streams; the journal itself is read only for what a stream has
+missed, at its beginning or because it was too slow.
 """
 
+import asyncio
 from collections.abc import AsyncIterator
-from typing import Annotated
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Header
-from fastapi.sse import EventSourceResponse, ServerSentEvent
+from fastapi.responses import StreamingResponse
 
-from tarewell.api.context import Machine
-from tarewell.api.problems import responses
+from tarewell.api.context import Machine, Services
+from tarewell.api.problems import ProblemError, responses
+from tarewell.exchange.live import LiveEvent, Subscription, journal_event
 from tarewell.records.store import Store
 
 router = APIRouter(prefix="/v1", tags=["events"])
 
 BATCH = 100
+PING_S = 15.0
+MAX_STREAMS = 200
 LAGGED = "lagged"
 """The feed dropped something for this reader, who was too slow; what is durable is read again."""
+
+_OPEN = b": the stream is open\nretry: 1000\n\n"
+_PING = b": ping\n\n"
+
+_STREAM: dict[int | str, dict[str, Any]] = {
+    200: {"content": {"text/event-stream": {"schema": {"type": "string"}}}},
+    **responses("invalid-request", "too-many"),
+}
 
 
 @router.get(
     "/events",
     summary="What happens, as server-sent events",
-    response_class=EventSourceResponse,
-    responses=responses("invalid-request"),
+    response_class=StreamingResponse,
+    responses=_STREAM,
 )
 async def events(
     machine: Machine,
     last_event_id: Annotated[
         int | None, Header(ge=0, description="the last id seen; without it the stream begins now")
     ] = None,
-) -> AsyncIterator[ServerSentEvent]:
+) -> StreamingResponse:
     """Ends when the daemon shuts down. A comment line comes every 15 s when nothing else does."""
-    store = machine.store
-    newest = await store.journal.last_seq()
-    last_seq = newest if last_event_id is None else min(last_event_id, newest)
-    async with machine.operation.feed.subscribe() as live:
-        yield ServerSentEvent(comment="the stream is open", retry=1000)
-        async for event in _since(store, last_seq):
-            last_seq = int(event.id or last_seq)
-            yield event
-        async for item in live:
-            if item.kind != LAGGED and item.seq is None:
-                yield ServerSentEvent(event=item.kind, data=item.body)
-            elif item.seq is None or item.seq > last_seq:
-                async for event in _since(store, last_seq):
-                    last_seq = int(event.id or last_seq)
-                    yield event
+    if machine.client.feed.readers >= MAX_STREAMS:
+        raise ProblemError(
+            "too-many",
+            f"{MAX_STREAMS} event streams are open already; close some, or come back later",
+            headers={"Retry-After": "10"},
+        )
+    stream = _frames(machine, last_event_id, machine.client.feed.subscribe())
+    return StreamingResponse(
+        stream,
+        media_type="text/event-stream",
+        headers={"Cache-Control": "no-cache", "X-Accel-Buffering": "no"},
+    )
 
 
-async def _since(store: Store, last_seq: int) -> AsyncIterator[ServerSentEvent]:
+async def _frames(machine: Services, last_event_id: int | None, live: Subscription) -> AsyncIterator[bytes]:
+    async with live:
+        yield _OPEN
+        newest = await machine.store.journal.last_seq()
+        last_seq = newest if last_event_id is None else min(last_event_id, newest)
+        async for event in _since(machine.store, last_seq):
+            last_seq = event.seq or last_seq
+            yield event.frame
+        while True:
+            try:
+                async with asyncio.timeout(PING_S):
+                    item = await anext(live)
+            except TimeoutError:
+                yield _PING
+                continue
+            except StopAsyncIteration:
+                return
+            if item.kind == LAGGED or (item.seq is not None and item.seq > last_seq + 1):
+                async for event in _since(machine.store, last_seq):
+                    last_seq = event.seq or last_seq
+                    yield event.frame
+            elif item.seq is None:
+                yield item.frame
+            elif item.seq > last_seq:
+                last_seq = item.seq
+                yield item.frame
+
+
+async def _since(store: Store, last_seq: int) -> AsyncIterator[LiveEvent]:
     while batch := await store.journal.since(last_seq, BATCH):
         for entry in batch:
-            data = {"at": entry.at, "pour_id": entry.pour_id, **entry.body}
-            yield ServerSentEvent(event=entry.kind, id=str(entry.seq), data=data)
+            yield journal_event(entry)
         last_seq = batch[-1].seq

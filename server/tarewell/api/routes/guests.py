@@ -8,6 +8,7 @@ from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
 from tarewell.api.schemas.rounds import MAX_GUEST
+from tarewell.exchange.requests import ReleaseGuest
 from tarewell.setup_file.forms import GUEST
 
 router = APIRouter(prefix="/v1/guests", tags=["rounds"])
@@ -18,7 +19,7 @@ GuestLabel = Annotated[str, Path(pattern=GUEST, max_length=MAX_GUEST, examples=[
 @router.get("/{guest}", summary="What was poured for a guest", responses=responses("invalid-request"))
 async def read_guest(guest: GuestLabel, machine: Machine) -> GuestView:
     """In standard drinks, within the window of the setting; a count, and no measure of anybody's state."""
-    return GuestView.of(await machine.rounds.standing(guest))
+    return GuestView.of(await machine.planner.standing(guest))
 
 
 @router.post(
@@ -29,4 +30,4 @@ async def read_guest(guest: GuestLabel, machine: Machine) -> GuestView:
 )
 async def release(guest: GuestLabel, body: ReleaseBody, machine: Machine) -> ReleaseView:
     """For this one glass; who did so and why is kept. Look after the guest first."""
-    return ReleaseView.of(await machine.rounds.release(guest, body.released_by, body.reason))
+    return ReleaseView.of(await machine.client.ask(ReleaseGuest(guest, body.released_by, body.reason)))

@@ -6,20 +6,21 @@ from tarewell import __version__
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
+from tarewell.exchange.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
 
 router = APIRouter(prefix="/v1", tags=["machine"])
 
 
 @router.get("/machine", summary="The machine at a glance")
 async def read_machine(machine: Machine) -> MachineView:
-    """Link and board, calibrated, latched, the pour under way, and what hinders a pour."""
-    return MachineView.of(machine.operation.status())
+    """Link and board, calibrated, latched, the pour under way, alarms, and what blocks a pour."""
+    return MachineView.of(machine.client.state.status)
 
 
 @router.get("/machine/board", summary="The board's counters", responses=responses("machine-not-ready"))
 async def read_board(machine: Machine) -> BoardStatsView:
     """What the board has counted on its line and at its load cell since its reset."""
-    return BoardStatsView.of(await machine.operation.device_stats())
+    return BoardStatsView.of(await machine.client.ask(ReadCounters()))
 
 
 @router.post(
@@ -28,16 +29,18 @@ async def read_board(machine: Machine) -> BoardStatsView:
     responses=responses("machine-not-ready"),
 )
 async def emergency_stop(machine: Machine) -> MachineView:
-    """Aborts the pour under way; nothing runs until a reset. It replaces no switch in the pump supply."""
-    await machine.operation.emergency_stop()
-    return MachineView.of(machine.operation.status())
+    """Aborts the pour under way; nothing runs until the release. It replaces no switch in the pump supply."""
+    await machine.client.ask(TriggerEmergencyStop())
+    return MachineView.of(machine.client.state.status)
 
 
-@router.post("/machine/reset", summary="Release the emergency stop", responses=responses("machine-not-ready"))
-async def reset(machine: Machine) -> MachineView:
+@router.post(
+    "/machine/release", summary="Release the emergency stop", responses=responses("machine-not-ready")
+)
+async def release(machine: Machine) -> MachineView:
     """Only after the reason was found and removed. Starts nothing."""
-    await machine.operation.reset()
-    return MachineView.of(machine.operation.status())
+    await machine.client.ask(ReleaseLatchedStop())
+    return MachineView.of(machine.client.state.status)
 
 
 @router.get("/health", summary="Whether the daemon answers", tags=["health"])
@@ -51,7 +54,7 @@ async def health() -> HealthView:
 )
 async def ready(machine: Machine) -> ReadyView:
     """A problem of status 503 with the blockers where none could; a pour under way is no blocker."""
-    blockers = machine.operation.status().blockers
+    blockers = machine.client.state.status.blockers
     if blockers:
         raise ProblemError("not-ready", "no pour can start: " + "; ".join(blockers), blockers=blockers)
     return ReadyView()

@@ -23,7 +23,7 @@ _STARTED = begun("pour", PourView, "It waits for a cup; follow and order it as a
 @router.get("/maintenance", summary="What each channel needs before a drink may come from it")
 async def read_needs(machine: Machine) -> list[NeedView]:
     """By channel; `need` is `none` where it is ready."""
-    needs = machine.operation.needs()
+    needs = machine.client.state.needs
     channels = await machine.store.channels.all()
     return [NeedView.of(channel.number, needs.get(channel.number, ChannelNeed.NONE)) for channel in channels]
 
@@ -39,7 +39,9 @@ async def prime(
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """Runs until liquid has come into the cup, and some more."""
-    amount_g = body.amount_g if body is not None and body.amount_g is not None else machine.dosing.prime_g
+    amount_g = (
+        body.amount_g if body is not None and body.amount_g is not None else machine.planning.dosing.prime_g
+    )
     return await _start(machine, response, number, Purpose.PRIME, amount_g, None, idempotency_key)
 
 
@@ -70,7 +72,7 @@ async def purge(
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """The tube's end is out of the liquid; it ends when nothing comes any more."""
-    max_g = body.max_g if body is not None and body.max_g is not None else machine.dosing.max_purge_g
+    max_g = body.max_g if body is not None and body.max_g is not None else machine.planning.dosing.max_purge_g
     return await _start(machine, response, number, Purpose.PURGE, max_g, None, idempotency_key)
 
 
@@ -88,7 +90,7 @@ async def _start(
     planned = _plan(machine, number, purpose, target_g, agent)
     record = await begin_planned(planned, key, mark, machine)
     tell_begun(response, pour_link(record.id), record.replayed)
-    return PourView.of(record, machine.operation.progress(record.id))
+    return PourView.of(record, machine.client.state.pour_progress(record.id))
 
 
 async def _plan(

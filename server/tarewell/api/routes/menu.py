@@ -6,10 +6,10 @@ from fastapi import APIRouter
 
 from tarewell.api.context import Machine
 from tarewell.api.schemas.drinks import MenuEntryView, MenuView
+from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.feasibility import remaining
 from tarewell.menu.values import Bottle, Menu
-from tarewell.settings import MenuSettings
 
 router = APIRouter(prefix="/v1", tags=["menu and stock"])
 
@@ -17,17 +17,17 @@ router = APIRouter(prefix="/v1", tags=["menu and stock"])
 @router.get("/menu", summary="Every drink with what can be poured now")
 async def read_menu(machine: Machine) -> MenuView:
     """By name: strength, standard drinks, sugar, allergens, cost, how many remain, and what is in the way."""
-    menu = (await machine.store.menu(machine.scale_max_g, machine.dosing)).needing(machine.operation.needs())
+    menu = await machine.planner.menu()
     shelf = await machine.store.bottles.all()
-    return await asyncio.to_thread(_view, menu, shelf, machine.menu)
+    return await asyncio.to_thread(_view, menu, shelf, machine.planning)
 
 
-def _view(menu: Menu, shelf: list[Bottle], settings: MenuSettings) -> MenuView:
-    left = remaining(menu, shelf, settings.small)
-    each_g = settings.standard_drink_g
+def _view(menu: Menu, shelf: list[Bottle], planning: PlanningConfig) -> MenuView:
+    left = remaining(menu, shelf, planning.small)
+    each_g = planning.standard_drink_g
     recipes = sorted((menu.recipes[key] for key in left), key=lambda recipe: (recipe.name, recipe.id))
     drinks = [
-        MenuEntryView.of(compile_recipe(menu, recipe.id, small=settings.small), left[recipe.id], each_g)
+        MenuEntryView.of(compile_recipe(menu, recipe.id, small=planning.small), left[recipe.id], each_g)
         for recipe in recipes
     ]
     return MenuView(standard_drink_g=round(each_g, 2), drinks=drinks)

@@ -12,13 +12,14 @@ from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
+from tarewell.exchange.requests import CommandPour
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
 
 async def view(services: Services, pour_id: str) -> PourView:
     """A pour as it stands now."""
-    progress = services.operation.progress(pour_id)
+    progress = services.client.state.pour_progress(pour_id)
     return PourView.of(await services.store.pours.get(pour_id), progress)
 
 
@@ -40,7 +41,7 @@ async def start(
     """
     record = await begin(body, idempotency_key, machine)
     tell_begun(response, pour_link(record.id), record.replayed)
-    return PourView.of(record, machine.operation.progress(record.id))
+    return PourView.of(record, machine.client.state.pour_progress(record.id))
 
 
 @router.get(
@@ -55,7 +56,7 @@ async def list_pours(
     page = await machine.store.pours.list(asked.query())
     kept = asked.model_dump(mode="json", exclude_none=True, exclude={"before", "after"})
     tell_pages(response, router.prefix, kept, page.older, page.newer)
-    return [PourView.of(record, machine.operation.progress(record.id)) for record in page.pours]
+    return [PourView.of(record, machine.client.state.pour_progress(record.id)) for record in page.pours]
 
 
 @router.get("/{pour_id}", summary="One pour", responses=responses("not-found"))
@@ -67,7 +68,7 @@ async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
 def _add_order(order: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: RecordId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
-        await machine.operation.order(pour_id, order)
+        await machine.client.ask(CommandPour(pour_id, order))
         return await view(machine, pour_id)
 
     endpoint: Callable[[str, Services], Awaitable[PourView]] = give

@@ -90,7 +90,7 @@ async def put_recipe(
     recipe_id: RecipeId, body: RecipeBody, machine: Machine, wanted: Conditions
 ) -> RecipeView:
     """Creates or replaces it; what it names must be there. Pours of the past keep what they were."""
-    recipe = body.recipe(recipe_id, machine.menu.small)
+    recipe = body.recipe(recipe_id, machine.planning.small)
     await _require_sound(recipe, machine)
     return await put(machine.store.recipes, recipe, RecipeView.of, wanted)
 
@@ -138,7 +138,7 @@ async def plan_recipe(
 ) -> DrinkView:
     """In g for each channel; `blockers` says why it could not be poured now. Pours nothing."""
     await machine.store.recipes.get(recipe_id)
-    menu = (await machine.store.menu(machine.scale_max_g, machine.dosing)).needing(machine.operation.needs())
+    menu = await machine.planner.menu()
     drink = await asyncio.to_thread(
         compile_recipe,
         menu,
@@ -146,6 +146,6 @@ async def plan_recipe(
         glass_id=glass,
         volume_ml=volume,
         max_ethanol_g=max_ethanol_g,
-        small=machine.menu.small,
+        small=machine.planning.small,
     )
-    return DrinkView.of(drink, machine.menu.standard_drink_g)
+    return DrinkView.of(drink, machine.planning.standard_drink_g)

@@ -11,23 +11,24 @@ from tarewell.api.errors import round_link
 from tarewell.api.kept import IdempotencyKey, RecordId, begun, listed, ordered, tell_begun, tell_pages
 from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
+from tarewell.exchange.requests import CommandRound
+from tarewell.exchange.round_planning import RoundNotPossibleError, RoundRequest
 from tarewell.menu.errors import MenuError
-from tarewell.operation.round_requests import RoundNotPossibleError, RoundRequest
-from tarewell.records.round_values import MAX_ROUNDS, RoundRecord
+from tarewell.records.values import MAX_ROUNDS, RoundRecord
 from tarewell.rounds.events import RoundCommand
 
 router = APIRouter(prefix="/v1/rounds", tags=["rounds"])
 
 
 def _shown(services: Services, record: RoundRecord) -> RoundView:
-    progress = services.rounds.progress(record.id)
-    return RoundView.of(record, progress, services.menu.standard_drink_g)
+    progress = services.client.state.round_progress(record.id)
+    return RoundView.of(record, progress, services.planning.standard_drink_g)
 
 
 async def _view(services: Services, round_id: str) -> RoundView:
-    progress = services.rounds.progress(round_id)
+    progress = services.client.state.round_progress(round_id)
     record = await services.store.rounds.get(round_id)
-    return RoundView.of(record, progress, services.menu.standard_drink_g)
+    return RoundView.of(record, progress, services.planning.standard_drink_g)
 
 
 @router.post(
@@ -38,7 +39,7 @@ async def _view(services: Services, round_id: str) -> RoundView:
 async def check(body: GlassesBody, machine: Machine) -> CheckView:
     """Bottles are drawn down glass after glass, in order. Pours nothing."""
     try:
-        return CheckView.of(await machine.rounds.check([wish for _, wish in body.wanted()]))
+        return CheckView.of(await machine.planner.check([wish for _, wish in body.wanted()]))
     except MenuError as error:
         raise ProblemError("round-not-possible", str(error)) from error
 
@@ -62,7 +63,7 @@ async def begin(
         [wish for _, wish in wanted], "api", body.auto_start, body.allow_short, idempotency_key, mark
     )
     try:
-        record = await machine.rounds.begin(request)
+        record = await machine.planner.begin(request)
     except MenuError as error:
         raise ProblemError("round-not-possible", str(error)) from error
     except RoundNotPossibleError as error:
@@ -105,14 +106,14 @@ async def confirm(
 ) -> RoundView:
     """The step that the round shows now; with `glass` and `leg` no other one, however often it is sent."""
     await machine.store.rounds.get(round_id)
-    progress = machine.rounds.progress(round_id)
+    progress = machine.client.state.round_progress(round_id)
     if progress is not None:
         for name, asked, now in (("glass", glass, progress.glass + 1), ("leg", leg, progress.leg + 1)):
             if asked not in (None, now):
                 raise ProblemError(
                     "order-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
                 )
-    await machine.rounds.order(round_id, RoundCommand.CONFIRM)
+    await machine.client.ask(CommandRound(round_id, RoundCommand.CONFIRM))
     return await _view(machine, round_id)
 
 
@@ -125,7 +126,7 @@ async def read_round(round_id: RecordId, machine: Machine) -> RoundView:
 def _add_order(order: RoundCommand, summary: str, description: str) -> None:
     async def give(round_id: RecordId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
-        await machine.rounds.order(round_id, order)
+        await machine.client.ask(CommandRound(round_id, order))
         return await _view(machine, round_id)
 
     endpoint: Callable[[str, Services], Awaitable[RoundView]] = give

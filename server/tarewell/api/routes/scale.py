@@ -5,6 +5,7 @@ from fastapi import APIRouter
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.scale import CalibrationRequest, CalibrationView, EmptyView, IndicationView
+from tarewell.exchange.requests import Calibrate, ClearTare, ReadEmpty, SetTare, SetZero
 
 router = APIRouter(prefix="/v1/scale", tags=["scale"])
 
@@ -14,7 +15,7 @@ _REFUSALS = responses("scale-not-ready", "machine-not-ready", "machine-busy")
 @router.get("", summary="What the scale shows", responses=responses("not-ready"))
 async def read_scale(machine: Machine) -> IndicationView:
     """The last reading; a problem when there is none that is fresh."""
-    status = machine.operation.status()
+    status = machine.client.state.status
     if status.indication is None:
         raise ProblemError(
             "not-ready",
@@ -27,20 +28,20 @@ async def read_scale(machine: Machine) -> IndicationView:
 @router.post("/zero", summary="Set zero", responses=_REFUSALS)
 async def zero(machine: Machine) -> IndicationView:
     """The empty platform at rest now reads 0; clears the tare."""
-    return IndicationView.of(await machine.operation.zero())
+    return IndicationView.of(await machine.client.ask(SetZero()))
 
 
 @router.post("/tare", summary="Set tare", responses=_REFUSALS)
 async def tare(machine: Machine) -> IndicationView:
     """What stands on the platform at rest is left out of the net mass."""
-    await machine.operation.tare()
+    await machine.client.ask(SetTare())
     return await read_scale(machine)
 
 
 @router.delete("/tare", summary="Clear the tare", responses=_REFUSALS)
 async def clear_tare(machine: Machine) -> IndicationView:
     """Net is gross again."""
-    await machine.operation.clear_tare()
+    await machine.client.ask(ClearTare())
     return await read_scale(machine)
 
 
@@ -49,7 +50,7 @@ async def clear_tare(machine: Machine) -> IndicationView:
 )
 async def calibration_empty(machine: Machine) -> EmptyView:
     """Changes nothing; send the counts back in the second step."""
-    return EmptyView(empty_counts=await machine.operation.calibration_empty())
+    return EmptyView(empty_counts=await machine.client.ask(ReadEmpty()))
 
 
 @router.post(
@@ -61,7 +62,7 @@ async def calibration_empty(machine: Machine) -> EmptyView:
 )
 async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationView:
     """Two-point calibration from the empty platform and a known mass; kept from now on."""
-    return CalibrationView.of(await machine.operation.calibrate(body.empty_counts, body.reference_g))
+    return CalibrationView.of(await machine.client.ask(Calibrate(body.empty_counts, body.reference_g)))
 
 
 @router.get("/calibration", summary="The calibration in use", responses=responses("not-found"))

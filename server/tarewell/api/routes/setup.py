@@ -8,7 +8,7 @@ from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.setups import ImportView
 from tarewell.setup_file.document import json_schema_text
-from tarewell.setup_file.exchange import apply_import, export_setup, plan_import
+from tarewell.setup_file.exchange import apply_import, export_setup
 
 router = APIRouter(prefix="/v1/setup", tags=["set-up"])
 
@@ -38,7 +38,14 @@ async def read_setup(machine: Machine) -> Response:
     "/import",
     summary="Import a set-up file",
     responses=responses(
-        "setup-at-fault", "in-use", "channel-taken", "changed-meanwhile", "bad-request", "invalid-request"
+        "setup-at-fault",
+        "in-use",
+        "channel-taken",
+        "changed-meanwhile",
+        "bad-request",
+        "invalid-request",
+        "too-many",
+        "too-large",
     ),
     openapi_extra={"requestBody": {"required": True, **_TOML_BODY}},
 )
@@ -54,7 +61,7 @@ async def import_setup(
         raise ProblemError(
             "bad-request", f"the file is not UTF-8 at byte {error.start}; save it as UTF-8 and send it again"
         ) from error
-    plan = await plan_import(machine.store, text, machine.menu.small)
+    plan = await machine.importer.plan(text)
     if not dry_run:
         await apply_import(machine.store, plan)
     return ImportView.of(plan, applied=not dry_run)

@@ -5,8 +5,8 @@ from typing import Self
 
 from pydantic import ConfigDict, Field, JsonValue
 
-from tarewell.operation.round_requests import GuestStanding
-from tarewell.records.round_values import ReleaseRecord
+from tarewell.exchange.round_planning import GuestStanding
+from tarewell.records.values import ReleaseRecord
 
 from . import Body, Name, View
 

@@ -5,7 +5,8 @@ from typing import Self
 
 from pydantic import ConfigDict, Field
 
-from tarewell.operation.requests import LinkState, MachineStatus
+from tarewell.device.status import LinkState
+from tarewell.exchange.requests import MachineStatus
 from tarewell_protocol.messages import BoardStats, Identity
 
 from . import View

@@ -7,7 +7,7 @@ from pydantic import ConfigDict, Field, JsonValue, StringConstraints, model_vali
 
 from tarewell.menu.allergens import Allergen
 from tarewell.quantities.strength import DrinkStrength
-from tarewell.records.round_values import GlassRecord, RoundRecord
+from tarewell.records.values import GlassRecord, RoundRecord
 from tarewell.rounds.events import Ending
 from tarewell.rounds.feasible import Feasibility, Wanted
 from tarewell.rounds.plan import MAX_GLASSES

@@ -5,22 +5,39 @@ reading has no number; of the readings that a slow reader has not taken yet, onl
 """
 
 import asyncio
+import json
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from types import TracebackType
 from typing import Any, Self
-from weakref import WeakSet
+
+from tarewell.records.values import StoredEvent
 
 MAX_QUEUE = 256
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LiveEvent:
     """Something that happened. `seq` is its number in the journal, None if it is not kept there."""
 
     kind: str
     body: dict[str, Any]
     seq: int | None = None
+
+    @cached_property
+    def frame(self) -> bytes:
+        """The event as a server-sent event (WHATWG HTML, 9.2), encoded once for all who listen."""
+        lines = f"event: {self.kind}\ndata: {json.dumps(self.body, ensure_ascii=False)}\n"
+        number = "" if self.seq is None else f"id: {self.seq}\n"
+        return f"{lines}{number}\n".encode()
+
+
+def journal_event(stored: StoredEvent) -> LiveEvent:
+    """A row of the journal as those who listen see it."""
+    body = {"at": stored.at.isoformat(), "pour_id": stored.pour_id, **stored.body}
+    return LiveEvent(stored.kind, body, stored.seq)
 
 
 class Subscription:
@@ -30,8 +47,9 @@ class Subscription:
     `events` were dropped, and after which journal number (`after_seq`) to read again.
     """
 
-    def __init__(self, most: int = MAX_QUEUE) -> None:
-        self._most = most
+    def __init__(self, feed: "EventFeed", max_waiting: int = MAX_QUEUE) -> None:
+        self._feed = feed
+        self._max_waiting = max_waiting
         self._waiting: deque[LiveEvent] = deque()
         self._more = asyncio.Event()
         self._ended = False
@@ -43,7 +61,7 @@ class Subscription:
         """Take an event for the reader; never waits."""
         if self._ended:
             return
-        if len(self._waiting) >= self._most:
+        if len(self._waiting) >= self._max_waiting:
             self._make_room()
         self._waiting.append(event)
         self._more.set()
@@ -95,25 +113,43 @@ class Subscription:
         traceback: TracebackType | None,
     ) -> None:
         self.end()
+        self._feed.leave(self)
 
 
 class EventFeed:
-    """Gives every event to every reader."""
+    """Gives every event to every reader, and to listeners in the same instant."""
 
     def __init__(self) -> None:
-        self._readers: WeakSet[Subscription] = WeakSet()
+        self._readers: set[Subscription] = set()
+        self._listeners: list[Callable[[LiveEvent], None]] = []
         self._closed = False
+
+    @property
+    def readers(self) -> int:
+        """How many read at present."""
+        return len(self._readers)
 
     def subscribe(self) -> Subscription:
         """A new reader; it gets what is published from now on."""
-        reader = Subscription()
+        reader = Subscription(self)
         if self._closed:
             reader.end()
         self._readers.add(reader)
         return reader
 
+    def leave(self, reader: Subscription) -> None:
+        """The reader gets nothing more."""
+        self._readers.discard(reader)
+
+    def listen(self, listener: Callable[[LiveEvent], None]) -> Callable[[], None]:
+        """Have a function called with each event, in order; call what is returned to end that."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
     def publish(self, event: LiveEvent) -> None:
-        """Give an event to all readers; never waits."""
+        """Give an event to all; never waits."""
+        for listener in list(self._listeners):
+            listener(event)
         for reader in self._readers:
             reader.push(event)
 

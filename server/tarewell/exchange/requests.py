@@ -1,0 +1,218 @@
+"""What may be asked of the machine, what it shows, and why it may refuse. All of it are plain values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Generic, TypeVar
+
+from tarewell.device.status import LinkStatus
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.plan import PourPlan
+from tarewell.dosing.pour import PourProgress
+from tarewell.records.round_changes import serving_of
+from tarewell.records.values import NewRound, PourRecord, RecipeNote, ReleaseRecord, RoundRecord
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.progress import RoundProgress
+from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.scale import Indication
+from tarewell_protocol.messages import BoardStats
+
+A_co = TypeVar("A_co", covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class MachineStatus:
+    """The machine at a glance. `blockers` says in words why no pour can start; empty when one can.
+
+    `alarms` are those raised while no pour was under way, until the emergency stop is released or the machine
+    starts anew.
+    """
+
+    machine_id: str
+    link: LinkStatus
+    indication: Indication | None
+    calibrated: bool
+    latched: bool
+    pour_id: str | None
+    blockers: tuple[str, ...]
+    round_id: str | None = None
+    alarms: tuple[Alarm, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MachineState:
+    """All that the machine shows, as it stands at one moment. `needs` says what each channel needs before a
+    drink; one that is not named needs nothing.
+
+    `followed_pour` and `followed_round` stay, with their progress, until the outcome is in the records.
+    """
+
+    status: MachineStatus
+    needs: Mapping[int, ChannelNeed] = field(default_factory=dict)
+    followed_pour: str | None = None
+    pour: PourProgress | None = None
+    followed_round: str | None = None
+    round: RoundProgress | None = None
+
+    def pour_progress(self, pour_id: str) -> PourProgress | None:
+        """The pour at a glance, until its outcome is in the records; None for any other."""
+        return self.pour if pour_id == self.followed_pour else None
+
+    def round_progress(self, round_id: str) -> RoundProgress | None:
+        """The round at a glance, until its outcome is in the records; None for any other."""
+        return self.round if round_id == self.followed_round else None
+
+    def blocked(self, reason: str) -> "MachineState":
+        """The same with one more reason why no pour can start, and no reading that could be old."""
+        blockers = (reason, *self.status.blockers)
+        return replace(self, status=replace(self.status, blockers=blockers, indication=None))
+
+
+# Requests; each names the type of its answer.
+
+
+class Request(Generic[A_co]):
+    """Something that may be asked of the machine, with an answer of type `A_co`."""
+
+    __slots__ = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PourRequest(Request[PourRecord]):
+    """Begin a pour; its intent is on the disk when the answer comes. Masses in g.
+
+    `key` and `fingerprint` make it idempotent: a key that was used before gives its pour. `recipe` says what
+    it is made from, for a drink of a round. `until_s` is when nobody waits for it any more, on the system's
+    monotonic clock: a pour whose intent is committed later does not begin.
+    """
+
+    plan: PourPlan
+    origin: str
+    key: str | None = None
+    fingerprint: str | None = None
+    recipe: RecipeNote | None = None
+    until_s: float | None = None
+
+    def until(self, until_s: float) -> "PourRequest":
+        """The same, for one who waits so long."""
+        return replace(self, until_s=until_s)
+
+    @property
+    def round_id(self) -> str | None:
+        """The round that it belongs to, if it does."""
+        serving = serving_of(None if self.recipe is None else self.recipe.serving_id)
+        return None if serving is None else serving.round_id
+
+
+@dataclass(frozen=True, slots=True)
+class CommandPour(Request[None]):
+    """Hold, restart, stop or abort the pour under way."""
+
+    pour_id: str
+    command: PourCommand
+
+
+@dataclass(frozen=True, slots=True)
+class BeginRound(Request[RoundRecord]):
+    """Begin a round that was planned; its intent is on the disk when the answer comes."""
+
+    new: NewRound
+
+
+@dataclass(frozen=True, slots=True)
+class CommandRound(Request[None]):
+    """Start, confirm, hold, restart, skip or stop in the round under way."""
+
+    round_id: str
+    command: RoundCommand
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseGuest(Request[ReleaseRecord]):
+    """Let the waiting glass of a guest be poured; who did so and why is kept first."""
+
+    guest: str
+    released_by: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetZero(Request[Indication]):
+    """The empty platform reads 0 from now on."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetTare(Request[None]):
+    """Leave what stands on the platform out of the net mass."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClearTare(Request[None]):
+    """Net is gross again."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadEmpty(Request[float]):
+    """First point of a calibration: the raw counts of the empty platform at rest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Calibrate(Request[Calibration]):
+    """Second point: the reference mass, in g, is on the platform; the calibration is kept."""
+
+    empty_counts: float
+    reference_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class TriggerEmergencyStop(Request[None]):
+    """Stop every pump and latch; a pour under way aborts."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReleaseLatchedStop(Request[None]):
+    """Release the emergency stop; starts nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReadCounters(Request[BoardStats]):
+    """What the board has counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShowLine(Request[None]):
+    """Write one line of the board's display; ask for one at a time."""
+
+    line: int
+    text: str
+
+
+# Refusals
+
+
+class MachineBusyError(Exception):
+    """A pour, or a round, is under way: `what`, with its `owner_id`."""
+
+    def __init__(self, owner_id: str, what: str = "pour") -> None:
+        super().__init__(
+            f"{what} {owner_id} is under way and there is one platform; wait for its end, or stop it first"
+        )
+        self.owner_id = owner_id
+        self.what = what
+
+
+class NotReadyError(Exception):
+    """The machine cannot do that now: no link, not calibrated, or the emergency stop is latched."""
+
+
+class NotAnsweredError(NotReadyError):
+    """The machine did not answer in time; it may have done what was asked."""
+
+
+class NotUnderWayError(Exception):
+    """The pour is over, or another one is under way."""
+
+
+class RoundNotUnderWayError(Exception):
+    """The round is over, another one is under way, or nothing waits for what was commanded."""

@@ -1,0 +1,143 @@
+"""Rounds as people ask for them: planned from the menu here, in grams, and put to the machine finished."""
+
+import asyncio
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from tarewell.menu.errors import MenuError
+from tarewell.menu.values import Menu
+from tarewell.records.store import Store
+from tarewell.records.values import NewRound, ReleaseRecord, RoundRecord
+from tarewell.rounds.feasible import Feasibility, Wanted, feasible
+from tarewell.rounds.guests import counted
+from tarewell.rounds.plan import RoundPlan
+from tarewell.rounds.states import RoundState
+
+from .client import MachineClient
+from .planning_config import PlanningConfig
+from .requests import BeginRound
+
+
+@dataclass(frozen=True, slots=True)
+class RoundRequest:
+    """Glasses in their order; `allow_short` begins without those that cannot be poured."""
+
+    wanted: Sequence[Wanted]
+    origin: str
+    auto_start: bool = False
+    allow_short: bool = False
+    key: str | None = None
+    fingerprint: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GuestStanding:
+    """What was poured for a guest within the window that ends now, in standard drinks.
+
+    `limit` None: no limit is set. `waiting_glass` is the glass of the round under way that waits for a
+    release, from 0.
+    """
+
+    guest: str
+    standard_drinks: float
+    limit: float | None
+    window_h: float
+    waiting_glass: int | None
+    releases: Sequence[ReleaseRecord]
+
+
+class RoundNotPossibleError(Exception):
+    """Not all glasses can be poured now; `feasibility` says which can."""
+
+    def __init__(self, message: str, feasibility: Feasibility) -> None:
+        super().__init__(message)
+        self.feasibility = feasibility
+
+
+class RoundPlanner:
+    """Plans from what the records hold and what the machine says its channels need."""
+
+    def __init__(self, store: Store, machine: MachineClient, config: PlanningConfig) -> None:
+        self._store = store
+        self._machine = machine
+        self._config = config
+
+    async def menu(self) -> Menu:
+        """The menu with what the channels need before a drink.
+
+        Raises:
+            StoreError: the records cannot be read.
+        """
+        menu = await self._store.menu(self._config.scale_max_g, self._config.dosing)
+        return menu.needing(self._machine.state.needs)
+
+    async def check(self, wanted: Sequence[Wanted]) -> Feasibility:
+        """Which of these glasses can be poured now, in this order.
+
+        Raises:
+            MenuError: a recipe that does not exist, or a wish that cannot mean anything.
+        """
+        return feasible(await self.menu(), wanted, self._config.small)
+
+    async def begin(self, request: RoundRequest) -> RoundRecord:
+        """Begin a round; its intent is committed when this returns. A key used before gives its round.
+
+        Raises:
+            RoundNotPossibleError: not all glasses can be poured, or none.
+            MenuError: a recipe that does not exist, or a wish that cannot mean anything.
+            MachineBusyError: a pour or a round is under way.
+            NotReadyError: see the machine's blockers.
+            IdempotencyConflict: the key belongs to another request.
+            StoreError: the records cannot be written; nothing has begun.
+        """
+        try:
+            plan = await self._plan(request)
+        except (RoundNotPossibleError, MenuError):
+            if request.key is None:
+                raise
+            earlier = await self._store.rounds.find(request.key, request.fingerprint)
+            if earlier is None:
+                raise
+            return earlier
+        return await self._machine.ask(
+            BeginRound(NewRound(plan, request.origin, request.key, request.fingerprint))
+        )
+
+    async def _plan(self, request: RoundRequest) -> RoundPlan:
+        menu = await self.menu()
+        found = feasible(menu, request.wanted, self._config.small)
+        if not found.glasses or (found.short and not request.allow_short):
+            raise RoundNotPossibleError(found.told, found)
+        used = {liquid_id for glass in found.glasses for liquid_id in glass.liquid_ids}
+        return RoundPlan(
+            found.glasses,
+            {liquid_id: menu.liquids[liquid_id] for liquid_id in used if liquid_id in menu.liquids},
+            menu.glasses,
+            request.auto_start,
+            self._config.dosing.min_glass_g,
+            self._config.limit,
+        )
+
+    # Guests
+
+    async def standing(self, guest: str) -> GuestStanding:
+        """What was poured for a guest, and what waits."""
+        now, now_s = datetime.now(UTC), asyncio.get_running_loop().time()
+        since = now - timedelta(hours=self._config.guests_window_h)
+        served = [item.on_clock(now, now_s) for item in await self._store.rounds.served(since)]
+        limit = self._config.limit
+        return GuestStanding(
+            guest=guest,
+            standard_drinks=counted(served, guest, now_s, self._config.serving_limit(0.0)),
+            limit=None if limit is None else limit.standard_drinks,
+            window_h=self._config.guests_window_h,
+            waiting_glass=self._waiting_glass(guest),
+            releases=await self._store.rounds.releases(guest),
+        )
+
+    def _waiting_glass(self, guest: str) -> int | None:
+        progress = self._machine.state.round
+        if progress is None or progress.state is not RoundState.AWAITING_RELEASE or progress.guest != guest:
+            return None
+        return progress.glass

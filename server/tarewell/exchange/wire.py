@@ -1,0 +1,75 @@
+"""The bytes between machine and front: one JSON object a line over a stream socket."""
+
+import json
+from collections.abc import Iterator
+from typing import Any, get_args
+
+from tarewell.typed_json import dump, load
+
+from . import requests
+from .requests import Request
+
+MAX_LINE_BYTES = 1 << 20
+"""A round of the most glasses has about 100 kB; whoever sends more is cut off."""
+
+REQUESTS: dict[str, type[Request[Any]]] = {
+    kind.__name__: kind for kind in Request.__subclasses__() if kind.__module__ == requests.__name__
+}
+
+
+class WireError(Exception):
+    """What came is not what this program sends: the two processes are not of one build."""
+
+
+def dump_request(request: Request[Any]) -> dict[str, Any]:
+    """A request with its name."""
+    return {"ask": type(request).__name__, "with": dump(request)}
+
+
+def load_request(data: dict[str, Any]) -> Request[Any]:
+    """The request.
+
+    Raises:
+        WireError: there is none of that name, or it has other fields.
+    """
+    try:
+        request: Request[Any] = load(REQUESTS[data["ask"]], data["with"])
+    except (KeyError, TypeError, ValueError) as error:
+        raise WireError(f"a request cannot be read: {error!r}") from error
+    return request
+
+
+def load_answer(request: Request[Any], data: Any) -> Any:
+    """The answer to a request, by the type that the request names."""
+    (base,) = type(request).__orig_bases__  # type: ignore[attr-defined]
+    return load(get_args(base)[0], data)
+
+
+def line_of(message: dict[str, Any]) -> bytes:
+    """A message as it goes over the socket."""
+    return json.dumps(message, separators=(",", ":")).encode() + b"\n"
+
+
+class LineReader:
+    """Puts lines together from pieces."""
+
+    def __init__(self) -> None:
+        self._rest = b""
+
+    def feed(self, data: bytes) -> Iterator[dict[str, Any]]:
+        """The messages that these bytes complete.
+
+        Raises:
+            WireError: a line that is too long, or not a JSON object.
+        """
+        *lines, self._rest = (self._rest + data).split(b"\n")
+        if len(self._rest) > MAX_LINE_BYTES:
+            raise WireError(f"a line has more than {MAX_LINE_BYTES} bytes")
+        for line in lines:
+            try:
+                message = json.loads(line)
+            except ValueError as error:
+                raise WireError(f"a line is not JSON: {error}") from error
+            if not isinstance(message, dict):
+                raise WireError("a line is not a JSON object")
+            yield message

@@ -1,0 +1,155 @@
+"""A front on its socket: requests in; answers, state and events out. None of it holds up the machine.
+
+While a front does not read, states and readings are left out, and the newest state is sent when it reads
+again. Answers and durable events wait for it up to a limit, beyond which it is cut off.
+"""
+
+import asyncio
+import logging
+from collections.abc import Callable
+from typing import Any
+
+from tarewell.exchange.live import LiveEvent
+from tarewell.exchange.refusals import dump_refusal
+from tarewell.exchange.requests import NotAnsweredError, PourRequest
+from tarewell.exchange.wire import LineReader, WireError, line_of, load_request
+from tarewell.typed_json import dump
+from tarewell_protocol.messages import Button, Knob
+
+from .desk import Desk
+
+log = logging.getLogger(__name__)
+
+STATE_S = 0.25
+"""The state is told at least this often, so that a front knows that the machine is well."""
+
+MAX_OPEN = 32
+"""With more requests under way than this, a front is read no further."""
+
+SLOW_BYTES, MAX_UNREAD_BYTES = 1 << 18, 1 << 23
+
+
+class FrontConnection(asyncio.Protocol):
+    """One front. `over` is done when it is gone; `on_ready` is called when it says that it serves."""
+
+    def __init__(self, desk: Desk, on_ready: Callable[[], None]) -> None:
+        self._desk = desk
+        self._on_ready = on_ready
+        self._loop = asyncio.get_running_loop()
+        self._transport: asyncio.Transport | None = None
+        self._lines = LineReader()
+        self._open: set[asyncio.Task[None]] = set()
+        self._state_due: asyncio.TimerHandle | None = None
+        self._is_slow = False
+        self._leave_feed: Callable[[], None] = lambda: None
+        self.heard_s = self._loop.time()
+        """When the front said something last."""
+        self.over: asyncio.Future[None] = self._loop.create_future()
+
+    def connection_made(self, transport: asyncio.BaseTransport) -> None:
+        """A front is there: tell it how the machine stands."""
+        if not isinstance(transport, asyncio.Transport):
+            raise TypeError(f"a front is read and written, got {transport!r}")
+        transport.set_write_buffer_limits(high=SLOW_BYTES)
+        self._transport = transport
+        self._desk.listen_to_hands(self._tell_hands)
+        self._leave_feed = self._desk.operation.feed.listen(self._publish)
+        self._tell_state()
+
+    def data_received(self, data: bytes) -> None:
+        """Take requests."""
+        self.heard_s = self._loop.time()
+        try:
+            for message in self._lines.feed(data):
+                self._take(message)
+        except WireError as error:
+            self._cut_off(str(error))
+
+    def pause_writing(self) -> None:
+        """The front does not read."""
+        self._is_slow = True
+
+    def resume_writing(self) -> None:
+        """It reads again: the newest state makes up for those left out."""
+        self._is_slow = False
+        self._tell_state()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """The front is gone; what it asked for goes on to its end."""
+        self._transport = None
+        self._desk.listen_to_hands(None)
+        self._leave_feed()
+        if self._state_due is not None:
+            self._state_due.cancel()
+        if not self.over.done():
+            self.over.set_result(None)
+
+    def close(self) -> None:
+        """End the connection after what is on its way."""
+        if self._transport is not None:
+            self._transport.close()
+
+    def _take(self, message: dict[str, Any]) -> None:
+        if message.get("ready"):
+            self._on_ready()
+        if "ask" not in message:
+            return
+        task = self._loop.create_task(self._answer(message), name="request of the front")
+        self._open.add(task)
+        task.add_done_callback(self._answered)
+        if len(self._open) >= MAX_OPEN and self._transport is not None:
+            self._transport.pause_reading()
+
+    def _answered(self, task: "asyncio.Task[None]") -> None:
+        self._open.discard(task)
+        if len(self._open) < MAX_OPEN and self._transport is not None:
+            self._transport.resume_reading()
+
+    async def _answer(self, message: dict[str, Any]) -> None:
+        number = message.get("id")
+        try:
+            request, until_s = load_request(message), float(message["until_s"])
+            if self._loop.time() > until_s:
+                raise NotAnsweredError("the machine was too busy to begin; nothing was done, ask again")
+            if isinstance(request, PourRequest):
+                request = request.until(until_s)
+            answer = {"id": number, "result": dump(await self._desk.ask(request))}
+        except Exception as error:
+            refusal = dump_refusal(error)
+            if refusal["kind"] == "MachineFaultError":
+                log.exception("a request of the front failed")
+            answer = {"id": number, "refused": refusal}
+        self._tell_state()
+        self._write(answer)
+
+    def _publish(self, event: LiveEvent) -> None:
+        if event.seq is None and self._is_slow:
+            return
+        self._tell_state()
+        self._write({"event": [event.kind, event.body, event.seq]})
+
+    def _tell_hands(self, report: Button | Knob) -> None:
+        self._tell_state()
+        self._write({"hands": dump(report)})
+
+    def _tell_state(self) -> None:
+        if self._state_due is not None:
+            self._state_due.cancel()
+        if self._transport is None:
+            return
+        self._state_due = self._loop.call_later(STATE_S, self._tell_state)
+        if not self._is_slow:
+            self._write({"state": dump(self._desk.state)})
+
+    def _write(self, message: dict[str, Any]) -> None:
+        if self._transport is None:
+            return
+        if self._transport.get_write_buffer_size() > MAX_UNREAD_BYTES:
+            self._cut_off("it does not read what it is told")
+            return
+        self._transport.write(line_of(message))
+
+    def _cut_off(self, reason: str) -> None:
+        log.error("the front is cut off: %s", reason)
+        if self._transport is not None:
+            self._transport.abort()

@@ -1,0 +1,123 @@
+"""Carries out what is asked of the machine, says how it stands, and takes the hand at its button.
+
+A press that stops a pour is acted on here, before any other process hears of it.
+"""
+
+import logging
+from typing import Any, TypeVar, cast
+
+from tarewell.dosing.events import PourCommand
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.exchange import requests as r
+from tarewell.exchange.client import HandsListener
+from tarewell.exchange.live import EventFeed
+from tarewell.exchange.requests import MachineState, NotUnderWayError, Request, RoundNotUnderWayError
+from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.states import UnexpectedRoundEvent
+from tarewell_protocol.messages import Button, Knob, Press
+
+from .operation import Operation
+from .rounds import Rounds
+
+log = logging.getLogger(__name__)
+
+A = TypeVar("A")
+
+_LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
+"""States in which a press means something else: a held pour shows what a press does."""
+
+
+class Desk:
+    """One place for every request, whichever process it comes from: a `MachineClient` within this process."""
+
+    def __init__(self, operation: Operation, rounds: Rounds) -> None:
+        self.operation = operation
+        self.rounds = rounds
+        self._hands: HandsListener | None = None
+        self._is_down = False
+        operation.listen_to_hands(self._take_hands)
+
+    def listen_to_hands(self, listener: HandsListener | None) -> None:
+        """Who is told of knob and button from now on, after they were acted on here; None: nobody."""
+        self._hands = listener
+
+    def _take_hands(self, report: Button | Knob) -> None:
+        if isinstance(report, Button):
+            lost_down = report.press is Press.UP and not self._is_down
+            self._is_down = report.press is not Press.UP
+            if report.press is Press.DOWN or lost_down:
+                self._stop()
+        if self._hands is not None:
+            self._hands(report)
+
+    def _stop(self) -> None:
+        """Stop the pour under way. One that is all of a round ends with it; a longer round is held."""
+        followed, round_ = self.operation.followed, self.rounds.followed
+        if followed is None or followed[1].state in _LEFT_ALONE:
+            return
+        try:
+            if round_ is not None and len(round_[1].glasses) == 1:
+                self.rounds.order(round_[0], RoundCommand.STOP)
+            else:
+                self.operation.order(followed[0], PourCommand.STOP)
+        except (NotUnderWayError, RoundNotUnderWayError, UnexpectedPourEvent, UnexpectedRoundEvent) as error:
+            log.info("a press of the button stopped nothing: %s", error)
+
+    @property
+    def feed(self) -> EventFeed:
+        """Everything that happens."""
+        return self.operation.feed
+
+    @property
+    def state(self) -> MachineState:
+        """The machine as it stands now."""
+        pour, round_ = self.operation.followed, self.rounds.followed
+        return MachineState(
+            status=self.operation.status(),
+            needs=dict(self.operation.needs()),
+            followed_pour=None if pour is None else pour[0],
+            pour=None if pour is None else pour[1],
+            followed_round=None if round_ is None else round_[0],
+            round=None if round_ is None else round_[1],
+        )
+
+    async def ask(self, request: Request[A]) -> A:
+        """Carry out a request.
+
+        Raises:
+            Exception: why it is refused; see `exchange.refusals`.
+        """
+        return cast(A, await self._carry_out(request))
+
+    async def _carry_out(self, request: Request[Any]) -> Any:
+        operation, rounds = self.operation, self.rounds
+        match request:
+            case r.PourRequest():
+                return await operation.pour(request)
+            case r.CommandPour(pour_id, command):
+                return operation.order(pour_id, command)
+            case r.BeginRound(new):
+                return await rounds.begin(new)
+            case r.CommandRound(round_id, command):
+                return rounds.order(round_id, command)
+            case r.ReleaseGuest(guest, released_by, reason):
+                return await rounds.release(guest, released_by, reason)
+            case r.SetZero():
+                return await operation.zero()
+            case r.SetTare():
+                return operation.tare()
+            case r.ClearTare():
+                return operation.clear_tare()
+            case r.ReadEmpty():
+                return operation.calibration_empty()
+            case r.Calibrate(empty_counts, reference_g):
+                return await operation.calibrate(empty_counts, reference_g)
+            case r.TriggerEmergencyStop():
+                return await operation.emergency_stop()
+            case r.ReleaseLatchedStop():
+                return await operation.release()
+            case r.ReadCounters():
+                return await operation.counters()
+            case r.ShowLine(line, text):
+                return await operation.show(line, text)
+        raise TypeError(f"nobody carries out a {type(request).__name__}")

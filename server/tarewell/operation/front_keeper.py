@@ -1,0 +1,121 @@
+"""Keeps the front at work: starts it, notices its end or its silence, and starts it again."""
+
+import asyncio
+import logging
+import os
+import signal
+import subprocess
+from collections import deque
+from collections.abc import Callable
+from contextlib import suppress
+
+from tarewell.exchange.changes import serve_changes
+from tarewell.records.writer import Writer
+
+from .clients import FrontConnection
+from .desk import Desk
+from .launch import Front
+
+log = logging.getLogger(__name__)
+
+FIRST_PAUSE_S, MAX_PAUSE_S = 0.2, 5.0
+DEATHS, WITHIN_S = 5, 60.0
+"""A front that ends so often within this time before it serves does not stay up."""
+
+SILENT_S = 10.0
+"""A front that says nothing for so long hangs, and is killed."""
+
+START_S = 60.0
+"""A front has that long from its start to the first word; a small computer under load needs some of it."""
+
+END_S = 4.0
+"""How long a front may take to end when it is asked to."""
+
+
+class FrontDownError(Exception):
+    """The front does not stay up, so nobody can reach the machine any more."""
+
+
+class FrontKeeper:
+    """One front after the other: the `first` was started before, `start` starts another."""
+
+    def __init__(
+        self,
+        desk: Desk,
+        writer: Writer,
+        start: Callable[[], Front],
+        on_ready: Callable[[], None],
+        first: Front | None = None,
+    ) -> None:
+        self._desk = desk
+        self._writer = writer
+        self._start = start
+        self._on_ready = on_ready
+        self._first = first
+        self._front: Front | None = first
+        self._served = False
+        self._closing = False
+
+    async def run(self) -> None:
+        """Keep it up until `end` or cancelled.
+
+        Raises:
+            FrontDownError: it does not stay up.
+        """
+        loop = asyncio.get_running_loop()
+        deaths: deque[float] = deque(maxlen=DEATHS)
+        pause_s = FIRST_PAUSE_S
+        while not self._closing:
+            self._served = False
+            await self._one_life()
+            if self._closing:
+                return
+            if self._served:
+                deaths.clear()
+                pause_s = FIRST_PAUSE_S
+            deaths.append(loop.time())
+            if len(deaths) == DEATHS and deaths[-1] - deaths[0] < WITHIN_S:
+                raise FrontDownError(f"the front has ended {DEATHS} times and never served; see its log")
+            log.error("the front has ended; it is started again")
+            await asyncio.sleep(pause_s)
+            pause_s = min(2 * pause_s, MAX_PAUSE_S)
+
+    async def end(self) -> None:
+        """Ask the front to end, and see that it does."""
+        self._closing = True
+        if self._front is not None:
+            self._front.process.terminate()
+            await _ended(self._front)
+
+    async def _one_life(self) -> None:
+        """One front, from its start to its end."""
+        loop = asyncio.get_running_loop()
+        front = self._first if self._first is not None else await asyncio.to_thread(self._start)
+        self._first, self._front = None, front
+        try:
+            serve_changes(front.changes, self._writer)
+            connection = FrontConnection(self._desk, self._ready)
+            front.requests.setblocking(False)
+            await loop.connect_accepted_socket(lambda: connection, front.requests)
+            while not connection.over.done():
+                await asyncio.wait({connection.over}, timeout=1.0)
+                limit_s = SILENT_S if self._served else START_S
+                if loop.time() - connection.heard_s > limit_s:
+                    log.error("the front has said nothing for %g s and is killed", limit_s)
+                    break
+        finally:
+            await _ended(front)
+            self._front = None
+
+    def _ready(self) -> None:
+        self._served = True
+        self._on_ready()
+
+
+async def _ended(front: Front) -> None:
+    """Give it a little time to end by itself, then kill it with all that it started."""
+    with suppress(subprocess.TimeoutExpired):
+        await asyncio.to_thread(front.process.wait, END_S)
+    with suppress(ProcessLookupError):
+        os.killpg(front.process.pid, signal.SIGKILL)
+    await asyncio.to_thread(front.process.wait)

@@ -1,0 +1,175 @@
+"""The machine process: board, control and records, and the front as its child.
+
+Every long-lived task is in one group: one that fails ends the process, with the pumps off by their lease.
+"""
+
+import asyncio
+import faulthandler
+import gc
+import logging
+import os
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from tarewell import __version__
+from tarewell.records.errors import StoreError
+from tarewell.records.revision import newest_revision, revision_of
+from tarewell.records.store import Store
+
+from .config import MachineConfig
+from .desk import Desk
+from .front_keeper import FrontDownError, FrontKeeper
+from .launch import Front, launch
+from .operation import Operation
+from .rounds import Rounds
+
+log = logging.getLogger(__name__)
+
+EXIT_CANNOT_START, EXIT_FRONT_DOWN, EXIT_FAULT = 1, 69, 70
+"""1 with the cure on standard error; 69 and 70 as EX_UNAVAILABLE and EX_SOFTWARE of sysexits.h."""
+
+TICK_S = 0.05
+LATE_S = 0.15
+"""A loop that is kept waiting so long may be too late for a renewal of the lease."""
+
+HUNG_S = 2.0
+"""When the loop is held for longer, what holds it is written to standard error."""
+
+SWITCH_S = 0.0005
+"""How long another thread of this process (the writer's) may keep the control loop waiting."""
+
+
+async def run_machine(
+    config: MachineConfig,
+    start_front: Callable[[], Front],
+    url: str,
+    say: Callable[[str], None],
+    first: Front | None = None,
+) -> None:
+    """Run until SIGINT or SIGTERM; then pumps off, records closed. `say` gets the ready line.
+
+    Raises:
+        StoreError: the database cannot be used.
+        FrontDownError: the front does not stay up.
+        Exception: an error in the program, from whichever task met it.
+    """
+    path = Path(config.database)
+    await asyncio.to_thread(_bring_up_to_date, path)
+    store = await Store.open(path, config.machine_id, __version__)
+    try:
+        if store.writer is None:
+            raise RuntimeError("the machine's own store writes")
+        operation = Operation(config, store, store.writer)
+        rounds = Rounds(store, operation, config.dosing.min_glass_g)
+        said = False
+
+        def ready() -> None:
+            nonlocal said
+            if not said:
+                said = True
+                say(f"ready {url}")
+                gc.collect()
+                gc.freeze()
+
+        keeper = FrontKeeper(Desk(operation, rounds), store.writer, start_front, ready, first)
+        try:
+            async with asyncio.TaskGroup() as group:
+                await _serve(group, operation, rounds, keeper)
+        except* (FrontDownError, StoreError) as found:
+            raise found.exceptions[0] from None
+        finally:
+            await keeper.end()
+    finally:
+        await store.close()
+
+
+async def _serve(group: asyncio.TaskGroup, operation: Operation, rounds: Rounds, keeper: FrontKeeper) -> None:
+    """Until a signal comes; then everything ends in order."""
+    loop, asked = asyncio.get_running_loop(), asyncio.Event()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        loop.add_signal_handler(number, asked.set)
+    front = group.create_task(keeper.run(), name="front")
+    meter = group.create_task(_measure_lateness(operation), name="lateness")
+    try:
+        await operation.start(group)
+        await rounds.start(group)
+        await asked.wait()
+        log.info("closing")
+    finally:
+        await rounds.close()
+        await operation.close()
+    await keeper.end()
+    for task in (front, meter):
+        task.cancel()
+
+
+async def _measure_lateness(operation: Operation) -> None:
+    """Notice when the loop was kept waiting, and have what holds it for long written down."""
+    loop = asyncio.get_running_loop()
+    try:
+        while True:
+            faulthandler.dump_traceback_later(HUNG_S)
+            due_s = loop.time() + TICK_S
+            await asyncio.sleep(TICK_S)
+            if (late_s := loop.time() - due_s) > LATE_S:
+                operation.host_late(late_s)
+    finally:
+        faulthandler.cancel_dump_traceback_later()
+
+
+def _bring_up_to_date(path: Path) -> None:
+    """In a child, since what migrates a database is large and needed once.
+
+    Raises:
+        StoreError: as for `records.migrate.upgrade`.
+    """
+    if path.exists() and revision_of(path) == newest_revision():
+        return
+    command = [sys.executable, "-m", "tarewell.records", str(path)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    if done.returncode:
+        raise StoreError(done.stderr.strip().splitlines()[-1])
+
+
+def url_of(listening: socket.socket) -> str:
+    """Where people find the daemon."""
+    host, port = listening.getsockname()[:2]
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
+
+
+def run(config: MachineConfig, front_config: bytes, listening: socket.socket, first: Front) -> None:
+    """Run the machine as this process, to its end: exits with 0 after a clean one."""
+    logging.basicConfig(
+        level=config.log_level.upper(), format="%(levelname)s %(name)s: %(message)s", stream=sys.stderr
+    )
+    sys.setswitchinterval(SWITCH_S)
+    try:
+        asyncio.run(
+            run_machine(
+                config,
+                lambda: launch(listening, front_config),
+                url_of(listening),
+                lambda line: print(line, flush=True),
+                first,
+            )
+        )
+    except StoreError as error:
+        _exit(EXIT_CANNOT_START, first, f"tarewell: {error}")
+    except FrontDownError as error:
+        _exit(EXIT_FRONT_DOWN, first, f"tarewell: {error}")
+    except BaseException:
+        log.critical("the machine process met an error in the program and ends", exc_info=True)
+        _exit(EXIT_FAULT, first)
+
+
+def _exit(code: int, first: Front, line: str = "") -> None:
+    """End at once, whatever threads are still at work, and the front that was started first with it."""
+    if line:
+        print(line, file=sys.stderr)
+    sys.stderr.flush()
+    first.process.kill()
+    os._exit(code)

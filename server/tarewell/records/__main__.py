@@ -1,0 +1,12 @@
+"""`python -m tarewell.records PATH`: brings a database to the newest schema."""
+
+import sys
+from pathlib import Path
+
+from .errors import StoreError
+from .migrate import upgrade
+
+try:
+    upgrade(Path(sys.argv[1]))
+except StoreError as error:
+    sys.exit(str(error))

@@ -1,0 +1,264 @@
+"""What happens to a pour, each as one transaction: the intent, the trace as it grows, the outcome."""
+
+from collections.abc import Sequence
+from dataclasses import asdict, replace
+from typing import Any
+
+from sqlalchemy import func, insert, select
+from sqlalchemy.orm import Session
+
+from tarewell.dosing.events import DoseEnded, PourEnded, Tared
+from tarewell.dosing.plan import PlanError, check_plan
+from tarewell.menu.values import Liquid
+
+from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
+from .channels import all_channels
+from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
+from .pour_rows import dose_outcome_values, dose_values, load_records, recipe_text, setup_text
+from .set_up import LIQUIDS
+from .stock import draw
+from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
+from .traces import TraceEntry, TraceError, decode, encode
+from .transaction import Transaction
+from .values import INTERRUPTED, NewPour, PourRecord
+
+PROGRAM_ENDED = "program_ended"
+"""Cause of an interrupted pour: the program, or the computer, went away before the pour was over."""
+
+
+def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
+    """Commit the intent of a pour. Only after this may a pump turn, and not if `replayed` is set.
+
+    With an idempotency key that was used before, the pour of that time is returned, marked `replayed`.
+
+    Raises:
+        IdempotencyConflict: that key came with another fingerprint.
+        PlanError: the plan does not fit the channels as they are assigned now.
+        ValueError: a key without a fingerprint.
+    """
+    if (new.idempotency_key is None) != (new.fingerprint is None):
+        raise ValueError(
+            "an idempotency key and the fingerprint of its request come together; give both or none"
+        )
+    session = transaction.session
+    if new.idempotency_key is not None:
+        earlier = earlier_pour(session, new.idempotency_key, new.fingerprint)
+        if earlier is not None:
+            return earlier
+    liquids = _poured_liquids(session, new)
+    pour_id = transaction.new_id()
+    session.execute(insert(PourRow).values(_pour_values(pour_id, transaction, new)))
+    doses = dose_values(new.setup.plan.doses, liquids)
+    fixed = {"pour_id": pour_id, "machine_id": transaction.machine_id}
+    session.execute(
+        insert(DoseRow), [{**dose, **fixed, "dose_index": index} for index, dose in enumerate(doses)]
+    )
+    body = {
+        "origin": new.origin,
+        "purpose": new.purpose,
+        "recipe": None if new.recipe is None else asdict(new.recipe),
+        "doses": doses,
+    }
+    transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
+    return pour_record(session, pour_id)
+
+
+def _poured_liquids(session: Session, new: NewPour) -> dict[str, Liquid]:
+    """The liquids of the plan, once it is sure that its channels carry them.
+
+    Raises:
+        PlanError: they do not.
+    """
+    plan, rating = new.setup.plan, new.setup.rating
+    assigned = {
+        channel.number: channel.liquid_id
+        for channel in all_channels(session)
+        if channel.liquid_id is not None
+        and (new.board_channels is None or channel.number <= new.board_channels)
+    }
+    check_plan(plan, frozenset(assigned), rating.max_g)
+    liquids = {liquid.id: liquid for liquid in LIQUIDS.all(session, retired=False)}
+    for index, dose in enumerate(plan.doses):
+        if assigned[dose.channel] != dose.liquid_id:
+            raise PlanError(
+                f"channel {dose.channel} holds {assigned[dose.channel]}, not {dose.liquid_id}; "
+                "plan the drink again, or assign the liquid to the channel",
+                index,
+            )
+        if dose.liquid_id not in liquids:
+            raise PlanError(f"there is no liquid {dose.liquid_id} in use; add it first", index)
+    return liquids
+
+
+def _pour_values(pour_id: str, transaction: Transaction, new: NewPour) -> dict[str, Any]:
+    return {
+        "id": pour_id,
+        "machine_id": transaction.machine_id,
+        "created_at": transaction.at,
+        "idempotency_key": new.idempotency_key,
+        "fingerprint": new.fingerprint,
+        "setup": setup_text(new.setup),
+        "origin": new.origin,
+        "program_version": transaction.author.program_version,
+        "board_id": new.board_id,
+        "board_firmware": new.board_firmware,
+        "purpose": new.purpose,
+        "recipe": recipe_text(new.recipe),
+    }
+
+
+def append_trace(
+    transaction: Transaction, pour_id: str, entries: Sequence[TraceEntry], last_delivered_g: float | None
+) -> None:
+    """Commit what came in and went out since the last chunk, with the mass delivered so far in g.
+
+    Raises:
+        UnknownRecordError: there is no such pour.
+        PourOverError: it has ended.
+        TraceError: an entry that cannot be kept.
+    """
+    require_open_pour(transaction.session, pour_id)
+    _add_chunk(transaction, pour_id, entries, last_delivered_g)
+
+
+def finish_pour(
+    transaction: Transaction,
+    pour_id: str,
+    ended: PourEnded,
+    doses: Sequence[DoseEnded],
+    glass_g: float | None,
+    entries: Sequence[TraceEntry] = (),
+) -> PourRecord:
+    """Commit the outcome, its doses' outcomes and the last of the trace, all together.
+
+    The bottles mounted now are drawn by what each dose delivered.
+
+    Raises:
+        UnknownRecordError: there is no such pour, or a dose that it does not have.
+        ValueError: a figure that is not a number.
+        PourOverError: it has ended before.
+        TraceError: an entry that cannot be kept.
+    """
+    pour = require_open_pour(transaction.session, pour_id)
+    if entries:
+        _add_chunk(transaction, pour_id, entries, ended.delivered_g)
+    outcome = {
+        "ended_at": transaction.at,
+        "state": ended.state,
+        "cause": ended.cause,
+        "delivered_g": ended.delivered_g,
+        "glass_g": glass_g,
+    }
+    _add_outcome(transaction, POUR_ENDED, pour, outcome, doses)
+    return pour_record(transaction.session, pour_id)
+
+
+def earlier_pour(session: Session, key: str, fingerprint: str | None) -> PourRecord | None:
+    """The pour that this key began, marked `replayed`; None if the key was never used.
+
+    Raises:
+        IdempotencyConflict: the key came with another fingerprint.
+    """
+    found = (session.scalars(select(PourRow).where(PourRow.idempotency_key == key))).one_or_none()
+    if found is None:
+        return None
+    if found.fingerprint != fingerprint:
+        raise IdempotencyConflict(key, found.id)
+    return replace(pour_record(session, found.id), replayed=True)
+
+
+def require_pour(session: Session, pour_id: str) -> PourRow:
+    row = session.get(PourRow, pour_id)
+    if row is None:
+        raise UnknownRecordError(f"there is no pour {pour_id}; take an id from the list of pours")
+    return row
+
+
+def require_open_pour(session: Session, pour_id: str) -> PourRow:
+    pour = require_pour(session, pour_id)
+    outcome = session.get(PourOutcomeRow, pour_id)
+    if outcome is not None:
+        raise PourOverError(
+            f"pour {pour_id} has ended, {outcome.state}; what happened is not changed afterwards"
+        )
+    return pour
+
+
+def pour_record(session: Session, pour_id: str) -> PourRecord:
+    (record,) = load_records(session, [require_pour(session, pour_id)])
+    return record
+
+
+def trace_chunks(session: Session, pour_id: str) -> list[TraceChunkRow]:
+    query = select(TraceChunkRow).where(TraceChunkRow.pour_id == pour_id).order_by(TraceChunkRow.number)
+    return list(session.scalars(query))
+
+
+def _add_chunk(
+    transaction: Transaction, pour_id: str, entries: Sequence[TraceEntry], last_delivered_g: float | None
+) -> None:
+    query = select(func.count()).where(TraceChunkRow.pour_id == pour_id)
+    number = transaction.session.scalar(query)
+    transaction.session.execute(
+        insert(TraceChunkRow).values(
+            pour_id=pour_id,
+            number=number,
+            machine_id=transaction.machine_id,
+            at=transaction.at,
+            entries=len(entries),
+            last_delivered_g=last_delivered_g,
+            data=encode(entries),
+        )
+    )
+
+
+def _add_outcome(
+    transaction: Transaction, kind: str, pour: PourRow, outcome: dict[str, Any], doses: Sequence[DoseEnded]
+) -> None:
+    session, machine_id, pour_id = transaction.session, transaction.machine_id, pour.id
+    known = set(session.scalars(select(DoseRow.dose_index).where(DoseRow.pour_id == pour_id)))
+    if strangers := {dose.index for dose in doses} - known:
+        raise UnknownRecordError(
+            f"pour {pour_id} has the doses {sorted(known)}, got an outcome for {sorted(strangers)}"
+        )
+    session.execute(insert(PourOutcomeRow).values(pour_id=pour_id, machine_id=machine_id, **outcome))
+    if doses:
+        rows = [dose_outcome_values(pour_id, machine_id, dose) for dose in doses]
+        session.execute(insert(DoseOutcomeRow), rows)
+    lines = draw(transaction, pour_id, pour.purpose, outcome["delivered_g"], doses)
+    figures = {name: value for name, value in outcome.items() if name != "ended_at"}
+    body = {**figures, "doses": [asdict(dose) for dose in doses], "drawn": lines}
+    transaction.tell_sealed(kind, body, pour_id, pour_id)
+
+
+def close_open_pours(transaction: Transaction) -> Sequence[PourRecord]:
+    outcome = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id)
+    query = select(PourRow).where(~outcome.exists()).order_by(PourRow.id)
+    rows = list(transaction.session.scalars(query))
+    for row in rows:
+        _interrupt(transaction, row)
+    return load_records(transaction.session, rows)
+
+
+def _interrupt(transaction: Transaction, row: PourRow) -> None:
+    chunks = trace_chunks(transaction.session, row.id)
+    masses = [chunk.last_delivered_g for chunk in chunks if chunk.last_delivered_g is not None]
+    entries = [entry for chunk in chunks for entry in _readable(chunk.data)]
+    glasses = [entry.item.glass_g for entry in entries if isinstance(entry.item, Tared)]
+    outcome = {
+        "ended_at": chunks[-1].at if chunks else row.created_at,
+        "state": INTERRUPTED,
+        "cause": PROGRAM_ENDED,
+        "delivered_g": masses[-1] if masses else None,
+        "glass_g": glasses[-1] if glasses else None,
+    }
+    doses = [entry.item for entry in entries if isinstance(entry.item, DoseEnded)]
+    _add_outcome(transaction, POUR_INTERRUPTED, row, outcome, doses)
+
+
+def _readable(chunk: bytes) -> list[TraceEntry]:
+    """The entries, or none where the chunk is damaged: a restart must not fail on an old trace."""
+    try:
+        return decode(chunk)
+    except TraceError:
+        return []
