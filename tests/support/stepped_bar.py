@@ -62,13 +62,17 @@ class Bar:
     ports: list[SteppedPort] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        self.tasks = Tasks()
+        self.use()
+
+    def use(self, **options: Any) -> None:
+        """Make the machine anew, with these settings."""
         if self.store.writer is None:
             raise TypeError("a bar writes its records")
-        config = settings(self.path).machine
+        config = settings(self.path, **options).machine
         self.operation = Operation(config, self.store, self.store.writer, self._port)
         self.rounds = Rounds(self.store, self.operation, config.dosing.min_glass_g)
         self.desk = Desk(self.operation, self.rounds)
-        self.tasks = Tasks()
 
     def _port(self) -> SteppedPort:
         self.ports.append(SteppedPort(self.machine, self.chop, present=lambda: self.plugged))

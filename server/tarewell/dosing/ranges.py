@@ -20,6 +20,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "flow_window_s": (0.05, 5),
     "rest_window_s": (0.05, 10),
     "rest_band_g": (0.001, 10),
+    "settling_delay_s": (0.01, 5),
     "tare_window_s": (0.05, 10),
     "lease_ms": (20, LEASE_MAX_MS),
     "renew_s": (0.01, LEASE_MAX_MS / 2000),

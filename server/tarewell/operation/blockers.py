@@ -1,7 +1,9 @@
 """Why no pour can begin, in words that say what to do."""
 
 from tarewell.device.status import LinkState, LinkStatus
+from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import Indication
+from tarewell_protocol.messages import BoardLimits
 
 from .weighbridge import NOT_CALIBRATED
 
@@ -14,6 +16,7 @@ def blockers(
     latched: bool,
     records_fault: str | None,
     closing: bool,
+    beyond_board: tuple[str, ...] = (),
 ) -> tuple[str, ...]:
     """All that blocks, the daemon's own first; empty where a pour can begin."""
     found = []
@@ -23,6 +26,7 @@ def blockers(
         found.append(f"the records cannot be written: {records_fault}")
     if link.state is not LinkState.OPEN:
         found.append(f"no link to the board: {link.reason}")
+    found += beyond_board
     if not calibrated:
         found.append(NOT_CALIBRATED)
     elif link.state is LinkState.OPEN and indication is None:
@@ -32,3 +36,16 @@ def blockers(
     if latched:
         found.append("the emergency stop is latched; remove the reason, then release it")
     return tuple(found)
+
+
+def beyond_board(settings: DosingSettings, limits: BoardLimits) -> tuple[str, ...]:
+    """Settings that the board would refuse in mid-pour, each with its cure."""
+    asked = (
+        ("lease_ms", settings.lease_ms, limits.lease_ms, "ms"),
+        ("max_feed_s", settings.max_feed_s, limits.run_ms / 1000, "s"),
+    )
+    return tuple(
+        f"dosing.{name} is {value:g} {unit} and this board allows {most:g} {unit} at most; lower the setting"
+        for name, value, most, unit in asked
+        if value > most
+    )

@@ -26,7 +26,7 @@ from tarewell.weighing.scale import Indication
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
-from .blockers import blockers
+from .blockers import beyond_board, blockers
 from .config import MachineConfig
 from .idle_watch import IdleWatch
 from .news import LinkNews, Readings
@@ -71,6 +71,7 @@ class Operation:
         """Somebody may be topping up a glass: mass that rises is no alarm."""
         self._latched = False
         self._closing = False
+        self._beyond_board: tuple[str, ...] = ()
         self._alarms: dict[str, Alarm] = {}
         self._hands: HandsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
@@ -144,6 +145,7 @@ class Operation:
             latched=self._latched,
             records_fault=self.writer.fault,
             closing=self._closing,
+            beyond_board=self._beyond_board,
         )
 
     # Pours
@@ -307,6 +309,8 @@ class Operation:
         match event:
             case s.Opened(identity):
                 self._bridge.opened(identity)
+                self._beyond_board = ()
+                self._board.send(m.AskLimits())
                 self._idle_watch.reset()
             case s.SampleArrived(sample):
                 self._take_sample(sample, now_s)
@@ -314,6 +318,8 @@ class Operation:
                 runner.feed(e.BoardStopped(channel, cause))
             case s.Reported(m.Button() | m.Knob() as report) if self._hands:
                 self._hands(report)
+            case s.Answered(_, m.AskLimits(), m.BoardLimits() as limits):
+                self._beyond_board = beyond_board(self._config.dosing, limits)
             case s.Answered(_, m.Run(channel=channel), m.Refused(reason)) if runner:
                 runner.feed(e.BoardRefused(channel, reason.value))
             case s.Unanswered(_, m.Run(channel=channel), reason) if runner and self._board.is_open:

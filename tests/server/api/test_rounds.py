@@ -316,7 +316,7 @@ class TestGuests:
         await at.rests(0.0)
         shown = await at.step(begun, "awaiting_release")
         assert "the host's limit is 1.5" in shown["progress"]["detail"]
-        await at.operation.writer.drain()
+        await at.operation.writer.drain(5.0)
         guest = (await at.client.get(GUEST)).json()
         assert guest["standard_drinks"] == pytest.approx(1.0, abs=0.01)
         assert (guest["limit_standard_drinks"], guest["waiting_glass"]) == (1.5, 2)

@@ -489,3 +489,20 @@ def test_readings_show_the_pour(tmp_path: Path) -> None:
             assert durable == sorted(durable)
 
     run_stepped(main)
+
+
+def test_settings_that_the_board_would_refuse_in_mid_pour_block_the_machine(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path, started=False) as place:
+            place.use(dosing={"max_feed_s": 300.0})
+            await place.start()
+            await place.linked()
+            await place.until(
+                lambda: place.operation.status().calibrated and place.operation.status().indication
+            )
+            (blocker,) = place.operation.status().blockers
+            assert "dosing.max_feed_s is 300 s and this board allows 120 s at most" in blocker
+            with pytest.raises(NotReadyError, match="lower the setting"):
+                await place.pour()
+
+    run_stepped(main)

@@ -244,17 +244,19 @@ def test_a_reference_mass_that_the_scale_is_not_made_for_is_refused(reference_g:
     with pytest.raises(
         CalibrationError, match=r"has 50 to 1000 g on this scale, got .* g; put one that has on"
     ):
-        scale.calibrate(CELL.zero_counts, reference_g)
+        scale.calibrated(CELL.zero_counts, reference_g)
     assert scale.calibration == CELL
     _fed(scale, 200.0, at)
-    assert scale.calibrate(CELL.zero_counts, 200.0).counts_per_g == pytest.approx(CELL.counts_per_g, rel=1e-4)
+    assert scale.calibrated(CELL.zero_counts, 200.0).counts_per_g == pytest.approx(
+        CELL.counts_per_g, rel=1e-4
+    )
 
 
 def test_a_reference_mass_may_be_small_or_all_that_the_scale_weighs() -> None:
     for reference_g in (50.0, 1000.0):
         scale = Scale(CELL, ScaleRating())
         _fed(scale, reference_g)
-        found = scale.calibrate(CELL.zero_counts, reference_g)
+        found = scale.calibrated(CELL.zero_counts, reference_g)
         assert found.grams(CELL.counts(reference_g)) == pytest.approx(reference_g, abs=0.05)
 
 
