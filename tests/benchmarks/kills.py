@@ -43,7 +43,7 @@ def answers(stack: Stack) -> bool:
 
 def gone(pid: int) -> bool:
     """Whether a process has ended."""
-    with suppress(FileNotFoundError):
+    with suppress(OSError):
         return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
     return True
 

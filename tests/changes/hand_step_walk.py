@@ -13,6 +13,7 @@ from api_app import app_with, client_of
 from bystander import Bystander, at_the_counter
 from menu_samples import TUMBLER, WATER, dose, menu, recipe
 from operation_double import OperationDouble
+from stepped_bar import Tasks
 from tarewell.exchange.live import LiveEvent
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.evening import Evening
@@ -77,7 +78,8 @@ async def test_over_the_api_it_counts_down_and_is_confirmed_by_hand(tmp_path: Pa
     await store.bottles.mount("water-1", 1)
     operation = OperationDouble(store)
     app = app_with(operation)
-    await app.state.services.rounds.start()
+    rounds, tasks = app.state.services.client.rounds, Tasks()
+    await rounds.start(tasks)
     async with client_of(app) as client:
         steps = [WRITTEN, {"liquid_id": "house-water", "amount": "20 ml"}]
         put = await client.put("/v1/recipes/slow-curtain", json={"name": "Slow Curtain", "steps": steps})
@@ -89,7 +91,8 @@ async def test_over_the_api_it_counts_down_and_is_confirmed_by_hand(tmp_path: Pa
         assert progress["prompt"] == "by hand: long spoon (20 s left), then confirm"
         confirmed = await client.post(f"{link}/confirm")
         assert confirmed.json()["progress"]["step"] == "awaiting_glass"
-    await app.state.services.rounds.close()
+    await rounds.close()
+    tasks.check()
     await store.close()
 
 

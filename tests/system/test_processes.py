@@ -31,7 +31,7 @@ def alive(pid: int) -> bool:
     """Whether a process runs; one that has ended and was not waited for does not."""
     try:
         state = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
-    except FileNotFoundError:
+    except OSError:  # it has gone, perhaps while this was read
         return False
     return state != "Z"
 
