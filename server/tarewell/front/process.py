@@ -61,8 +61,8 @@ async def _serve(
 
     def ready() -> None:
         client.tell_ready()
-        gc.collect()
         gc.freeze()
+        gc.enable()
 
     server = Server(app, ready)
     recipes = RecipeChoices(store, settings.scale, settings.dosing, planning.small)

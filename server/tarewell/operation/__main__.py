@@ -3,6 +3,7 @@
 The front is started first: it has far more to load, and does so while the machine is being built.
 """
 
+import gc
 import json
 import os
 import socket
@@ -12,7 +13,8 @@ from .launch import launch
 
 
 def main() -> None:
-    """Read the configuration, start the front, become the machine."""
+    """Read the configuration, start the front, become the machine; `process` turns collection on again."""
+    gc.disable()
     config_fd, listening_fd = map(int, sys.argv[1:3])
     with os.fdopen(config_fd, "rb") as file:
         given = json.load(file)

@@ -72,8 +72,6 @@ async def run_machine(
             if not said:
                 said = True
                 say(f"ready {url}")
-                gc.collect()
-                gc.freeze()
 
         keeper = FrontKeeper(Desk(operation, rounds), store.writer, start_front, ready, first)
         try:
@@ -97,6 +95,8 @@ async def _serve(group: asyncio.TaskGroup, operation: Operation, rounds: Rounds,
     try:
         await operation.start(group)
         await rounds.start(group)
+        gc.freeze()  # all that was loaded stays, so no collection need look at it again
+        gc.enable()
         await asked.wait()
         log.info("closing")
     finally:
