@@ -49,6 +49,9 @@ lint: $(STAMP) ## Check types, style and import contracts
 bench: $(STAMP) ## Measure control, latency and cost; writes build/bench.json
 	$(BIN)/python tests/benchmarks/run.py
 
+kills: $(STAMP) ## Kill front and machine in mid-pour, a hundred times each; takes an hour
+	$(BIN)/python tests/benchmarks/kills.py 100
+
 fmt: $(STAMP) ## Format the code
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
@@ -62,4 +65,4 @@ generated: $(STAMP) ## Write the JSON Schema of set-up files, and a sample datab
 	$(BIN)/tarewell menu schema > docs/setup.schema.json
 	$(BIN)/python tests/support/sample_databases.py
 
-.PHONY: help demo serve test avr-packages firmware wire lint bench fmt diagram generated
+.PHONY: help demo serve test avr-packages firmware wire lint bench kills fmt diagram generated

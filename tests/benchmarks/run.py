@@ -27,7 +27,7 @@ import menu  # noqa: E402
 
 
 def main() -> None:
-    """Run everything; a minute or two."""
+    """Run everything; about ten minutes."""
     console = Console()
     with console.status("control: 200 doses on the simulated machine"):
         started = time.perf_counter()
@@ -39,8 +39,10 @@ def main() -> None:
         menus = menu.measure()
     with console.status("evening of 500 guests"):
         evenings = evening.measure()
-    with console.status("latency of the real daemon under 50 requests a second"):
+    with console.status("latency of the real daemon beside one load after another"):
         delays = latency.run(Path(tempfile.mkdtemp()))
+    with console.status("the same with the daemon on one core"):
+        on_one_core = latency.run(Path(tempfile.mkdtemp()), cores="0")
     with console.status("the firmware in emulation"):
         firmware = emulated.run()
     result: dict[str, Any] = {
@@ -53,6 +55,7 @@ def main() -> None:
         "menu": menus,
         "evening": evenings,
         "daemon": delays,
+        "one core": on_one_core,
         "firmware": firmware,
     }
     path = ROOT / "build" / "bench.json"
@@ -71,7 +74,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("cost", "menu", "evening", "daemon", "firmware"):
+    for part in ("cost", "menu", "evening", "daemon", "one core", "firmware"):
         for name, value in result[part].items():
             console.print(f"{part:9} {name:45} {value}", highlight=False)
 

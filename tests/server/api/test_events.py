@@ -1,10 +1,12 @@
 import json
 
 import httpx
+import pytest
 from fastapi import FastAPI
 
 from event_stream import event_stream
 from operation_double import OperationDouble
+from tarewell.api.routes import events as routes
 from tarewell.exchange.live import MAX_QUEUE, LiveEvent
 from tarewell.records.store import Store
 
@@ -107,3 +109,22 @@ async def test_an_id_that_is_no_number_is_refused(client: httpx.AsyncClient) -> 
     reply = await client.get("/v1/events", headers={"Last-Event-ID": "soon"})
     assert reply.status_code == 422
     assert reply.json()["errors"][0]["parameter"].lower() == "last-event-id"
+
+
+async def test_one_stream_too_many_is_told_when_to_come_back(
+    app: FastAPI, operation: OperationDouble, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(routes, "MAX_STREAMS", 1)
+    async with event_stream(app) as stream:
+        await stream.next()
+        async with event_stream(app) as late:
+            assert late.status == 503
+        assert operation.feed.readers == 1
+    async with event_stream(app) as again:
+        assert again.status == 200
+
+
+def test_an_event_is_encoded_once_for_all_streams() -> None:
+    event = LiveEvent("note", {"text": "second bell"}, 7)
+    assert event.frame is event.frame
+    assert event.frame == b'event: note\ndata: {"text": "second bell"}\nid: 7\n\n'
