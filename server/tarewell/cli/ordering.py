@@ -43,6 +43,8 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
     out.print(f"scale     {'calibrated' if machine['calibrated'] else 'not calibrated'}")
     if machine["latched"]:
         out.print("stop      the emergency stop is latched", style="red")
+    for alarm in machine["alarms"]:
+        sentence(out, f"alarm     {alarm['message']} {alarm['detail']}. {alarm['cure']}", "red")
     if machine["pour_id"] is not None:
         with DaemonClient(url, token) as client:
             pour = client.get(machine["pour"])

@@ -25,8 +25,7 @@ A_co = TypeVar("A_co", covariant=True)
 class MachineStatus:
     """The machine at a glance. `blockers` says in words why no pour can start; empty when one can.
 
-    `alarms` are those raised while no pour was under way, until the emergency stop is released or the machine
-    starts anew.
+    `alarms` are those raised lately while no pour was under way, until the emergency stop is released.
     """
 
     machine_id: str

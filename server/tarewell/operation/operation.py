@@ -28,6 +28,7 @@ from tarewell_protocol import session as s
 
 from .blockers import beyond_board, blockers
 from .config import MachineConfig
+from .idle_alarms import IdleAlarms
 from .idle_watch import IdleWatch
 from .news import LinkNews, Readings
 from .platform import Platform
@@ -72,7 +73,7 @@ class Operation:
         self._latched = False
         self._closing = False
         self._beyond_board: tuple[str, ...] = ()
-        self._alarms: dict[str, Alarm] = {}
+        self._alarms = IdleAlarms()
         self._hands: HandsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
 
@@ -121,7 +122,7 @@ class Operation:
             pour_id=None if runner is None else runner.pour_id,
             round_id=self._platform.round_id,
             blockers=self._blockers(),
-            alarms=tuple(self._alarms.values()),
+            alarms=self._alarms.shown(asyncio.get_running_loop().time()),
         )
 
     @property
@@ -351,9 +352,9 @@ class Operation:
         self._raise(alarm("host_busy", f"the program was kept waiting for {late_s * 1000:.0f} ms"))
 
     def _raise(self, found: Alarm) -> None:
-        """An alarm while no pour is under way: it holds in memory first, whatever becomes of the records."""
-        self._alarms[found.name] = found
-        self._recorder.tell("alarm", alarm_body(found))
+        """An alarm that no pour has to answer."""
+        if self._alarms.add(found, asyncio.get_running_loop().time()):
+            self._recorder.tell("alarm", alarm_body(found))
 
     def _take_writer_news(self, news: WriterNews) -> None:
         match news:

@@ -10,6 +10,7 @@ from tarewell.exchange.requests import MachineStatus
 from tarewell_protocol.messages import BoardStats, Identity
 
 from . import View
+from .pours import AlarmView
 
 
 class BoardView(View):
@@ -106,6 +107,7 @@ class MachineView(View):
                     "round_id": None,
                     "round": None,
                     "blockers": [],
+                    "alarms": [],
                 }
             ]
         }
@@ -114,12 +116,13 @@ class MachineView(View):
     machine_id: str
     link: LinkView
     calibrated: bool
-    latched: bool = Field(description="the emergency stop is set; nothing runs until a reset")
+    latched: bool = Field(description="the emergency stop is set; nothing runs until it is released")
     pour_id: str | None = Field(description="the pour under way")
     pour: str | None = Field(description="link to the pour under way")
     round_id: str | None = Field(description="the round under way, which the machine is kept for")
     round: str | None = Field(description="link to the round under way")
     blockers: list[str] = Field(description="why no pour can start, in words, each with what to do")
+    alarms: list[AlarmView] = Field(description="raised in the last ten minutes while no pour was under way")
 
     @classmethod
     def of(cls, status: MachineStatus) -> Self:
@@ -136,6 +139,7 @@ class MachineView(View):
             round_id=status.round_id,
             round=None if status.round_id is None else f"/v1/rounds/{status.round_id}",
             blockers=list(status.blockers),
+            alarms=[AlarmView.of(alarm) for alarm in status.alarms],
         )
 
 
