@@ -14,7 +14,7 @@ within RUNNING of ISA-88 / IEC 61512; the other names are its procedural states.
 ```mermaid
 {diagram}```
 
-What the alarms mean and their cures stand in [operating.md](operating.md).
+See [operating.md](operating.md#alarms) for the alarms and their cures.
 """
 
 ROUND = """# States of a round
@@ -26,7 +26,7 @@ IEC 61512; the other names are the steps within RUNNING.
 ```mermaid
 {diagram}```
 
-What happens in them stands in [rounds.md](rounds.md).
+See [rounds.md](rounds.md) for what happens in each state.
 """
 
 if __name__ == "__main__":

@@ -19,7 +19,8 @@ MAX_RESTARTS = 3
 
 
 def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
-    """Pour one dose into a fresh glass; error of the true mass in the glass, drips included."""
+    """Pour one dose into a fresh glass: the error of the true mass in the glass, drips included, and by how much
+    the record differs from what lay in the glass when it was made."""
     truth = rig.machine.truth
     if truth.bottle_g[channel] < 250:
         rig.machine.bench.swap_bottle(channel)
@@ -48,7 +49,7 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
     return {
         "target_g": target_g,
         "error_g": delivered_g - target_g,
-        "recorded_less_true_g": dose.delivered_g - delivered_g,
+        "recorded_less_true_g": dose.delivered_g - (at_verdict_g - before_g),
         "landed_late_g": truth.delivered_g[channel] - at_verdict_g,
         "seconds": dose.ended_s - dose.began_s,
         "steady_g_per_s": mean(steady[len(steady) // 3 :]) if len(steady) > 600 else 0.0,

@@ -26,7 +26,7 @@ class DosingSettings:
     fine_s: float = 0.9
     """How long the fine feed should last when it is used."""
     flow_window_s: float = 0.8
-    settling_delay_s: float = 0.25
+    settling_delay_s: float = 0.4
     """After a stop no reading counts as rest for this long, while the pump coasts and the jet still lands."""
     rest_window_s: float = 0.45
     rest_band_g: float = 0.08
