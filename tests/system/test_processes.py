@@ -144,3 +144,14 @@ def test_what_stands_in_the_way_of_a_start_is_said_in_one_line(tmp_path: Path, s
             assert daemon.child.wait(20) == 1, said
             daemon.end()
             assert said in daemon.errors[-1]
+
+
+def test_the_front_gives_up_a_real_time_priority(serve: Serve) -> None:
+    daemon = serve()
+    try:
+        os.sched_setscheduler(daemon.child.pid, os.SCHED_FIFO, os.sched_param(1))
+    except PermissionError:
+        return  # nothing to give up
+    daemon.first_line()
+    assert os.sched_getscheduler(daemon.child.pid) == os.SCHED_FIFO
+    assert os.sched_getscheduler(front_of(daemon)) == os.SCHED_OTHER
