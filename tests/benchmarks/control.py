@@ -19,8 +19,8 @@ MAX_RESTARTS = 3
 
 
 def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
-    """Pour one dose into a fresh glass: the error of the true mass in the glass, drips included, and by how much
-    the record differs from what lay in the glass when it was made."""
+    """Pour one dose into a fresh glass: the error of the true mass in the glass, drips included, and by how
+    much the record differs from what lay in the glass when it was made."""
     truth = rig.machine.truth
     if truth.bottle_g[channel] < 250:
         rig.machine.bench.swap_bottle(channel)

@@ -86,7 +86,9 @@ def machines(folder: Path, times: int, chance: random.Random) -> dict[str, Any]:
     try:
         stack.start()
         stack.set_up()
-        for _ in range(times):
+        for number in range(times):
+            if number % 10 == 0:
+                stack.bench.call("swap_bottle", channel=1)
             before_g = stack.bench.truth()["delivered_g"][1]
             begun = stack.pour({"channel": 1, "amount_g": POUR_G})
             stack.wait(lambda: stack.bench.truth()["pump_on"])
