@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Any, get_type_hints
 
 
-class Kind:
+class FieldKind:
     """How one field is spelt."""
 
     __slots__ = ()
@@ -40,7 +40,7 @@ class Kind:
 
 
 @dataclass(frozen=True, slots=True)
-class Number(Kind):
+class Number(FieldKind):
     """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is left out of that range."""
 
     minimum: int
@@ -59,7 +59,7 @@ class Number(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Hexadecimal(Kind):
+class Hexadecimal(FieldKind):
     """A number as upper-case hexadecimal digits."""
 
     digits: int
@@ -76,7 +76,7 @@ class Hexadecimal(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Channels(Kind):
+class ChannelSet(FieldKind):
     """A set of channels as two hexadecimal digits: bit n-1 for channel n."""
 
     @property
@@ -91,7 +91,7 @@ class Channels(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Word(Kind):
+class Word(FieldKind):
     """A word of an enumeration."""
 
     enumeration: type[StrEnum]
@@ -105,7 +105,7 @@ class Word(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class YesNo(Kind):
+class YesNo(FieldKind):
     """One spelling for true, one for false."""
 
     yes: str
@@ -124,14 +124,14 @@ class YesNo(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Spelt(Kind):
+class Spelt(FieldKind):
     """A text of the form `pattern`, taken as it is."""
 
     pattern: str
 
 
 @dataclass(frozen=True, slots=True)
-class Text(Kind):
+class Text(FieldKind):
     """Up to `maximum` characters, spaces included, as far as a frame holds them; only as the last field."""
 
     maximum: int
@@ -142,7 +142,7 @@ class Text(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class Letters(Kind):
+class Letters(FieldKind):
     """A set of `known` letters, written in that order, `-` for none; other letters are read and dropped."""
 
     known: str
@@ -162,10 +162,10 @@ class Letters(Kind):
 
 
 @dataclass(frozen=True, slots=True)
-class OrNone(Kind):
+class OrNone(FieldKind):
     """Another kind, or `word` for None."""
 
-    kind: Kind
+    kind: FieldKind
     word: str
 
     @property
@@ -179,13 +179,13 @@ class OrNone(Kind):
         return self.word if value is None else self.kind.write(value)
 
 
-def kinds_of(message: type[Any]) -> dict[str, Kind]:
+def kinds_of(message: type[Any]) -> dict[str, FieldKind]:
     """The kind of each field of a message class, in the order of the line."""
     hints = get_type_hints(message, include_extras=True)
     return {field.name: hints[field.name].__metadata__[0] for field in dataclasses.fields(message)}
 
 
-class Form:
+class MessageSyntax:
     """The spelling of a message class: its word, if it has one, then its fields."""
 
     def __init__(self, message: type[Any]) -> None:

@@ -38,9 +38,9 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
         if pour.state is PourState.HELD:
             holds += 1
             if holds > MAX_RESTARTS:
-                rig.order(e.PourCommand.STOP)
+                rig.command(e.PourCommand.STOP)
             else:
-                rig.order(e.PourCommand.RESTART)
+                rig.command(e.PourCommand.RESTART)
     result = rig.finish()
     at_verdict_g = truth.delivered_g[channel]
     rig.run_for(DRIPS_S)

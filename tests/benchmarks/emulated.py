@@ -7,7 +7,7 @@ from random import Random
 from statistics import mean
 from typing import Any
 
-from avr_desk import Desk
+from avr_desk import AvrDesk
 from tarewell_avr.binding import CPU_HZ
 from tarewell_avr.building import build_firmware, missing, variables_end
 from tarewell_avr.machine import EmulatedMachine
@@ -27,7 +27,7 @@ def _sizes(elf: Path) -> dict[str, int]:
     return {"flash_bytes": text + data, "static_ram_bytes": data + bss}
 
 
-def _work(desk: Desk, seconds: float) -> None:
+def _work(desk: AvrDesk, seconds: float) -> None:
     """All that the firmware does at once: a pump, renewals, display, knob, questions, a damaged line."""
     machine, random = desk.machine, desk.random
     desk.open()
@@ -43,7 +43,7 @@ def _work(desk: Desk, seconds: float) -> None:
     machine.bench.wire()
 
 
-def _reactions_ms(desk: Desk) -> list[float]:
+def _reactions_ms(desk: AvrDesk) -> list[float]:
     """From the end of the conversion that crosses the ceiling to the pump's pin."""
     machine, found = desk.machine, []
     for _ in range(CROSSINGS):
@@ -71,7 +71,7 @@ def run() -> dict[str, Any]:
     elf = build_firmware(scenario.board.baud, scenario.scale.adc.rate_hz, scenario.board.display)
     machine = EmulatedMachine(scenario, seed=1)
     machine.advance(0.5)
-    desk = Desk(machine, Random(1))
+    desk = AvrDesk(machine, Random(1))
     machine.emulated.chip.forget_figures()
     started = time.process_time()
     _work(desk, SECONDS)

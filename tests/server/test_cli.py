@@ -255,7 +255,7 @@ def test_history_as_a_table_takes_nothing_in_a_name_for_markup(run: Run, daemon:
 
 
 def test_usage_errors(run: Run) -> None:
-    for args in (["pour"], ["pour", "1=60"], ["history", "--json", "--csv"], ["order", "p-1", "spill"]):
+    for args in (["pour"], ["pour", "1=60"], ["history", "--json", "--csv"], ["command", "p-1", "spill"]):
         code, _, err = run(*args)
         assert code == 2
         assert "Usage" in err

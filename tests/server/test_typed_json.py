@@ -18,7 +18,7 @@ class Colour(StrEnum):
 
 
 @dataclass(frozen=True)
-class Pin:
+class Peg:
     number: int
     colour: Colour = Colour.RED
 
@@ -30,16 +30,16 @@ class Lamp:
 
 @dataclass(frozen=True)
 class Box:
-    pins: tuple[Pin, ...]
-    by_number: dict[int, Pin]
-    part: Pin | Lamp | None
+    pins: tuple[Peg, ...]
+    by_number: dict[int, Peg]
+    part: Peg | Lamp | None
     names: frozenset[str]
     at: datetime
     raw: bytes
     pair: tuple[int, str]
 
 
-PINS = st.builds(Pin, st.integers(), st.sampled_from(Colour))
+PINS = st.builds(Peg, st.integers(), st.sampled_from(Colour))
 BOXES = st.builds(
     Box,
     st.lists(PINS).map(tuple),
@@ -58,19 +58,19 @@ def test_what_was_written_comes_back(box: Box) -> None:
 
 
 def test_fields_with_their_default_may_be_left_out() -> None:
-    assert dump(Pin(3), defaults=False) == {"number": 3}
-    assert load(Pin, {"number": 3}) == Pin(3)
+    assert dump(Peg(3), defaults=False) == {"number": 3}
+    assert load(Peg, {"number": 3}) == Peg(3)
 
 
 @pytest.mark.parametrize(
     ("kind", "data"),
     [
-        (Pin, {}),
-        (Pin, {"number": "3"}),
-        (Pin, {"number": True}),
-        (Pin, {"number": 3, "colour": "green"}),
-        (Pin, {"number": 3, "size": 1}),
-        (Pin | Lamp, {"number": 3, "watts": 1.0}),
+        (Peg, {}),
+        (Peg, {"number": "3"}),
+        (Peg, {"number": True}),
+        (Peg, {"number": 3, "colour": "green"}),
+        (Peg, {"number": 3, "size": 1}),
+        (Peg | Lamp, {"number": 3, "watts": 1.0}),
         (tuple[int, str], [1]),
         (tuple[int, ...], {"0": 1}),
         (float, "1.0"),

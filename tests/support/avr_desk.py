@@ -22,7 +22,7 @@ def require_avr() -> None:
         pytest.skip(lacking, allow_module_level=True)
 
 
-class Desk:
+class AvrDesk:
     """A host without a session's manners, who knows when the board has received what."""
 
     def __init__(self, machine: EmulatedMachine, random: Random) -> None:

@@ -17,7 +17,7 @@ from typing import Any, get_args
 import pytest
 
 from tarewell_protocol import messages as m
-from tarewell_protocol.fields import Channels, Kind, OrNone, Text, Word, YesNo, kinds_of
+from tarewell_protocol.fields import ChannelSet, FieldKind, OrNone, Text, Word, YesNo, kinds_of
 
 ROOT = Path(__file__).parents[2]
 FIRMWARE = ROOT / "protocol" / "firmware"
@@ -201,7 +201,7 @@ def read_request(body: str) -> tuple[int, m.Command | m.Refusal] | None:
     return seq, VERBS[verb](**fields)
 
 
-def _value(kind: Kind, number: int, text: str) -> Any:
+def _value(kind: FieldKind, number: int, text: str) -> Any:
     match kind:
         case Word(enumeration):
             return NUMBERED[enumeration][number]
@@ -246,9 +246,9 @@ def _numbers(message: Any) -> list[int]:
     return [_number(getattr(message, name), kind) for name, kind in kinds_of(type(message)).items()]
 
 
-def _number(value: Any, kind: Kind | None = None) -> int:
+def _number(value: Any, kind: FieldKind | None = None) -> int:
     match kind, value:
-        case Channels(), channels:
+        case ChannelSet(), channels:
             return sum(1 << (channel - 1) for channel in channels)
         case OrNone(Word(enumeration)), _:
             return NUMBERED[enumeration].index(value)

@@ -60,7 +60,7 @@ class OperationDouble:
     needed: dict[int, ChannelNeed] = field(default_factory=dict)
     running: PourRecord | None = None
     state: PourState = PourState.COARSE_FEED
-    orders: list[tuple[str, PourCommand]] = field(default_factory=list)
+    commands: list[tuple[str, PourCommand]] = field(default_factory=list)
     starts: int = 0
     round_id: str | None = None
     hands_at_work: bool = False
@@ -147,18 +147,18 @@ class OperationDouble:
         if self.round_id not in (None, round_id):
             raise MachineBusyError(self.round_id or "", "round")
 
-    def order(self, pour_id: str, order: PourCommand) -> None:
+    def command(self, pour_id: str, command: PourCommand) -> None:
         if self.running is None or self.running.id != pour_id:
-            raise NotUnderWayError(f"pour {pour_id} is over; nothing can be ordered of it any more")
-        if order is PourCommand.RESTART and self.state is not PourState.HELD:
+            raise NotUnderWayError(f"pour {pour_id} is over; it accepts no more commands")
+        if command is PourCommand.RESTART and self.state is not PourState.HELD:
             raise UnexpectedPourEvent(self.state, PourEventKind.RESTART)
-        self.orders.append((pour_id, order))
+        self.commands.append((pour_id, command))
         self.state = {
             PourCommand.HOLD: PourState.HELD,
             PourCommand.RESTART: PourState.RESTARTING,
             PourCommand.STOP: PourState.STOPPING,
             PourCommand.ABORT: PourState.ABORTING,
-        }[order]
+        }[command]
 
     @property
     def followed(self) -> tuple[str, PourProgress] | None:

@@ -68,14 +68,14 @@ class Hands(Protocol):
     def lift_glass(self) -> None: ...
 
 
-class Truth(Protocol):
+class AnyTruth(Protocol):
     """What only physics knows."""
 
     @property
     def glass_present(self) -> bool: ...
 
 
-class Plant(Protocol):
+class AnyPlant(Protocol):
     """A machine at the far end of the line, in a time of its own."""
 
     @property
@@ -85,7 +85,7 @@ class Plant(Protocol):
     def bench(self) -> Hands: ...
 
     @property
-    def truth(self) -> Truth: ...
+    def truth(self) -> AnyTruth: ...
 
     def advance(self, dt_s: float) -> None: ...
 
@@ -94,7 +94,7 @@ class Plant(Protocol):
     def write(self, data: bytes) -> None: ...
 
 
-M = TypeVar("M", bound=Plant)
+M = TypeVar("M", bound=AnyPlant)
 
 
 class LockStep(Generic[M]):
@@ -262,9 +262,9 @@ class LockStep(Generic[M]):
         self.tell(e.PourCommanded(e.PourCommand.START))
         return self.result
 
-    def order(self, order: e.PourCommand) -> None:
+    def command(self, command: e.PourCommand) -> None:
         """Give the operator's command."""
-        self.tell(e.PourCommanded(order))
+        self.tell(e.PourCommanded(command))
 
     def finish(self, limit_s: float = 120.0) -> Result:
         """Run to the end of the pour."""

@@ -47,7 +47,7 @@ def glasses(*wanted: str | Wanted) -> tuple[GlassPlan, ...]:
 
 @dataclass
 class Steps:
-    """A round and its clock. Orders go on as attributes of the tests' own choosing through `order`."""
+    """A round and its clock; `command` gives it a command."""
 
     round: Round
     now_s: float = 100.0
@@ -60,9 +60,9 @@ class Steps:
         self.now_s += after_s
         return [self._word(output) for output in self.round.handle(event, self.now_s)]
 
-    def order(self, order: e.RoundCommand) -> list[str]:
-        """Give an order."""
-        return self.tell(e.RoundCommanded(order))
+    def command(self, command: e.RoundCommand) -> list[str]:
+        """Give the command; returns the outputs in short."""
+        return self.tell(e.RoundCommanded(command))
 
     def stands(self, gross_g: float) -> list[str]:
         """Something rests on the platform."""
@@ -84,8 +84,8 @@ class Steps:
             case e.BeginPour(glass, attempt, leg):
                 self.begun.append(output)
                 return f"pour {glass}.{attempt}.{leg}"
-            case e.OrderPour(pour_id, order):
-                return f"{pour_id} {order}"
+            case e.GivePourCommand(pour_id, command):
+                return f"{pour_id} {command}"
             case e.RoundStateChanged(state, glass):
                 return f"{state} {glass}"
             case e.GlassEnded(glass, attempt, ending):
@@ -111,5 +111,5 @@ def steps(
         limit=limit,
     )
     made = Steps(Round(plan, served, cleared))
-    made.order(e.RoundCommand.START)
+    made.command(e.RoundCommand.START)
     return made

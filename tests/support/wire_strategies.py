@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from tarewell_protocol import messages as m
 from tarewell_protocol.fields import (
-    Channels,
+    ChannelSet,
+    FieldKind,
     Hexadecimal,
-    Kind,
     Letters,
     Number,
     OrNone,
@@ -23,7 +23,7 @@ SEQ = st.integers(0, 0xFF)
 FRAME_CHARACTERS = [chr(code) for code in range(0x20, 0x7F) if chr(code) != "*"]
 
 
-def values(kind: Kind) -> st.SearchStrategy[Any]:
+def values(kind: FieldKind) -> st.SearchStrategy[Any]:
     """Every value of a field."""
     match kind:
         case Number(minimum, maximum, zero):
@@ -31,7 +31,7 @@ def values(kind: Kind) -> st.SearchStrategy[Any]:
             return numbers if zero else numbers.filter(bool)
         case Hexadecimal(digits):
             return st.integers(0, 16**digits - 1)
-        case Channels():
+        case ChannelSet():
             return st.frozensets(st.integers(1, m.CHANNELS_MAX))
         case Word(enumeration):
             return st.sampled_from(enumeration)

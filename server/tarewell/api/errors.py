@@ -85,7 +85,7 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             blockers = services(request).client.state.status.blockers
             return ProblemError("machine-not-ready", str(error), blockers=blockers or (str(error),))
         case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedPourEvent() | UnexpectedRoundEvent():
-            return ProblemError("order-not-possible", str(error))
+            return ProblemError("command-not-possible", str(error))
         case CalibrationError():
             return ProblemError("calibration-refused", str(error))
         case ScaleError():

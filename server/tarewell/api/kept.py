@@ -1,4 +1,4 @@
-"""What pours and rounds have in common at the edge: begun once for a key, listed by pages, ordered."""
+"""What the routes of pours and rounds share: idempotent starts, paged lists, commands."""
 
 from collections.abc import Mapping
 from typing import Annotated, Any
@@ -79,10 +79,10 @@ def tell_pages(
         response.headers["Link"] = ", ".join(links)
 
 
-def ordered(what: str, *more: str) -> dict[str, Any]:
-    """What every route of an order says; `more` are problems beyond those of all orders."""
+def command_route(what: str, *more: str) -> dict[str, Any]:
+    """The OpenAPI entries of a route that gives a command; `more` are its own problems."""
     return {
         "status_code": 202,
-        "response_description": f"The order was taken; the answer shows the {what} just after it",
-        "responses": responses("not-found", "order-not-possible", "machine-not-ready", *more),
+        "response_description": f"The command was accepted; the answer shows the {what} just afterwards",
+        "responses": responses("not-found", "command-not-possible", "machine-not-ready", *more),
     }

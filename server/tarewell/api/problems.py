@@ -96,11 +96,11 @@ _KINDS = (
         "So many event streams or imports are open already. Close some, or come back when Retry-After says.",
     ),
     ProblemKind(
-        "order-not-possible",
+        "command-not-possible",
         409,
-        "That order cannot be taken now",
-        "The pour or round is over, or its present state does not take the order. The detail names what it "
-        "takes.",
+        "The command cannot be carried out now",
+        "The pour or round is over, or does not accept the command in its present state. The detail says which "
+        "commands it accepts.",
     ),
     ProblemKind(
         "scale-not-ready",

@@ -131,8 +131,8 @@ class _PourFollower:
 
     def _tell_held(self) -> None:
         self._console.print(
-            f"held: go on with `tarewell order {self._id} restart`, "
-            f"end it with `tarewell order {self._id} stop`"
+            f"held: go on with `tarewell command {self._id} restart`, "
+            f"end it with `tarewell command {self._id} stop`"
         )
 
 

@@ -1,4 +1,4 @@
-"""Follows a round to its end, tells what it wants, and takes orders typed meanwhile."""
+"""Follows a round to its end, shows its prompts, and sends the commands that are typed."""
 
 import shlex
 import sys
@@ -18,7 +18,7 @@ from .tables import mass, plain, sentence
 
 
 class RoundCommandName(StrEnum):
-    """Orders to a round."""
+    """The commands that a round accepts."""
 
     START = "start"
     CONFIRM = "confirm"
@@ -29,7 +29,7 @@ class RoundCommandName(StrEnum):
 
 
 BY_ENTER = {"by_hand": RoundCommandName.CONFIRM, "glass_ready": RoundCommandName.START}
-"""What an empty line orders, by the step at which the round stands."""
+"""The command that an empty line sends, by the step of the round."""
 
 LOOK_S = 1.0
 """How often the round is looked at while it waits: what it says may count down."""
@@ -45,7 +45,7 @@ def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), TextColumn("{task.fields[mass]}"))
     with Progress(*columns, console=console, transient=True) as bar:
         watcher = _RoundFollower(client, link, bar)
-        threading.Thread(target=watcher.take_orders, daemon=True).start()
+        threading.Thread(target=watcher.take_commands, daemon=True).start()
         try:
             watcher.run()
         except KeyboardInterrupt:
@@ -150,14 +150,14 @@ class _RoundFollower:
             visible=ours,
         )
 
-    def take_orders(self) -> None:
-        """Give each line of standard input as an order; an empty one goes on where somebody is waited for."""
+    def take_commands(self) -> None:
+        """Send each line of standard input as a command; an empty one continues where a person is awaited."""
         for line in sys.stdin:
-            order = line.strip() or BY_ENTER.get(self._step, "")
-            if order not in set(RoundCommandName):
-                self._bar.console.print(f"  orders are {', '.join(RoundCommandName)}")
+            command = line.strip() or BY_ENTER.get(self._step, "")
+            if command not in set(RoundCommandName):
+                self._bar.console.print(f"  the commands are {', '.join(RoundCommandName)}")
                 continue
             try:
-                self._client.ask("POST", f"{self._link}/{order}")
+                self._client.ask("POST", f"{self._link}/{command}")
             except CliError as error:
                 sentence(self._bar.console, f"  {error}", "yellow")

@@ -163,7 +163,7 @@ def show(
 
 
 @rounds.command()
-def order(
+def command(
     round_id: Annotated[str, typer.Argument(help="The round under way; `tarewell status` shows it.")],
     what: Annotated[RoundCommandName, typer.Argument()],
     url: Url = DEFAULT_URL,

@@ -26,7 +26,7 @@ class PourCommand(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PourCommanded:
-    """The operator's command."""
+    """The operator's command; stored traces know the field as `order`."""
 
     order: PourCommand
 

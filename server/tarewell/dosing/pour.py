@@ -32,7 +32,7 @@ FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
 
 
-class TableError(RuntimeError):
+class PourTableError(RuntimeError):
     """The machine tried a step that its table does not allow: a fault in the program."""
 
 
@@ -88,7 +88,7 @@ class Pour:
 
         Raises:
             UnexpectedPourEvent: the present state does not take it; nothing has changed.
-            TableError: the machine tried a step outside its table.
+            PourTableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
@@ -103,8 +103,8 @@ class Pour:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
                 else:
                     self._on_reading[before](reading)
-            case e.PourCommanded(order):
-                self._take_order(order)
+            case e.PourCommanded(command):
+                self._take_command(command)
             case e.BoardStopped(channel, cause):
                 self._take_stopped(channel, cause)
             case e.BoardRefused(channel, reason):
@@ -115,7 +115,7 @@ class Pour:
             case e.Tick():
                 self._take_tick()
         if self.state is not before and self.state not in TABLE[before][kind]:
-            raise TableError(f"{before} --{kind}--> {self.state} is not in the table")
+            raise PourTableError(f"{before} --{kind}--> {self.state} is not in the table")
         out = list(self._out)
         self._out.clear()
         return out
@@ -150,8 +150,8 @@ class Pour:
 
     # Events other than samples
 
-    def _take_order(self, order: e.PourCommand) -> None:
-        match order:
+    def _take_command(self, command: e.PourCommand) -> None:
+        match command:
             case e.PourCommand.START:
                 self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
             case e.PourCommand.HOLD:

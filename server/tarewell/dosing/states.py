@@ -142,7 +142,7 @@ def procedural(state: PourState) -> str:
 S = TypeVar("S", bound=StrEnum)
 K = TypeVar("K", bound=StrEnum)
 
-_ORDER_KINDS = {
+_KIND_OF_COMMAND = {
     PourCommand.START: _K.START,
     PourCommand.HOLD: _K.HOLD,
     PourCommand.RESTART: _K.RESTART,
@@ -154,8 +154,8 @@ _ORDER_KINDS = {
 def kind_of(event: PourEvent) -> PourEventKind:
     """The table's name for an event."""
     match event:
-        case PourCommanded(order):
-            return _ORDER_KINDS[order]
+        case PourCommanded(command):
+            return _KIND_OF_COMMAND[command]
         case Weighed():
             return _K.SAMPLE
         case BoardStopped():

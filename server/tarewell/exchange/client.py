@@ -10,8 +10,8 @@ from tarewell_protocol.messages import Button, Knob
 
 from .live import EventFeed, LiveEvent
 from .refusals import load_refusal
-from .requests import MachineState, NotAnsweredError, Request
-from .wire import LineReader, WireError, dump_request, line_of, load_answer
+from .requests import MachineRequest, MachineState, NotAnsweredError
+from .wire import MessageReader, WireError, dump_request, line_of, load_answer
 
 log = logging.getLogger(__name__)
 
@@ -40,7 +40,7 @@ class MachineClient(Protocol):
     def state(self) -> MachineState:
         """The newest state; after an answer, one that was made after the request was carried out."""
 
-    async def ask(self, request: Request[A]) -> A:
+    async def ask(self, request: MachineRequest[A]) -> A:
         """Ask the machine and wait for its answer.
 
         Raises:
@@ -59,8 +59,8 @@ class SocketClient(asyncio.Protocol):
         self.feed = EventFeed()
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.WriteTransport | None = None
-        self._lines = LineReader()
-        self._waiting: dict[int, tuple[Request[Any], asyncio.Future[Any]]] = {}
+        self._lines = MessageReader()
+        self._waiting: dict[int, tuple[MachineRequest[Any], asyncio.Future[Any]]] = {}
         self._last_id = 0
         self._state: MachineState | None = None
         self._heard_s = 0.0
@@ -82,7 +82,7 @@ class SocketClient(asyncio.Protocol):
             return self._state.blocked(f"the machine process has not answered for {silent_s:.0f} s")
         return self._state
 
-    async def ask(self, request: Request[A]) -> A:
+    async def ask(self, request: MachineRequest[A]) -> A:
         """See `MachineClient.ask`."""
         if self._transport is None:
             raise NotAnsweredError("the machine process is gone; it is being started anew, try again")

@@ -71,14 +71,14 @@ class MachineState:
 # Requests; each names the type of its answer.
 
 
-class Request(Generic[A_co]):
+class MachineRequest(Generic[A_co]):
     """Something that may be asked of the machine, with an answer of type `A_co`."""
 
     __slots__ = ()
 
 
 @dataclass(frozen=True, slots=True)
-class PourRequest(Request[PourRecord]):
+class PourRequest(MachineRequest[PourRecord]):
     """Begin a pour; its intent is on the disk when the answer comes. Masses in g.
 
     `key` and `fingerprint` make it idempotent: a key that was used before gives its pour. `recipe` says what
@@ -105,7 +105,7 @@ class PourRequest(Request[PourRecord]):
 
 
 @dataclass(frozen=True, slots=True)
-class CommandPour(Request[None]):
+class CommandPour(MachineRequest[None]):
     """Hold, restart, stop or abort the pour under way."""
 
     pour_id: str
@@ -113,14 +113,14 @@ class CommandPour(Request[None]):
 
 
 @dataclass(frozen=True, slots=True)
-class BeginRound(Request[RoundRecord]):
+class BeginRound(MachineRequest[RoundRecord]):
     """Begin a round that was planned; its intent is on the disk when the answer comes."""
 
     new: NewRound
 
 
 @dataclass(frozen=True, slots=True)
-class CommandRound(Request[None]):
+class CommandRound(MachineRequest[None]):
     """Start, confirm, hold, restart, skip or stop in the round under way."""
 
     round_id: str
@@ -128,7 +128,7 @@ class CommandRound(Request[None]):
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseGuest(Request[ReleaseRecord]):
+class ReleaseGuest(MachineRequest[ReleaseRecord]):
     """Let the waiting glass of a guest be poured; who did so and why is kept first."""
 
     guest: str
@@ -137,27 +137,27 @@ class ReleaseGuest(Request[ReleaseRecord]):
 
 
 @dataclass(frozen=True, slots=True)
-class SetZero(Request[Indication]):
+class SetZero(MachineRequest[Indication]):
     """The empty platform reads 0 from now on."""
 
 
 @dataclass(frozen=True, slots=True)
-class SetTare(Request[None]):
+class SetTare(MachineRequest[None]):
     """Leave what stands on the platform out of the net mass."""
 
 
 @dataclass(frozen=True, slots=True)
-class ClearTare(Request[None]):
+class ClearTare(MachineRequest[None]):
     """Net is gross again."""
 
 
 @dataclass(frozen=True, slots=True)
-class ReadEmpty(Request[float]):
+class ReadEmpty(MachineRequest[float]):
     """First point of a calibration: the raw counts of the empty platform at rest."""
 
 
 @dataclass(frozen=True, slots=True)
-class Calibrate(Request[Calibration]):
+class Calibrate(MachineRequest[Calibration]):
     """Second point: the reference mass, in g, is on the platform; the calibration is kept."""
 
     empty_counts: float
@@ -165,22 +165,22 @@ class Calibrate(Request[Calibration]):
 
 
 @dataclass(frozen=True, slots=True)
-class TriggerEmergencyStop(Request[None]):
+class TriggerEmergencyStop(MachineRequest[None]):
     """Stop every pump and latch; a pour under way aborts."""
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseLatchedStop(Request[None]):
+class ReleaseLatchedStop(MachineRequest[None]):
     """Release the emergency stop; starts nothing."""
 
 
 @dataclass(frozen=True, slots=True)
-class ReadCounters(Request[BoardStats]):
+class ReadCounters(MachineRequest[BoardStats]):
     """What the board has counted."""
 
 
 @dataclass(frozen=True, slots=True)
-class ShowLine(Request[None]):
+class ShowLine(MachineRequest[None]):
     """Write one line of the board's display; ask for one at a time."""
 
     line: int

@@ -7,13 +7,13 @@ from typing import Any, get_args
 from tarewell.typed_json import dump, load
 
 from . import requests
-from .requests import Request
+from .requests import MachineRequest
 
 MAX_LINE_BYTES = 1 << 20
 """A round of the most glasses has about 100 kB; whoever sends more is cut off."""
 
-REQUESTS: dict[str, type[Request[Any]]] = {
-    kind.__name__: kind for kind in Request.__subclasses__() if kind.__module__ == requests.__name__
+REQUESTS: dict[str, type[MachineRequest[Any]]] = {
+    kind.__name__: kind for kind in MachineRequest.__subclasses__() if kind.__module__ == requests.__name__
 }
 
 
@@ -21,25 +21,25 @@ class WireError(Exception):
     """What came is not what this program sends: the two processes are not of one build."""
 
 
-def dump_request(request: Request[Any]) -> dict[str, Any]:
+def dump_request(request: MachineRequest[Any]) -> dict[str, Any]:
     """A request with its name."""
     return {"ask": type(request).__name__, "with": dump(request)}
 
 
-def load_request(data: dict[str, Any]) -> Request[Any]:
+def load_request(data: dict[str, Any]) -> MachineRequest[Any]:
     """The request.
 
     Raises:
         WireError: there is none of that name, or it has other fields.
     """
     try:
-        request: Request[Any] = load(REQUESTS[data["ask"]], data["with"])
+        request: MachineRequest[Any] = load(REQUESTS[data["ask"]], data["with"])
     except (KeyError, TypeError, ValueError) as error:
         raise WireError(f"a request cannot be read: {error!r}") from error
     return request
 
 
-def load_answer(request: Request[Any], data: Any) -> Any:
+def load_answer(request: MachineRequest[Any], data: Any) -> Any:
     """The answer to a request, by the type that the request names."""
     (base,) = type(request).__orig_bases__  # type: ignore[attr-defined]
     return load(get_args(base)[0], data)
@@ -50,7 +50,7 @@ def line_of(message: dict[str, Any]) -> bytes:
     return json.dumps(message, separators=(",", ":")).encode() + b"\n"
 
 
-class LineReader:
+class MessageReader:
     """Puts lines together from pieces."""
 
     def __init__(self) -> None:

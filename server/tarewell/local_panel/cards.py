@@ -83,9 +83,9 @@ def held_card(pour: PourShown) -> Card:
 
 
 BY_PRESS = {RoundState.BY_HAND: RoundCommand.CONFIRM, RoundState.GLASS_READY: RoundCommand.START}
-"""What a press on the text of a round orders."""
+"""The command that a press on a round's text gives."""
 
-ROUND_ORDERS = {
+ROUND_COMMANDS = {
     Action.STOP_ROUND: RoundCommand.STOP,
     Action.RESTART: RoundCommand.RESTART,
     Action.SKIP: RoundCommand.SKIP,

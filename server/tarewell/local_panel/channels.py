@@ -43,7 +43,7 @@ class ChannelChoices:
         default = min(max(DEFAULT_ML, smallest), largest)
         return Measure("millilitres", "ml", smallest, largest, 1, default)
 
-    async def plan(self, order: ChosenPour) -> PourPlan:
+    async def plan(self, chosen: ChosenPour) -> PourPlan:
         """One dose, by the density that holds now.
 
         Raises:
@@ -53,10 +53,10 @@ class ChannelChoices:
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
         for channel in await self._store.channels.all():
             liquid = liquids.get(channel.liquid_id or "")
-            if liquid is not None and _key(channel.number, liquid.id) == order.choice.key:
-                target_g = order.amount * liquid.serving_density.g_per_ml
+            if liquid is not None and _key(channel.number, liquid.id) == chosen.choice.key:
+                target_g = chosen.amount * liquid.serving_density.g_per_ml
                 return PourPlan((DosePlan(channel.number, liquid.id, target_g),))
-        raise PlanError(f"{order.choice.title} hangs on no channel any more; choose again")
+        raise PlanError(f"{chosen.choice.title} hangs on no channel any more; choose again")
 
 
 def _key(number: int, liquid_id: str) -> str:

@@ -80,8 +80,8 @@ class Choices(Protocol):
             StoreError: the records cannot be read.
         """
 
-    async def plan(self, order: ChosenPour) -> PourPlan | Wanted:
-        """What to pour for an order of one of this source's choices; a recipe's glass is poured as a round.
+    async def plan(self, chosen: ChosenPour) -> PourPlan | Wanted:
+        """What to pour for one of this source's choices; a recipe's glass is poured as a round.
 
         Raises:
             PlanError: it cannot be poured any more; the message says why.

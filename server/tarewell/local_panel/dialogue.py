@@ -16,7 +16,7 @@ from .cards import (
     LATCHED,
     NO_CHOICES,
     RELEASING,
-    ROUND_ORDERS,
+    ROUND_COMMANDS,
     Action,
     Card,
     alarm_card,
@@ -29,7 +29,7 @@ from .cards import (
 )
 from .choices import Choice, ChosenPour, Measure
 from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View, draw, is_ending, pages
-from .states import CARDS, TABLE, PanelEventKind, Screen, TableError, kind_of
+from .states import CARDS, TABLE, PanelEventKind, PanelTableError, Screen, kind_of
 
 RELEASE_WITHIN_S = 10.0
 """How long the question whether to release the emergency stop stands."""
@@ -56,7 +56,7 @@ class Dialogue:
         self._back = Screen.CHOOSING
         self._pour: e.PourShown | None = None
         self._round: e.RoundShown | None = None
-        self._order_under_way = False
+        self._command_under_way = False
         self._card = NO_CHOICES
         self._page = 0
         self._visit = 0
@@ -77,15 +77,15 @@ class Dialogue:
         """Take one event at the host's monotonic `now_s`; what is to be done about it.
 
         Raises:
-            TableError: the dialogue tried a step outside its table.
+            PanelTableError: the dialogue tried a step outside its table.
         """
         self._now_s = now_s
         match event:
             case e.DisplayFound(columns, rows):
                 self._columns, self._rows = min(columns, MAX_COLUMNS), min(rows, MAX_ROWS)
                 return []
-            case e.RoundOrdered():
-                self._order_under_way = False
+            case e.RoundCommandGiven():
+                self._command_under_way = False
                 return []
         kind = self._button(event.press) if isinstance(event, Button) else kind_of(event)
         before = self.screen
@@ -93,7 +93,7 @@ class Dialogue:
             return []
         self._take(event, kind)
         if self.screen is not before and self.screen not in TABLE[before][kind]:
-            raise TableError(f"{before} --{kind}--> {self.screen} is not in the table")
+            raise PanelTableError(f"{before} --{kind}--> {self.screen} is not in the table")
         out, self._out = self._out, []
         return out
 
@@ -197,26 +197,26 @@ class Dialogue:
         if self._round is None:
             return
         if self._page >= self._pages:
-            self._order_round(ROUND_ORDERS[self._card.actions[self._page - self._pages]])
-        elif (order := BY_PRESS.get(self._round.state)) is not None:
-            self._order_round(order)
+            self._command_round(ROUND_COMMANDS[self._card.actions[self._page - self._pages]])
+        elif (command := BY_PRESS.get(self._round.state)) is not None:
+            self._command_round(command)
         else:
             self._page = self._pages
 
-    def _order_round(self, order: RoundCommand) -> None:
-        """One order at a time: two quick presses do not confirm two steps."""
-        if self._round is not None and not self._order_under_way:
-            self._order_under_way = True
-            self._out.append(e.OrderRound(self._round.round_id, order))
+    def _command_round(self, command: RoundCommand) -> None:
+        """One command at a time: two quick presses do not confirm two steps."""
+        if self._round is not None and not self._command_under_way:
+            self._command_under_way = True
+            self._out.append(e.GiveRoundCommand(self._round.round_id, command))
 
     def _hold(self) -> None:
         match self.screen:
             case Screen.ROUND:
-                self._order_round(RoundCommand.STOP)
+                self._command_round(RoundCommand.STOP)
             case Screen.POURING | Screen.HELD:
                 self._stop()
             case Screen.RELEASING:
-                self._out.append(e.ReleaseEmergencyStop())
+                self._out.append(e.AskForRelease())
                 self._show(Screen.LATCHED, LATCHED)
             case Screen.AMOUNT if len(self._choice.measures) > 1:
                 self._enter(Screen.MEASURE)

@@ -76,8 +76,8 @@ class MachineShown:
 
 
 @dataclass(frozen=True, slots=True)
-class RoundOrdered:
-    """The order that was asked for has reached the round, whether it was taken or not."""
+class RoundCommandGiven:
+    """The command has reached the round, whether or not the round accepted it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ PanelEvent = (
     | DisplayFound
     | ChoicesRead
     | MachineShown
-    | RoundOrdered
+    | RoundCommandGiven
     | PourAccepted
     | RequestRefused
     | PourOver
@@ -134,7 +134,7 @@ PanelEvent = (
 class AskForPour:
     """Begin a pour; exactly one for each press that asks for it."""
 
-    order: ChosenPour
+    chosen: ChosenPour
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,16 +152,16 @@ class RestartPour:
 
 
 @dataclass(frozen=True, slots=True)
-class ReleaseEmergencyStop:
+class AskForRelease:
     """Release the latched emergency stop; starts nothing."""
 
 
 @dataclass(frozen=True, slots=True)
-class OrderRound:
-    """Give an order to the round."""
+class GiveRoundCommand:
+    """Give a command to the round."""
 
     round_id: str
-    order: RoundCommand
+    command: RoundCommand
 
 
-Intent = AskForPour | StopPour | RestartPour | ReleaseEmergencyStop | OrderRound
+Intent = AskForPour | StopPour | RestartPour | AskForRelease | GiveRoundCommand

@@ -40,7 +40,7 @@ from .choices import Choice, Choices, ChosenPour
 from .dialogue import Dialogue
 from .display import Display
 from .observer import Observer
-from .states import TableError
+from .states import PanelTableError
 
 log = logging.getLogger(__name__)
 
@@ -94,7 +94,7 @@ class LocalPanel:
         now_s = asyncio.get_running_loop().time()
         try:
             intents = self._dialogue.handle(event, now_s)
-        except TableError:
+        except PanelTableError:
             log.exception("the panel failed on %s", type(event).__name__)
             return
         for intent in intents:
@@ -164,24 +164,24 @@ class LocalPanel:
 
     async def _carry_out(self, intent: e.Intent) -> None:
         match intent:
-            case e.AskForPour(order):
-                await self._begin(order)
+            case e.AskForPour(chosen):
+                await self._begin(chosen)
             case e.StopPour(pour_id):
                 await self._stop(pour_id)
             case e.RestartPour(pour_id):
-                await self._order(pour_id, PourCommand.RESTART)
-            case e.ReleaseEmergencyStop():
+                await self._command_pour(pour_id, PourCommand.RESTART)
+            case e.AskForRelease():
                 await self._release()
-            case e.OrderRound(round_id, order):
-                await self._order_round(round_id, order)
-                self._tell(e.RoundOrdered())
+            case e.GiveRoundCommand(round_id, command):
+                await self._command_round(round_id, command)
+                self._tell(e.RoundCommandGiven())
         self._tell(self._observer.seen())
 
-    async def _begin(self, order: ChosenPour) -> None:
+    async def _begin(self, chosen: ChosenPour) -> None:
         """One press, one key, one pour."""
-        mark = sha256(f"{order.choice.key} {order.measure} {order.amount:g}".encode()).hexdigest()
+        mark = sha256(f"{chosen.choice.key} {chosen.measure} {chosen.amount:g}".encode()).hexdigest()
         try:
-            plan, key = await self._source_of[order.choice.key].plan(order), f"{ORIGIN}-{uuid4()}"
+            plan, key = await self._source_of[chosen.choice.key].plan(chosen), f"{ORIGIN}-{uuid4()}"
             if isinstance(plan, PourPlan):
                 record = await self._machine.ask(PourRequest(plan, ORIGIN, key, mark))
                 self._tell(e.PourAccepted(self._observer.follow(record)))
@@ -199,21 +199,21 @@ class LocalPanel:
         state = self._machine.state
         round_id, progress = state.status.round_id, state.round
         if round_id is not None and progress is not None and len(progress.glasses) == 1:
-            await self._order_round(round_id, RoundCommand.STOP)
+            await self._command_round(round_id, RoundCommand.STOP)
         else:
-            await self._order(pour_id, PourCommand.STOP)
+            await self._command_pour(pour_id, PourCommand.STOP)
 
-    async def _order_round(self, round_id: str, order: RoundCommand) -> None:
+    async def _command_round(self, round_id: str, command: RoundCommand) -> None:
         try:
-            await self._machine.ask(CommandRound(round_id, order))
+            await self._machine.ask(CommandRound(round_id, command))
         except (RoundNotUnderWayError, UnexpectedRoundEvent, NotReadyError) as error:
-            log.info("%s from the panel was not taken: %s", order, error)
+            log.info("%s from the panel was not taken: %s", command, error)
 
-    async def _order(self, pour_id: str, order: PourCommand) -> None:
+    async def _command_pour(self, pour_id: str, command: PourCommand) -> None:
         try:
-            await self._machine.ask(CommandPour(pour_id, order))
+            await self._machine.ask(CommandPour(pour_id, command))
         except (NotUnderWayError, UnexpectedPourEvent, NotReadyError) as error:
-            log.info("%s from the panel was not taken: %s", order, error)
+            log.info("%s from the panel was not taken: %s", command, error)
 
     async def _release(self) -> None:
         try:

@@ -59,7 +59,7 @@ class RecipeChoices:
             (glass.id, _measure(glass.name, drink.volume_ml)) for glass, drink in drinks if not drink.blockers
         ]
 
-    async def plan(self, order: ChosenPour) -> Wanted:
+    async def plan(self, chosen: ChosenPour) -> Wanted:
         """The glass that was chosen.
 
         Raises:
@@ -67,13 +67,13 @@ class RecipeChoices:
             StoreError: the records cannot be read.
         """
         menu = await self._store.menu(self._scale.max_g, self._dosing)
-        recipe = menu.recipes.get(order.choice.key.removeprefix(_KEY))
+        recipe = menu.recipes.get(chosen.choice.key.removeprefix(_KEY))
         ways = [] if recipe is None else self._ways(menu, recipe)
-        title = order.choice.measures[order.measure].title
+        title = chosen.choice.measures[chosen.measure].title
         for glass_id, measure in ways:
             if recipe is not None and measure.title == title:
                 return Wanted(recipe.id, glass_id)
-        raise PlanError(f"{order.choice.title} cannot be poured any more; choose again")
+        raise PlanError(f"{chosen.choice.title} cannot be poured any more; choose again")
 
 
 def _measure(title: str, volume_ml: float) -> Measure:

@@ -60,7 +60,7 @@ class PanelEventKind(StrEnum):
     ALARM = "alarm"
 
 
-class TableError(RuntimeError):
+class PanelTableError(RuntimeError):
     """The dialogue tried a step that its table does not allow: a fault in the program."""
 
 

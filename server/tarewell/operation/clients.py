@@ -12,7 +12,7 @@ from typing import Any
 from tarewell.exchange.live import LiveEvent
 from tarewell.exchange.refusals import dump_refusal
 from tarewell.exchange.requests import NotAnsweredError, PourRequest
-from tarewell.exchange.wire import LineReader, WireError, line_of, load_request
+from tarewell.exchange.wire import MessageReader, WireError, line_of, load_request
 from tarewell.typed_json import dump
 from tarewell_protocol.messages import Button, Knob
 
@@ -37,7 +37,7 @@ class FrontConnection(asyncio.Protocol):
         self._on_ready = on_ready
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.Transport | None = None
-        self._lines = LineReader()
+        self._lines = MessageReader()
         self._open: set[asyncio.Task[None]] = set()
         self._state_due: asyncio.TimerHandle | None = None
         self._is_slow = False

@@ -11,7 +11,7 @@ from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.exchange import requests as r
 from tarewell.exchange.client import HandsListener
 from tarewell.exchange.live import EventFeed
-from tarewell.exchange.requests import MachineState, NotUnderWayError, Request, RoundNotUnderWayError
+from tarewell.exchange.requests import MachineRequest, MachineState, NotUnderWayError, RoundNotUnderWayError
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import UnexpectedRoundEvent
 from tarewell_protocol.messages import Button, Knob, Press
@@ -57,9 +57,9 @@ class Desk:
             return
         try:
             if round_ is not None and len(round_[1].glasses) == 1:
-                self.rounds.order(round_[0], RoundCommand.STOP)
+                self.rounds.command(round_[0], RoundCommand.STOP)
             else:
-                self.operation.order(followed[0], PourCommand.STOP)
+                self.operation.command(followed[0], PourCommand.STOP)
         except (NotUnderWayError, RoundNotUnderWayError, UnexpectedPourEvent, UnexpectedRoundEvent) as error:
             log.info("a press of the button stopped nothing: %s", error)
 
@@ -81,7 +81,7 @@ class Desk:
             round=None if round_ is None else round_[1],
         )
 
-    async def ask(self, request: Request[A]) -> A:
+    async def ask(self, request: MachineRequest[A]) -> A:
         """Carry out a request.
 
         Raises:
@@ -89,17 +89,17 @@ class Desk:
         """
         return cast(A, await self._carry_out(request))
 
-    async def _carry_out(self, request: Request[Any]) -> Any:
+    async def _carry_out(self, request: MachineRequest[Any]) -> Any:
         operation, rounds = self.operation, self.rounds
         match request:
             case r.PourRequest():
                 return await operation.pour(request)
             case r.CommandPour(pour_id, command):
-                return operation.order(pour_id, command)
+                return operation.command(pour_id, command)
             case r.BeginRound(new):
                 return await rounds.begin(new)
             case r.CommandRound(round_id, command):
-                return rounds.order(round_id, command)
+                return rounds.command(round_id, command)
             case r.ReleaseGuest(guest, released_by, reason):
                 return await rounds.release(guest, released_by, reason)
             case r.SetZero():

@@ -163,14 +163,14 @@ class Operation:
         """
         return await self._pours.begin(request)
 
-    def order(self, pour_id: str, order: e.PourCommand) -> None:
+    def command(self, pour_id: str, command: e.PourCommand) -> None:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
             NotUnderWayError: it is over, or there is no such pour.
             UnexpectedPourEvent: its state does not take the command; nothing has changed.
         """
-        self._pours.order(pour_id, order)
+        self._pours.command(pour_id, command)
 
     # Rounds
 

@@ -177,7 +177,7 @@ class Pours:
         )
 
     def _launch(self, runner: Runner, note_maintenance: Callable[[PourLog], None]) -> None:
-        runner.order(e.PourCommand.START)
+        runner.command(e.PourCommand.START)
         if not self._board.is_open:  # lost while the intent was being written
             runner.feed(e.LinkLost(self._board.status.reason))
 
@@ -200,7 +200,7 @@ class Pours:
             return None
         return await self._store.pours.find(request.key, request.fingerprint)
 
-    def order(self, pour_id: str, order: e.PourCommand) -> None:
+    def command(self, pour_id: str, command: e.PourCommand) -> None:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
@@ -211,11 +211,11 @@ class Pours:
         if runner is None or runner.pour_id != pour_id:
             what_is = "none is" if runner is None else f"pour {runner.pour_id} is"
             raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
-        runner.order(order)
+        runner.command(command)
 
     def abort(self, runner: Runner) -> None:
         """Abort the pour, unless it ends already."""
         try:
-            runner.order(e.PourCommand.ABORT)
+            runner.command(e.PourCommand.ABORT)
         except UnexpectedPourEvent:
             log.debug("pour %s is already %s", runner.pour_id, runner.state)

@@ -1,4 +1,4 @@
-"""Runs one round: gives it events with the time, begins and orders its pours, has its outcomes written."""
+"""Runs one round: gives it events with the time, begins and commands its pours, has its outcomes written."""
 
 import asyncio
 import logging
@@ -53,13 +53,13 @@ class RoundRunner:
         pour = None if pour_id is None else self._operation.progress(pour_id)
         return self._round.progress(self._loop.time(), () if pour is None else pour.delivered_g)
 
-    def order(self, order: e.RoundCommand) -> None:
+    def command(self, command: e.RoundCommand) -> None:
         """Give the operator's command.
 
         Raises:
             UnexpectedRoundEvent: the round's state does not take it; nothing has changed.
         """
-        self._handle(e.RoundCommanded(order))
+        self._handle(e.RoundCommanded(command))
 
     def release(self, guest: str) -> None:
         """The operator lets the waiting glass of the guest be poured.
@@ -130,9 +130,9 @@ class RoundRunner:
                 task = asyncio.create_task(self._begin(output), name=f"pour of round {self.round_id}")
                 self._tasks.add(task)
                 task.add_done_callback(self._tasks.discard)
-            case e.OrderPour(pour_id, order):
+            case e.GivePourCommand(pour_id, command):
                 try:
-                    self._operation.order(pour_id, order)
+                    self._operation.command(pour_id, command)
                 except (NotUnderWayError, UnexpectedPourEvent) as error:
                     log.info("round %s: %s", self.round_id, error)
             case e.RoundStateChanged(state, glass, detail):
@@ -168,5 +168,5 @@ class RoundRunner:
         self._failed = True
         pour_id = self._round.pour_id
         if pour_id is not None:
-            self._carry_out(e.OrderPour(pour_id, PourCommand.STOP))
+            self._carry_out(e.GivePourCommand(pour_id, PourCommand.STOP))
         self._end(ABORTED)

@@ -129,7 +129,7 @@ class Rounds:
             return record
         runner = self._make_runner(record.id, Round(new.plan, served, self._cleared))
         self._runner = runner
-        runner.order(RoundCommand.START)
+        runner.command(RoundCommand.START)
         return record
 
     def _make_runner(self, round_id: str, round_: Round) -> RoundRunner:
@@ -139,7 +139,7 @@ class Rounds:
 
         return RoundRunner(round_id, round_, self._operation, self._store, kept)
 
-    def order(self, round_id: str, order: RoundCommand) -> None:
+    def command(self, round_id: str, command: RoundCommand) -> None:
         """Give a command to the round under way.
 
         Raises:
@@ -149,7 +149,7 @@ class Rounds:
         runner = self._under_way
         if runner is None or runner.round_id != round_id:
             raise RoundNotUnderWayError(f"round {round_id} is not under way; {self._what_is()}")
-        runner.order(order)
+        runner.command(command)
 
     def _what_is(self) -> str:
         return "none is" if self._under_way is None else f"round {self._under_way.round_id} is"

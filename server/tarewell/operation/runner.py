@@ -60,13 +60,13 @@ class Runner:
         """Mass of all doses so far in g."""
         return sum(self._pour.progress.delivered_g)
 
-    def order(self, order: e.PourCommand) -> None:
+    def command(self, command: e.PourCommand) -> None:
         """Give the operator's command.
 
         Raises:
             UnexpectedPourEvent: the pour's state does not take it; nothing has changed.
         """
-        self._handle(e.PourCommanded(order))
+        self._handle(e.PourCommanded(command))
 
     def feed(self, event: e.PourEvent) -> None:
         """Give what the board or the time brings; dropped where the pour's state does not take it."""

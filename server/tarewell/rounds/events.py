@@ -27,7 +27,7 @@ class RoundCommand(StrEnum):
 class RoundCommanded:
     """The operator's command."""
 
-    order: RoundCommand
+    command: RoundCommand
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +91,11 @@ class BeginPour:
 
 
 @dataclass(frozen=True, slots=True)
-class OrderPour:
-    """Give this order to the pour under way."""
+class GivePourCommand:
+    """Give this command to the pour under way."""
 
     pour_id: str
-    order: PourCommand
+    command: PourCommand
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,4 +137,4 @@ class RoundEnded:
     state: str
 
 
-RoundOutput = BeginPour | OrderPour | RoundStateChanged | GlassEnded | RoundEnded
+RoundOutput = BeginPour | GivePourCommand | RoundStateChanged | GlassEnded | RoundEnded

@@ -17,7 +17,7 @@ from .progress import GlassProgress, RoundProgress, remaining_s
 from .states import TABLE, TERMINAL, RoundEventKind, RoundState, UnexpectedRoundEvent, kind_of
 
 
-class TableError(RuntimeError):
+class RoundTableError(RuntimeError):
     """The machine tried a step that its table does not allow: a fault in the program."""
 
 
@@ -50,7 +50,7 @@ class Round:
 
         Raises:
             UnexpectedRoundEvent: the present state does not take it; nothing has changed.
-            TableError: the machine tried a step outside its table.
+            RoundTableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
@@ -60,8 +60,8 @@ class Round:
             raise UnexpectedRoundEvent(before, kind)
         self._now_s = now_s
         match event:
-            case e.RoundCommanded(order):
-                self._take_order(order)
+            case e.RoundCommanded(command):
+                self._take_command(command)
             case e.PlatformRead(gross_g):
                 self._take_platform(gross_g)
             case e.PourBegun(pour_id):
@@ -82,7 +82,7 @@ class Round:
 
     def _check(self, before: RoundState, kind: RoundEventKind) -> None:
         if self.state is not before and self.state not in TABLE[before][kind]:
-            raise TableError(f"{before} --{kind}--> {self.state} is not in the table")
+            raise RoundTableError(f"{before} --{kind}--> {self.state} is not in the table")
 
     @property
     def finished(self) -> bool:
@@ -137,10 +137,10 @@ class Round:
         to_come = self.plan.glasses[self._glass + 1 :]
         return remaining_s(self._attempt.plan, self._attempt.leg, elapsed_s, to_come)
 
-    # Orders
+    # Commands
 
-    def _take_order(self, order: e.RoundCommand) -> None:
-        match order:
+    def _take_command(self, command: e.RoundCommand) -> None:
+        match command:
             case e.RoundCommand.START if self.state is RoundState.IDLE:
                 self._turn_to(0)
             case e.RoundCommand.START:
@@ -158,7 +158,7 @@ class Round:
 
     def _hold(self) -> None:
         if self._in_pour:
-            self._order_pour(PourCommand.HOLD)
+            self._command_pour(PourCommand.HOLD)
             self._enter(RoundState.HOLDING, "held by the operator")
             return
         resume = self._show_hand if self.state is RoundState.BY_HAND else self._await_glass
@@ -166,7 +166,7 @@ class Round:
 
     def _restart(self) -> None:
         if self._in_pour:
-            self._order_pour(PourCommand.RESTART)
+            self._command_pour(PourCommand.RESTART)
             self._enter(RoundState.POURING)
         elif (resume := self._resume) is not None:
             self._resume = None
@@ -174,7 +174,7 @@ class Round:
 
     def _skip(self) -> None:
         if self._in_pour:
-            self._order_pour(PourCommand.STOP)
+            self._command_pour(PourCommand.STOP)
             self._enter(RoundState.SKIPPING)
         else:
             self._end_glass(e.Ending.SKIPPED)
@@ -182,7 +182,7 @@ class Round:
 
     def _stop(self) -> None:
         if self._in_pour:
-            self._order_pour(PourCommand.STOP)
+            self._command_pour(PourCommand.STOP)
             self._enter(RoundState.STOPPING)
         else:
             self._end_round()
@@ -250,17 +250,17 @@ class Round:
 
     # The pour
 
-    def _order_pour(self, order: PourCommand) -> None:
+    def _command_pour(self, command: PourCommand) -> None:
         if self._pour_id is not None:  # else it is given once the pour has begun
-            self._out.append(e.OrderPour(self._pour_id, order))
+            self._out.append(e.GivePourCommand(self._pour_id, command))
 
     def _take_begun(self, pour_id: str) -> None:
         self._pour_id = pour_id
         self._attempt.pour_ids.append(pour_id)
         if self.state is RoundState.HOLDING:
-            self._order_pour(PourCommand.HOLD)
+            self._command_pour(PourCommand.HOLD)
         elif self.state in (RoundState.SKIPPING, RoundState.STOPPING):
-            self._order_pour(PourCommand.STOP)
+            self._command_pour(PourCommand.STOP)
 
     def _take_refused(self, reason: str) -> None:
         self._leave_pour()

@@ -65,8 +65,8 @@ class UnexpectedRoundEvent(Exception):  # noqa: N818 - it names what happened
     """An event that the present state does not take; nothing changed."""
 
     def __init__(self, state: RoundState, kind: RoundEventKind) -> None:
-        taken = ", ".join(order for order in RoundCommand if RoundEventKind(order) in TABLE[state])
-        told = f"it takes {taken}" if taken else "it takes no orders any more"
+        taken = ", ".join(command for command in RoundCommand if RoundEventKind(command) in TABLE[state])
+        told = f"it takes {taken}" if taken else "it takes no more commands"
         if state is RoundState.AWAITING_RELEASE:
             told += ", or the release of the guest"
         super().__init__(f"a round that is {state} does not take {kind}; {told}")
@@ -197,8 +197,8 @@ def procedural(state: RoundState) -> str:
 def kind_of(event: RoundEvent) -> RoundEventKind:
     """The table's name for an event."""
     match event:
-        case RoundCommanded(order):
-            return RoundEventKind(order.value)
+        case RoundCommanded(command):
+            return RoundEventKind(command.value)
         case PlatformRead():
             return _K.PLATFORM
         case PourBegun():

@@ -195,14 +195,14 @@ async def test_a_bad_key_is_refused_by_name(client: httpx.AsyncClient, key: str)
     assert reply.json()["errors"][0]["parameter"].lower() == "idempotency-key"
 
 
-@pytest.mark.parametrize("order", [PourCommand.HOLD, PourCommand.STOP, PourCommand.ABORT])
-async def test_orders_reach_the_pour(
-    client: httpx.AsyncClient, operation: OperationDouble, order: PourCommand
+@pytest.mark.parametrize("command", [PourCommand.HOLD, PourCommand.STOP, PourCommand.ABORT])
+async def test_commands_reach_the_pour(
+    client: httpx.AsyncClient, operation: OperationDouble, command: PourCommand
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
-    reply = await client.post(f"{link}/{order}")
+    reply = await client.post(f"{link}/{command}")
     assert reply.status_code == 202
-    assert [given for _, given in operation.orders] == [order]
+    assert [given for _, given in operation.commands] == [command]
     assert reply.json()["state"] in ("held", "stopping", "aborting")
 
 
@@ -212,20 +212,20 @@ async def test_a_held_pour_is_restarted_and_a_running_one_is_not(
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     refused = await client.post(f"{link}/restart")
     assert refused.status_code == 409
-    assert refused.json()["type"] == "/problems/order-not-possible"
+    assert refused.json()["type"] == "/problems/command-not-possible"
     assert "it takes" in refused.json()["detail"]
     await client.post(f"{link}/hold")
     assert (await client.post(f"{link}/restart")).json()["state"] == "restarting"
 
 
-async def test_a_pour_that_is_over_takes_no_order(
+async def test_a_pour_that_is_over_takes_no_command(
     client: httpx.AsyncClient, operation: OperationDouble
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     await operation.finish([120.4])
     reply = await client.post(f"{link}/stop")
     assert reply.status_code == 409
-    assert reply.json()["type"] == "/problems/order-not-possible"
+    assert reply.json()["type"] == "/problems/command-not-possible"
 
 
 @pytest.mark.parametrize("path", ["", "/trace", "/trace.csv"])
@@ -235,9 +235,9 @@ async def test_an_unknown_pour_is_not_found(client: httpx.AsyncClient, path: str
     assert "nowhere" in reply.json()["detail"]
 
 
-@pytest.mark.parametrize("order", ["hold", "restart", "stop", "abort"])
-async def test_an_order_to_an_unknown_pour_is_not_found(client: httpx.AsyncClient, order: str) -> None:
-    assert (await client.post(f"/v1/pours/nowhere/{order}")).status_code == 404
+@pytest.mark.parametrize("command", ["hold", "restart", "stop", "abort"])
+async def test_a_command_to_an_unknown_pour_is_not_found(client: httpx.AsyncClient, command: str) -> None:
+    assert (await client.post(f"/v1/pours/nowhere/{command}")).status_code == 404
 
 
 async def test_a_finished_pour_shows_what_it_delivered(

@@ -158,7 +158,7 @@ async def test_a_round_from_its_beginning_to_its_end(at: RoundClient) -> None:
     assert (await at.client.get("/v1/machine")).json()["round"] is None
 
 
-async def test_orders_and_what_is_shown_of_them(at: RoundClient) -> None:
+async def test_commands_and_what_is_shown_of_them(at: RoundClient) -> None:
     begun = await at.begin(COOLER)
     link = begun["links"]["self"]
     await at.rests(250.0)
@@ -169,17 +169,17 @@ async def test_orders_and_what_is_shown_of_them(at: RoundClient) -> None:
     assert (await at.post(f"{link}/start")).json()["progress"]["step"] == "pouring"
     await at.until(begun, lambda now: now["progress"]["pour"] is not None)
     assert (await at.post(f"{link}/skip")).json()["progress"]["step"] == "skipping"
-    assert [order for _, order in at.operation.orders] == [PourCommand.STOP]
+    assert [command for _, command in at.operation.commands] == [PourCommand.STOP]
     await at.operation.finish([31.0], PourState.STOPPED)
     over = await at.until(begun, lambda now: now["state"] == "complete")
     assert over["glasses"][0]["state"] == "skipped"
     assert over["glasses"][0]["delivered"]["mass_g"] == 31.0
     late = await at.post(f"{link}/stop")
-    assert (late.status_code, late.json()["type"]) == (409, "/problems/order-not-possible")
+    assert (late.status_code, late.json()["type"]) == (409, "/problems/command-not-possible")
     assert (await at.post("/v1/rounds/nothing/stop")).status_code == 404
 
 
-async def test_an_order_out_of_place_names_what_is_taken(at: RoundClient) -> None:
+async def test_a_command_out_of_place_names_what_is_taken(at: RoundClient) -> None:
     await at.rests(0.0)
     begun = await at.begin(COOLER)
     refused = await at.post(f"{begun['links']['self']}/confirm")
@@ -326,7 +326,7 @@ class TestGuests:
         assert (released.status_code, released.json()["glass"]) == (201, 2)
         await at.step(begun, "awaiting_glass")
         again = await at.post(f"{GUEST}/release", body)
-        assert (again.status_code, again.json()["type"]) == (409, "/problems/order-not-possible")
+        assert (again.status_code, again.json()["type"]) == (409, "/problems/command-not-possible")
         guest = (await at.client.get(GUEST)).json()
         assert [release["reason"] for release in guest["releases"]] == ["shares it"]
 

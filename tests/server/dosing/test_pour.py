@@ -114,7 +114,7 @@ def test_a_lifted_glass_stops_the_pump_at_once_and_the_same_glass_may_go_on() ->
     assert result.alarms == ["glass_lifted"]
     rig.run_for(2.0)
     rig.machine.bench.put_back()
-    rig.order(e.PourCommand.RESTART)
+    rig.command(e.PourCommand.RESTART)
     result = rig.finish()
     assert result.ended.state == "complete"
     assert result.doses[0].delivered_g == pytest.approx(60.0, abs=1.0)
@@ -130,11 +130,11 @@ def test_another_glass_is_not_filled_up_in_its_place() -> None:
     rig.run_for(DRIPS_S)
     rig.machine.bench.place_glass(mass_g=310.0)
     delivered_g = rig.machine.truth.delivered_g[1]
-    rig.order(e.PourCommand.RESTART)
+    rig.command(e.PourCommand.RESTART)
     rig.run_until_state(PourState.HELD, 10.0)
     assert result.alarms == ["glass_lifted", "glass_changed"]
     assert rig.machine.truth.delivered_g[1] == delivered_g
-    rig.order(e.PourCommand.STOP)
+    rig.command(e.PourCommand.STOP)
     assert rig.finish().ended.state == "stopped"
 
 
@@ -231,27 +231,27 @@ def test_hold_and_restart_by_the_operator() -> None:
     rig.begin([(2, 60.0)])
     rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
-    rig.order(e.PourCommand.HOLD)
+    rig.command(e.PourCommand.HOLD)
     rig.run_until_state(PourState.HELD, 1.0)
     assert _off(rig)
-    rig.order(e.PourCommand.RESTART)
+    rig.command(e.PourCommand.RESTART)
     result = rig.finish()
     assert result.ended.state == "complete"
     assert _true_g(rig, 2) == pytest.approx(60.0, abs=1.0)
 
 
 @pytest.mark.parametrize(
-    ("order", "state"), [(e.PourCommand.STOP, "stopped"), (e.PourCommand.ABORT, "aborted")]
+    ("command", "state"), [(e.PourCommand.STOP, "stopped"), (e.PourCommand.ABORT, "aborted")]
 )
-def test_stop_and_abort_end_the_pour_and_keep_the_mass(order: e.PourCommand, state: str) -> None:
+def test_stop_and_abort_end_the_pour_and_keep_the_mass(command: e.PourCommand, state: str) -> None:
     rig = Rig(seed=44)
     rig.begin([(2, 60.0), (1, 30.0)])
     rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(2.0)
-    rig.order(order)
+    rig.command(command)
     result = rig.finish()
     assert result.ended.state == state
-    assert result.ended.cause == order
+    assert result.ended.cause == command
     assert len(result.doses) == 1
     assert result.doses[0].delivered_g == pytest.approx(_true_g(rig, 2), abs=3.0)
     assert rig.machine.truth.delivered_g[1] == 0
@@ -268,7 +268,7 @@ def test_a_stop_without_the_glass_keeps_the_mass_that_was_seen_last(instead_g: f
     rig.run_until_state(PourState.HELD, 1.0)
     if instead_g is not None:
         rig.machine.bench.place_glass(mass_g=instead_g)
-    rig.order(e.PourCommand.STOP)
+    rig.command(e.PourCommand.STOP)
     rig.finish()
     assert in_glass_g > 10
     assert result.doses[0].delivered_g == pytest.approx(in_glass_g, abs=3.0)
@@ -330,9 +330,9 @@ def test_a_recorded_pour_decides_the_same_again(seed: int) -> None:
     result = rig.begin([(2, 30.0), (5, 60.0)])
     rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
-    rig.order(e.PourCommand.HOLD)
+    rig.command(e.PourCommand.HOLD)
     rig.run_until_state(PourState.HELD)
-    rig.order(e.PourCommand.RESTART)
+    rig.command(e.PourCommand.RESTART)
     rig.finish()
     report = replay(result.setup, result.log)
     assert report.same

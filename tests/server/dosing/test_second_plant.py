@@ -88,7 +88,7 @@ def test_ten_samples_a_second_wait_for_the_slow_filter() -> None:
     assert abs(mean(errors_g)) <= MEAN_G
 
 
-def test_a_stop_by_order_records_what_lies_in_the_glass() -> None:
+def test_a_stop_by_command_records_what_lies_in_the_glass() -> None:
     for seed in (71, 72, 73):
         rig = _rig(18.0, seed)
         _pour(rig, 60.0)
@@ -97,7 +97,7 @@ def test_a_stop_by_order_records_what_lies_in_the_glass() -> None:
         rig.begin([(1, 90.0)])
         rig.run_until_state(PourState.COARSE_FEED)
         rig.run_for(2.0)
-        rig.order(e.PourCommand.STOP)
+        rig.command(e.PourCommand.STOP)
         (dose,) = rig.finish().doses
         assert dose.delivered_g == pytest.approx(rig.machine.delivered_g[1] - before_g, abs=2 * MEAN_G)
 
@@ -121,14 +121,14 @@ def test_no_mass_is_taken_before_the_delay_and_a_window_have_passed() -> None:
     result, _ = _pour(rig, 30.0, settings)  # a jog to find the flow, a cut-off, jogs
     assert len(result.of(e.RunPump)) >= 3
     assert _soonest_weighing_s(result) >= least_s
-    for order in (e.PourCommand.STOP, e.PourCommand.HOLD):
+    for command in (e.PourCommand.STOP, e.PourCommand.HOLD):
         result = rig.begin([(1, 60.0)], settings)
         rig.run_until_state(PourState.COARSE_FEED)
         rig.run_for(2.0)
-        rig.order(order)
-        if order is e.PourCommand.HOLD:
+        rig.command(command)
+        if command is e.PourCommand.HOLD:
             rig.run_until_state(PourState.HELD)
-            rig.order(e.PourCommand.RESTART)
+            rig.command(e.PourCommand.RESTART)
         rig.finish()
         assert _soonest_weighing_s(result) >= least_s
 

@@ -76,7 +76,7 @@ def test_a_prime_waits_through_a_long_dry_tube_and_names_an_empty_bottle() -> No
     assert result.alarms == ["no_flow"]
     assert rig.now_s - began_s > DosingSettings().prime_wait_s
     rig.machine.bench.swap_bottle(1, mass_g=400.0)
-    rig.order(e.PourCommand.RESTART)
+    rig.command(e.PourCommand.RESTART)
     assert rig.finish().ended.state == "complete"
 
 
@@ -119,7 +119,7 @@ def test_it_can_be_stopped_and_a_lifted_cup_holds_it() -> None:
     rig.machine.bench.lift_glass()
     rig.run_until_state(PourState.HELD, 1.0)
     assert result.alarms == ["glass_lifted"]
-    rig.order(e.PourCommand.STOP)
+    rig.command(e.PourCommand.STOP)
     assert rig.finish().ended.state == "stopped"
     assert not rig.machine.truth.pump_on
 

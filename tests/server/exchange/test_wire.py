@@ -24,7 +24,7 @@ from tarewell.exchange import requests as r
 from tarewell.exchange.wire import (
     MAX_LINE_BYTES,
     REQUESTS,
-    LineReader,
+    MessageReader,
     WireError,
     dump_request,
     line_of,
@@ -84,7 +84,7 @@ ASKED: list[r.Request[Any]] = [
 
 
 def crossed(message: dict[str, Any]) -> dict[str, Any]:
-    (found,) = LineReader().feed(line_of(message))
+    (found,) = MessageReader().feed(line_of(message))
     return found
 
 
@@ -217,7 +217,7 @@ MESSAGES = st.lists(st.dictionaries(st.text(), st.text() | st.integers() | st.no
 @given(MESSAGES, st.lists(st.integers(1, 30)))
 def test_lines_are_put_together_from_any_pieces(messages: list[dict[str, Any]], sizes: list[int]) -> None:
     data = b"".join(map(line_of, messages))
-    reader, found = LineReader(), list[dict[str, Any]]()
+    reader, found = MessageReader(), list[dict[str, Any]]()
     for size in [*sizes, len(data)]:
         piece, data = data[:size], data[size:]
         found += reader.feed(piece)
@@ -237,7 +237,7 @@ def test_lines_are_put_together_from_any_pieces(messages: list[dict[str, Any]], 
 )
 def test_a_line_that_is_none_is_refused(data: bytes, told: str) -> None:
     with pytest.raises(WireError, match=told):
-        list(LineReader().feed(data))
+        list(MessageReader().feed(data))
 
 
 def test_what_is_sent_is_plain_json() -> None:

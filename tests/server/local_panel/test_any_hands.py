@@ -55,7 +55,7 @@ EVENT = st.one_of(
         st.none() | POUR,
         st.none() | ROUND,
     ),
-    st.just(e.RoundOrdered()),
+    st.just(e.RoundCommandGiven()),
     st.builds(e.PourAccepted, POUR),
     st.builds(e.RequestRefused, TEXT, TEXT),
     st.builds(
@@ -89,9 +89,9 @@ def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
             assert isinstance(event, Button)
             if isinstance(intent, e.AskForPour):
                 assert event.press is Press.UP
-                measure = intent.order.choice.measures[intent.order.measure]
-                assert measure.smallest <= intent.order.amount <= measure.largest
-            elif isinstance(intent, e.ReleaseEmergencyStop):
+                measure = intent.chosen.choice.measures[intent.chosen.measure]
+                assert measure.smallest <= intent.chosen.amount <= measure.largest
+            elif isinstance(intent, e.AskForRelease):
                 assert event.press is Press.LONG
 
 

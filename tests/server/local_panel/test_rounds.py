@@ -29,7 +29,7 @@ def test_a_step_by_hand_on_two_lines() -> None:
         |By hand: ice   ~|
     """)
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.CONFIRM)]
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.CONFIRM)]
 
 
 def test_a_step_by_hand_on_four_lines() -> None:
@@ -59,7 +59,7 @@ def test_other_words_for_the_same_step_leave_the_page_that_is_read(columns: int,
     assert "[Stop round]" in "".join(hand.display), "the text is shorter by a page or more"
     hand.see(round_=seen(RoundState.BY_HAND, prompts[2]))
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
 
 
 def test_two_quick_presses_confirm_one_step() -> None:
@@ -68,7 +68,7 @@ def test_two_quick_presses_confirm_one_step() -> None:
     hand.press()
     hand.press()
     assert len(hand.intents) == 1
-    hand.tell(e.RoundOrdered())
+    hand.tell(e.RoundCommandGiven())
     hand.see(round_=GARNISH)
     hand.press()
     assert len(hand.intents) == 2
@@ -80,10 +80,10 @@ def test_a_round_that_is_held_again_for_the_same_reason_can_be_restarted_again()
     hand.see(round_=held)
     hand.turn(2)
     hand.press()
-    hand.tell(e.RoundOrdered())
+    hand.tell(e.RoundCommandGiven())
     hand.see(round_=held)
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.RESTART)] * 2
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.RESTART)] * 2
 
 
 def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
@@ -113,33 +113,34 @@ def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
     hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "321 g stand there"))
     hand.up()
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
 
 
 def test_the_glass_that_stands_ready_is_started() -> None:
     hand = PanelUser(16, 2)
     hand.see(round_=seen(RoundState.GLASS_READY, "the glass is there; start"))
     hand.press()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.START)]
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.START)]
 
 
 @pytest.mark.parametrize(
-    ("turns", "order"), [(0, None), (1, RoundCommand.STOP), (2, RoundCommand.RESTART), (3, RoundCommand.SKIP)]
+    ("turns", "command"),
+    [(0, None), (1, RoundCommand.STOP), (2, RoundCommand.RESTART), (3, RoundCommand.SKIP)],
 )
-def test_a_held_round_is_decided(turns: int, order: RoundCommand | None) -> None:
+def test_a_held_round_is_decided(turns: int, command: RoundCommand | None) -> None:
     hand = PanelUser(20, 4)
     hand.see(round_=seen(RoundState.HELD, "held; restart, skip or stop", "the scale is not calibrated"))
     assert hand.display[1] == "|The scale is not    |"
     hand.turn(turns)
     hand.press()
-    assert hand.intents == ([] if order is None else [e.OrderRound("round-1", order)])
+    assert hand.intents == ([] if command is None else [e.GiveRoundCommand("round-1", command)])
 
 
 def test_a_long_press_stops_a_round_that_waits() -> None:
     hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
     hand.hold()
-    assert hand.intents == [e.OrderRound("round-1", RoundCommand.STOP)]
+    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
 
 
 def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:

@@ -302,7 +302,7 @@ def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> 
     """)
     hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
     hand.hold()
-    assert hand.intents == [e.ReleaseEmergencyStop()]
+    assert hand.intents == [e.AskForRelease()]
     hand.see()
     assert hand.display[1] == "|[House Water]   |"
 

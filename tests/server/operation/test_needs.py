@@ -63,13 +63,13 @@ def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_p
             await place.ready()
             waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert place.operation.needs()[1] is ChannelNeed.RINSE
-            place.operation.order(waiting.id, PourCommand.STOP)
+            place.operation.command(waiting.id, PourCommand.STOP)
             await place.over(waiting)
             assert place.operation.needs()[1] is ChannelNeed.NONE
             record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.machine.truth.pump_on)
-            place.operation.order(record.id, PourCommand.ABORT)
+            place.operation.command(record.id, PourCommand.ABORT)
             await place.over(record)
             assert place.operation.needs()[1] is ChannelNeed.RINSE
 

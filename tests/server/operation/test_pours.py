@@ -212,7 +212,7 @@ def test_one_platform_and_one_pour_for_each_key(tmp_path: Path) -> None:
                 await place.pour(key="k1", fingerprint="other")
             with pytest.raises(MachineBusyError):
                 await place.operation.zero()
-            place.operation.order(first.id, PourCommand.ABORT)
+            place.operation.command(first.id, PourCommand.ABORT)
             await place.over(first)
             place.unplug()
             await place.until(lambda: place.operation.status().blockers)
@@ -224,21 +224,21 @@ def test_one_platform_and_one_pour_for_each_key(tmp_path: Path) -> None:
     run_stepped(main)
 
 
-def test_orders(tmp_path: Path) -> None:
+def test_commands(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             with pytest.raises(NotUnderWayError, match="none is"):
-                place.operation.order("x", PourCommand.STOP)
+                place.operation.command("x", PourCommand.STOP)
             record = await place.feeding()
             with pytest.raises(UnexpectedPourEvent):
-                place.operation.order(record.id, PourCommand.RESTART)
-            place.operation.order(record.id, PourCommand.HOLD)
+                place.operation.command(record.id, PourCommand.RESTART)
+            place.operation.command(record.id, PourCommand.HOLD)
             await place.until(lambda: place.state(record) is PourState.HELD)
             assert not place.running
-            place.operation.order(record.id, PourCommand.RESTART)
+            place.operation.command(record.id, PourCommand.RESTART)
             await place.until(lambda: place.running)
-            place.operation.order(record.id, PourCommand.STOP)
+            place.operation.command(record.id, PourCommand.STOP)
             done = await place.over(record)
             assert done.state == "stopped"
             assert place.operation.progress(record.id) is None

@@ -124,7 +124,7 @@ def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> 
             progress = await at.comes_to(record, RoundState.BY_HAND, 1)
             assert progress.hand is not None
             assert progress.hand.step == GARNISH
-            at.rounds.order(record.id, RoundCommand.CONFIRM)
+            at.rounds.command(record.id, RoundCommand.CONFIRM)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 2)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS, 2)
@@ -159,7 +159,7 @@ async def the_pours_say_which_glass(at: RoundBar, done: RoundRecord) -> None:
     assert last.pour_ids == (pours[0].id,)
 
 
-def test_without_auto_start_a_glass_waits_for_the_order(tmp_path: Path) -> None:
+def test_without_auto_start_a_glass_waits_for_the_command(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             record = await at.begin("still", auto_start=False)
@@ -167,7 +167,7 @@ def test_without_auto_start_a_glass_waits_for_the_order(tmp_path: Path) -> None:
             await at.comes_to(record, RoundState.GLASS_READY)
             await asyncio.sleep(2)
             assert not at.bar.running
-            at.rounds.order(record.id, RoundCommand.START)
+            at.rounds.command(record.id, RoundCommand.START)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -179,14 +179,14 @@ def test_hold_restart_and_skip_reach_the_pour(tmp_path: Path) -> None:
             record = await at.begin("still", "still")
             at.place()
             await at.bar.until(lambda: at.bar.running)
-            at.rounds.order(record.id, RoundCommand.HOLD)
+            at.rounds.command(record.id, RoundCommand.HOLD)
             await at.comes_to(record, RoundState.HELD)
             assert not at.bar.running
-            at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.command(record.id, RoundCommand.RESTART)
             await at.bar.until(lambda: at.bar.running)
-            at.rounds.order(record.id, RoundCommand.SKIP)
+            at.rounds.command(record.id, RoundCommand.SKIP)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
-            at.rounds.order(record.id, RoundCommand.SKIP)
+            at.rounds.command(record.id, RoundCommand.SKIP)
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "skipped"]
             assert done.state == "complete"
@@ -207,7 +207,7 @@ def test_a_pour_that_is_aborted_holds_the_round_and_the_glass_is_begun_again(tmp
             assert "ended aborted (emergency_stop)" in progress.detail
             await at.bar.operation.release()
             await at.bar.ready()
-            at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.command(record.id, RoundCommand.RESTART)
             await at.comes_to(record, RoundState.AWAITING_REMOVAL)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS)
@@ -228,7 +228,7 @@ def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path
             progress = await at.comes_to(record, RoundState.HELD)
             assert "there is no channel 1" in progress.detail
             await at.bar.store.channels.assign(1, WATER.id, "left")
-            at.rounds.order(record.id, RoundCommand.RESTART)
+            at.rounds.command(record.id, RoundCommand.RESTART)
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -251,7 +251,7 @@ def test_one_platform_for_rounds_pours_maintenance_and_scale(tmp_path: Path) -> 
                 with pytest.raises(MachineBusyError) as busy:
                     await ask()
                 assert (busy.value.what, busy.value.owner_id) == ("round", record.id)
-            at.rounds.order(record.id, RoundCommand.STOP)
+            at.rounds.command(record.id, RoundCommand.STOP)
             await at.over(record)
             pour = await at.bar.pour(10.0)
             with pytest.raises(MachineBusyError) as busy:
@@ -272,7 +272,7 @@ def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
             assert at.rounds.round_id is None
             record = await at.begin("still", "still", "still", allow_short=True)
             assert len(record.glasses) == 2
-            at.rounds.order(record.id, RoundCommand.STOP)
+            at.rounds.command(record.id, RoundCommand.STOP)
             await at.over(record)
             with pytest.raises(MenuError, match="no recipe 'nothing'"):
                 await at.begin("nothing")
@@ -294,7 +294,7 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
             assert {first.id, at_once.id, again.id} == {first.id}
             assert {first.replayed, at_once.replayed} == {False, True}, "either of the two may be first"
             assert again.replayed
-            at.rounds.order(first.id, RoundCommand.STOP)
+            at.rounds.command(first.id, RoundCommand.STOP)
             await at.over(first)
             assert (await at.begin("still", **request)).id == first.id, "after its end, too"
             assert at.rounds.round_id is None
@@ -304,16 +304,16 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
     run_stepped(main)
 
 
-def test_orders_that_cannot_be_are_refused(tmp_path: Path) -> None:
+def test_commands_that_cannot_be_are_refused(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             with pytest.raises(RoundNotUnderWayError, match="none is"):
-                at.rounds.order("nothing", RoundCommand.HOLD)
+                at.rounds.command("nothing", RoundCommand.HOLD)
             record = await at.begin("still")
             with pytest.raises(UnexpectedRoundEvent, match="does not take confirm"):
-                at.rounds.order(record.id, RoundCommand.CONFIRM)
+                at.rounds.command(record.id, RoundCommand.CONFIRM)
             with pytest.raises(RoundNotUnderWayError, match=f"round {record.id} is"):
-                at.rounds.order("another", RoundCommand.HOLD)
+                at.rounds.command("another", RoundCommand.HOLD)
 
     run_stepped(main)
 
@@ -419,7 +419,7 @@ def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
             at.bar.machine.bench.drift(180.0)
             await asyncio.sleep(6)
             assert await at.bar.told("alarm") == []
-            at.rounds.order(record.id, RoundCommand.CONFIRM)
+            at.rounds.command(record.id, RoundCommand.CONFIRM)
             await at.over(record)
             await asyncio.sleep(6)
             assert [event.body["name"] for event in await at.bar.told("alarm")] == ["unexpected_mass"]

@@ -79,7 +79,7 @@ def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() 
         assert bar.stands(0.0) == [f"{'awaiting_glass' if index == 0 else 'awaiting_release'} {index + 1}"]
     assert bar.stands(305.0) == [], "nothing is poured"
     with pytest.raises(UnexpectedRoundEvent, match="or the release of the guest"):
-        bar.order(RoundCommand.START)
+        bar.command(RoundCommand.START)
     with pytest.raises(UnexpectedRoundEvent):
         bar.tell(e.Released("seat 15"))
     assert bar.tell(e.Released(SEAT)) == ["awaiting_glass 2"]
@@ -90,17 +90,17 @@ def test_a_held_glass_can_be_skipped_and_the_next_guest_is_served() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong("seat 15"), strong(None), limit=LIMIT, served=full)
     assert bar.round.state is RoundState.AWAITING_RELEASE
-    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
 
 
 def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), limit=LIMIT, served=full)
-    assert bar.order(RoundCommand.HOLD) == ["held 0"]
+    assert bar.command(RoundCommand.HOLD) == ["held 0"]
     with pytest.raises(UnexpectedRoundEvent):
         bar.tell(e.Released(SEAT))
-    assert bar.order(RoundCommand.RESTART) == ["awaiting_release 0"]
-    assert bar.order(RoundCommand.STOP)[-1] == "over stopped"
+    assert bar.command(RoundCommand.RESTART) == ["awaiting_release 0"]
+    assert bar.command(RoundCommand.STOP)[-1] == "over stopped"
 
 
 def test_a_release_is_for_one_glass() -> None:
@@ -119,7 +119,7 @@ def test_what_a_spoilt_glass_held_counts_too() -> None:
     bar.stands(305.0)
     bar.begins()
     bar.ends(23.6, state="aborted", cause="no_flow")
-    bar.order(RoundCommand.RESTART)
+    bar.command(RoundCommand.RESTART)
     assert bar.stands(0.0) == ["awaiting_release 0"]
 
 

@@ -11,7 +11,7 @@ from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import TABLE, TERMINAL, RoundState, UnexpectedRoundEvent, mermaid
 
 EVENTS = st.one_of(
-    st.sampled_from([e.RoundCommanded(order) for order in RoundCommand]),
+    st.sampled_from([e.RoundCommanded(command) for command in RoundCommand]),
     st.builds(e.PlatformRead, st.sampled_from([0.0, 200.0, 250.0, 305.0, 400.0])),
     st.just(e.PourBegun("p")),
     st.just(e.PourRefused("not now")),

@@ -1,4 +1,4 @@
-"""Rounds as they go, event by event: what is poured, what is waited for, what an order does."""
+"""Rounds as they go, event by event: what is poured, what is waited for, what a command does."""
 
 import pytest
 
@@ -34,7 +34,7 @@ def test_without_auto_start_each_glass_waits_for_a_start() -> None:
     assert bar.stands(300.0) == ["awaiting_glass 0"]
     assert "as of Highball" in bar.round.progress(bar.now_s).detail
     bar.stands(200.0)
-    assert bar.order(RoundCommand.START) == ["pour 0.0.0", "pouring 0"]
+    assert bar.command(RoundCommand.START) == ["pour 0.0.0", "pouring 0"]
 
 
 def test_the_wrong_glass_is_named_once_and_not_poured_into() -> None:
@@ -56,12 +56,12 @@ def test_steps_by_hand_are_shown_in_their_turn_and_confirmed() -> None:
     assert hand is not None
     assert (hand.step.what, hand.mass_g) == ("ice cubes", 60.0)
     assert bar.stands(0.0) == [], "the glass may be taken away for it"
-    assert bar.order(RoundCommand.CONFIRM) == ["awaiting_glass 0"]
+    assert bar.command(RoundCommand.CONFIRM) == ["awaiting_glass 0"]
     assert bar.stands(0.0) == []
     assert bar.stands(258.0) == ["pour 0.0.1", "pouring 0"]
     bar.begins()
     assert bar.ends(119.5) == ["by_hand 0"]
-    assert bar.order(RoundCommand.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
+    assert bar.command(RoundCommand.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
 
 
 def test_two_steps_by_hand_in_a_row_have_a_clock_each() -> None:
@@ -73,7 +73,7 @@ def test_two_steps_by_hand_in_a_row_have_a_clock_each() -> None:
     assert bar.round.progress(bar.now_s).remaining_s == pytest.approx(5 + 8)  # docs/menu.md
     assert bar.round.progress(bar.now_s + 4.0).remaining_s == pytest.approx(1 + 8)
     bar.now_s += 60.0
-    assert bar.order(RoundCommand.CONFIRM) == ["by_hand 0"]
+    assert bar.command(RoundCommand.CONFIRM) == ["by_hand 0"]
     assert bar.round.progress(bar.now_s).leg_elapsed_s == 0.0
     assert bar.round.progress(bar.now_s + 3.0).remaining_s == pytest.approx(5)
 
@@ -83,7 +83,7 @@ def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
     bar.stands(200.0)
     bar.begins()
     bar.ends(59.8)
-    bar.order(RoundCommand.CONFIRM)
+    bar.command(RoundCommand.CONFIRM)
     assert bar.stands(200.0) == ["awaiting_glass 0"]
     assert "the glass that was begun weighed 260 g" in bar.round.progress(bar.now_s).detail
     assert bar.stands(258.0) == ["pour 0.0.2", "pouring 0"]
@@ -96,21 +96,21 @@ def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
 
 def test_hold_and_restart_between_pours() -> None:
     bar = steps("on-ice", "still")
-    assert bar.order(RoundCommand.HOLD) == ["held 0"]
+    assert bar.command(RoundCommand.HOLD) == ["held 0"]
     assert bar.stands(200.0) == []
-    assert bar.order(RoundCommand.RESTART) == ["awaiting_glass 0"]
+    assert bar.command(RoundCommand.RESTART) == ["awaiting_glass 0"]
     bar.stands(200.0)
-    assert bar.order(RoundCommand.HOLD) == ["held 0"]
-    assert bar.order(RoundCommand.RESTART) == ["by_hand 0"]
+    assert bar.command(RoundCommand.HOLD) == ["held 0"]
+    assert bar.command(RoundCommand.RESTART) == ["by_hand 0"]
 
 
 def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.order(RoundCommand.HOLD) == ["p1 hold", "holding 0"]
+    assert bar.command(RoundCommand.HOLD) == ["p1 hold", "holding 0"]
     assert bar.tell(e.PourChecked(True)) == ["held 0"]
-    assert bar.order(RoundCommand.RESTART) == ["p1 restart", "pouring 0"]
+    assert bar.command(RoundCommand.RESTART) == ["p1 restart", "pouring 0"]
     bar.tell(e.PourChecked(False))
     assert bar.ends(150.0)[0] == "glass 0.0 complete"
 
@@ -118,19 +118,19 @@ def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
 def test_a_hold_before_the_pour_has_begun_reaches_it() -> None:
     bar = steps("still")
     bar.stands(200.0)
-    assert bar.order(RoundCommand.HOLD) == ["holding 0"]
+    assert bar.command(RoundCommand.HOLD) == ["holding 0"]
     assert bar.begins() == ["p1 hold"]
 
 
 def test_a_pour_that_is_done_while_it_is_to_be_held_keeps_the_round_held() -> None:
     bar = steps("on-ice")
     bar.stands(200.0)
-    bar.order(RoundCommand.CONFIRM)
+    bar.command(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
-    bar.order(RoundCommand.HOLD)
+    bar.command(RoundCommand.HOLD)
     assert bar.ends(120.0) == ["held 0"]
-    assert bar.order(RoundCommand.RESTART) == ["by_hand 0"]
+    assert bar.command(RoundCommand.RESTART) == ["by_hand 0"]
 
 
 def test_an_alarm_that_holds_the_pour_holds_the_round_until_somebody_restarts_either() -> None:
@@ -148,7 +148,7 @@ def test_a_pour_that_went_wrong_holds_the_round_and_the_glass_is_begun_again(sta
     bar.begins()
     assert bar.ends(31.0, state=state, cause="no_flow") == ["held 0"]
     assert f"ended {state} (no_flow)" in bar.round.progress(bar.now_s).detail
-    assert bar.order(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    assert bar.command(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
     assert bar.stands(231.0) == []
     bar.stands(0.0)
     assert bar.stands(200.0) == ["pour 0.1.0", "pouring 0"]
@@ -163,16 +163,16 @@ def test_a_glass_whose_pour_went_wrong_can_be_skipped() -> None:
     bar.stands(200.0)
     bar.begins()
     bar.ends(31.0, state="aborted", cause="link_lost")
-    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
+    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
 
 
 def test_a_held_pour_is_stopped_by_stop_and_by_skip() -> None:
-    for order, after in ((RoundCommand.STOP, "over stopped"), (RoundCommand.SKIP, "awaiting_removal 1")):
+    for command, after in ((RoundCommand.STOP, "over stopped"), (RoundCommand.SKIP, "awaiting_removal 1")):
         bar = steps("still", "still")
         bar.stands(200.0)
         bar.begins()
         bar.tell(e.PourChecked(True))
-        assert bar.order(order)[0] == "p1 stop"
+        assert bar.command(command)[0] == "p1 stop"
         assert bar.ends(20.0, state="stopped", cause="stop")[-1] == after
 
 
@@ -182,14 +182,14 @@ def test_a_held_pour_that_somebody_ends_leaves_the_glass_to_be_decided() -> None
     bar.begins()
     bar.tell(e.PourChecked(True))
     assert bar.ends(20.0, state="aborted", cause="abort") == ["held 0"]
-    assert bar.order(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    assert bar.command(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
 
 
 def test_a_skip_is_not_undone_by_what_the_pour_does_meanwhile() -> None:
     bar = steps("still", "still")
     bar.stands(200.0)
     bar.begins()
-    bar.order(RoundCommand.SKIP)
+    bar.command(RoundCommand.SKIP)
     assert bar.tell(e.PourChecked(True)) == []
     assert bar.ends(150.0) == ["glass 0.0 skipped", "awaiting_removal 1"], "it was whole already"
 
@@ -203,27 +203,27 @@ def test_what_is_wanted_is_said_in_words() -> None:
     assert prompt() == "put an empty Tumbler on the platform"
     bar.stands(200.0)
     assert prompt() == "the glass is there; start"
-    bar.order(RoundCommand.START)
+    bar.command(RoundCommand.START)
     assert prompt() == "by hand: ice cubes (60 g), then confirm"
-    bar.order(RoundCommand.CONFIRM)
+    bar.command(RoundCommand.CONFIRM)
     assert prompt() == "put the glass back on the platform"
-    bar.order(RoundCommand.SKIP)
+    bar.command(RoundCommand.SKIP)
     assert prompt() == "take away what stands on the platform"
 
 
 def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
     bar = steps("still", "still", auto_start=False)
     bar.stands(200.0)
-    assert bar.order(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
     assert bar.stands(200.0) == ["glass_ready 1"]
-    assert bar.order(RoundCommand.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
+    assert bar.command(RoundCommand.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
 
 
 def test_skip_during_a_pour_stops_it_first() -> None:
     bar = steps("still", "still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.order(RoundCommand.SKIP) == ["p1 stop", "skipping 0"]
+    assert bar.command(RoundCommand.SKIP) == ["p1 stop", "skipping 0"]
     assert bar.ends(40.0, state="stopped", cause="stop") == ["glass 0.0 skipped", "awaiting_removal 1"]
 
 
@@ -232,17 +232,17 @@ def test_skip_while_the_platform_is_to_be_emptied_leaves_out_the_glass_to_come()
     bar.stands(200.0)
     bar.begins()
     bar.ends(150.0)
-    assert bar.order(RoundCommand.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
+    assert bar.command(RoundCommand.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
     assert bar.stands(0.0) == ["awaiting_glass 2"]
 
 
 def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
     idle = steps("still", "still")
-    assert idle.order(RoundCommand.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
+    assert idle.command(RoundCommand.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
     pouring = steps("still", "still")
     pouring.stands(200.0)
     pouring.begins()
-    assert pouring.order(RoundCommand.STOP) == ["p1 stop", "stopping 0"]
+    assert pouring.command(RoundCommand.STOP) == ["p1 stop", "stopping 0"]
     assert pouring.ends(70.0, state="stopped", cause="stop") == [
         "glass 0.0 stopped",
         "stopped 0",
@@ -254,11 +254,11 @@ def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
 def test_stop_while_the_pour_is_asked_for_stops_it_once_it_has_begun() -> None:
     bar = steps("still")
     bar.stands(200.0)
-    assert bar.order(RoundCommand.STOP) == ["stopping 0"]
+    assert bar.command(RoundCommand.STOP) == ["stopping 0"]
     assert bar.begins() == ["p1 stop"]
     refused = steps("still")
     refused.stands(200.0)
-    refused.order(RoundCommand.STOP)
+    refused.command(RoundCommand.STOP)
     assert refused.tell(e.PourRefused("not calibrated"))[-1] == "over stopped"
 
 
@@ -267,7 +267,7 @@ def test_a_pour_that_cannot_begin_holds_the_round_and_is_tried_again() -> None:
     bar.stands(200.0)
     assert bar.tell(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
     assert "not calibrated" in bar.round.progress(bar.now_s).detail
-    assert bar.order(RoundCommand.RESTART) == ["awaiting_glass 0"]
+    assert bar.command(RoundCommand.RESTART) == ["awaiting_glass 0"]
     assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
 
 
@@ -295,7 +295,7 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
         bar.stands(200.0)
         bar.begins()
         bar.ends(first_g)
-        bar.order(RoundCommand.CONFIRM)
+        bar.command(RoundCommand.CONFIRM)
         bar.stands(200.0 + first_g)
         holds_g = bar.begun[1].plan.glass_holds_g
         assert holds_g is not None
@@ -307,16 +307,16 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
     assert holds_g(400.0) == pytest.approx(target_g)
 
 
-def test_an_order_out_of_place_is_refused_and_changes_nothing() -> None:
+def test_a_command_out_of_place_is_refused_and_changes_nothing() -> None:
     bar = steps("still")
     with pytest.raises(
         UnexpectedRoundEvent, match="awaiting_glass does not take confirm; it takes hold, skip, stop"
     ):
-        bar.order(RoundCommand.CONFIRM)
+        bar.command(RoundCommand.CONFIRM)
     assert bar.round.state is RoundState.AWAITING_GLASS
-    bar.order(RoundCommand.STOP)
-    with pytest.raises(UnexpectedRoundEvent, match="takes no orders any more"):
-        bar.order(RoundCommand.HOLD)
+    bar.command(RoundCommand.STOP)
+    with pytest.raises(UnexpectedRoundEvent, match="takes no more commands"):
+        bar.command(RoundCommand.HOLD)
 
 
 def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
@@ -332,7 +332,7 @@ def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
     assert in_glass_g() == 0
     assert in_glass_g(12.5) == 12.5
     bar.ends(60.0)
-    bar.order(RoundCommand.CONFIRM)
+    bar.command(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
     assert in_glass_g(12.5) == 72.5
@@ -342,7 +342,7 @@ def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
     bar = steps("on-ice", "still")
     at_first = bar.round.progress(bar.now_s).remaining_s
     bar.stands(200.0)
-    bar.order(RoundCommand.CONFIRM)
+    bar.command(RoundCommand.CONFIRM)
     bar.stands(260.0)
     bar.begins()
     pouring = bar.round.progress(bar.now_s).remaining_s
@@ -351,6 +351,6 @@ def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
     assert pouring is not None
     assert later == pytest.approx(pouring - 5.0)
     assert pouring < at_first
-    bar.order(RoundCommand.STOP)
+    bar.command(RoundCommand.STOP)
     bar.ends(1.0, state="stopped", cause="stop")
     assert bar.round.progress(bar.now_s).remaining_s == 0.0

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk, require_avr
+from avr_desk import AvrDesk, require_avr
 from tarewell_avr.building import build_firmware, variables_end
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
@@ -50,7 +50,7 @@ class Reference:
         return self.reader.noise.bad_crc + self.reader.noise.malformed + self.no_requests
 
 
-def _busy(desk: Desk, seconds: float) -> None:
+def _busy(desk: AvrDesk, seconds: float) -> None:
     """All at once: a pump at part speed, renewals, display, knob and questions."""
     end_s, random = desk.now_s + seconds, desk.random
     desk.start(6, 480, speed=130)
@@ -64,7 +64,7 @@ def _busy(desk: Desk, seconds: float) -> None:
         desk.pass_s(random.uniform(0.03, 0.08))
 
 
-def _stats(desk: Desk) -> m.BoardStats:
+def _stats(desk: AvrDesk) -> m.BoardStats:
     desk.ask(m.AskStats())
     desk.pass_s(0.1)
     answer = desk.answer()
@@ -78,7 +78,7 @@ def test_every_conversion_is_read_right_at_every_rate(emulated: Make, rate_hz: f
     error_percent = 100 * (rate_hz / 80 - 1)
     machine = emulated(7, board={"baud": baud}, scale={"adc": {"oscillator_error_percent": error_percent}})
     machine.advance(0.31)
-    desk, reference = Desk(machine, Random(7)), Reference(machine)
+    desk, reference = AvrDesk(machine, Random(7)), Reference(machine)
     desk.open()
     _busy(desk, 5.0)
     stats = _stats(desk)
@@ -102,7 +102,7 @@ def test_every_conversion_is_read_right_at_every_rate(emulated: Make, rate_hz: f
 def test_ten_conversions_a_second(emulated: Make) -> None:
     machine = emulated(8, scale={"adc": {"rate_hz": 10, "oscillator_error_percent": -5}})
     machine.advance(0.31)
-    desk, reference = Desk(machine, Random(8)), Reference(machine)
+    desk, reference = AvrDesk(machine, Random(8)), Reference(machine)
     assert desk.open().sample_rate_hz == 10
     desk.pass_s(0.1)
     _busy(desk, 5.0)
@@ -119,7 +119,7 @@ def test_ten_conversions_a_second(emulated: Make) -> None:
 def test_every_damaged_line_is_counted(emulated: Make, baud: int) -> None:
     machine = emulated(9, board={"baud": baud})
     machine.advance(0.31)
-    desk, reference = Desk(machine, Random(9)), Reference(machine)
+    desk, reference = AvrDesk(machine, Random(9)), Reference(machine)
     desk.open()
     machine.to_board.faults = WireFaults(byte_error_rate=0.02)
     _busy(desk, 6.0)
@@ -135,7 +135,7 @@ def test_every_damaged_line_is_counted(emulated: Make, baud: int) -> None:
 def test_an_overrun_is_counted_and_costs_its_line_only(emulated: Make) -> None:
     machine = emulated(10)
     machine.advance(0.31)
-    desk = Desk(machine, Random(10))
+    desk = AvrDesk(machine, Random(10))
     desk.open()
     before = _stats(desk)
     for _ in range(5):
@@ -151,7 +151,7 @@ def test_an_overrun_is_counted_and_costs_its_line_only(emulated: Make) -> None:
 def test_a_flood_is_survived_and_what_it_loses_is_counted(emulated: Make) -> None:
     machine = emulated(11, board={"baud": 250000})
     machine.advance(0.31)
-    desk = Desk(machine, Random(11))
+    desk = AvrDesk(machine, Random(11))
     desk.open()
     received_s = desk.start(7, 400)
     sent = 400
@@ -171,7 +171,7 @@ def test_a_flood_is_survived_and_what_it_loses_is_counted(emulated: Make) -> Non
 def test_late_and_lost_conversions_are_counted_and_flagged(emulated: Make) -> None:
     machine = emulated(12)
     machine.advance(0.31)
-    desk = Desk(machine, Random(12))
+    desk = AvrDesk(machine, Random(12))
     desk.open()
     period_s = machine.plant.adc.period_s
     before = _stats(desk)
@@ -193,7 +193,7 @@ def test_late_and_lost_conversions_are_counted_and_flagged(emulated: Make) -> No
 def test_a_saturated_converter_stops_the_pump(emulated: Make, code: int) -> None:
     machine = emulated(13)
     machine.advance(0.31)
-    desk = Desk(machine, Random(13))
+    desk = AvrDesk(machine, Random(13))
     desk.open()
     desk.start(3, 480)
     assert machine.emulated.drives
@@ -210,7 +210,7 @@ def test_a_saturated_converter_stops_the_pump(emulated: Make, code: int) -> None
 def test_no_conversion_stops_the_pump_after_150_ms(emulated: Make) -> None:
     machine = emulated(14)
     machine.advance(0.31)
-    desk = Desk(machine, Random(14))
+    desk = AvrDesk(machine, Random(14))
     for _ in range(10):
         desk.open()
         received_s = desk.start(desk.random.randint(1, 8), 480)
@@ -227,7 +227,7 @@ def test_no_conversion_stops_the_pump_after_150_ms(emulated: Make) -> None:
 def test_the_stack_leaves_room(emulated: Make) -> None:
     machine = emulated(15)
     machine.advance(0.31)
-    desk = Desk(machine, Random(15))
+    desk = AvrDesk(machine, Random(15))
     desk.open()
     machine.bench.wire(byte_error_rate=0.005)
     _busy(desk, 5.0)

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk, require_avr
+from avr_desk import AvrDesk, require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import encode_request
@@ -18,7 +18,7 @@ CLOCK_PPM = 10_000  # a ceramic resonator, SPEC.md section 7
 PHASES = 204  # of a lost host, shared by three ways to lose it and the machines below
 
 
-def _machine(emulated: Make, seed: int) -> Desk:
+def _machine(emulated: Make, seed: int) -> AvrDesk:
     """A machine whose clock, converter and line are as far off as they may be."""
     random = Random(seed)
     machine = emulated(
@@ -30,10 +30,10 @@ def _machine(emulated: Make, seed: int) -> Desk:
         scale={"adc": {"oscillator_error_percent": random.uniform(-6, 6)}},
     )
     machine.advance(random.uniform(0.3, 0.4))
-    return Desk(machine, random)
+    return AvrDesk(machine, random)
 
 
-def _lose_host(desk: Desk, way: str, lease_ms: int) -> None:
+def _lose_host(desk: AvrDesk, way: str, lease_ms: int) -> None:
     bench, half = desk.machine.bench, encode_request(m.Request(99, m.Keep(lease_ms)))[:-3]
     if way == "killed":  # in the middle of a line, and nobody reads any more
         desk.write(half)
@@ -140,7 +140,7 @@ def test_a_second_run_is_refused_whatever_runs(emulated: Make) -> None:
     assert board.max_at_once == 1
 
 
-def _boots(desk: Desk) -> list[m.Booted]:
+def _boots(desk: AvrDesk) -> list[m.Booted]:
     """What it said of its start."""
     return [body for body in desk.events() if isinstance(body, m.Booted)]
 

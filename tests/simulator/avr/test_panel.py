@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from avr_desk import Desk, require_avr
+from avr_desk import AvrDesk, require_avr
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 
@@ -14,9 +14,9 @@ require_avr()
 Make = Callable[..., EmulatedMachine]
 
 
-def _desk(machine: EmulatedMachine, seed: int) -> Desk:
+def _desk(machine: EmulatedMachine, seed: int) -> AvrDesk:
     machine.advance(0.31)
-    desk = Desk(machine, Random(seed))
+    desk = AvrDesk(machine, Random(seed))
     desk.open()
     return desk
 
@@ -61,7 +61,7 @@ def test_what_the_host_shows_stands_on_the_display(
 ) -> None:
     machine = emulated(4, board={"display": shape})
     machine.advance(0.31)
-    desk = Desk(machine, Random(4))
+    desk = AvrDesk(machine, Random(4))
     assert desk.open().display == shape
     texts = ["House Water", "0.0 g of 45.0 g", "", "press to pour"][:rows]
     for n, text in enumerate(texts):
@@ -79,7 +79,7 @@ def test_without_a_host_the_display_says_so(emulated: Make) -> None:
     machine = emulated(5)
     machine.advance(1.0)
     assert [line.rstrip() for line in machine.truth.lcd] == ["No host", "Pumps are off", "", ""]
-    desk = Desk(machine, Random(5))
+    desk = AvrDesk(machine, Random(5))
     desk.open()
     desk.ask(m.Show(0, "House Water"))
     desk.pass_s(0.3)

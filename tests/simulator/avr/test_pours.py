@@ -56,7 +56,7 @@ def test_damaged_bytes_change_nothing_in_the_glass(seed: int) -> None:
         assert pour is not None
         rig.until(lambda pour=pour: pour.finished or pour.state is PourState.HELD, 90.0)
         if not pour.finished:
-            rig.order(e.PourCommand.ABORT)
+            rig.command(e.PourCommand.ABORT)
             rig.until(lambda pour=pour: pour.finished, 30.0)
         rig.run_for(DRIPS_S)
         assert rig.machine.truth.pump_on == frozenset()

@@ -40,7 +40,7 @@ def frame(body: str) -> bytes:
     return encode_frame(body, HOST_LINE_MAX)
 
 
-class Transcript:
+class BoardOutput:
     """What a board said."""
 
     def __init__(self, machine: SimulatedMachine, script: list[tuple[float, Action]], end_s: float) -> None:
@@ -89,9 +89,9 @@ def _times(event: m.Event) -> list[int]:
 
 def talks(
     scenario: Scenario, script: list[tuple[float, Action]], end_s: float
-) -> tuple[Transcript, Transcript]:
+) -> tuple[BoardOutput, BoardOutput]:
     """The same script on both boards; all but the sample's codes has been compared."""
-    sim, real = (Transcript(make(scenario, 5), script, end_s) for make in MAKERS)
+    sim, real = (BoardOutput(make(scenario, 5), script, end_s) for make in MAKERS)
     assert real.replies == sim.replies
     assert [_timeless(event) for event in real.events] == [_timeless(event) for event in sim.events]
     for ours, theirs in zip(sim.events, real.events, strict=True):

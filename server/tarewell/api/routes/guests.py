@@ -26,7 +26,7 @@ async def read_guest(guest: GuestLabel, machine: Machine) -> GuestView:
     "/{guest}/release",
     summary="Let the waiting glass of a guest be poured",
     status_code=201,
-    responses=responses("malformed-json", "invalid-request", "order-not-possible", "machine-not-ready"),
+    responses=responses("malformed-json", "invalid-request", "command-not-possible", "machine-not-ready"),
 )
 async def release(guest: GuestLabel, body: ReleaseBody, machine: Machine) -> ReleaseView:
     """For this one glass; who did so and why is kept. Look after the guest first."""

@@ -17,7 +17,7 @@ from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
 Number = Annotated[int, Path(ge=1, le=255, description="of the channel", examples=[4])]
-_STARTED = begun("pour", PourView, "It waits for a cup; follow and order it as any pour")
+_STARTED = begun("pour", PourView, "It waits for a cup; follow and command it as any pour")
 
 
 @router.get("/maintenance", summary="What each channel needs before a drink may come from it")

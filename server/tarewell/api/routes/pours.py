@@ -1,4 +1,4 @@
-"""Pours: start, follow, order, and the history."""
+"""Pours: start, follow, command, and the history."""
 
 from collections.abc import Awaitable, Callable
 from typing import Annotated
@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
-from tarewell.api.kept import IdempotencyKey, RecordId, begun, listed, ordered, tell_begun, tell_pages
+from tarewell.api.kept import IdempotencyKey, RecordId, begun, command_route, listed, tell_begun, tell_pages
 from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
@@ -65,27 +65,27 @@ async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
     return await view(machine, pour_id)
 
 
-def _add_order(order: PourCommand, summary: str, description: str) -> None:
+def _add_command(command: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: RecordId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
-        await machine.client.ask(CommandPour(pour_id, order))
+        await machine.client.ask(CommandPour(pour_id, command))
         return await view(machine, pour_id)
 
     endpoint: Callable[[str, Services], Awaitable[PourView]] = give
     router.add_api_route(
-        f"/{{pour_id}}/{order}",
+        f"/{{pour_id}}/{command}",
         endpoint,
         methods=["POST"],
-        name=f"{order}_pour",
+        name=f"{command}_pour",
         summary=summary,
         description=description,
-        **ordered("pour"),
+        **command_route("pour"),
     )
 
 
-_add_order(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
-_add_order(
+_add_command(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
+_add_command(
     PourCommand.RESTART, "Go on with a held pour", "After the same glass was found back on the platform."
 )
-_add_order(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
-_add_order(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")
+_add_command(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
+_add_command(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")

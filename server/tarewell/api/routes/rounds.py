@@ -1,4 +1,4 @@
-"""Rounds: check, begin, follow, order, and the history."""
+"""Rounds: check, begin, follow, command, and the history."""
 
 from collections.abc import Awaitable, Callable
 from hashlib import sha256
@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import round_link
-from tarewell.api.kept import IdempotencyKey, RecordId, begun, listed, ordered, tell_begun, tell_pages
+from tarewell.api.kept import IdempotencyKey, RecordId, begun, command_route, listed, tell_begun, tell_pages
 from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
 from tarewell.exchange.requests import CommandRound
@@ -96,7 +96,7 @@ async def list_rounds(
 @router.post(
     "/{round_id}/confirm",
     summary="Say that the step by hand is done",
-    **ordered("round", "invalid-request"),
+    **command_route("round", "invalid-request"),
 )
 async def confirm(
     round_id: RecordId,
@@ -111,7 +111,7 @@ async def confirm(
         for name, asked, now in (("glass", glass, progress.glass + 1), ("leg", leg, progress.leg + 1)):
             if asked not in (None, now):
                 raise ProblemError(
-                    "order-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
+                    "command-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
                 )
     await machine.client.ask(CommandRound(round_id, RoundCommand.CONFIRM))
     return await _view(machine, round_id)
@@ -123,30 +123,32 @@ async def read_round(round_id: RecordId, machine: Machine) -> RoundView:
     return await _view(machine, round_id)
 
 
-def _add_order(order: RoundCommand, summary: str, description: str) -> None:
+def _add_command(command: RoundCommand, summary: str, description: str) -> None:
     async def give(round_id: RecordId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
-        await machine.client.ask(CommandRound(round_id, order))
+        await machine.client.ask(CommandRound(round_id, command))
         return await _view(machine, round_id)
 
     endpoint: Callable[[str, Services], Awaitable[RoundView]] = give
     router.add_api_route(
-        f"/{{round_id}}/{order}",
+        f"/{{round_id}}/{command}",
         endpoint,
         methods=["POST"],
-        name=f"{order}_round",
+        name=f"{command}_round",
         summary=summary,
         description=description,
-        **ordered("round"),
+        **command_route("round"),
     )
 
 
-_add_order(RoundCommand.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
-_add_order(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
-_add_order(
+_add_command(RoundCommand.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
+_add_command(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
+_add_command(
     RoundCommand.RESTART,
     "Go on with a held round",
     "A pour that ended before its time is done again with a fresh glass.",
 )
-_add_order(RoundCommand.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
-_add_order(RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept.")
+_add_command(RoundCommand.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
+_add_command(
+    RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept."
+)

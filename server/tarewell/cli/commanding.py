@@ -1,4 +1,4 @@
-"""`tarewell order` and `tarewell status`: what to do with a pour, and how the machine is."""
+"""`tarewell command` and `tarewell status`: give a pour a command, and show the state of the machine."""
 
 from enum import StrEnum
 from typing import Annotated
@@ -11,7 +11,7 @@ from .tables import mass, plain, sentence, tell_needs
 
 
 class PourCommandName(StrEnum):
-    """Orders to a pour."""
+    """The commands that a pour accepts."""
 
     HOLD = "hold"
     RESTART = "restart"
@@ -19,7 +19,7 @@ class PourCommandName(StrEnum):
     ABORT = "abort"
 
 
-def order(
+def command(
     pour_id: Annotated[str, typer.Argument(help="The pour under way; `tarewell status` shows it.")],
     what: Annotated[PourCommandName, typer.Argument()],
     url: Url = DEFAULT_URL,
@@ -32,7 +32,7 @@ def order(
 
 
 def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
-    """Show link, scale, pour under way, and what hinders a pour."""
+    """Show the link, the scale, the pour under way, and what blocks a pour."""
     with DaemonClient(url, token) as client:
         machine = client.get("/v1/machine")
         needs = client.get("/v1/maintenance")
