@@ -79,7 +79,7 @@ def test_a_page_that_cannot_be_written_is_told(run: Run, offline: tuple[str, str
 @pytest.mark.parametrize(
     ("args", "code", "said"),
     [
-        (("--per-guest", "1", "--guests", "-4"), 7, "/guests: guests is expected from 1"),
+        (("--per-guest", "1", "--guests", "-4"), 7, "/guests: guests must be from 1"),
         (("--per-guest", "1", "--hours", "0"), 2, "more than 0"),
         (("--per-guest-hour", "1", "--hours", "0"), 7, "/hours"),
         (("--per-guest", "1", "--mix", "house-red=1"), 7, "there is no recipe 'house-red'"),

@@ -11,7 +11,7 @@ from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict
-from tarewell.exchange.client import HandsListener
+from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed, journal_event
 from tarewell.exchange.requests import (
     MachineBusyError,
@@ -63,7 +63,7 @@ class OperationDouble:
     commands: list[tuple[str, PourCommand]] = field(default_factory=list)
     starts: int = 0
     round_id: str | None = None
-    hands_at_work: bool = False
+    manual_step: bool = False
     failure: Exception | None = None
 
     def __post_init__(self) -> None:
@@ -79,7 +79,7 @@ class OperationDouble:
             for stored in news.events:
                 self.feed.publish(journal_event(stored))
 
-    def listen_to_hands(self, listener: HandsListener | None) -> None:
+    def listen_to_controls(self, listener: ControlsListener | None) -> None:
         """Nobody turns the knob of a double."""
 
     def status(self) -> MachineStatus:

@@ -40,16 +40,16 @@ class PanelUser:
     now_s: float = 100.0
 
     def __post_init__(self) -> None:
-        self.tell(e.DisplayFound(self.columns, self.rows))
+        self.feed(e.DisplayFound(self.columns, self.rows))
 
-    def tell(self, event: e.PanelEvent, after_s: float = 1.0) -> None:
+    def feed(self, event: e.PanelEvent, after_s: float = 1.0) -> None:
         """Let something happen."""
         self.now_s += after_s
         self.intents += self.dialogue.handle(event, self.now_s)
 
     def offer(self, *choices: Choice | str) -> None:
         """What can be chosen."""
-        self.tell(e.ChoicesRead(tuple(choice(c) if isinstance(c, str) else c for c in choices)))
+        self.feed(e.ChoicesRead(tuple(choice(c) if isinstance(c, str) else c for c in choices)))
 
     def see(
         self,
@@ -59,19 +59,19 @@ class PanelUser:
         round_: e.RoundShown | None = None,
     ) -> None:
         """What the machine does now."""
-        self.tell(e.MachineShown(blockers, latched, pour, round_))
+        self.feed(e.MachineShown(blockers, latched, pour, round_))
 
     def turn(self, steps: int, after_s: float = 1.0) -> None:
         """Turn the knob, reported in one piece."""
-        self.tell(Knob(steps, 0), after_s)
+        self.feed(Knob(steps, 0), after_s)
 
     def down(self) -> None:
         """Press the button."""
-        self.tell(Button(Press.DOWN, 0))
+        self.feed(Button(Press.DOWN, 0))
 
     def up(self) -> None:
         """Let it go."""
-        self.tell(Button(Press.UP, 0), 0.2)
+        self.feed(Button(Press.UP, 0), 0.2)
 
     def press(self) -> None:
         """Press and let go."""
@@ -81,7 +81,7 @@ class PanelUser:
     def hold(self) -> None:
         """Press long enough for a long press, and let go."""
         self.down()
-        self.tell(Button(Press.LONG, 0))
+        self.feed(Button(Press.LONG, 0))
         self.up()
 
     @property

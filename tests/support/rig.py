@@ -186,7 +186,7 @@ class LockStep(Generic[M]):
             self._take(event)
         pour = self.pour
         if pour and not pour.finished and pour.wakeup_s is not None and now_s >= pour.wakeup_s:
-            self.tell(e.Tick())
+            self.feed(e.Tick())
         if data := self.session.data_to_send():
             self.machine.write(data)
 
@@ -196,17 +196,17 @@ class LockStep(Generic[M]):
                 self.identity = identity
             case s.SampleArrived(sample):
                 self.samples.append(sample)
-                self.tell(e.Weighed(sample))
+                self.feed(e.Weighed(sample))
             case s.Reported(m.Stopped(channel, cause)):
-                self.tell(e.BoardStopped(channel, cause))
+                self.feed(e.BoardStopped(channel, cause))
             case s.Answered(_, m.Run(channel=channel), m.Refused(reason)):
-                self.tell(e.BoardRefused(channel, reason))
+                self.feed(e.BoardRefused(channel, reason))
             case s.Unanswered(_, m.Run(channel=channel), reason):
-                self.tell(e.BoardRefused(channel, reason))
+                self.feed(e.BoardRefused(channel, reason))
             case s.Closed(reason):
-                self.tell(e.LinkLost(reason))
+                self.feed(e.LinkLost(reason))
 
-    def tell(self, event: e.PourEvent) -> None:
+    def feed(self, event: e.PourEvent) -> None:
         """Give the pour an event and carry out what it answers."""
         pour, result = self.pour, self.result
         if pour is None or result is None or pour.finished:
@@ -259,12 +259,12 @@ class LockStep(Generic[M]):
         if glass_g is not None:
             self.machine.bench.place_glass(mass_g=glass_g)
         self.pour, self.result = Pour(setup), Result(setup)
-        self.tell(e.PourCommanded(e.PourCommand.START))
+        self.feed(e.PourCommanded(e.PourCommand.START))
         return self.result
 
     def command(self, command: e.PourCommand) -> None:
         """Give the operator's command."""
-        self.tell(e.PourCommanded(command))
+        self.feed(e.PourCommanded(command))
 
     def finish(self, limit_s: float = 120.0) -> Result:
         """Run to the end of the pour."""

@@ -41,7 +41,7 @@ def glasses(*wanted: str | Wanted) -> tuple[GlassPlan, ...]:
     wishes = [Wanted(item) if isinstance(item, str) else item for item in wanted]
     found = feasible(MENU, wishes, SmallMeasures())
     if found.short:
-        raise ValueError(found.told)
+        raise ValueError(found.summary)
     return found.glasses
 
 
@@ -55,29 +55,29 @@ class Steps:
     ended: list[e.GlassEnded] = field(default_factory=list)
     begun: list[e.BeginPour] = field(default_factory=list)
 
-    def tell(self, event: e.RoundEvent, after_s: float = 1.0) -> list[str]:
+    def feed(self, event: e.RoundEvent, after_s: float = 1.0) -> list[str]:
         """Give an event and say what came of it."""
         self.now_s += after_s
         return [self._word(output) for output in self.round.handle(event, self.now_s)]
 
     def command(self, command: e.RoundCommand) -> list[str]:
         """Give the command; returns the outputs in short."""
-        return self.tell(e.RoundCommanded(command))
+        return self.feed(e.RoundCommanded(command))
 
     def stands(self, gross_g: float) -> list[str]:
         """Something rests on the platform."""
-        return self.tell(e.PlatformRead(gross_g))
+        return self.feed(e.PlatformRead(gross_g))
 
     def begins(self) -> list[str]:
         """The pour that was asked for has begun, as p1, p2, ..."""
         self.pours += 1
-        return self.tell(e.PourBegun(f"p{self.pours}"))
+        return self.feed(e.PourBegun(f"p{self.pours}"))
 
     def ends(
         self, *delivered_g: float, state: str = "complete", cause: str = "target", after_s: float = 10.0
     ) -> list[str]:
         """The pour has ended."""
-        return self.tell(e.GlassPourEnded(state, cause, delivered_g), after_s)
+        return self.feed(e.GlassPourEnded(state, cause, delivered_g), after_s)
 
     def _word(self, output: e.RoundOutput) -> str:
         match output:

@@ -129,7 +129,7 @@ class Bar:
         await self.until(lambda: self.operation.progress(record.id) is None, 60)
         return await self.store.pours.get(record.id)
 
-    async def told(self, kind: str) -> list[StoredEvent]:
+    async def events(self, kind: str) -> list[StoredEvent]:
         """The journal's events of a kind, once nothing waits to be written."""
         await asyncio.sleep(0.1)
         return [event for event in await self.store.journal.since(0, 1000) if event.kind == kind]

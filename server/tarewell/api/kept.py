@@ -53,7 +53,7 @@ def begun(what: str, view: type[BaseModel], begins: str) -> Described:
     }
 
 
-def tell_begun(response: Response, link: str, replayed: bool) -> None:
+def set_start_headers(response: Response, link: str, replayed: bool) -> None:
     """Say where it is found, and whether its key had begun it before."""
     response.headers["Location"] = link
     if replayed:
@@ -66,7 +66,7 @@ def listed(link: str) -> Described:
     return {200: {"headers": {"Link": _header(f"RFC 8288: {link}")}}, **responses("invalid-request")}
 
 
-def tell_pages(
+def set_page_links(
     response: Response, path: str, asked: Mapping[str, Any], older: str | None, newer: str | None = None
 ) -> None:
     """Link to the pages beside this one, `asked` kept: `next` to older records, `prev` to newer ones."""

@@ -99,7 +99,7 @@ _KINDS = (
         "command-not-possible",
         409,
         "The command cannot be carried out now",
-        "The pour or round is over, or does not accept the command in its present state. The detail says which "
+        "The pour or round is over, or its state does not accept the command. The detail says which "
         "commands it accepts.",
     ),
     ProblemKind(

@@ -7,7 +7,7 @@ import typer
 
 from .daemon_client import DEFAULT_URL, DaemonClient, Token, Url
 from .following import console
-from .tables import mass, plain, sentence, tell_needs
+from .tables import mass, plain, print_needs, sentence
 
 
 class PourCommandName(StrEnum):
@@ -57,4 +57,4 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
         sentence(out, f"blocked  {blocker}", "yellow")
     if not machine["blockers"] and machine["pour_id"] is None and machine["round"] is None:
         out.print("ready     a pour can start", style="green")
-    tell_needs(out, needs)
+    print_needs(out, needs)

@@ -115,8 +115,8 @@ def _set_up(client: DaemonClient, out: Console) -> None:
     if client.get("/v1/recipes"):
         out.print("set-up as the records have it\n")
     else:
-        told = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
-        out.print(f"set-up {INTERVAL_BAR.name}: {len(told['changes'])} parts imported\n")
+        done = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
+        out.print(f"set-up {INTERVAL_BAR.name}: {len(done['changes'])} parts imported\n")
     _weigh_bottles(client, read_setup(text, Setup(), SmallMeasures()))
     menu = client.get("/v1/menu")
     out.print(menu_table(menu["drinks"]))

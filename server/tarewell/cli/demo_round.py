@@ -97,7 +97,7 @@ class _LentHands:
         self._link = link
         self._bar = bar
         self._task = bar.add_task("waiting", total=None, mass="")
-        self._told = ""
+        self._last_shown = ""
         self._give_up_s = time.monotonic() + PATIENCE_S
         self._pour: str | None = None
         self._restarts = 0
@@ -109,7 +109,7 @@ class _LentHands:
         self._see_pour(None if progress is None else progress["pour"])
         if progress is None:
             return False
-        self._tell(shown)
+        self._print(shown)
         match progress["step"]:
             case "awaiting_glass" if self._hands.empty:
                 self._hands.place(shown["glasses"][progress["glass"] - 1]["glass_id"])
@@ -124,15 +124,15 @@ class _LentHands:
     def _say(self, text: str, style: str = "") -> None:
         sentence(self._bar.console, text, style)
 
-    def _tell(self, shown: Json) -> None:
+    def _print(self, shown: Json) -> None:
         progress = shown["progress"]
         glass = shown["glasses"][progress["glass"] - 1]
-        told = f"glass {progress['glass']}, {glass['name']}: {progress['prompt']}"
-        if told != self._told:
-            self._told, self._give_up_s = told, time.monotonic() + PATIENCE_S
-            self._say(told)
+        now = f"glass {progress['glass']}, {glass['name']}: {progress['prompt']}"
+        if now != self._last_shown:
+            self._last_shown, self._give_up_s = now, time.monotonic() + PATIENCE_S
+            self._say(now)
         elif time.monotonic() > self._give_up_s:
-            raise CliError(f"the round gets no further: {told}; {progress['detail']}")
+            raise CliError(f"the round gets no further: {now}; {progress['detail']}")
 
     def _see_pour(self, pour: str | None) -> None:
         """Show how far the pour is, and its doses when it is over."""

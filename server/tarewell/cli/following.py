@@ -114,7 +114,7 @@ class _PourFollower:
             case "pour_state":
                 self._show(event.body["state"])
                 if event.body["state"] == "held":
-                    self._tell_held()
+                    self._print_held()
             case "alarm":
                 text = "{message} ({detail}) {cure}".format(**event.body)
                 sentence(self._console, text, "yellow")
@@ -129,7 +129,7 @@ class _PourFollower:
             shown["mass"] = f"{delivered_g:6.1f} g of {self._target_g:.1f} g"
         self._bar.update(self._task, **shown)
 
-    def _tell_held(self) -> None:
+    def _print_held(self) -> None:
         self._console.print(
             f"held: go on with `tarewell command {self._id} restart`, "
             f"end it with `tarewell command {self._id} stop`"

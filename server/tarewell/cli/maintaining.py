@@ -8,7 +8,7 @@ import typer
 from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .failures import CliError
 from .following import console, follow, outcome_code, start_pour
-from .tables import mass, sentence, tell_needs
+from .tables import mass, print_needs, sentence
 
 Channel = Annotated[int, typer.Argument(min=1, max=255, help="The channel's number.")]
 
@@ -78,4 +78,4 @@ def _look_after(channel: int, what: str, options: Json, url: str, token: str | N
             outcome_code(ended),
         )
     out.print(f"{what} of channel {channel}: {mass(ended['delivered_g'])} g")
-    tell_needs(out, [entry for entry in needs if entry["channel"] == channel])
+    print_needs(out, [entry for entry in needs if entry["channel"] == channel])

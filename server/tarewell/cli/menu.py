@@ -17,7 +17,7 @@ from .daemon_client import DEFAULT_URL, DaemonClient, Json, RefusedError, Token,
 from .failures import CliError, ExitCode
 from .following import console
 from .menu_tables import allergens, change_table, known, menu_table, plan_table
-from .tables import mass, plain, sentence, tell_needs
+from .tables import mass, plain, print_needs, sentence
 
 menu = typer.Typer(
     help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True, add_completion=False
@@ -58,7 +58,7 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
     for drink in shown["drinks"]:
         for blocker in drink["blockers"]:
             sentence(out, f"{drink['name']}: {blocker['message']}", "yellow")
-    tell_needs(out, needs)
+    print_needs(out, needs)
     sentence(out, f"A standard drink is {shown['standard_drink_g']:g} g of ethanol. {CAUTION}")
 
 
@@ -138,12 +138,12 @@ def import_(
         try:
             reply = client.ask("POST", "/v1/setup/import", params={"dry_run": not apply}, content=content)
         except RefusedError as error:
-            _tell_faults(file, error.problem)
+            _print_faults(file, error.problem)
             raise
     _show_import(reply.json(), file)
 
 
-def _tell_faults(file: Path, problem: Json) -> None:
+def _print_faults(file: Path, problem: Json) -> None:
     """Every fault in a line of its own, as compilers write them."""
     err = Console(stderr=True, highlight=False)
     for fault in problem.get("errors", []):
@@ -151,15 +151,15 @@ def _tell_faults(file: Path, problem: Json) -> None:
         sentence(err, ": ".join(part for part in (where, fault["pointer"], fault["detail"]) if part))
 
 
-def _show_import(told: dict[str, Any], file: Path) -> None:
+def _show_import(done: dict[str, Any], file: Path) -> None:
     out = console()
-    if told["changes"]:
-        out.print(change_table(told["changes"]))
-    for note in told["notes"]:
+    if done["changes"]:
+        out.print(change_table(done["changes"]))
+    for note in done["notes"]:
         sentence(out, f"note: {note}", "yellow")
-    count = len(told["changes"])
-    if told["applied"]:
-        out.print(f"{count} changed, {told['unchanged']} as they were")
+    count = len(done["changes"])
+    if done["applied"]:
+        out.print(f"{count} changed, {done['unchanged']} as they were")
     elif count:
         out.print(
             plain(f"{count} would change; `tarewell menu import {file} --apply` does it"), soft_wrap=True

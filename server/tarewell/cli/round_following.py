@@ -63,7 +63,7 @@ class _RoundFollower:
         self._link = link
         self._bar = bar
         self._task = bar.add_task("", total=None, mass="", visible=False)
-        self._told: tuple[Any, ...] = ()
+        self._last_shown: tuple[Any, ...] = ()
         self._step = ""
         self._looked_s = 0.0
         self._pour: str | None = None
@@ -102,18 +102,18 @@ class _RoundFollower:
         if progress is None:
             return shown["state"] in TERMINAL
         self._step, self._looked_s = progress["step"], time.monotonic()
-        told = tuple(progress[name] for name in ("step", "glass", "attempt", "leg", "detail"))
+        now = tuple(progress[name] for name in ("step", "glass", "attempt", "leg", "detail"))
         if self._step != "pouring":
             self._bar.update(self._task, description=progress["prompt"], total=None, mass="", visible=True)
-        if told != self._told:
-            self._told = told
-            self._tell(shown, progress)
+        if now != self._last_shown:
+            self._last_shown = now
+            self._print(shown, progress)
         if progress["pour"] != self._pour:
             self._pour = progress["pour"]
             self._target_g = 0.0 if self._pour is None else self._client.get(self._pour)["target_g"]
         return False
 
-    def _tell(self, shown: Json, progress: Json) -> None:
+    def _print(self, shown: Json, progress: Json) -> None:
         glass = shown["glasses"][progress["glass"] - 1]
         which = f"glass {progress['glass']} of {len(shown['glasses'])}, {glass['name']}"
         guest = "" if glass["guest"] is None else f" for {glass['guest']}"

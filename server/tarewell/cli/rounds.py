@@ -186,10 +186,10 @@ def guest(
         shown = client.get(f"/v1/guests/{_quoted(label)}")
     out, limit = console(), shown["limit_standard_drinks"]
     of = "no limit is set" if limit is None else f"the limit is {limit:g}"
-    told = (
+    line = (
         f"{shown['guest']}: {shown['standard_drinks']:.2f} standard drinks in {shown['window_h']:g} h; {of}"
     )
-    sentence(out, told)
+    sentence(out, line)
     if shown["waiting_glass"] is not None:
         out.print(f"glass {shown['waiting_glass']} waits for a release", style="yellow")
     for release in shown["releases"]:

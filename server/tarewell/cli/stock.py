@@ -57,7 +57,7 @@ def add(
     body |= {"content_g": content_g, "low_g": low_g, "tare_g": tare_g}
     with DaemonClient(url, token) as client:
         shown = client.ask("PUT", f"/v1/bottles/{bottle}", json=body, headers={"If-None-Match": "*"}).json()
-    _tell(shown)
+    _print(shown)
 
 
 @stock.command()
@@ -65,7 +65,7 @@ def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Tok
     """Mount a bottle on a channel that has none."""
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/bottles/{bottle}/mount", json={"channel": channel}).json()
-    _tell(shown)
+    _print(shown)
     sentence(console(), FLUSH_CAUTION, "yellow")
 
 
@@ -73,7 +73,7 @@ def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Tok
 def unmount(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
     """Put a bottle back on the shelf."""
     with DaemonClient(url, token) as client:
-        _tell(client.ask("POST", f"/v1/bottles/{bottle}/unmount").json())
+        _print(client.ask("POST", f"/v1/bottles/{bottle}/unmount").json())
 
 
 @stock.command()
@@ -81,7 +81,7 @@ def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Toke
     """Put a bottle in place of the one on a channel."""
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
-    _tell(shown)
+    _print(shown)
     sentence(console(), FLUSH_CAUTION, "yellow")
 
 
@@ -98,7 +98,7 @@ def weigh(
         raise typer.BadParameter("give the mass of bottle and content, or --content-g, not both")
     body = {"gross_g": gross_g} if content_g is None else {"content_g": content_g}
     with DaemonClient(url, token) as client:
-        _tell(client.ask("POST", f"/v1/bottles/{bottle}/weigh", json=body).json())
+        _print(client.ask("POST", f"/v1/bottles/{bottle}/weigh", json=body).json())
 
 
 @stock.command()
@@ -122,10 +122,10 @@ def movements(
 def discard(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
     """Write a bottle off, with what is in it; its record stays."""
     with DaemonClient(url, token) as client:
-        _tell(client.ask("DELETE", f"/v1/bottles/{bottle}").json())
+        _print(client.ask("DELETE", f"/v1/bottles/{bottle}").json())
 
 
-def _tell(bottle: Json) -> None:
+def _print(bottle: Json) -> None:
     place = "on the shelf" if bottle["channel"] is None else f"on channel {bottle['channel']}"
     held = f"{mass(bottle['content_g'])} g of {bottle['liquid_id']}, {bottle['level']}"
     sentence(console(), f"{bottle['id']}: {held}, {place}")

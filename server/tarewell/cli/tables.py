@@ -28,7 +28,7 @@ def sentence(out: Console, text: str, style: str | None = None) -> None:
     out.print(plain(text), style=style, soft_wrap=not out.is_terminal)
 
 
-def tell_needs(out: Console, needs: list[dict[str, Any]]) -> None:
+def print_needs(out: Console, needs: list[dict[str, Any]]) -> None:
     """Tell of each channel that no drink comes from now what it needs first."""
     for entry in needs:
         if entry["need"] != "none":

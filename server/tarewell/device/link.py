@@ -145,7 +145,7 @@ class Link(asyncio.Protocol):
                     self.turned_away = in_time and not self._opened
                     self._end(reason)
                     return
-            self._tell(event, now_s)
+            self._notify(event, now_s)
         self._write()
 
     def _resolve(self, ticket: int, outcome: m.ReplyBody | LinkDownError) -> None:
@@ -157,7 +157,7 @@ class Link(asyncio.Protocol):
         else:
             future.set_result(outcome)
 
-    def _tell(self, event: s.SessionEvent, now_s: float) -> None:
+    def _notify(self, event: s.SessionEvent, now_s: float) -> None:
         try:
             self._listener(event, now_s)
         except Exception as error:
@@ -185,5 +185,5 @@ class Link(asyncio.Protocol):
             self._timer = None
         for ticket in list(self._asked):
             self._resolve(ticket, LinkDownError(reason))
-        self._tell(s.Closed(reason), self._loop.time())
+        self._notify(s.Closed(reason), self._loop.time())
         self._hang_up()

@@ -12,32 +12,32 @@ from .setup import DosingSettings
 from .tolerance import permissible_deviation_g
 
 SHORT_FEED_S = 0.7
-"""A feed shorter than this gives no flow to measure; the slower feed is used instead."""
+"""A feed shorter than this is too short to measure its flow; the slower feed is used instead."""
 
 GUARD_G = 0.25
-"""A mass this close to the limit of tolerance may lie beyond it: two standard deviations of what a rest
-scatters and of what may still drip, as seen on the simulated machine."""
+"""A mass this close to the limit of tolerance may lie beyond it: two standard deviations of a rest's scatter
+and of what may still drip, as seen on the simulated machine."""
 
 CAUTION_SHARE = 0.25
 
 FAST_G_PER_S = 8.0
-"""A pump of more flow is jogged at the fine speed."""
+"""A pump with a larger flow is jogged at the fine speed."""
 
 PROBE_S = 0.3
 PROBE_SHARE = 0.5
-"""A channel of unknown flow is first tried for this long, or for half of what is missing at the most."""
+"""A channel of unknown flow is first tried for this long, or for half of what is missing at most."""
 
 MAX_FEEDS = 4
 FLOW_GAIN = 0.03
-"""Share of each new estimate in the running mean of the flow."""
+"""Weight of each new estimate in the running mean of the flow."""
 
 MEASURED_S = 0.5
 SURE_SHARE = 0.5
-"""A flow counts as measured over at least this time, with an uncertainty below this share of it."""
+"""A flow counts as measured once it spans this time with an uncertainty below this share of it."""
 
 
 class Feed(StrEnum):
-    """How a dose goes on."""
+    """The next feed of a dose."""
 
     COARSE = "coarse"
     FINE = "fine"
@@ -47,7 +47,7 @@ class Feed(StrEnum):
 
 @dataclass(slots=True)
 class CutOff:
-    """The state of things when the pump was told to stop; mass in g, flows in g/s.
+    """The state when the pump was commanded to stop; mass in g, flows in g/s.
 
     `full_flow_g_per_s` is the flow at full speed as far as this dose shows it, 0 if it does not.
     """
@@ -86,12 +86,12 @@ class ActiveDose:
 
     @property
     def end_g(self) -> float:
-        """The gross mass at which the dose is whole."""
+        """The gross mass at which the dose is complete."""
         return self.start_g + self.plan.target_g
 
     @property
     def end_cause(self) -> str:
-        """Why a dose that was not broken off ended."""
+        """The cause of a dose that ran to its end."""
         return "target"
 
     @property
@@ -101,17 +101,17 @@ class ActiveDose:
 
     @property
     def aim_g(self) -> float:
-        """A shortfall up to this is left as it is."""
+        """A shortfall up to this is accepted."""
         return min(self.tolerance_g, max(self.settings.min_aim_g, self.settings.aim_share * self.tolerance_g))
 
     @property
     def full_flow_g_per_s(self) -> float:
-        """Flow at full speed: learned, or seen in this dose, or more than it can be."""
+        """Flow at full speed: learned, seen in this dose, or an upper bound."""
         return self._fed_flow_g_per_s or self.jog_model.flow_g_per_s or MAX_FLOW_G_PER_S
 
     @property
     def _fed_flow_g_per_s(self) -> float:
-        """Flow at full speed as feeds have shown it, 0 if none has. By a fine feed alone it is a guess, and
+        """Flow at full speed as feeds have shown it, 0 if none has. From a fine feed alone it is a guess, and
         jogs may have shown more."""
         guess = self.guess_g_per_s and max(self.guess_g_per_s, self.jog_model.flow_g_per_s)
         return self.inflight.flow_g_per_s or self.flow_g_per_s or guess
@@ -134,14 +134,14 @@ class ActiveDose:
         return Feed.JOG if self._jog_helps(missing_g) else Feed.NONE
 
     def _jog_helps(self, missing_g: float) -> bool:
-        """Whether one more is allowed, and the shortest ends nearer to the target and within tolerance."""
+        """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
         shortest_g = self._share(self._next_jog_speed) * self.jog_model.shortest_g(self._fed_flow_g_per_s)
         return self.jogs < self.settings.max_jogs and shortest_g - missing_g < min(
             missing_g, self.tolerance_g
         )
 
     def in_doubt(self, mass_g: float) -> bool:
-        """Whether `mass_g`, with which the dose would end, is too near the limit to judge at once."""
+        """Whether the final `mass_g` is too near the limit of tolerance to judge at once."""
         return not self.watched and abs(self.end_g - mass_g) > self.tolerance_g - GUARD_G
 
     @property
@@ -150,7 +150,7 @@ class ActiveDose:
 
     @property
     def _caution_s(self) -> float:
-        """Stop earlier by a part of the spread, by all of it while little is known: short can be mended."""
+        """Stop earlier by part of the spread, by all of it while little is known."""
         return self.inflight.spread_s * (1.0 if self.inflight.count < 3 else CAUTION_SHARE)
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
@@ -172,7 +172,7 @@ class ActiveDose:
         return (self.end_g - mass_g) / flow_g_per_s - lag_s
 
     def note_flow(self, estimate: Estimate, coarse: bool) -> None:
-        """Remember the largest flow that was well measured; a fine feed lets the full flow be guessed."""
+        """Keep the largest well-measured flow; a fine feed only allows a guess at the full flow."""
         if not self._well_measured(estimate):
             return
         if coarse:
@@ -189,7 +189,7 @@ class ActiveDose:
         return whole and estimate.flow_sigma_g_per_s < SURE_SHARE * estimate.flow_g_per_s
 
     def stop_at(self, mass_g: float, estimate: Estimate, now_s: float) -> None:
-        """The pump is told to stop with `mass_g` on the platform."""
+        """The pump is commanded to stop with `mass_g` on the platform."""
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
@@ -198,7 +198,7 @@ class ActiveDose:
         self.cut_off = CutOff(mass_g, flow, full_flow, self._well_measured(estimate) and flow > 0.3)
 
     def jog_s(self, mass_g: float) -> float:
-        """How long a jog at `jog_speed` should run to bring `mass_g` to the target, or to show the flow."""
+        """How long a jog at `jog_speed` should run to reach the target from `mass_g`, or to show the flow."""
         self.jog_mass_g = mass_g
         missing_g = self.end_g - mass_g
         if not self._flow_known and not self.probed:
@@ -210,12 +210,12 @@ class ActiveDose:
         return self.jog_model.next_s(missing_g / self._share(self.jog_speed), self._fed_flow_g_per_s)
 
     def after_jog(self, mass_g: float, jog_s: float) -> None:
-        """Learn from what a jog gave."""
+        """Learn from what a jog delivered."""
         self.jog_model.learn(jog_s, (mass_g - self.jog_mass_g) / self._share(self.jog_speed))
 
     @property
     def _next_jog_speed(self) -> int:
-        """Full speed for slow pumps, the fine speed for those that are fast or may be."""
+        """Full speed for slow pumps, the fine speed for pumps that are or may be fast."""
         fast = self.variable_speed and self.full_flow_g_per_s > FAST_G_PER_S
         return self.settings.fine_speed if fast else self.settings.coarse_speed
 

@@ -1,4 +1,4 @@
-"""What a pour is told and what it answers with, as values that can be stored and fed again."""
+"""The events and outputs of a pour, as values that can be stored and replayed."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,7 +12,7 @@ from .tolerance import Verdict
 
 
 class PourCommand(StrEnum):
-    """What an operator may tell a pour: commands of ISA-88 / IEC 61512."""
+    """An operator's command to a pour, as in ISA-88 / IEC 61512."""
 
     START = "start"
     HOLD = "hold"
@@ -48,7 +48,7 @@ class BoardStopped:
 
 @dataclass(frozen=True, slots=True)
 class BoardRefused:
-    """The board refused a run, or never answered it; `reason` in words."""
+    """The board refused or never answered a run; `reason` is for people."""
 
     channel: int
     reason: str
@@ -56,14 +56,14 @@ class BoardRefused:
 
 @dataclass(frozen=True, slots=True)
 class LinkLost:
-    """The board cannot be reached any more."""
+    """The board can no longer be reached."""
 
     reason: str
 
 
 @dataclass(frozen=True, slots=True)
 class Tick:
-    """The time that the pour asked to be woken at has come."""
+    """The pour's wake-up time has come."""
 
 
 PourEvent = PourCommanded | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
@@ -86,7 +86,7 @@ class StopPumps:
 
 @dataclass(frozen=True, slots=True)
 class RenewLease:
-    """The mass is being watched: let the pump run on."""
+    """The mass is being watched: let the pump keep running."""
 
     lease_ms: int
 
@@ -108,14 +108,14 @@ class PourStateChanged:
 
 @dataclass(frozen=True, slots=True)
 class Tared:
-    """The glass stands at rest; its mass in g."""
+    """The glass is at rest; its mass in g."""
 
     glass_g: float
 
 
 @dataclass(frozen=True, slots=True)
 class DoseBegan:
-    """A dose begins; in-flight mass in g expected at the flow known for its channel."""
+    """A dose begins; the in-flight mass in g that the channel's known flow predicts."""
 
     index: int
     inflight_g: float
@@ -123,11 +123,11 @@ class DoseBegan:
 
 @dataclass(frozen=True, slots=True)
 class DoseEnded:
-    """A dose is over, with what it delivered and how: masses in g, flow in g/s, times in s of the host clock.
+    """A dose is over, with its result: masses in g, flow in g/s, times in s of the host clock.
 
     `inflight_g` is the estimate used at the last cut-off. `cause` is "target" or the alarm or command that
-    ended it, "dry" for a purge; `verdict` is None where no settled mass could be had and for anything but a
-    drink. `target_g` is None where the dose was poured to its planned target, else what that had become.
+    ended it, "dry" for a purge; `verdict` is None without a settled mass and for anything
+    but a drink. `target_g` is None where the dose was poured to its planned target, else the rescaled one.
     """
 
     index: int
@@ -145,9 +145,9 @@ class DoseEnded:
 
 @dataclass(frozen=True, slots=True)
 class Rescaled:
-    """The doses from `from_dose` on follow those before: `factor` on their planned masses, targets in g.
+    """The doses from `from_dose` on were rescaled: `factor` on their planned masses, targets in g.
 
-    `limit` tells what kept them from following all the way, so that the proportions are off; None: they hold.
+    `limit` says what kept the factor from going far enough to hold the proportions; None: they hold.
     """
 
     from_dose: int

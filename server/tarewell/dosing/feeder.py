@@ -21,19 +21,19 @@ from .states import FEEDING, PourState
 from .watch import Watch
 
 CONFIRM_S = 0.8
-"""A pump must be reported on, or off, this long after it was told so."""
+"""A pump must be reported on, or off, within this time of the command."""
 
 EVENT_GRACE_S = 0.1
-"""A pump seen off may be explained by a report that comes this much later."""
+"""The report that explains why a pump is off may come this much later."""
 
 SLOWEST_G_PER_S = 0.8
-"""Flow that the time limit of an unknown channel allows for."""
+"""Flow assumed for the time limit of an unknown channel."""
 
 SLOWING_S = 0.25
 """After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
 
 DRIPS_S = 1.5
-"""A dose that ends near its limit is watched for drips so long and weighed again before it is judged."""
+"""A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -70,7 +70,7 @@ class Feeder:
         self.mass_g = 0.0
         """Last mass known on the platform."""
         self.targets_g = [dose.target_g for dose in setup.plan.doses]
-        """What each dose is to weigh now."""
+        """The present target of each dose."""
 
     @property
     def wakeup_s(self) -> float:
@@ -88,11 +88,11 @@ class Feeder:
         self._go_on(self.dose, mass_g, now_s)
 
     def resume(self, now_s: float) -> None:
-        """Go on with the dose after a hold: weigh what is there, then feed what is missing."""
+        """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
         dose.feeds = dose.jogs = 0
         dose.cut_off = None
-        self._jog_s = 0.0  # a jog that a hold cut short teaches nothing
+        self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
 
     def take(self, reading: Reading, now_s: float) -> Alarm | None:
@@ -112,7 +112,7 @@ class Feeder:
                 return self._feed(reading, now_s)
 
     def tick(self, now_s: float) -> Alarm | None:
-        """Cut off, or find that the state has lasted too long."""
+        """Cut off, or raise an alarm if the state has lasted too long."""
         if self._cut_s is not None and now_s >= self._cut_s:
             self._cut_off(now_s)
             return None
@@ -237,7 +237,7 @@ class Feeder:
         elif self._off_since_s is None:
             self._off_since_s = now_s
         elif now_s - self._off_since_s > EVENT_GRACE_S:
-            return alarm("pump_stopped", f"channel {channel} is not reported running any more")
+            return alarm("pump_stopped", f"channel {channel} is no longer reported running")
         return None
 
     def _renew(self, now_s: float) -> None:

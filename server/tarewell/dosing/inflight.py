@@ -1,7 +1,7 @@
 """In-flight mass: what still arrives after the decision to stop.
 
-It is coast, liquid in the air, drips and delays, and nearly all of it grows with the flow. So it is kept as
-a time, in-flight mass over flow, which stays true when an old tube gives less or the pump runs slower.
+It is made up of coast, liquid in the air, drips and delays, and nearly all of it grows with the flow. So it
+is kept as a time, in-flight mass over flow, which holds when a worn tube delivers less or the pump slows.
 The learning rule (a share of the last error is added to the stored value) is common practice, no source.
 """
 
@@ -34,7 +34,7 @@ class InFlight:
         return self.spread_s * flow_g_per_s
 
     def learn(self, observed_g: float, flow_g_per_s: float) -> "InFlight":
-        """After a stop at `flow_g_per_s` that let `observed_g` more arrive.
+        """With what a stop at `flow_g_per_s` taught, after which `observed_g` more arrived.
 
         The first stop replaces the guess; later ones move the mean by 1/n, by a fifth in the long run, so
         that a worn tube is followed. An outlier of more than five spreads moves it as if it were five away.
@@ -49,7 +49,7 @@ class InFlight:
         return replace(self, lag_s=self.lag_s + gain * error_s, spread_s=sqrt(variance), count=self.count + 1)
 
     def with_flow(self, flow_g_per_s: float) -> "InFlight":
-        """After full speed gave this flow; half of the change is believed."""
+        """With half of the change to this flow at full speed."""
         if self.flow_g_per_s == 0:
             return replace(self, flow_g_per_s=flow_g_per_s)
         return replace(self, flow_g_per_s=(self.flow_g_per_s + flow_g_per_s) / 2)

@@ -1,15 +1,15 @@
-"""What jogs give: nothing for a dead time, while the pump runs up, then as much as the flow says.
+"""What jogs deliver: nothing for a dead time while the pump runs up, then the flow.
 
-A longer jog than the last one adds flow times the time that it is longer, so dead time need not be known by
-itself. A shorter one gives at most its share of the last: mass over time bends upwards from nothing. Where no
-feed has shown the flow it is taken for more than any pump gives, or, once two jogs have told it, for somewhat
-more than they told. All is in terms of full speed: what a jog gives at a third of it counts three times.
+A jog longer than the last adds flow times the extra time, so the dead time itself need not be known. A
+shorter one delivers at most its share of the last: mass over time is convex. Where no feed has shown the flow
+it is assumed to exceed any pump's or, once two jogs have shown it, to be somewhat more than they showed. All
+figures are for full speed: what a jog delivers at a third of it counts three times.
 """
 
 from dataclasses import dataclass
 
 MAX_FLOW_G_PER_S = 25.0
-"""More than any pump of this kind gives."""
+"""More than any pump of this kind delivers."""
 
 MIN_JOG_S = 0.03
 MAX_JOG_S = 0.8
@@ -20,21 +20,21 @@ AIM_SHARE = 0.85
 """Share of what is missing that a jog aims for: a dose can be topped up again, never taken back."""
 
 APART_S = 0.02
-"""Two jogs whose lengths differ by less tell no flow."""
+"""Two jogs whose lengths differ by less do not show the flow."""
 
 RUN_UP_FACTOR = 1.3
 """The pump may still be gaining speed at the end of both."""
 
 TOLD_S = 0.2
 TOLD_G = 0.3
-"""A single jog that ran or gave less than this is mostly dead time and tells nothing of the flow."""
+"""A single jog that ran or delivered less than this is mostly dead time and does not show the flow."""
 
 
 @dataclass(slots=True)
 class JogModel:
-    """The jogs of one dose: how long the last one ran, what it gave, and the flow between the last two.
+    """The jogs of one dose: how long the last ran, what it delivered, and the flow between the last two.
 
-    A known flow is one that a feed has shown, 0 if none has.
+    A known flow is one that a feed has shown; 0: none has.
     """
 
     ran_s: float = 0.0
@@ -43,7 +43,7 @@ class JogModel:
 
     @property
     def flow_g_per_s(self) -> float:
-        """Flow as far as the jogs tell it, rather too little; 0 if they tell none."""
+        """Flow as the jogs show it, erring low; 0 if they show none."""
         told = self.ran_s >= TOLD_S and self.gave_g > TOLD_G
         return self.slope_g_per_s or (self.gave_g / self.ran_s if told else 0.0)
 
@@ -59,11 +59,11 @@ class JogModel:
         return min(max(wanted_s, MIN_JOG_S), longest_s)
 
     def shortest_g(self, known_g_per_s: float) -> float:
-        """What the shortest jog may give, by the last one or by the flow."""
+        """What the shortest jog may deliver, by the last one or by the flow."""
         return MIN_JOG_S * (self.gave_g / self.ran_s if self.ran_s else known_g_per_s)
 
     def learn(self, ran_s: float, gave_g: float) -> None:
-        """After a jog of `ran_s` that gave `gave_g`; less than nothing is noise."""
+        """Learn from a jog of `ran_s` that delivered `gave_g`; a negative mass is noise."""
         gave_g = max(gave_g, 0.0)
         if self.ran_s and abs(ran_s - self.ran_s) >= APART_S:
             self.slope_g_per_s = max((gave_g - self.gave_g) / (ran_s - self.ran_s), gave_g / ran_s)

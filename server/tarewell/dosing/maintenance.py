@@ -1,7 +1,7 @@
-"""What a channel needs before a drink may come from it, by what was run through it last.
+"""What a channel needs before it may pour a drink, by what was last run through it.
 
-After a cleaner: rinse with water, purge, prime. After water: purge, prime. How much water, how long and in
-which order a cleaner is used is told by its label and the local code; this only refuses what is surely wrong.
+After a cleaner: rinse with water, purge, prime. After water: purge, prime. The cleaner's label and the local
+code say how much water, how long and in which order; this module only refuses what is certainly wrong.
 """
 
 from collections.abc import Mapping
@@ -11,7 +11,7 @@ from enum import StrEnum
 from .plan import Agent, PlanError, PourPlan, Purpose
 
 MIN_RINSE_G = 100.0
-"""Less water is no rinse: about five times what a usual tube holds (common practice, no source)."""
+"""Least water for a rinse: about five times what a usual tube holds (common practice, no source)."""
 
 
 class ChannelNeed(StrEnum):
@@ -25,7 +25,7 @@ class ChannelNeed(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Maintenance:
-    """A prime, flush or purge that is over. `ran` is False where the pump surely never turned."""
+    """A prime, flush or purge that is over. `ran` is False where the pump certainly never turned."""
 
     channel: int
     purpose: Purpose
@@ -36,7 +36,7 @@ class Maintenance:
 
 
 def need_after(need: ChannelNeed, done: Maintenance) -> ChannelNeed:
-    """What a channel needs that needed `need` before `done`; a step out of turn changes nothing."""
+    """What a channel needs after `done`, having needed `need`; a step out of turn changes nothing."""
     if not done.ran:
         return need
     match done.purpose, done.agent:
@@ -57,11 +57,11 @@ def explain(channel: int, need: ChannelNeed) -> str:
     match need:
         case ChannelNeed.RINSE:
             return (
-                f"channel {channel} was flushed with a cleaner and nobody may drink from it: flush it with "
+                f"channel {channel} was flushed with a cleaner and is unfit for drinks: flush it with "
                 f"water, {MIN_RINSE_G:g} g or more and as the cleaner's label says, then purge and prime it"
             )
         case ChannelNeed.PURGE:
-            return f"channel {channel} holds what flushed it: purge it, then prime it with its liquid"
+            return f"channel {channel} still holds the rinse water: purge it, then prime it with its liquid"
         case ChannelNeed.PRIME:
             return f"channel {channel} was flushed and is empty: prime it with its liquid"
         case ChannelNeed.NONE:

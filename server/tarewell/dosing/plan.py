@@ -9,7 +9,7 @@ SMALLEST_DOSE_G = 2.0
 
 
 class Purpose(StrEnum):
-    """What a pour is for: a drink, or a channel that is looked after."""
+    """What a pour is for: a drink, or the maintenance of a channel."""
 
     DRINK = "drink"
     PRIME = "prime"
@@ -18,14 +18,14 @@ class Purpose(StrEnum):
 
 
 class Agent(StrEnum):
-    """What a flush runs through the channel: water, or anything that nobody may drink."""
+    """What a flush runs through the channel: water, or anything unfit to drink."""
 
     WATER = "water"
     CLEANER = "cleaner"
 
 
 class PlanError(ValueError):
-    """A pour that cannot be carried out; `dose` is the index of the dose at fault, None for the whole."""
+    """A pour that cannot be carried out; `dose` is the index of the dose at fault, None: the whole pour."""
 
     def __init__(self, message: str, dose: int | None = None) -> None:
         super().__init__(message)
@@ -43,11 +43,11 @@ class DosePlan:
 
 @dataclass(frozen=True, slots=True)
 class PourPlan:
-    """Doses in their order, and how much the glass holds (None: not told).
+    """Doses in order, and how much the glass holds (None: not stated).
 
-    `keep_proportions` lets the doses to come follow one that missed: for a recipe, not for amounts that were
-    asked for one by one. A prime, flush or purge has one dose, whose target is what must arrive at least, for
-    a purge what may come at most; `agent` goes with a flush.
+    `keep_proportions` rescales the remaining doses when one misses: for a recipe, not for amounts that were
+    asked for one by one. A prime, flush or purge has one dose; its target is the least that must arrive, for
+    a purge the most that may. `agent` goes with a flush.
     """
 
     doses: tuple[DosePlan, ...]
@@ -63,18 +63,20 @@ class PourPlan:
 
 
 def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
-    """Refuse what can be seen to be wrong before a glass stands there.
+    """Refuse what is visibly wrong before a glass is placed.
 
     Raises:
         PlanError: no dose, an unknown channel, a mass that is not a number, too small, more than the glass
-            holds or more than the scale weighs (`max_g`, in g); a purpose that does not go with the rest.
+            holds or more than the scale weighs (`max_g`, in g); a purpose that does not match the rest.
     """
     if not plan.doses:
         raise PlanError("a pour needs at least one dose; name a channel and an amount")
     if plan.purpose is not Purpose.DRINK and len(plan.doses) != 1:
-        raise PlanError(f"a {plan.purpose} is of one channel, got {len(plan.doses)} doses; do one by one")
+        raise PlanError(
+            f"a {plan.purpose} serves one channel, got {len(plan.doses)} doses; run them one by one"
+        )
     if (plan.agent is None) == (plan.purpose is Purpose.FLUSH):
-        raise PlanError("a flush, and nothing else, names its agent: water or cleaner")
+        raise PlanError("a flush, and only a flush, needs an agent: water or cleaner")
     for index, dose in enumerate(plan.doses):
         if dose.channel not in channels:
             known = ", ".join(map(str, sorted(channels))) or "none"
@@ -86,7 +88,8 @@ def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
             )
         if dose.target_g > max_g:
             raise PlanError(
-                f"a dose of {dose.target_g:g} g is more than the scale weighs, {max_g:g} g; divide it", index
+                f"a dose of {dose.target_g:g} g is more than the scale weighs, {max_g:g} g; split it",
+                index,
             )
     if plan.glass_holds_g is not None and plan.target_g > plan.glass_holds_g:
         raise PlanError(

@@ -1,4 +1,4 @@
-"""The pour machine: events and the time in, commands and reports out.
+"""The pour's state machine: events and the time in, commands and reports out.
 
 `Pour.handle` looks the event up in the table of `states`, lets the state act, and refuses any step that the
 table does not allow. `wakeup_s` says when a `Tick` is wanted at the latest. Nothing here reads a clock, so a
@@ -24,7 +24,7 @@ from .watch import Watch
 
 RESTART_LESS_G = 3.0
 RESTART_MORE_G = 8.0
-"""How far a glass that is put back may be from what it weighed: a splash lost, the in-flight mass gained."""
+"""How far a returned glass may be from what it weighed: a splash lost, the in-flight mass gained."""
 
 STOPPING_S = 2.0
 
@@ -33,7 +33,7 @@ FED = FEEDING | {PourState.SETTLING}
 
 
 class PourTableError(RuntimeError):
-    """The machine tried a step that its table does not allow: a fault in the program."""
+    """The pour tried a step that its table does not allow: a fault in the program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ class Pour:
 
     @property
     def wakeup_s(self) -> float | None:
-        """When a `Tick` is wanted at the latest, on the host's clock; None when only events matter."""
+        """When the next `Tick` is due at the latest, on the host's clock; None when only events matter."""
         times = []
         if self.state in FED:
             times.append(self._feeder.wakeup_s)
@@ -189,7 +189,7 @@ class Pour:
                 self._react(alarm("no_glass", f"waited {waited_s:.0f} s"))
             case PourState.TARING | PourState.RESTARTING:
                 self._react(alarm("not_at_rest", f"moving for {waited_s:.1f} s"))
-            case PourState.HOLDING:  # no sample tells, but the lease has ended whatever ran
+            case PourState.HOLDING:  # no sample confirms it, but the lease has ended every run
                 self._enter(PourState.HELD)
             case PourState.STOPPING:
                 self._end(PourState.STOPPED)
@@ -223,7 +223,7 @@ class Pour:
         whole_g = glass_g + self.setup.plan.target_g
         max_g = self.setup.rating.max_g
         if whole_g > max_g:
-            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, most is {max_g:.0f} g"))
+            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, at most {max_g:.0f} g"))
             return
         self._glass_g = self._feeder.glass_g = self._feeder.mass_g = glass_g
         self._out.append(e.Tared(glass_g))
@@ -234,7 +234,7 @@ class Pour:
         self._follow(self._feeder.take(reading, self._now_s))
 
     def _follow(self, found: Alarm | None) -> None:
-        """Go where the feeder went: on in its state, to the next dose, to the end, or out by an alarm."""
+        """Follow the feeder: stay in its state, or go to the next dose, to the end, or out by an alarm."""
         feeder = self._feeder
         if found is not None:
             self._react(found)
@@ -277,7 +277,7 @@ class Pour:
                 self._feeder.resume(self._now_s)
                 self._follow(None)
             else:
-                detail = f"{mass_g:.0f} g stand there, {self._held_g:.0f} g did"
+                detail = f"the scale reads {mass_g:.0f} g, it read {self._held_g:.0f} g"
                 self._react(alarm("glass_changed", detail))
 
     def _finish_stopping(self, reading: Reading) -> None:
@@ -286,7 +286,7 @@ class Pour:
         elif reading.rest is not None:
             mass_g = reading.rest.mean_g
             if -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G:
-                self._feeder.mass_g = mass_g  # else another glass or none: what was seen last holds
+                self._feeder.mass_g = mass_g  # else another glass or none: keep the last mass
             self._end(PourState.STOPPED)
 
     def _finish_aborting(self, reading: Reading) -> None:
@@ -359,7 +359,7 @@ class Pour:
             self._rescale()
 
     def _rescale(self) -> None:
-        """Let the doses to come follow those that are in the glass."""
+        """Rescale the remaining doses to those in the glass."""
         plan, done = self.setup.plan, len(self._delivered_g)
         if done == len(plan.doses) or not (plan.keep_proportions and self._settings.keep_taste):
             return
@@ -371,14 +371,14 @@ class Pour:
             self._react(alarm("taste_not_kept", detail))
 
     def _room_g(self) -> float:
-        """What still goes into the glass, by the glass and by the scale."""
+        """What the glass and the scale still take."""
         plan, glass_g = self.setup.plan, self._feeder.glass_g
         max_g = self.setup.rating.max_g - glass_g
         holds_g = max_g if plan.glass_holds_g is None else min(plan.glass_holds_g, max_g)
         return holds_g - (self._feeder.mass_g - glass_g)
 
     def _no_room(self) -> Alarm | None:
-        """More is to come than goes into the glass, by more than the doses may be off."""
+        """The alarm if what is to come exceeds the room by more than the doses' tolerance."""
         doses, done = self.setup.plan.doses, len(self._delivered_g)
         over_g = sum(self._feeder.targets_g[done:]) - self._room_g()
         spare_g = sum(permissible_deviation_g(dose.target_g, self._settings.accuracy_class) for dose in doses)

@@ -1,6 +1,6 @@
-"""Keeps the taste of a drink when one of its doses misses: the doses to come follow it.
+"""Keeps the taste of a drink when one of its doses misses: the remaining doses are rescaled.
 
-The rule, why it is this one, and what it cannot do are told in docs/decisions/0004.
+docs/decisions/0004 explains the rule, the choice, and its limits.
 """
 
 from collections.abc import Sequence
@@ -10,12 +10,12 @@ from enum import StrEnum
 from .plan import SMALLEST_DOSE_G
 
 MAX_RESCALE = 1.25
-"""The doses to come become larger by this factor at the most, or smaller by its inverse: common practice, no
+"""The remaining doses grow by this factor at most, or shrink by its inverse: common practice, no
 source. A drink that missed by more is spoilt, and a guest expects about the glass that was ordered."""
 
 
 class Limit(StrEnum):
-    """What kept the doses to come from following."""
+    """What limited the rescaling."""
 
     BOUND = "bound"
     ROOM = "room"
@@ -24,9 +24,9 @@ class Limit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rescaling:
-    """The doses to come: `factor` on their planned masses, and what they are to weigh now, in g.
+    """The remaining doses: `factor` on their planned masses, and their new targets in g.
 
-    With a `limit` the proportions cannot hold; None where they do.
+    `limit` is what keeps the proportions from holding; None: they hold.
     """
 
     factor: float
@@ -35,11 +35,11 @@ class Rescaling:
 
 
 def rescale(planned_g: Sequence[float], delivered_g: Sequence[float], room_g: float) -> Rescaling:
-    """Doses of `planned_g`, of which the first have delivered `delivered_g` and some are to come.
+    """Rescale the rest of the doses of `planned_g`, of which the first have delivered `delivered_g`.
 
-    The factor is all that was delivered over all that was planned for it, so each dose to come keeps its
-    planned share of the whole drink. It is bounded by `MAX_RESCALE`, and by `room_g`, what still goes into
-    the glass; no dose falls below the smallest one.
+    The factor is the mass delivered over the mass planned for it, so each remaining dose keeps its
+    planned share of the whole drink. It is bounded by `MAX_RESCALE` and by `room_g`, the room left in
+    the glass; no dose falls below `SMALLEST_DOSE_G`.
     """
     done = len(delivered_g)
     to_come = planned_g[done:]

@@ -1,6 +1,6 @@
-"""Which settings of dosing make sense, each and together.
+"""Which dosing settings make sense, singly and together.
 
-Settings that were stored with a pour are not asked: what was poured can be replayed with whatever it had.
+Settings stored with a pour are not checked: a pour can be replayed with whatever settings it had.
 """
 
 from dataclasses import fields
@@ -29,20 +29,20 @@ RANGES: dict[str, tuple[float, float]] = {
     "glass_wait_s": (1, 86_400),
     "rest_wait_s": (0.5, 600),
     "no_flow_s": (0.2, 998),
-    "max_feed_s": (1, 999),  # a run on the line has at most 999 999 ms, SPEC.md section 3
+    "max_feed_s": (1, 999),  # a run request holds at most 999 999 ms, SPEC.md section 3
     "ceiling_margin_g": (1, 10_000),
     "prime_g": (1, 10_000),
     "prime_wait_s": (0.2, 998),
     "max_purge_g": (1, 10_000),
     "jump_g": (0.5, 10_000),
 }
-"""Lowest and highest value of each number, in the unit that its name says."""
+"""Lowest and highest value of each number, in the unit that its name gives."""
 
 _ORDER = (
     ("fine_speed", "coarse_speed", "the fine feed is the slower one"),
     ("rest_window_s", "rest_wait_s", "or the scale never comes to rest in time"),
     ("tare_window_s", "rest_wait_s", "or no glass is ever tared in time"),
-    ("rest_band_g", "jump_g", "or a knock is taken for rest"),
+    ("rest_band_g", "jump_g", "or a knock would pass for rest"),
     ("no_flow_s", "max_feed_s", "or the feed ends before the alarm"),
     ("prime_wait_s", "max_feed_s", "or the feed ends before the alarm"),
 )
@@ -50,12 +50,12 @@ _ORDER = (
 
 
 def faults_of(settings: DosingSettings, max_g: float) -> list[str]:
-    """What is wrong with settings of dosing on a scale that weighs up to `max_g`, each with its cure."""
+    """The faults of dosing settings on a scale that weighs up to `max_g` g, each with its cure."""
     values = {entry.name: getattr(settings, entry.name) for entry in fields(settings)}
     found = [
-        f"{name} is from {low:g} to {high:g}, got {values[name]:g}"
+        f"{name} must be from {low:g} to {high:g}, got {values[name]:g}"
         for name, (low, high) in RANGES.items()
-        if not low <= values[name] <= high  # as for what is no number
+        if not low <= values[name] <= high  # so that NaN fails
     ]
     found += [
         f"{low} must be at most {high}, {why}; got {values[low]:g} and {values[high]:g}"
@@ -65,7 +65,7 @@ def faults_of(settings: DosingSettings, max_g: float) -> list[str]:
     if settings.renew_s * 2000 > settings.lease_ms:
         found.append("renew_s must be at most half of lease_ms, or a late renewal stops the pump")
     if settings.stale_s * 1000 > settings.lease_ms:
-        found.append("stale_s must be at most lease_ms, or a silent scale is taken for a lost lease")
+        found.append("stale_s must be at most lease_ms, or a silent scale looks like a lost lease")
     found += [
         f"{name} must be at most scale.max_g, {max_g:g}; got {values[name]:g}"
         for name in ("min_glass_g", "ceiling_margin_g", "prime_g", "max_purge_g", "jump_g")

@@ -1,4 +1,4 @@
-"""The mass as one pour sees it: samples in, estimates and rests out."""
+"""The mass as a pour sees it: samples in, estimates and rests out."""
 
 from contextlib import suppress
 from dataclasses import dataclass
@@ -14,7 +14,7 @@ CONVERSION_DELAY = 2.0
 """A reading lies this many conversion periods behind the load.
 
 The data sheet of the HX711 gives a settling time of four conversions; a symmetric filter of that length
-delays by half of it. What this leaves over is learned with the in-flight mass.
+delays by half of it. The remainder is learned with the in-flight mass.
 """
 
 SETTLING_CONVERSIONS = 4.0
@@ -22,22 +22,22 @@ SETTLING_CONVERSIONS = 4.0
 
 JUMP_SIGMAS = 6.0
 LONG_REST_SAMPLES = 20
-"""A glass that was put down rings near 10 Hz, which ten samples a second show as a slow drift: two seconds of
-them see through it, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
+"""A glass that is put down rings near 10 Hz, which ten samples a second alias to a slow drift: two seconds of
+them average it out, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
 
 READINGS_SHARE = 0.85
-"""Share of a window's readings that a rest needs; a bad line makes it take longer, not scatter more."""
+"""Share of a window's readings that a rest needs; a bad line delays a rest rather than blurring it."""
 
 FIRST_SPAN_S = 0.25
-"""Readings over less time than this give no line: the platform still rings from the pump's start or stop."""
+"""A line needs readings over this time: the platform still rings from the pump's start or stop."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One sample, weighed.
 
-    `jump_g` is how far it lies from where the line before it led; `jumps` whether that is too far for liquid
-    and for the present vibration.
+    `jump_g` is how far it lies from where the line predicted it; `jumps` whether that is more than liquid
+    and the present vibration explain.
     """
 
     sample: Sample
@@ -84,13 +84,13 @@ class MassView:
         return StabilityTest(window_s, self._band_g, least=least)
 
     def take(self, sample: Sample, now_s: float) -> Reading:
-        """Weigh a sample that arrived at `now_s`. One that jumps is not taken into the line."""
+        """Weigh a sample that arrived at `now_s`. The line leaves out one that jumps."""
         t_s = self._board_clock.seconds(sample.board_ms)
         self._clock_map.note(t_s, now_s)
         gross_g = self._calibration.grams(sample.counts)
         jump_g = 0.0
         if self._estimate is not None:
-            # the line is compared where it was measured: the reading's own delay is in both
+            # compared at the time of measurement: both sides have the reading's delay
             jump_g = gross_g - (self._estimate.at(t_s) - self._estimate.flow_g_per_s * self._line.delay_s)
         elif self._level_g is not None:
             jump_g = gross_g - self._level_g
@@ -109,14 +109,14 @@ class MassView:
         return Reading(sample, gross_g, jump_g, jumps, self._estimate, rest, long_rest)
 
     def new_course(self, now_s: float) -> None:
-        """A pump was told, or has, to start or stop: fit a new line, and call nothing at rest until what
-        left the nozzle before has landed."""
+        """A pump starts or stops: fit a new line, and report no rest until what left the nozzle before has
+        landed."""
         self._new_line()
-        with suppress(LookupError):  # no reading yet, so none that could be taken for a rest
+        with suppress(LookupError):  # no reading yet, so none that could pass for a rest
             self._settle_from(self._clock_map.board_s(now_s))
 
     def forget_level(self) -> None:
-        """A glass may come or go: the next reading is no jump, wherever it lies."""
+        """A glass may come or go: the next reading does not count as a jump, wherever it lies."""
         self._new_line()
         self._rest.clear()
         self._long_rest.clear()

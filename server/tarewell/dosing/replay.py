@@ -1,4 +1,4 @@
-"""Feeds a stored pour through the core again and compares what it decides."""
+"""Replays a stored pour and compares the decisions."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from .states import UnexpectedPourEvent
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """A decision that came out otherwise at the host time `now_s`; None where one side decided nothing."""
+    """A decision that differs at the host time `now_s`; None where one side decided nothing."""
 
     now_s: float
     recorded: PourOutput | None
@@ -20,7 +20,7 @@ class Difference:
 
 @dataclass(frozen=True, slots=True)
 class ReplayReport:
-    """What a replay found; `complete` is False for a pour whose record breaks off."""
+    """The result of a replay; `complete` is False for a pour whose record breaks off."""
 
     events: int
     decisions: int
@@ -73,7 +73,7 @@ def _steps(
         if isinstance(item, PourEvent):
             steps.append((now_s, item, []))
         elif not steps:
-            raise ValueError("the record begins with a decision and no event; it is not whole")
+            raise ValueError("the record begins with a decision instead of an event, so it is incomplete")
         else:
             steps[-1][2].append(item)
     return steps

@@ -1,7 +1,7 @@
-"""Looks after a channel: prime, flush and purge, weighed into a cup like a dose, but for what differs here.
+"""Maintenance of a channel: prime, flush and purge, weighed into a cup like a dose.
 
-They run at full speed, end once and are not topped up, are held against no tolerance, and teach nothing: a
-tube that fills, that empties, or that carries a cleaner says nothing about the next drink.
+They run at full speed, are never topped up, have no tolerance, and teach nothing: a tube that fills, empties,
+or carries a cleaner says nothing about the next drink.
 """
 
 from dataclasses import dataclass
@@ -14,14 +14,14 @@ from .plan import Purpose
 from .watch import FIRST_FLOW_G
 
 DRY = "dry"
-"""Cause of a purge's good end."""
+"""The cause with which a purge ends well."""
 
 
 @dataclass(slots=True)
 class ServiceDose(ActiveDose):
-    """A prime or a flush: the target is what arrives at least.
+    """A prime or a flush: the target is the least that must arrive.
 
-    It may be silent for `prime_wait_s` before the first liquid, and again through each bubble.
+    Nothing need arrive for `prime_wait_s` before the first liquid, and again during each bubble.
     """
 
     dry: bool = False
@@ -30,7 +30,7 @@ class ServiceDose(ActiveDose):
     since_s: float = 0.0
 
     def next_feed(self, mass_g: float) -> Feed:
-        """One feed, and another one only after a hold."""
+        """One feed; another only after a hold."""
         if self.feeds or self._whole(mass_g):
             return Feed.NONE
         self.came, self.level_g, self.since_s = False, mass_g, 0.0
@@ -44,15 +44,15 @@ class ServiceDose(ActiveDose):
         return False
 
     def time_to_cut_s(self, mass_g: float, flow_g_per_s: float) -> float:
-        """When the target has arrived; what is still in the air comes on top."""
+        """When the target has arrived; what is in the air comes on top."""
         return 0.0 if mass_g >= self.end_g else float("inf")
 
     def stop_at(self, mass_g: float, estimate: Estimate, now_s: float) -> None:
-        """The pump is told to stop; nothing is learned from it."""
+        """The pump is commanded to stop; nothing is learned."""
         self.cut_off_s = now_s
 
     def check(self, on_s: float, mass_g: float) -> Alarm | None:
-        """With the pump on for `on_s` s and `mass_g` g on the platform: does liquid arrive?"""
+        """Does liquid arrive, with the pump on for `on_s` s and `mass_g` g on the platform?"""
         silent_s = self.silent_s(on_s, mass_g)
         if silent_s < self.settings.prime_wait_s:
             return None
@@ -67,7 +67,7 @@ class ServiceDose(ActiveDose):
 
 @dataclass(slots=True)
 class PurgeDose(ServiceDose):
-    """A purge: it ends dry, when nothing came for `no_flow_s`, or in the first `prime_wait_s`. More than the
+    """A purge: it ends dry once nothing came for `no_flow_s`, or for the first `prime_wait_s`. More than the
     target is more than a tube holds."""
 
     @property
@@ -80,9 +80,9 @@ class PurgeDose(ServiceDose):
         return float("inf")
 
     def check(self, on_s: float, mass_g: float) -> Alarm | None:
-        """With the pump on for `on_s` s and `mass_g` g on the platform: does it end?"""
+        """Does the liquid end, with the pump on for `on_s` s and `mass_g` g on the platform?"""
         if mass_g >= self.end_g:
-            return alarm("not_emptied", f"{mass_g - self.start_g:.0f} g and no end")
+            return alarm("not_emptied", f"{mass_g - self.start_g:.0f} g and still flowing")
         wait_s = self.settings.no_flow_s if self.came else self.settings.prime_wait_s
         self.dry = self.silent_s(on_s, mass_g) >= wait_s
         return None
@@ -97,4 +97,4 @@ DOSES: dict[Purpose, type[ActiveDose]] = {
     Purpose.FLUSH: ServiceDose,
     Purpose.PURGE: PurgeDose,
 }
-"""How a dose goes, by what its pour is for."""
+"""The class of a pour's doses, by its purpose."""

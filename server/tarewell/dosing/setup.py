@@ -1,4 +1,4 @@
-"""All that a pour starts from. Stored with its record, so that it can be replayed."""
+"""Everything a pour starts from, stored with its record so that the pour can be replayed."""
 
 from dataclasses import dataclass, field
 
@@ -41,15 +41,15 @@ class DosingSettings:
     max_feed_s: float = 60.0
     ceiling_margin_g: float = 30.0
     keep_taste: bool = True
-    """Let the doses to come follow one that missed, where the plan says so."""
+    """Rescale the remaining doses when one misses, where the plan asks for it."""
     prime_g: float = 10.0
-    """What a prime brings into the cup after the tube has filled."""
+    """What a prime delivers into the cup after the tube has filled."""
     prime_wait_s: float = 20.0
     """How long an empty tube may take to fill."""
     max_purge_g: float = 100.0
-    """More than a tube holds: a purge that brings it has the bottle still on."""
+    """More than a tube holds: a purge that delivers this still has its bottle on."""
     jump_g: float = 15.0
-    """A reading this far from the fitted line is no liquid."""
+    """A reading this far from the fitted line is not liquid."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ _STEPS: tuple[tuple[float, float, float], ...] = (
 )
 
 SETTING_SHARE = 0.25
-"""The mean of the fills may miss the preset by this share of the deviation (R 61-1:1996, 2.3)."""
+"""The mean fill may miss the preset by this share of the permissible deviation (R 61-1:1996, 2.3)."""
 
 
 class Verdict(StrEnum):
@@ -39,7 +39,7 @@ def permissible_deviation_g(fill_g: float, accuracy_class: float) -> float:
         ValueError: a fill that is not positive.
     """
     if fill_g <= 0:
-        raise ValueError(f"a fill has a positive mass, got {fill_g:g} g")
+        raise ValueError(f"a fill needs a positive mass, got {fill_g:g} g")
     _, share, constant_g = next(step for step in _STEPS if fill_g <= step[0])
     return accuracy_class * (share * fill_g + constant_g)
 

@@ -1,4 +1,4 @@
-"""The smallest dose that a channel is trusted with, from what its stops have taught."""
+"""The smallest dose that a channel is trusted with, by what its stops have taught."""
 
 from .inflight import InFlight
 from .plan import SMALLEST_DOSE_G
@@ -7,7 +7,7 @@ from .tolerance import permissible_deviation_g
 
 
 def smallest_dose_g(known: InFlight, settings: DosingSettings) -> float:
-    """Smallest dose in g whose tolerance takes two learned spreads of a stop from the fine feed.
+    """Smallest dose in g whose tolerance covers two learned spreads of a stop from the fine feed.
 
     Never below `SMALLEST_DOSE_G`. The tolerance of OIML R 61 is a share of the fill up to 50 g, where all
     results of a peristaltic pump lie. A board without variable speed has no fine feed and scatters more.

@@ -1,6 +1,6 @@
-"""Does the measurement answer the command? Each way it may not is a named alarm.
+"""Does the measurement follow the command? Each way in which it may not is a named alarm.
 
-The watch sees every reading of a pour; the pour tells it which checks make sense in its present state.
+The watch sees every reading of a pour; the pour selects the checks that make sense in its present state.
 """
 
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ LOST_SHARE = 0.35
 LOST_S = 0.6
 FIRST_FLOW_G = 0.5
 LIFTED_SHARE = 0.5
-"""Less than this share of the empty glass on the platform: it was lifted."""
+"""With less than this share of the empty glass on the platform, the glass was lifted."""
 
 
 @dataclass(slots=True)
@@ -37,7 +37,7 @@ class _Lasting:
 
 
 class Watch:
-    """Checks readings against what the pumps were told."""
+    """Checks readings against the pumps' commands."""
 
     def __init__(self, setup: PourSetup) -> None:
         rate_hz = setup.sample_rate_hz
@@ -54,7 +54,7 @@ class Watch:
         self._lost = _Lasting()
 
     def reset(self) -> None:
-        """The pump's command changed: conditions start to count anew."""
+        """The pump's command changed: conditions are timed anew."""
         self._falling = _Lasting()
         self._rising = _Lasting()
         self._lost = _Lasting()
@@ -65,7 +65,7 @@ class Watch:
         self._same = self._same + 1 if sample.counts == self._last_counts else 0
         self._last_counts = sample.counts
         if sample.saturated or reading.gross_g > self._overload_g:
-            return alarm("overload", f"{reading.gross_g:.0f} g, most is {self._overload_g:.0f} g")
+            return alarm("overload", f"{reading.gross_g:.0f} g, at most {self._overload_g:.0f} g")
         if self._same >= self._frozen_needed:
             return alarm("frozen_reading", f"{sample.counts} counts, {self._same + 1} times in a row")
         return None
@@ -77,7 +77,7 @@ class Watch:
         self._jumps = self._jumps + 1 if reading.jumps else 0
         if self._gone >= self._jumps_needed:
             return alarm(
-                "glass_lifted", f"{reading.gross_g:.0f} g on the platform, the glass has {glass_g:.0f} g"
+                "glass_lifted", f"{reading.gross_g:.0f} g on the platform, the glass weighs {glass_g:.0f} g"
             )
         if self._jumps >= self._jumps_needed and not gone:
             return alarm("disturbed", f"the reading is {reading.jump_g:+.0f} g from where it should be")
@@ -106,10 +106,9 @@ class Watch:
     def flow(
         self, reading: Reading, now_s: float, on_s: float, risen_g: float, usual_g_per_s: float
     ) -> Alarm | None:
-        """With a pump on since `on_s` s, does liquid arrive, and go on arriving?
+        """With a pump on for `on_s` s, does liquid arrive, and keep arriving?
 
-        `risen_g` is the mass gained since the pump was started, `usual_g_per_s` the flow that a broken-off
-        flow is measured against.
+        `risen_g` is the mass gained since the pump was started; a flow far below `usual_g_per_s` is lost.
         """
         if on_s >= self._no_flow_s and risen_g < FIRST_FLOW_G:
             return alarm("no_flow", f"{risen_g:.1f} g in {on_s:.1f} s")

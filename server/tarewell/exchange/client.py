@@ -25,7 +25,7 @@ SILENT_S = 2.0
 
 ALIVE_S = 1.0
 
-HandsListener = Callable[[Button | Knob], None]
+ControlsListener = Callable[[Button | Knob], None]
 """Takes what the board's knob and its button report, at once and without waiting."""
 
 
@@ -48,7 +48,7 @@ class MachineClient(Protocol):
             Exception: why it was refused; see `refusals`.
         """
 
-    def listen_to_hands(self, listener: HandsListener | None) -> None:
+    def listen_to_controls(self, listener: ControlsListener | None) -> None:
         """Who is told of knob and button from now on; None: nobody."""
 
 
@@ -64,7 +64,7 @@ class SocketClient(asyncio.Protocol):
         self._last_id = 0
         self._state: MachineState | None = None
         self._heard_s = 0.0
-        self._hands: HandsListener | None = None
+        self._controls_listener: ControlsListener | None = None
         self.known: asyncio.Future[None] = self._loop.create_future()
         self.over: asyncio.Future[None] = self._loop.create_future()
 
@@ -103,18 +103,18 @@ class SocketClient(asyncio.Protocol):
         finally:
             self._waiting.pop(number, None)
 
-    def listen_to_hands(self, listener: HandsListener | None) -> None:
-        """See `MachineClient.listen_to_hands`."""
-        self._hands = listener
+    def listen_to_controls(self, listener: ControlsListener | None) -> None:
+        """See `MachineClient.listen_to_controls`."""
+        self._controls_listener = listener
 
-    def tell_ready(self) -> None:
+    def report_ready(self) -> None:
         """Say that the front serves, and from now on each second that it is alive."""
         self._say({"ready": True})
-        self._loop.call_later(ALIVE_S, self._tell_alive)
+        self._loop.call_later(ALIVE_S, self._report_alive)
 
-    def _tell_alive(self) -> None:
+    def _report_alive(self) -> None:
         if self._say({"alive": True}):
-            self._loop.call_later(ALIVE_S, self._tell_alive)
+            self._loop.call_later(ALIVE_S, self._report_alive)
 
     def _say(self, message: dict[str, Any]) -> bool:
         if self._transport is None:
@@ -158,8 +158,8 @@ class SocketClient(asyncio.Protocol):
             case {"event": [kind, body, seq]}:
                 self.feed.publish(LiveEvent(kind, body, seq))
             case {"hands": report}:
-                if self._hands is not None:
-                    self._hands(load(Button | Knob, report))
+                if self._controls_listener is not None:
+                    self._controls_listener(load(Button | Knob, report))
             case {"id": number, **outcome}:
                 request, answer = self._waiting.get(number, (None, None))
                 if request is None or answer is None or answer.done():

@@ -108,7 +108,7 @@ class RoundPlanner:
         menu = await self.menu()
         found = feasible(menu, request.wanted, self._config.small)
         if not found.glasses or (found.short and not request.allow_short):
-            raise RoundNotPossibleError(found.told, found)
+            raise RoundNotPossibleError(found.summary, found)
         used = {liquid_id for glass in found.glasses for liquid_id in glass.liquid_ids}
         return RoundPlan(
             found.glasses,

@@ -60,7 +60,7 @@ async def _serve(
     app = create_app(client, store, planning, importer, token, settings.host, settings.hosts)
 
     def ready() -> None:
-        client.tell_ready()
+        client.report_ready()
         gc.freeze()
         gc.enable()
 

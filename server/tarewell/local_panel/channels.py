@@ -24,7 +24,7 @@ class ChannelChoices:
         self._store = store
         self._scale = scale
 
-    async def offered(self) -> Sequence[Choice]:
+    async def available(self) -> Sequence[Choice]:
         """The channels with a liquid of which a dose can be weighed on this scale."""
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
         choices = []

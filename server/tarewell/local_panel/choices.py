@@ -73,7 +73,7 @@ class ChosenPour:
 class Choices(Protocol):
     """A source of choices, such as the channels. Keys of different sources differ."""
 
-    async def offered(self) -> Sequence[Choice]:
+    async def available(self) -> Sequence[Choice]:
         """What can be chosen now, in the order shown.
 
         Raises:

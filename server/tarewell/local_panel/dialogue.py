@@ -66,7 +66,7 @@ class Dialogue:
         self._quick = 0
         self._now_s = 0.0
         self._out: list[e.Intent] = []
-        self._hands: dict[PanelEventKind, Callable[[], None]] = {
+        self._controls: dict[PanelEventKind, Callable[[], None]] = {
             PanelEventKind.DOWN: self._stop,
             PanelEventKind.LOST_DOWN: self._stop,
             PanelEventKind.CLICK: self._click,
@@ -120,7 +120,7 @@ class Dialogue:
     def _take(self, event: e.PanelEvent, kind: PanelEventKind) -> None:
         match event:
             case Button():
-                self._hands[kind]()
+                self._controls[kind]()
             case Knob(steps):
                 self._turn(steps)
             case e.ChoicesRead(choices):

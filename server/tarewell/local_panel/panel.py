@@ -72,7 +72,7 @@ class LocalPanel:
 
     async def run(self) -> None:
         """Serve whoever stands at the machine, until cancelled. What fails in it is raised."""
-        self._machine.listen_to_hands(self._take_hands)
+        self._machine.listen_to_controls(self._take_controls)
         try:
             async with asyncio.TaskGroup() as group:
                 self._group = group
@@ -81,15 +81,15 @@ class LocalPanel:
                 group.create_task(self._read_journal(), name="panel journal")
         finally:
             self._group = None
-            self._machine.listen_to_hands(None)
+            self._machine.listen_to_controls(None)
 
     # What comes in
 
-    def _take_hands(self, report: Button | Knob) -> None:
+    def _take_controls(self, report: Button | Knob) -> None:
         if self._session_s is not None:
-            self._tell(report)
+            self._dispatch(report)
 
-    def _tell(self, event: e.PanelEvent) -> None:
+    def _dispatch(self, event: e.PanelEvent) -> None:
         """Give the dialogue an event, do what it asks for and show what it says."""
         now_s = asyncio.get_running_loop().time()
         try:
@@ -121,28 +121,28 @@ class LocalPanel:
             self._session_s = link.since_s
             columns, _, rows = board.display.partition("x")
             self._display.forget()
-            self._tell(e.DisplayFound(int(columns), int(rows)))
+            self._dispatch(e.DisplayFound(int(columns), int(rows)))
 
     async def _look(self) -> None:
         if self._choices_are_old:
             self._choices_are_old = False
             await self._read_choices()
         if (over := await self._observer.ended()) is not None:
-            self._tell(over)
+            self._dispatch(over)
         await self._observer.notice()
-        self._tell(self._observer.seen())
+        self._dispatch(self._observer.seen())
 
     async def _read_choices(self) -> None:
         found: list[Choice] = []
         try:
             for source in self._sources:
-                offered = await source.offered()
+                offered = await source.available()
                 found += offered
                 self._source_of |= {choice.key: source for choice in offered}
         except StoreError:
             self._choices_are_old = True
             raise
-        self._tell(e.ChoicesRead(tuple(found)))
+        self._dispatch(e.ChoicesRead(tuple(found)))
 
     async def _read_journal(self) -> None:
         """Alarms outside pours, and changes of what can be chosen."""
@@ -150,7 +150,7 @@ class LocalPanel:
             async for event in reader:
                 pour_id = event.body.get("pour_id")
                 if event.kind == "alarm" and pour_id is None:
-                    self._tell(e.AlarmRaised(alarm(event.body["name"], event.body["detail"])))
+                    self._dispatch(e.AlarmRaised(alarm(event.body["name"], event.body["detail"])))
                 elif event.kind == "lagged" or (event.seq is not None and pour_id is None):
                     self._choices_are_old = True
 
@@ -174,8 +174,8 @@ class LocalPanel:
                 await self._release()
             case e.GiveRoundCommand(round_id, command):
                 await self._command_round(round_id, command)
-                self._tell(e.RoundCommandGiven())
-        self._tell(self._observer.seen())
+                self._dispatch(e.RoundCommandGiven())
+        self._dispatch(self._observer.seen())
 
     async def _begin(self, chosen: ChosenPour) -> None:
         """One press, one key, one pour."""
@@ -184,15 +184,15 @@ class LocalPanel:
             plan, key = await self._source_of[chosen.choice.key].plan(chosen), f"{ORIGIN}-{uuid4()}"
             if isinstance(plan, PourPlan):
                 record = await self._machine.ask(PourRequest(plan, ORIGIN, key, mark))
-                self._tell(e.PourAccepted(self._observer.follow(record)))
+                self._dispatch(e.PourAccepted(self._observer.follow(record)))
             else:
                 request = RoundRequest([plan], ORIGIN, auto_start=True, key=key, fingerprint=mark)
                 await self._planner.begin(request)
         except _REFUSALS as error:
-            self._tell(e.RequestRefused("Not poured", str(error)))
+            self._dispatch(e.RequestRefused("Not poured", str(error)))
         except Exception as error:
             log.exception("a pour asked for at the panel could not begin")
-            self._tell(e.RequestRefused("Not poured", f"the program failed: {error}; see its log"))
+            self._dispatch(e.RequestRefused("Not poured", f"the program failed: {error}; see its log"))
 
     async def _stop(self, pour_id: str) -> None:
         """A pour that is all of a round ends with it; of a longer round, the glass is held."""
@@ -219,4 +219,4 @@ class LocalPanel:
         try:
             await self._machine.ask(ReleaseLatchedStop())
         except NotReadyError as error:
-            self._tell(e.RequestRefused("Not released", str(error)))
+            self._dispatch(e.RequestRefused("Not released", str(error)))

@@ -28,12 +28,12 @@ class RecipeChoices:
         self._dosing = dosing
         self._small = small
 
-    async def offered(self) -> Sequence[Choice]:
+    async def available(self) -> Sequence[Choice]:
         """The recipes that nothing hinders."""
         menu = await self._store.menu(self._scale.max_g, self._dosing)
-        return await asyncio.to_thread(self._offered, menu)
+        return await asyncio.to_thread(self._available, menu)
 
-    def _offered(self, menu: Menu) -> list[Choice]:
+    def _available(self, menu: Menu) -> list[Choice]:
         recipes = sorted(menu.recipes.values(), key=lambda recipe: (recipe.name, recipe.id))
         return [
             Choice(f"{_KEY}{recipe.id}", recipe.name, tuple(measure for _, measure in ways))

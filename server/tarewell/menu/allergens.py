@@ -1,13 +1,13 @@
 """The allergens that must be declared: Annex II of Regulation (EU) No 1169/2011, in its order.
 
-The list is kept as names here, wording ours. Other countries have other lists; ask your food authority.
+The wording is ours. Other countries have other lists; ask your food authority.
 """
 
 from enum import StrEnum
 
 NOT_CHECKED = "not checked"
 NONE_DECLARED = "none declared"
-"""What is told of a drink: nobody has looked, and somebody has and found none. The two are not the same."""
+"""How a drink's allergens are shown when nobody has checked, and when somebody has and found none."""
 
 
 class Allergen(StrEnum):

@@ -1,7 +1,7 @@
-"""Whether what people enter can be: every fault at once, each with the place where it is.
+"""Checks of what people enter: every fault at once, each with its place.
 
 A `pointer` is a JSON pointer (RFC 6901) into the value, its fields named as in `values`. Names may hold any
-letters, emoji and angle brackets included: whoever shows a name escapes it.
+characters, emoji and angle brackets included: whoever shows a name escapes it.
 """
 
 import re
@@ -40,7 +40,7 @@ class Fault:
 
 
 def faults_of_liquid(liquid: Liquid) -> list[Fault]:
-    """What cannot be in a liquid."""
+    """The faults of a liquid."""
     faults = [*_named(liquid.id, liquid.name), *_note(liquid.note)]
     for field, value, most, unit in (
         ("abv_percent", liquid.abv_percent, 100.0, "% vol; US proof is twice that"),
@@ -60,7 +60,7 @@ def faults_of_liquid(liquid: Liquid) -> list[Fault]:
 
 
 def faults_of_glass(glass: Glass) -> list[Fault]:
-    """What cannot be in a glass."""
+    """The faults of a glass."""
     faults = list(_named(glass.id, glass.name))
     if not 5 <= glass.brim_ml <= 5000:
         faults.append(_range("/brim_ml", glass.brim_ml, 5, 5000, "ml"))
@@ -68,7 +68,7 @@ def faults_of_glass(glass: Glass) -> list[Fault]:
         faults.append(
             Fault(
                 "/headroom_ml",
-                f"headroom is expected from 0 to less than the brim's {glass.brim_ml:g} ml, got "
+                f"headroom must be from 0 to less than the brim's {glass.brim_ml:g} ml, got "
                 f"{glass.headroom_ml:g} ml; correct one of the two",
             )
         )
@@ -80,7 +80,7 @@ def faults_of_glass(glass: Glass) -> list[Fault]:
         faults.append(
             Fault(
                 "/lightest_g",
-                "an empty glass is expected to weigh from 1 to 10000 g, the lightest no more than the "
+                "an empty glass must weigh from 1 to 10000 g, the lightest no more than the "
                 f"heaviest, got {lightest:g} to {heaviest:g} g; weigh some and correct it",
             )
         )
@@ -90,10 +90,10 @@ def faults_of_glass(glass: Glass) -> list[Fault]:
 def faults_of_recipe(
     recipe: Recipe, liquids: Collection[str] | None = None, glasses: Collection[str] | None = None
 ) -> list[Fault]:
-    """What cannot be in a recipe; with the ids of `liquids` and `glasses` also what it names in vain."""
+    """The faults of a recipe; given the ids of `liquids` and `glasses`, its unknown names too."""
     faults = [*_named(recipe.id, recipe.name), *_note(recipe.note)]
     if len(recipe.steps) > MAX_STEPS:
-        faults.append(Fault("/steps", f"at most {MAX_STEPS} steps are expected, got {len(recipe.steps)}"))
+        faults.append(Fault("/steps", f"a recipe has at most {MAX_STEPS} steps, got {len(recipe.steps)}"))
     if recipe.volume_ml is not None and not 1 <= recipe.volume_ml <= 10_000:
         faults.append(_range("/volume_ml", recipe.volume_ml, 1, 10_000, "ml"))
     for at, field, message in step_faults(recipe.steps):
@@ -109,15 +109,15 @@ def faults_of_recipe(
 
 
 def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | None, str, str]]:
-    """What no drink could be made from: step, field below it and message for each fault."""
+    """What makes a recipe impossible: step, field below it and message for each fault."""
     if not any(isinstance(step, RecipeDose) for step in steps):
-        yield None, "", "a recipe has at least one dose for the machine; add one"
+        yield None, "", "a recipe needs at least one dose for the machine; add one"
     parts, open_steps = False, []
     for number, step in enumerate(steps):
         if step.amount is not None:
             parts = parts or step.amount.kind is Kind.PARTS
             if not (isfinite(step.amount.value) and step.amount.value > 0):
-                message = f"an amount is expected above 0, got {step.amount.value:g}; leave the step out"
+                message = f"an amount must be above 0, got {step.amount.value:g}; leave the step out"
                 yield number, "/amount", message
         if isinstance(step, HandStep):
             yield from ((number, *fault) for fault in _hand_faults(step))
@@ -128,7 +128,7 @@ def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | 
             open_steps[-1],
             "/amount",
             (
-                "only one step can fill up what is left of the glass, and nothing beside it can be in parts; "
+                "only one step can fill the rest of the glass, and no other amount can then be in parts; "
                 "give this top-up an amount or parts"
             ),
         )
@@ -152,7 +152,7 @@ def _hand_faults(step: HandStep) -> Iterator[tuple[str, str]]:
 def faults_of_bottle(
     bottle: Bottle, liquids: Collection[str] | None = None, channels: Collection[int] | None = None
 ) -> list[Fault]:
-    """What cannot be in a bottle."""
+    """The faults of a bottle."""
     faults = list(_id(bottle.id))
     if not 1 <= bottle.full_g <= 100_000:
         faults.append(_range("/full_g", bottle.full_g, 1, 100_000, "g"))
@@ -160,7 +160,7 @@ def faults_of_bottle(
         faults.append(
             Fault(
                 "/content_g",
-                f"a bottle is expected to hold at most the {bottle.full_g:g} g of a full one, got "
+                f"a bottle holds at most the {bottle.full_g:g} g of a full one, got "
                 f"{bottle.content_g:g} g; correct one of the two",
             )
         )
@@ -182,10 +182,10 @@ def faults_of_setup(
     channels: Mapping[int, str | None],
     bottles: Mapping[str, Bottle],
 ) -> list[Fault]:
-    """What cannot be in a whole set-up: each part by itself, and what is named in vain or claimed twice.
+    """The faults of a whole set-up: of each part, and names that are unknown or claimed twice.
 
-    Everything is given by its id, but `channels`: the liquid's id by the channel's number. The pointers go
-    by id and number too.
+    Everything is keyed by its id, except `channels`: the liquid's id by the channel's number. The pointers
+    use the same keys.
     """
     return [
         *_each("/liquids", liquids, faults_of_liquid),
@@ -211,13 +211,13 @@ def _mounting_faults(channels: Mapping[int, str | None], bottles: Mapping[str, B
         if channels.get(bottle.channel) not in (None, bottle.liquid_id):
             yield Fault(
                 f"/bottles/{key}/liquid_id",
-                f"channel {bottle.channel} carries {channels[bottle.channel]}, and this bottle holds "
+                f"channel {bottle.channel} is assigned {channels[bottle.channel]}, and this bottle holds "
                 f"{bottle.liquid_id}; change one of the two",
             )
         if (first := mounted.setdefault(bottle.channel, key)) != key:
             yield Fault(
                 f"/bottles/{key}/channel",
-                f"the bottle {first} is mounted on channel {bottle.channel} already; give each its own",
+                f"the bottle {first} is already mounted on channel {bottle.channel}; give each its own",
             )
 
 
@@ -237,16 +237,14 @@ def _id(id_: str) -> Iterator[Fault]:
     if not _ID.fullmatch(id_) or len(id_) > MAX_ID:
         yield Fault(
             "/id",
-            f"an id is expected as up to {MAX_ID} lower-case letters and digits with single hyphens "
+            f"an id is up to {MAX_ID} lower-case letters and digits with single hyphens "
             f"between, such as house-gin, got {id_[:40]!r}; choose another",
         )
 
 
 def _note(note: str) -> Iterator[Fault]:
     if len(note) > MAX_NOTE:
-        yield Fault(
-            "/note", f"a note is expected with up to {MAX_NOTE} characters, got {len(note)}; shorten it"
-        )
+        yield Fault("/note", f"a note has up to {MAX_NOTE} characters, got {len(note)}; shorten it")
 
 
 def _is_name(text: str) -> bool:
@@ -254,13 +252,13 @@ def _is_name(text: str) -> bool:
 
 
 def _name_message(what: str) -> str:
-    return f"{what} is expected with 1 to {MAX_NAME} characters on one line; correct it"
+    return f"{what} needs 1 to {MAX_NAME} characters on one line; correct it"
 
 
 def _range(pointer: str, value: float, low: float, high: float, unit: str) -> Fault:
-    return Fault(pointer, f"expected from {low:g} to {high:g} {unit}, got {value:g}; correct it")
+    return Fault(pointer, f"must be from {low:g} to {high:g} {unit}, got {value:g}; correct it")
 
 
 def no_such(what: str, id_: str) -> str:
-    """What is told of an id that names nothing."""
+    """The message for an unknown id."""
     return f"there is no {what} {id_[:60]!r}; add it first, or correct the id"

@@ -1,4 +1,4 @@
-"""From a recipe to one drink: grams for each channel, in order, with all that stands in the way."""
+"""From a recipe to one drink: grams for each channel, in order, with every blocker."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -16,11 +16,11 @@ from .supply import by_liquid, choose, needs_of
 from .values import ChannelFacts, Menu, Recipe, RecipeDose
 
 DOSE_OVERHEAD_S = 0.6
-"""What a dose takes beyond target over flow (run-up, settling, jogs): the mean over the five channels that
+"""Time for a dose beyond target over flow (run-up, settling, jogs): the mean over the five channels that
 docs/control.md measures."""
 
 TARE_S = 1.3
-"""What a pour takes from the glass on the platform to its first dose, measured on the simulated machine."""
+"""Time from the glass on the platform to the first dose, measured on the simulated machine."""
 
 
 def compile_recipe(
@@ -35,12 +35,12 @@ def compile_recipe(
 ) -> Drink:
     """Plan one drink of a recipe.
 
-    `glass_id` and `volume_ml` take the place of the recipe's own; `volume_ml` is of the mixed drink at 20 °C
-    without ice. `max_ethanol_g` makes the whole drink smaller until it holds no more ethanol. `small` gives
-    the house's dash and barspoon. `instead` maps liquids to those taken in their place; nothing else is ever
-    substituted. How parts, amounts, ice and limits go together: docs/menu.md.
+    `glass_id` and `volume_ml` replace the recipe's own; `volume_ml` is of the mixed drink at 20 °C without
+    ice. `max_ethanol_g` shrinks the whole drink until it holds no more ethanol. `small` gives the house's
+    dash and barspoon. `instead` maps liquids to their substitutes; nothing else is ever substituted. How
+    parts, amounts, ice and limits combine: docs/menu.md.
 
-    What makes the drink impossible now is in `Drink.blockers`, all of it at once.
+    `Drink.blockers` lists everything that makes the drink impossible now.
 
     Raises:
         MenuError: no such recipe, a volume that is not above 0 or a limit below 0, or a substitution for a
@@ -85,7 +85,7 @@ def compile_recipe(
 
 
 def _holds_g(portion: Portion, room_ml: float) -> float:
-    """How much of the drink fits beside its ice; just what it has, where it fills the glass to rounding."""
+    """How much of the drink fits beside its ice; its own mass where it fills the glass to within rounding."""
     strength = portion.strength
     if not strength.volume_ml or abs(room_ml - portion.occupied_ml) < CLOSE_ML:
         return strength.mass_g
@@ -162,7 +162,8 @@ def _steps(
 
 
 def _volume_uncertainty_ml(draft: Draft) -> float:
-    """Doses of one liquid are off together, different liquids independently, and so is the contraction."""
+    """Errors of one liquid's doses add linearly; those of different liquids, and of the contraction, as
+    independent ones."""
     by_liquid: dict[str | None, float] = {}
     for part, mass_g in zip(draft.parts, draft.portion.masses_g, strict=True):
         off_ml = mass_g / part.facts.g_per_ml * part.facts.uncertain_share
@@ -202,7 +203,7 @@ def _cost_of(part: Part, mass_g: float) -> float | None:
 
 
 def _time_s(steps: tuple[PlannedDose | PlannedHand, ...]) -> float | None:
-    """The machine's time for all pours, without work by hand; None where a flow was never seen."""
+    """The machine's time for all pours, without steps by hand; None where a flow was never seen."""
     seconds, pouring = 0.0, False
     for step in steps:
         if isinstance(step, PlannedHand):

@@ -1,4 +1,4 @@
-"""What a drink held, as planned and as the scale saw it delivered."""
+"""The contents of a drink, as planned and as delivered by the scale."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,7 +12,7 @@ from .values import Liquid
 
 @dataclass(frozen=True, slots=True)
 class DoseResult:
-    """A dose of the record: what was asked for and what arrived, in g."""
+    """A dose of the record: target and delivered mass in g."""
 
     liquid_id: str
     target_g: float
@@ -21,8 +21,8 @@ class DoseResult:
 
 @dataclass(frozen=True, slots=True)
 class ByHand:
-    """A top-up in g as the recipe has it, since nobody weighed it; `liquid_id` None: something without
-    alcohol that nobody described."""
+    """A top-up in g as in the recipe, since nobody weighed it; `liquid_id` None: an undescribed liquid
+    without alcohol."""
 
     liquid_id: str | None
     mass_g: float
@@ -30,8 +30,8 @@ class ByHand:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """Strength, sugar and volume both ways. Where `strength_known` or `sugar_known` is False, something was
-    never described and counts as none."""
+    """Strength, sugar and volume, planned and delivered. Where `strength_known` or `sugar_known` is False, an
+    undescribed liquid counts as having none."""
 
     planned: DrinkStrength
     delivered: DrinkStrength
@@ -42,10 +42,10 @@ class Outcome:
 def outcome(
     liquids: Mapping[str, Liquid], doses: Sequence[DoseResult], by_hand: Iterable[ByHand] = ()
 ) -> Outcome:
-    """What a drink of these doses holds.
+    """The contents of a drink of these doses.
 
-    A delivered mass below 0, as a scale at rest may read it, counts as 0. A liquid that `liquids` lacks, or
-    that cannot be, counts as water and makes the figures unknown.
+    A delivered mass below 0, as a scale at rest may read, counts as 0. A liquid that `liquids` lacks, or
+    an impossible one, counts as water and makes the figures unknown.
 
     Raises:
         QuantityError: a mass that is not a number, or above 1 t.

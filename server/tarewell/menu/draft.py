@@ -1,4 +1,4 @@
-"""A recipe as far as it does not depend on channels and bottles: its liquids, its glass, its masses."""
+"""The part of a drink that does not depend on channels and bottles: its liquids, glass and masses."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ _NOTHING = Amount(0.0, Kind.MASS_G)
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A step that brings liquid: its place in the recipe, and the liquid, if there is one to be had."""
+    """A step that adds liquid: its place in the recipe, and the liquid, where there is one."""
 
     step: int
     of: RecipeDose | HandStep
@@ -30,13 +30,13 @@ class Part:
 
     @property
     def strength_known(self) -> bool:
-        """Whether somebody said how strong it is; a top-up that names no liquid has no alcohol."""
+        """Whether its strength is stated; a top-up that names no liquid has no alcohol."""
         return self.liquid_id is None or (self.liquid is not None and self.liquid.abv_percent is not None)
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A drink without its channels; `parts` and the masses of `portion` go together."""
+    """A drink without its channels; `parts` and the masses of `portion` correspond."""
 
     recipe: Recipe
     glass: Glass | None
@@ -48,7 +48,7 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What is asked of a drink beside its recipe; see `compile_recipe`."""
+    """What is asked of a drink besides its recipe; see `compile_recipe`."""
 
     glass_id: str | None = None
     volume_ml: float | None = None
@@ -58,15 +58,15 @@ class Wish:
 def draft_of(
     menu: Menu, recipe: Recipe, wish: Wish, small: SmallMeasures, instead: Mapping[str, str]
 ) -> Draft:
-    """Work out the masses; every reason against the drink that no channel can change is a blocker.
+    """Work out the masses; every obstacle that no channel can change is a blocker.
 
     Raises:
-        MenuError: a volume or limit that is no number.
+        MenuError: a volume or limit that is not a number.
     """
     _check(wish)
     blockers: list[Blocker] = []
     if not recipe.active:
-        message = f"the recipe {recipe.id} is retired; take another one, or bring it back"
+        message = f"the recipe {recipe.id} is retired; take another one, or restore it"
         blockers.append(Blocker(Reason.RECIPE_RETIRED, message))
     blockers += (
         Blocker(Reason.RECIPE_FAULTY, message, step) for step, _, message in step_faults(recipe.steps)
@@ -86,9 +86,9 @@ def draft_of(
 def _check(wish: Wish) -> None:
     volume_ml, max_g = wish.volume_ml, wish.max_ethanol_g
     if volume_ml is not None and not (isfinite(volume_ml) and volume_ml > 0):
-        raise MenuError(f"a drink is expected to have more than 0 ml, got {volume_ml:g} ml; ask for a volume")
+        raise MenuError(f"a drink needs more than 0 ml, got {volume_ml:g} ml; ask for a volume")
     if max_g is not None and not (isfinite(max_g) and max_g >= 0):
-        raise MenuError(f"a limit of ethanol is expected to be 0 g or more, got {max_g:g} g; correct it")
+        raise MenuError(f"a limit of ethanol must be 0 g or more, got {max_g:g} g; correct it")
 
 
 def _glass(menu: Menu, glass_id: str | None, blockers: list[Blocker]) -> Glass | None:
@@ -99,7 +99,7 @@ def _glass(menu: Menu, glass_id: str | None, blockers: list[Blocker]) -> Glass |
         message = f"there is no glass {glass_id[:60]!r}; add it, or choose another"
         blockers.append(Blocker(Reason.GLASS_UNKNOWN, message))
     elif not glass.active:
-        message = f"the glass {glass.name} is retired; choose another, or bring it back"
+        message = f"the glass {glass.name} is retired; choose another, or restore it"
         blockers.append(Blocker(Reason.GLASS_RETIRED, message))
     return glass
 
@@ -116,20 +116,20 @@ def _parts(menu: Menu, recipe: Recipe, instead: Mapping[str, str], blockers: lis
             try:
                 facts = facts_of(liquid)
             except QuantityError as error:
-                message = f"the liquid {liquid.name} cannot be: {error}"
+                message = f"the liquid {liquid.name} is impossible: {error}"
                 blockers.append(Blocker(Reason.LIQUID_FAULTY, message, number))
             if not liquid.active:
-                message = f"{liquid.name} is retired; bring it back, or say what is to be taken instead"
+                message = f"{liquid.name} is retired; restore it, or name a substitute"
                 blockers.append(Blocker(Reason.LIQUID_RETIRED, message, number))
         elif liquid_id is not None:
-            message = f"there is no liquid {liquid_id[:60]!r}; add it, or say what is to be taken instead"
+            message = f"there is no liquid {liquid_id[:60]!r}; add it, or name a substitute"
             blockers.append(Blocker(Reason.LIQUID_UNKNOWN, message, number))
         parts.append(Part(number, step, liquid_id, liquid, facts))
     return parts
 
 
 def _amount(step: RecipeDose | HandStep, small: SmallMeasures) -> Amount | None:
-    """The amount of a step with the house's small measures; what is no amount is a blocker, and 0 here."""
+    """The amount of a step with the house's small measures; an invalid amount is a blocker, and 0 here."""
     amount = step.amount
     if amount is None:
         return None
@@ -143,9 +143,7 @@ def _amount(step: RecipeDose | HandStep, small: SmallMeasures) -> Amount | None:
 
 def _strength_unknown(part: Part) -> Blocker:
     name = part.liquid_id if part.liquid is None else part.liquid.name
-    message = (
-        f"the strength of {name} is not known, so that no limit can be kept; enter it, 0 where it has none"
-    )
+    message = f"the strength of {name} is not known, so no limit can be kept; enter it, 0 if it has none"
     return Blocker(Reason.STRENGTH_UNKNOWN, message, part.step)
 
 
@@ -155,7 +153,8 @@ def _size_blockers(draft: Draft, sizing: Sizing, scale_max_g: float) -> list[Blo
     if found.size_open:
         blockers.append(
             Blocker(
-                Reason.SIZE_OPEN, "the recipe fills its glass and none is known; choose a glass or a volume"
+                Reason.SIZE_OPEN,
+                "the recipe fills its glass, but no glass is known; choose a glass or a volume",
             )
         )
     if found.crowded:
@@ -175,8 +174,8 @@ def _size_blockers(draft: Draft, sizing: Sizing, scale_max_g: float) -> list[Blo
     whole_g = glass_g + draft.ice_g + strength.mass_g
     if whole_g > scale_max_g:
         message = (
-            f"glass, ice and drink have up to {whole_g:.0f} g and the scale weighs {scale_max_g:g} g; ask "
-            "for a smaller drink or take a lighter glass"
+            f"glass, ice and drink weigh up to {whole_g:.0f} g and the scale {scale_max_g:g} g; ask "
+            "for a smaller drink or use a lighter glass"
         )
         blockers.append(Blocker(Reason.OVER_SCALE, message))
     if sizing.max_ethanol_g is not None:

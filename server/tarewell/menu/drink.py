@@ -1,4 +1,4 @@
-"""A recipe made concrete: what goes into one glass, from which channel, and what stands in the way."""
+"""A recipe made concrete: what goes into one glass, from which channel, and what blocks it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -36,7 +36,7 @@ class Reason(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Blocker:
-    """One reason why a drink cannot be poured now, and in `message` what to do about it.
+    """One reason why a drink cannot be poured now; `message` says what to do about it.
 
     `step` counts the recipe's steps from 0; None: it is about the whole drink.
     """
@@ -48,7 +48,7 @@ class Blocker:
 
 @dataclass(frozen=True, slots=True)
 class PlannedDose:
-    """A dose in grams. `channel` is None where no channel carries the liquid.
+    """A dose in grams. `channel` is None where no channel is assigned the liquid.
 
     `volume_ml` is at the liquid's serving temperature; its uncertainty is the density's, not the dosing's.
     `time_s` is None where the channel's flow was never seen.
@@ -73,7 +73,7 @@ class PlannedHand:
 
 @dataclass(frozen=True, slots=True)
 class Substitution:
-    """A liquid that the recipe names, and the one taken in its place because somebody said so."""
+    """A liquid that the recipe names, and the one that somebody chose in its place."""
 
     wanted_id: str
     used_id: str
@@ -84,11 +84,11 @@ class Drink:
     """One drink as planned. It may be poured when `blockers` is empty.
 
     `volume_ml` is that of the mixed drink at 20 °C without its ice; `target_g` the mass that the machine
-    pours, `strength` holds for the whole drink, top-ups by hand included. Where `strength_known` or
-    `sugar_known` is False, something in it was never described and counts as none. `allergens_unknown` names
-    what nobody has looked at: liquids by their id, else the words of the step. `cost` and `time_s` (doses
-    only, no work by hand) are None where a part is not known. `glass_holds_g` is how much of this drink fits
-    into the glass beside its ice; `notes` says what was changed on the way from recipe to drink.
+    pours; `strength` is of the whole drink, top-ups by hand included. Where `strength_known` or `sugar_known`
+    is False, an undescribed part counts as having none. `allergens_unknown` names what was not checked:
+    liquids by their id, else the text of the step. `cost` and `time_s` (doses only, no steps by hand) are
+    None where a part is not known. `glass_holds_g` is how much of this drink fits into the glass beside its
+    ice; `notes` says what was changed from recipe to drink.
     """
 
     recipe_id: str
@@ -112,12 +112,12 @@ class Drink:
 
     @property
     def doses(self) -> tuple[PlannedDose, ...]:
-        """The doses in their order."""
+        """The doses in order."""
         return tuple(step for step in self.steps if isinstance(step, PlannedDose))
 
     @property
     def legs(self) -> tuple[tuple[PlannedDose, ...] | PlannedHand, ...]:
-        """The steps in their order; doses that follow each other are one pour."""
+        """The steps in order; consecutive doses are one pour."""
         return tuple(self._legs())
 
     def _legs(self) -> Iterator[tuple[PlannedDose, ...] | PlannedHand]:
@@ -130,15 +130,15 @@ class Drink:
                 yield from (step for step in steps if isinstance(step, PlannedHand))
 
     def pour_plan(self, leg: tuple[PlannedDose, ...]) -> PourPlan:
-        """One leg as the machine takes it: what the glass holds is less by all that is not of this leg.
+        """The pour plan of one leg: the glass's capacity less everything that is not of this leg.
 
         Raises:
-            ValueError: a dose without a channel; look at `blockers` first.
+            ValueError: a dose without a channel; check `blockers` first.
         """
         doses = []
         for dose in leg:
             if dose.channel is None:
-                raise ValueError(f"{dose.liquid_id} is on no channel, so it cannot be poured")
+                raise ValueError(f"{dose.liquid_id} is assigned to no channel, so it cannot be poured")
             doses.append(DosePlan(dose.channel, dose.liquid_id, dose.target_g))
         plan = PourPlan(tuple(doses))
         if self.glass_holds_g is None:

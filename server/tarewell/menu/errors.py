@@ -1,5 +1,5 @@
-"""What was asked of the menu and cannot mean anything."""
+"""Meaningless requests to the menu."""
 
 
 class MenuError(ValueError):
-    """A question that has no answer; the message says what was expected, what came and what to do."""
+    """A meaningless request; the message says what was expected, what came and what to do."""

@@ -1,4 +1,4 @@
-"""An evening as it is expected: who comes, what they drink, how the bar works; and what cannot be."""
+"""An evening as expected: who comes, what they drink, how the bar works; and its faults."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -16,7 +16,7 @@ MAX_INTERVALS = 10
 MAX_SIZES = 8
 MAX_BOTTLE_ML = 100_000
 MAX_SHARE = 1e6
-_MAX_TOLD = 1e100
+_MAX_SHOWN = 1e100
 
 
 TIMES: Mapping[str, float] = {
@@ -24,9 +24,9 @@ TIMES: Mapping[str, float] = {
     **{kind.time: kind.spec.takes_s for kind in Hand},
     "unknown_flow_g_per_s": 5.0,
 }
-"""What takes time at the bar beside the pumps, in s, and the flow of a channel that never poured, in g/s.
+"""Times at the bar besides the pumps', in s, and the flow of a channel that never poured, in g/s.
 
-All of them are guesses, no source: measure your own bar.
+All are guesses, no source: measure your own bar.
 """
 
 
@@ -34,11 +34,11 @@ All of them are guesses, no source: measure your own bar.
 class Evening:
     """What is expected.
 
-    The bar is open for `hours` in all, in so many `intervals` of equal length, and each guest drinks
+    The bar is open for `hours` in all, in `intervals` of equal length, and each guest drinks
     `drinks_per_guest_h` in an hour of it. `mix` has a share above 0 for each recipe, on any scale. In each
     interval `peak_share` of the orders (0 to 1) come in the first `peak_minutes`, the rest evenly after that;
-    0 and 0 is evenly all through. `reserve` is what is bought beyond the need, as a share of it.
-    `bottle_sizes` has the sizes that are sold, by liquid; `times` those of `TIMES` that are others here.
+    0 and 0 means evenly throughout. `reserve` is what is bought beyond the need, as a share of it.
+    `bottle_sizes` has the sizes that are sold, by liquid; `times` overrides entries of `TIMES`.
     """
 
     guests: int
@@ -54,12 +54,12 @@ class Evening:
 
     @property
     def drinks(self) -> int:
-        """How many drinks that is, rounded up."""
+        """The number of drinks, rounded up."""
         return max(ceil(round(self.guests * self.hours * self.drinks_per_guest_h, 6)), 1)
 
     @property
     def all_times(self) -> Mapping[str, float]:
-        """Every one of `TIMES` as it is here."""
+        """All of `TIMES` with this evening's own values."""
         return {**TIMES, **self.times}
 
     @property
@@ -69,7 +69,7 @@ class Evening:
 
 
 def faults_of_evening(menu: Menu, evening: Evening) -> list[Fault]:
-    """All that cannot be, with JSON pointers to the fields of `Evening`."""
+    """Every fault, with a JSON pointer to the field of `Evening`."""
     return [
         *_figures(evening),
         *_times(evening),
@@ -87,7 +87,7 @@ def _figures(evening: Evening) -> Iterator[Fault]:
     yield from _range("/reserve", evening.reserve, 0, 2, "", "0.1 is a tenth more than is needed")
     hours = list(_range("/hours", evening.hours, 1 / 60, MAX_HOURS, "h", "20 minutes are 0.333"))
     yield from hours
-    guests = min(evening.guests, MAX_GUESTS)  # what is beyond is told already, and may be beyond any float
+    guests = min(evening.guests, MAX_GUESTS)  # more is reported above, and may overflow a float
     product = guests * evening.hours * evening.drinks_per_guest_h
     if not hours and product > MAX_DRINKS:
         yield Fault(
@@ -100,7 +100,7 @@ def _times(evening: Evening) -> Iterator[Fault]:
     for name, value in evening.times.items():
         pointer = f"/times/{name[:60]}"
         if name not in TIMES:
-            yield Fault(pointer, f"there is no time {name[:60]!r}; there are {', '.join(TIMES)}")
+            yield Fault(pointer, f"there is no time {name[:60]!r}; the times are {', '.join(TIMES)}")
             continue
         low, unit = (0.1, "g/s") if name.endswith("g_per_s") else (0.0, "s")
         yield from _range(pointer, value, low, 600, unit, "measure it at your bar")
@@ -111,11 +111,9 @@ def _mix(menu: Menu, evening: Evening) -> Iterator[Fault]:
         pointer = f"/mix/{recipe_id[:60]}"
         if recipe_id not in menu.recipes:
             known = ", ".join(sorted(menu.recipes)[:12]) or "none"
-            yield Fault(pointer, f"there is no recipe {recipe_id[:60]!r}; there are {known}")
+            yield Fault(pointer, f"there is no recipe {recipe_id[:60]!r}; the recipes are {known}")
         if not 0 <= share <= MAX_SHARE:
-            yield Fault(
-                pointer, f"a share is expected from 0 to {MAX_SHARE:g}, got {_told(share)}; correct it"
-            )
+            yield Fault(pointer, f"a share must be from 0 to {MAX_SHARE:g}, got {_shown(share)}; correct it")
     if not any(share > 0 for share in evening.mix.values()):
         yield Fault("/mix", "the mix sums to 0, so there is nothing to plan; give a recipe a share above 0")
 
@@ -135,7 +133,7 @@ def _peak(evening: Evening) -> Iterator[Fault]:
     elif evening.peak_minutes and evening.peak_minutes * 60 >= evening.interval_s:
         yield Fault(
             "/peak_minutes",
-            f"the peak is expected to be shorter than an interval of {evening.interval_s / 60:.4g} min, got "
+            f"the peak must be shorter than an interval of {evening.interval_s / 60:.4g} min, got "
             f"{evening.peak_minutes:g} min; make it shorter, or leave peak_share and peak_minutes out",
         )
 
@@ -146,7 +144,7 @@ def _sizes(menu: Menu, evening: Evening) -> Iterator[Fault]:
         if liquid_id not in menu.liquids:
             yield Fault(pointer, f"there is no liquid {liquid_id[:60]!r}; look up its id, or add it")
         if not 1 <= len(sizes) <= MAX_SIZES:
-            yield Fault(pointer, f"1 to {MAX_SIZES} sizes are expected, got {len(sizes)}; leave some out")
+            yield Fault(pointer, f"a liquid has 1 to {MAX_SIZES} sizes, got {len(sizes)}; leave some out")
         for index, size in enumerate(sizes):
             yield from _range(
                 f"{pointer}/{index}/ml", size.ml, 10, MAX_BOTTLE_ML, "ml", "700 is a bottle of 0.7 l"
@@ -159,10 +157,11 @@ def _range(pointer: str, value: float, low: float, high: float, unit: str, cure:
     if not low <= value <= high:
         unit = f" {unit}" if unit else ""
         yield Fault(
-            pointer, f"{pointer[1:]} is expected from {low:.3g} to {high:g}{unit}, got {_told(value)}; {cure}"
+            pointer,
+            f"{pointer[1:]} must be from {low:.3g} to {high:g}{unit}, got {_shown(value)}; {cure}",
         )
 
 
-def _told(value: float) -> str:
+def _shown(value: float) -> str:
     """A number for people; an integer may be larger than any float."""
-    return f"{value:g}" if not abs(value) > _MAX_TOLD else f"a number beyond {_MAX_TOLD:g}"
+    return f"{value:g}" if not abs(value) > _MAX_SHOWN else f"a number beyond {_MAX_SHOWN:g}"

@@ -1,4 +1,4 @@
-"""What the drinks of an evening take of each liquid, and what is to be bought of it."""
+"""How much of each liquid an evening takes, and how much of it to buy."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,10 +12,10 @@ from .values import Bottle, Liquid, Menu
 
 @dataclass(frozen=True, slots=True)
 class PlannedLiquid:
-    """What the drinks take of one liquid, and what is to be bought for it.
+    """How much of one liquid the drinks take, and what to buy.
 
-    `liquid_id` None: something to top up with that nobody described, `name` is in the words of the recipe.
-    `need_ml` has the reserve in it. `bottles` is empty where nothing is to be bought, or no size is known.
+    `liquid_id` None: an undescribed liquid to top up with; `name` is the recipe's text. `need_ml` includes
+    the reserve. `bottles` is empty where nothing is needed, or no size is known.
     """
 
     liquid_id: str | None
@@ -30,13 +30,13 @@ class PlannedLiquid:
 
     @property
     def buy_ml(self) -> float:
-        """What is lacking."""
+        """What is missing."""
         return max(self.need_ml - self.stock_ml, 0.0)
 
 
 @dataclass(slots=True)
 class _Use:
-    """What is taken of one liquid; `liquid` None where it is not on the menu."""
+    """Use of one liquid; `liquid` None where it is not on the menu."""
 
     liquid_id: str | None
     name: str
@@ -46,7 +46,7 @@ class _Use:
     grams: float = 0.0
 
     def take(self, step: PlannedDose | PlannedHand, count: int) -> None:
-        """Add a step of so many drinks."""
+        """Add a step of `count` drinks."""
         self.by_machine |= isinstance(step, PlannedDose)
         self.ml += count * step.volume_ml
         self.grams += count * (step.target_g if isinstance(step, PlannedDose) else step.mass_g)
@@ -55,10 +55,10 @@ class _Use:
 def liquids_for(
     menu: Menu, bottles: Sequence[Bottle], evening: Evening, drinks: Sequence[tuple[Drink, int]]
 ) -> tuple[PlannedLiquid, ...]:
-    """Every liquid that so many of these drinks take, in the order in which they name them.
+    """Every liquid that these drinks take, in the order in which they name them.
 
-    What is in the `bottles`, mounted or not, is used up first. Sizes to buy that the evening does not name
-    are those of the liquid's own bottles.
+    The `bottles`, mounted or not, are used up first. Where the evening names no sizes to buy, those of the
+    liquid's own bottles are used.
     """
     uses: dict[tuple[str | None, str], _Use] = {}
     for drink, count in drinks:
@@ -97,7 +97,7 @@ def _planned(use: _Use, bottles: Sequence[Bottle], evening: Evening) -> PlannedL
 
 
 def _stock(liquid: Liquid | None, bottles: Sequence[Bottle]) -> tuple[float, tuple[BottleSize, ...]]:
-    """How much there is in ml, and in bottles of which sizes."""
+    """The stock in ml, and the sizes of its bottles."""
     if liquid is None:
         return 0.0, ()
     g_per_ml = facts_of(liquid).g_per_ml

@@ -1,4 +1,4 @@
-"""From an evening as it is expected to drinks, shopping list, ice, work and waiting."""
+"""From an expected evening to drinks, shopping list, ice, work and waiting times."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ from .values import Bottle, Menu
 CARE = (
     "Standard drinks are an average over all guests. Some drink none, others more, and nobody can be judged "
     "by an average: offer water, drinks without alcohol and food, and see that people get home.",
-    "Serve alcohol only where you may, to whom you may; your local law goes before anything planned here.",
+    "Serve alcohol only where you may, to whom you may; your local law overrules this plan.",
     "Tell guests about allergens. Read the labels of the bottles that you have bought: another maker, or a "
     "new batch, may have others than those typed in.",
 )
@@ -36,8 +36,8 @@ class Pace(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PlannedRecipe:
-    """A recipe of the mix. `service_s` is how long one takes at the bar, glass change and work by hand
-    included; `flow_guessed`: a channel of it never poured, so its flow is `unknown_flow_g_per_s`."""
+    """A recipe of the mix. `service_s` is how long one takes at the bar, glass change and steps by hand
+    included; `flow_guessed`: one of its channels never poured, so its flow is `unknown_flow_g_per_s`."""
 
     drink: Drink
     count: int
@@ -46,19 +46,19 @@ class PlannedRecipe:
 
     @property
     def alcohol_free(self) -> bool:
-        """No ethanol in it at all, by what was typed in about each of its liquids."""
+        """Whether it has no ethanol at all, by the data of each of its liquids."""
         return self.drink.strength_known and self.drink.strength.ethanol_g == 0
 
     @property
     def blockers(self) -> tuple[Blocker, ...]:
-        """What stands in the way and is not cured by a new bottle."""
+        """The blockers that a new bottle does not remove."""
         return tuple(each for each in self.drink.blockers if each.code not in _CURED_BY_BOTTLES)
 
 
 @dataclass(frozen=True, slots=True)
 class EveningPlan:
-    """The plan. Costs are in the user's own currency, None where one is not known; `ice_g` has the reserve in
-    it; `queue` is of one interval."""
+    """The plan. Costs are in the user's own currency, None where one is not known; `ice_g` includes the
+    reserve; `queue` is of one interval."""
 
     evening: Evening
     recipes: tuple[PlannedRecipe, ...]
@@ -69,17 +69,17 @@ class EveningPlan:
 
     @property
     def drinks(self) -> int:
-        """All drinks."""
+        """The number of all drinks."""
         return sum(recipe.count for recipe in self.recipes)
 
     @property
     def ethanol_g(self) -> float:
-        """In all drinks."""
+        """Ethanol in all drinks."""
         return sum(recipe.count * recipe.drink.strength.ethanol_g for recipe in self.recipes)
 
     @property
     def strength_known(self) -> bool:
-        """False: something was never described, and counts as none."""
+        """False: an undescribed part counts as having none."""
         return all(recipe.drink.strength_known for recipe in self.recipes)
 
     @property
@@ -89,26 +89,26 @@ class EveningPlan:
 
     @property
     def drinks_per_h(self) -> float:
-        """What the machine can make of this mix."""
+        """How many drinks of this mix the machine can make in an hour."""
         return 3600 * self.drinks / self.work_s
 
     @property
     def pace(self) -> Pace:
-        """By the load of the whole and of its busiest part."""
+        """By the load of an interval and of its busiest part."""
         if self.traffic.load >= 1:
             return Pace.TOO_SLOW
         return Pace.BEHIND_AT_THE_PEAK if self.traffic.busiest_load >= 1 else Pace.KEEPS_UP
 
     @property
     def cost_of_drinks(self) -> float | None:
-        """Of what goes into the glasses."""
+        """Cost of what goes into the glasses."""
         return _sum(
             None if recipe.drink.cost is None else recipe.count * recipe.drink.cost for recipe in self.recipes
         )
 
     @property
     def cost_of_shopping(self) -> float | None:
-        """Of the bottles to buy."""
+        """Cost of the bottles to buy."""
         return _sum(liquid.cost for liquid in self.liquids)
 
 
@@ -119,11 +119,11 @@ def plan_evening(
     uniform: Uniform,
     small: SmallMeasures | None = None,
 ) -> EveningPlan:
-    """Plan an evening. `bottles` are all that there are, mounted or not; they are used up first.
+    """Plan an evening. `bottles` are all bottles, mounted or not; they are used up first.
 
-    What a drink takes, and its time from learned flows, is as `compile_recipe` says. Sizes to buy that the
-    evening does not name are those of the liquid's own bottles. `uniform` gives the chances of the queue: the
-    same numbers, the same plan.
+    The needs of a drink, and its time from learned flows, come from `compile_recipe`. Where the evening names
+    no sizes to buy, those of the liquid's own bottles are used. `uniform` supplies the queue's random
+    numbers: the same numbers give the same plan.
 
     Raises:
         MenuError: the evening has faults; `faults_of_evening` lists them.
@@ -158,7 +158,7 @@ def plan_evening(
 
 
 def apportioned(total: int, shares: Mapping[str, float]) -> dict[str, int]:
-    """Whole numbers by these shares that sum to `total`; the largest remainders are rounded up."""
+    """Whole numbers in these shares that sum to `total`; the largest remainders are rounded up."""
     whole = sum(shares.values())
     exact = {key: total * share / whole for key, share in shares.items()}
     counts = {key: int(value) for key, value in exact.items()}
@@ -169,7 +169,7 @@ def apportioned(total: int, shares: Mapping[str, float]) -> dict[str, int]:
 
 
 def service_s(drink: Drink, times: Mapping[str, float]) -> float:
-    """How long a drink takes at the bar, from one glass to the next, by all of an evening's times."""
+    """How long a drink takes at the bar, from one glass to the next, given all of an evening's times."""
     seconds = times["glass_change_s"]
     for leg in drink.legs:
         if isinstance(leg, PlannedHand):

@@ -1,7 +1,7 @@
 """How long guests wait at the bar: one machine with one person at it, first come, first served.
 
-An evening is played many times. Each time every order comes at its own random moment by the arrival profile,
-whatever the others do, and the drinks come in random order; what is counted are waits and people at the bar.
+An evening is simulated many times. Each order arrives independently at a random time of the arrival profile,
+and the drinks come in random order; waits and people at the bar are counted.
 """
 
 from bisect import bisect_left, bisect_right
@@ -11,22 +11,22 @@ from math import ceil
 from statistics import fmean
 
 Uniform = Callable[[], float]
-"""Gives a number from 0 up to 1 with each call, such as `random.Random(seed).random`."""
+"""Returns a number from 0 up to 1 with each call, such as `random.Random(seed).random`."""
 
 SLOTS = 30
-"""The evening is looked at in so many slots of equal length; the worst of them is the peak."""
+"""The number of equal slots of an evening; the worst of them is the peak."""
 
 _MOMENTS = 120
 _DRINKS = 200_000
 _FEWEST_EVENINGS, _MAX_EVENINGS = 20, 500
 _ENOUGH_WAITS = 50
-"""Slots with fewer guests, in all evenings together, are not taken for the peak."""
+"""Slots with fewer guests, in all evenings together, cannot be the peak."""
 
 
 @dataclass(frozen=True, slots=True)
 class Traffic:
-    """One stretch of opening time: `services_s` is how long each of its drinks takes, orders are taken for
-    `open_s`, and `peak_share` of them come in the first `peak_s`, evenly, the rest evenly after that."""
+    """One interval of opening time: `services_s` is how long each of its drinks takes, orders are taken for
+    `open_s`, and `peak_share` of them arrive evenly in the first `peak_s`, the rest evenly after that."""
 
     services_s: Sequence[float]
     open_s: float
@@ -35,12 +35,12 @@ class Traffic:
 
     @property
     def load(self) -> float:
-        """Work that is asked for over opening time; above 1 it cannot be done while the bar is open."""
+        """Work over opening time; above 1 it cannot be done while the bar is open."""
         return sum(self.services_s) / self.open_s
 
     @property
     def busiest_load(self) -> float:
-        """The same for the busier part; above 1 the queue grows all through it."""
+        """The same for the busier part; above 1 the queue grows throughout it."""
         if not self.peak_s:
             return self.load
         peak = self.peak_share * self.load * self.open_s / self.peak_s
@@ -48,7 +48,7 @@ class Traffic:
         return max(peak, rest)
 
     def arrives_s(self, share: float) -> float:
-        """By when this share of the orders, 0 up to 1, has come on average."""
+        """By when this share of the orders, 0 up to 1, has arrived on average."""
         if share < self.peak_share:
             return self.peak_s * share / self.peak_share
         return self.peak_s + (self.open_s - self.peak_s) * (share - self.peak_share) / (1 - self.peak_share)
@@ -56,7 +56,7 @@ class Traffic:
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """From joining the queue until one's drink is begun: on average, in half and in 95 % of the cases."""
+    """Time from joining the queue until the drink is begun: mean, median and 95th percentile."""
 
     mean_s: float
     median_s: float
@@ -65,8 +65,8 @@ class Waiting:
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """People at the bar `at_s` after its opening, who wait or are being served: no more than `median` in half
-    of the evenings, no more than `p95` in 95 % of them."""
+    """People at the bar `at_s` after its opening, waiting or being served: median and 95th percentile over
+    the evenings."""
 
     at_s: float
     median: int
@@ -75,10 +75,10 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class Queue:
-    """What was counted over `evenings` repetitions of one stretch of opening time.
+    """What was counted over `evenings` repetitions of one interval.
 
-    `peak` is of those who come from `peak_from_s` to `peak_to_s`, the slot in which the wait is longest on
-    average. `overtime_s` is by when after closing the last drink is made, in 95 % of the evenings.
+    `peak` is of those who arrive from `peak_from_s` to `peak_to_s`, the slot with the longest mean wait.
+    `overtime_s` is how long after closing the last drink is made, in 95 % of the evenings.
     """
 
     evenings: int
@@ -91,12 +91,12 @@ class Queue:
 
     @property
     def max_at_the_bar(self) -> Moment:
-        """When most people stand there."""
+        """The moment with most people at the bar."""
         return max(self.moments, key=lambda moment: (moment.p95, moment.median))
 
 
 def begins_s(arrivals_s: Sequence[float], services_s: Sequence[float]) -> Iterator[float]:
-    """When each drink is begun, for orders in the sequence of their coming (Lindley's recursion)."""
+    """When each drink is begun, for orders in sequence of arrival (Lindley's recursion)."""
     free_s = 0.0
     for arrival_s, service_s in zip(arrivals_s, services_s, strict=True):
         begin_s = max(arrival_s, free_s)
@@ -105,14 +105,14 @@ def begins_s(arrivals_s: Sequence[float], services_s: Sequence[float]) -> Iterat
 
 
 def simulate(traffic: Traffic, uniform: Uniform, evenings: int | None = None) -> Queue:
-    """Play the stretch of opening time `evenings` times (None: as often as makes about 200 000 drinks).
+    """Simulate an interval `evenings` times (None: as often as makes about 200 000 drinks).
 
     Raises:
         ValueError: no drinks, no opening time, a peak as long as the whole, or no evenings.
     """
     if not traffic.services_s or not traffic.open_s > traffic.peak_s >= 0 or evenings == 0:
         raise ValueError(
-            f"a queue is expected with drinks and a peak shorter than the opening time, got "
+            f"a queue needs drinks and a peak shorter than the opening time, got "
             f"{len(traffic.services_s)} drinks and {traffic.peak_s:g} of {traffic.open_s:g} s; correct it"
         )
     count = len(traffic.services_s)
@@ -153,7 +153,7 @@ def _waiting(waits_s: list[float]) -> Waiting:
 
 
 def _quantile(ordered: Sequence[float], share: float) -> float:
-    """The smallest value that `share` of them do not exceed."""
+    """The smallest value that `share` of the values do not exceed."""
     return ordered[max(ceil(share * len(ordered)) - 1, 0)]
 
 

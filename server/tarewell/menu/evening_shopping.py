@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from math import ceil, gcd
 
 EXACT_ML = 20_000
-"""Up to here every combination is weighed up; what is beyond comes in whole bottles of the best size."""
+"""Up to here every combination is compared; the rest comes in whole bottles of the best size."""
 
 _PER_UNIT_OF_MONEY = 1000
 _MAX_BOTTLES = 1_000_000
-"""More than any combination has: so prices decide, then bottles."""
+"""More bottles than any combination has, so that prices decide first, then bottles."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +22,18 @@ class BottleSize:
 
 @dataclass(frozen=True, slots=True)
 class Bought:
-    """So many bottles of a size."""
+    """A number of bottles of one size."""
 
     size: BottleSize
     count: int
 
 
 def to_buy(need_ml: float, sizes: Sequence[BottleSize], cost_per_l: float | None) -> tuple[Bought, ...]:
-    """The cheapest combination that holds at least `need_ml`; of equally cheap ones that with the fewest
-    bottles. Largest size first; empty where nothing is needed or no size is known.
+    """The cheapest combination that holds at least `need_ml`; of equally cheap ones, the one with the
+    fewest bottles. Largest size first; empty where nothing is needed or no size is known.
 
     A size without a price costs by `cost_per_l`; where that is not known either, the combination that holds
-    least is taken for the cheapest.
+    least counts as the cheapest.
     """
     need_ml = round(need_ml, 6)
     if need_ml <= 0 or not sizes:
@@ -48,7 +48,7 @@ def to_buy(need_ml: float, sizes: Sequence[BottleSize], cost_per_l: float | None
 
 
 def price_of(bought: Sequence[Bought], cost_per_l: float | None) -> float | None:
-    """What they cost; None where a price is not known."""
+    """Their cost; None where a price is not known."""
     total = 0.0
     for item in bought:
         price = item.size.price
@@ -61,7 +61,7 @@ def price_of(bought: Sequence[Bought], cost_per_l: float | None) -> float | None
 
 
 def _weights(sizes: Sequence[BottleSize], cost_per_l: float | None) -> list[int]:
-    """What a bottle of each size costs, in whole numbers so that equal sums are equal."""
+    """The cost of a bottle of each size, in whole numbers so that equal sums are equal."""
     prices = [price_of([Bought(size, 1)], cost_per_l) for size in sizes]
     known = [round(price * _PER_UNIT_OF_MONEY) for price in prices if price is not None]
     return known if len(known) == len(sizes) else [size.ml for size in sizes]
@@ -75,7 +75,7 @@ def _cheapest(need_ml: float, sizes_ml: Sequence[int], weights: Sequence[int]) -
         (size // step_ml, weight * _MAX_BOTTLES + 1, number)
         for number, (size, weight) in enumerate(zip(sizes_ml, weights, strict=True))
     ]
-    none = max(steps for steps, _, _ in options)  # so much of the list is for "nothing lacks any more"
+    none = max(steps for steps, _, _ in options)  # this much of the list means "nothing is missing any more"
     total, last = [0] * (none + cells), [-1] * (none + cells)
     for cell in range(none, none + cells):
         total[cell], last[cell] = min(

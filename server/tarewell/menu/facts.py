@@ -1,4 +1,4 @@
-"""What computing needs of a liquid, worked out once."""
+"""The numbers of a liquid that calculations need, worked out once."""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,7 +12,7 @@ from .values import Liquid
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """A liquid in numbers: density as it is poured, the share of it that is uncertain, and its content."""
+    """A liquid in numbers: its density as poured, that density's relative uncertainty, and its content."""
 
     g_per_ml: float
     uncertain_share: float
@@ -24,7 +24,7 @@ def facts_of(liquid: Liquid) -> Facts:
     """The numbers of a liquid.
 
     Raises:
-        QuantityError: strength and sugar that cannot be together, or a temperature outside the formulas.
+        QuantityError: strength and sugar that exclude each other, or a temperature outside the formulas.
     """
     density = liquid.serving_density
     share = density.uncertainty_g_per_ml / density.g_per_ml
@@ -32,4 +32,4 @@ def facts_of(liquid: Liquid) -> Facts:
 
 
 UNDESCRIBED = Facts(of_water().g_per_ml, 0.0, Content(WATER))
-"""What is topped up and was not described: counted as water."""
+"""An undescribed top-up: counted as water."""

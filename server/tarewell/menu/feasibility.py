@@ -1,4 +1,4 @@
-"""How many of each drink can still be poured, each recipe taken as if it were the only one."""
+"""How many of each drink can still be poured, each recipe taken alone."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -14,9 +14,9 @@ from .values import Bottle, ChannelFacts, Menu
 
 @dataclass(frozen=True, slots=True)
 class Remaining:
-    """How many of a recipe can be poured: `now` with the bottles that are mounted, `with_shelf` when those on
-    the shelf are mounted in their turn. `limited_by` is the liquid that ends first; `blockers` say why it
-    is none."""
+    """How many of a recipe can be poured: `now` with the mounted bottles, `with_shelf` when those on the
+    shelf are mounted in turn. `limited_by` is the liquid that runs out first; `blockers` say why none can
+    be."""
 
     recipe_id: str
     now: int
@@ -30,7 +30,7 @@ def remaining(
 ) -> dict[str, Remaining]:
     """How many of each active recipe remain, by recipe id.
 
-    A dose comes out of one bottle, so what is left in a bottle below a drink's need does not count.
+    A dose comes from one bottle, so a remainder below a drink's need does not count.
     """
     carrying = by_liquid(menu.channels)
     shelved: dict[str, list[Bottle]] = {}

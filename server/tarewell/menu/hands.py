@@ -1,7 +1,7 @@
-"""Steps by hand: the kinds there are, and all by which they differ.
+"""Steps by hand: the kinds, and everything by which they differ.
 
 A kind of step is declared here. Checks, forms, prompts, printed cards, the plan of an evening and the
-forecast of a round follow from what it says; docs/menu.md lists the kinds for people.
+forecast of a round follow from the declaration; docs/menu.md lists the kinds for people.
 """
 
 from collections.abc import Mapping
@@ -14,24 +14,24 @@ from tarewell.quantities.units import Amount
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandSpec:
-    """What a kind of step says of itself.
+    """The declaration of a kind of step.
 
-    `label` goes before the operator's own words on paper; empty where these say it all. `takes_s` is how long
-    it takes at the bar unless an evening says otherwise: a guess, no source. `figures` names the figures of a
-    `HandStep` that it must have; a kind that does not name one may not have it.
+    `label` precedes the step's text on paper; empty where the text suffices. `takes_s` is how long it takes
+    at the bar unless an evening says otherwise: a guess, no source. `figures` names the figures of a
+    `HandStep` that the kind requires; it may have no others.
     """
 
     label: str
     takes_s: float
     figures: tuple[str, ...] = ()
     brings_liquid: bool = False
-    """It may have an amount, and counts for volume and strength."""
+    """It may have an amount, which counts for volume and strength."""
     brings_allergens: bool = False
-    """What it brings is asked for its allergens."""
+    """The allergens of its liquid count."""
 
 
 class Hand(StrEnum):
-    """What a person does to a drink by hand."""
+    """The kind of a step by hand."""
 
     ICE = "ice", HandSpec(label="ice", takes_s=6.0, figures=("ice_g",))
     TOP_UP = "top_up", HandSpec(label="top up", takes_s=8.0, brings_liquid=True, brings_allergens=True)
@@ -42,7 +42,7 @@ class Hand(StrEnum):
     spec: HandSpec
 
     def __new__(cls, value: str, spec: HandSpec) -> Self:
-        """A member is its name as text, with what the kind says of itself in `spec`."""
+        """A member is its name as text, with the kind's declaration in `spec`."""
         member = str.__new__(cls, value)
         member._value_ = value
         member.spec = spec
@@ -50,13 +50,13 @@ class Hand(StrEnum):
 
     @property
     def time(self) -> str:
-        """What its time is called among those of an evening."""
+        """The name of its time among those of an evening."""
         return f"{self}_s"
 
 
 @dataclass(frozen=True, slots=True)
 class HandFigure:
-    """A figure of a step by hand: above 0 to `max_value`, in `unit`; `cure` is told to whoever is off."""
+    """A figure of a step by hand: above 0 to `max_value`, in `unit`; `cure` ends the error message."""
 
     unit: str
     max_value: float
@@ -71,9 +71,9 @@ def _figure(unit: str, max_value: float, cure: str) -> Any:
 class HandStep:
     """A step by hand, shown when its turn comes and confirmed by the operator.
 
-    `amount` goes with a kind that brings liquid; None: it fills up what the other steps leave. There
-    `liquid_id` counts for strength, sugar, allergens and room (None: something without alcohol that nobody
-    described); with a garnish it counts for allergens alone.
+    `amount` belongs to a kind that adds liquid; None: it fills what the other steps leave. There `liquid_id`
+    counts for strength, sugar, allergens and room (None: an undescribed liquid without alcohol); with a
+    garnish it counts for allergens alone.
     """
 
     kind: Hand
@@ -101,4 +101,4 @@ class HandStep:
 FIGURES: dict[str, HandFigure] = {
     entry.name: entry.metadata["figure"] for entry in fields(HandStep) if "figure" in entry.metadata
 }
-"""The figures that some kinds have, by their name in `HandStep`."""
+"""The figures that some kinds have, by their field in `HandStep`."""

@@ -1,7 +1,7 @@
 """Stock arithmetic: a bottle's content is the sum of its movements.
 
-Contents are in g as the scale saw them leave. The ledger may fall a little below 0 where a bottle held more
-than its label said; nothing is cut off, so that the sum stays the truth about what was written down.
+Contents are in g as the scale measured them. The ledger may fall a little below 0 where a bottle held more
+than its label said; nothing is clipped, so that the sum stays consistent with the movements.
 """
 
 from collections.abc import Iterable
@@ -25,45 +25,43 @@ class Level(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """One movement: `change_g` is above 0 for what came into the bottle, below 0 for what left it."""
+    """One movement: `change_g` is above 0 for liquid into the bottle, below 0 for liquid out of it."""
 
     kind: Movement
     change_g: float
 
 
 def content_g(movements: Iterable[Moved]) -> float:
-    """What is in the bottle, in g."""
+    """The content of the bottle in g."""
     return fsum(movement.change_g for movement in movements)
 
 
 def level_of(bottle: Bottle) -> Level:
-    """Empty below the smallest dose that any pour may have (2 g), low up to the bottle's own threshold."""
+    """Empty below the smallest dose of any pour (2 g), low up to the bottle's own threshold."""
     if bottle.content_g < SMALLEST_DOSE_G:
         return Level.EMPTY
     return Level.LOW if bottle.content_g <= bottle.low_g else Level.ENOUGH
 
 
 def drawn(kind: Movement, delivered_g: float) -> Moved:
-    """What a pour, a prime or a purge took, by the mass that it delivered.
+    """The movement of a pour, a prime or a purge, by the mass that it delivered.
 
-    A scale at rest may read a few hundredths below its zero: that is no liquid coming back, and counts as 0.
+    A scale at rest may read a few hundredths below its zero: no liquid came back, so that counts as 0.
 
     Raises:
         MenuError: a mass that is not a number.
     """
     if not isfinite(delivered_g):
-        raise MenuError(
-            f"a delivered mass is expected as a number in g, got {delivered_g}; look at the scale"
-        )
+        raise MenuError(f"a delivered mass must be a number in g, got {delivered_g}; check the scale")
     return Moved(kind, -max(delivered_g, 0.0))
 
 
 def correction(bottle: Bottle, gross_g: float) -> Moved:
-    """The movement that sets a bottle's content to what it weighs: `gross_g` with the bottle's own glass.
+    """The movement that sets a bottle's content by weighing: `gross_g` includes the bottle itself.
 
     Raises:
-        MenuError: the empty bottle's mass is not known, or the weighing is of less than the empty bottle or
-            more than the full one (5 % are left for the label).
+        MenuError: the empty bottle's mass is not known, or the weighing is below the empty bottle's mass or
+            above the full one's (with 5 % tolerance for the label).
     """
     if bottle.tare_g is None:
         raise MenuError(
@@ -73,7 +71,7 @@ def correction(bottle: Bottle, gross_g: float) -> Moved:
     net_g = gross_g - bottle.tare_g
     if not -SMALLEST_DOSE_G <= net_g <= 1.05 * bottle.full_g:
         raise MenuError(
-            f"bottle {bottle.id} is expected to weigh from {bottle.tare_g:g} g empty to "
+            f"bottle {bottle.id} must weigh from {bottle.tare_g:g} g empty to "
             f"{bottle.tare_g + bottle.full_g:g} g full, got {gross_g:g} g; weigh it alone on the scale at "
             "zero, or correct tare_g or full_g"
         )

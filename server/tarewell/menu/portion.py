@@ -1,8 +1,8 @@
-"""How much of everything goes into one drink: parts and amounts become grams.
+"""How much of each ingredient goes into one drink: parts and amounts become grams.
 
-Amounts (ml, g) are what they say; parts, by volume, share what the amounts leave of the drink. An open top-up
-takes the place of parts. Where a recipe has amounts alone and a volume is asked for, all of it is scaled
-alike; under a limit of ethanol the whole drink is made smaller, never weaker.
+Amounts (ml, g) are fixed; parts, by volume, share what the amounts leave of the drink. An open top-up
+replaces parts. Where a recipe has amounts alone and a volume is asked for, everything is scaled alike; under
+a limit of ethanol the whole drink is made smaller, never weaker.
 """
 
 from collections.abc import Sequence
@@ -17,24 +17,24 @@ ICE_G_PER_ML = 0.9167
 """Density of ice at 0 °C and normal pressure, 916.72 kg/m³ by IAPWS R10-06."""
 
 NO_ETHANOL_G = 1e-3
-"""A limit below this is none at all."""
+"""A limit below this allows no ethanol at all."""
 
 _STEPS = 12
 _SOLVED_ML = 1e-6
 CLOSE_ML = 1e-4
-"""What counts as rounding between a drink and its glass."""
+"""Differences up to this between a drink and its glass are rounding."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """A liquid in a drink; `amount` None: it fills up what the others leave."""
+    """A liquid in a drink; `amount` None: it fills what the others leave."""
 
     facts: Facts
     amount: Amount | None
 
     @property
     def fixed_g(self) -> float:
-        """Mass that the amount names, 0 for what is flexible."""
+        """Mass of a fixed amount, 0 for a flexible one."""
         if self.amount is None or self.amount.kind is Kind.PARTS:
             return 0.0
         if self.amount.kind is Kind.MASS_G:
@@ -43,7 +43,7 @@ class Ingredient:
 
     @property
     def share_g(self) -> float:
-        """Mass for one ml of a part, 0 for what is fixed."""
+        """Mass for one ml of a part, 0 for a fixed amount."""
         if self.amount is None:
             return self.facts.g_per_ml
         return self.amount.value * self.facts.g_per_ml if self.amount.kind is Kind.PARTS else 0.0
@@ -51,8 +51,8 @@ class Ingredient:
 
 @dataclass(frozen=True, slots=True)
 class Sizing:
-    """How large a drink is to be. `volume_ml` is of the mixed drink at 20 °C without ice; else what is
-    flexible fills `room_ml` beside the ice. None: not said."""
+    """The size of a drink. `volume_ml` is of the mixed drink at 20 °C without ice; without it, the flexible
+    ingredients fill `room_ml` beside the ice. None: not stated."""
 
     volume_ml: float | None = None
     room_ml: float | None = None
@@ -64,8 +64,8 @@ class Sizing:
 class Portion:
     """The mass of each ingredient in g, and the drink that they make.
 
-    `size_open`: neither volume nor room was known, so what is flexible has no mass. `crowded`: the amounts
-    alone are more than the size. `smaller_by`: the factor that the limit of ethanol took, 1 if none.
+    `size_open`: neither volume nor room was known, so flexible ingredients have no mass. `crowded`: the
+    amounts alone exceed the size. `smaller_by`: the factor that the limit of ethanol required, 1 if none.
     """
 
     masses_g: tuple[float, ...]
@@ -82,8 +82,8 @@ class Portion:
 
 
 def displaced_ml(ice_g: float, strength: DrinkStrength) -> float:
-    """Volume by which ice raises a drink: what floats displaces its own mass (Archimedes), what sinks its
-    own volume. Too little drink to float it all is raised by less."""
+    """Volume by which ice raises a drink: floating ice displaces its own mass (Archimedes), sunken ice its
+    own volume. A drink too small to float all of it rises by less."""
     if not ice_g:
         return 0.0
     density = strength.mass_g / strength.volume_ml if strength.volume_ml else 1.0
@@ -91,8 +91,7 @@ def displaced_ml(ice_g: float, strength: DrinkStrength) -> float:
 
 
 def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
-    """Work out the masses; a limit of less than `NO_ETHANOL_G` cannot be met by less of a drink and is left
-    alone."""
+    """Work out the masses; a limit below `NO_ETHANOL_G` cannot be met by a smaller drink and is ignored."""
     contents = [ingredient.facts.content for ingredient in ingredients]
     fixed_g = [ingredient.fixed_g for ingredient in ingredients]
     shares_g = [ingredient.share_g for ingredient in ingredients]
@@ -122,7 +121,7 @@ def portion(ingredients: Sequence[Ingredient], sizing: Sizing) -> Portion:
 def _part_ml(fixed: Mixture, share: Mixture, size_ml: float, ice_g: float) -> float:
     """The ml of a part with which drink and ice take `size_ml`, 0 where the amounts alone take as much.
 
-    All but contraction and ice is linear, so that the secant method needs three steps as a rule.
+    All but contraction and ice is linear, so the secant method usually needs three steps.
     """
     part_ml = max((size_ml - fixed.poured_ml - ice_g) / share.poured_ml, 0.0)
     slope, last_ml, last_excess_ml = share.poured_ml, -1.0, 0.0

@@ -9,12 +9,12 @@ from .drink import Blocker, Reason
 from .values import Bottle, ChannelFacts, Liquid
 
 ROUNDING_G = 1e-6
-"""A bottle that lacks no more than this has enough."""
+"""A bottle that is short by no more than this has enough."""
 
 
 @dataclass(slots=True)
 class LiquidDemand:
-    """What a drink takes of one liquid: in all, in its smallest dose, and from which step on."""
+    """A drink's need of one liquid: in total, in its smallest dose, and from which step on."""
 
     total_g: float
     min_g: float
@@ -22,7 +22,7 @@ class LiquidDemand:
     min_step: int
 
     def add(self, target_g: float, step: int) -> None:
-        """Another dose of it."""
+        """Add a dose."""
         self.total_g += target_g
         if target_g < self.min_g:
             self.min_g, self.min_step = target_g, step
@@ -51,14 +51,14 @@ def by_liquid(channels: Mapping[int, ChannelFacts]) -> dict[str, list[ChannelFac
 def choose(
     liquid: Liquid, need: LiquidDemand, channels: Sequence[ChannelFacts]
 ) -> tuple[ChannelFacts | None, list[Blocker]]:
-    """The channel for one liquid of a drink, and what stands in the way.
+    """The channel for one liquid of a drink, and its blocker.
 
-    Of the bottles that hold enough an opened one is taken first, then the one with the least in it, so that
-    bottles are emptied one after the other; then the lowest channel. With a blocker the channel is the one
-    that comes nearest, None where there is none.
+    Of the bottles that hold enough, an opened one is preferred, then the one with the least in it, so that
+    bottles are emptied one after the other; then the lowest channel. With a blocker the channel is the
+    nearest match, None where there is none.
     """
     if not channels:
-        message = f"{liquid.name} is on no channel; mount a bottle of it, or say what is to be taken instead"
+        message = f"{liquid.name} is assigned to no channel; mount a bottle of it, or name a substitute"
         return None, [Blocker(Reason.NOT_ON_A_CHANNEL, message, need.step)]
     clean = [channel for channel in channels if channel.need is ChannelNeed.NONE]
     if not clean:
@@ -68,7 +68,7 @@ def choose(
     bottled = [(bottle, channel) for channel in clean if (bottle := channel.bottle) is not None]
     if not bottled:
         numbers = ", ".join(str(channel.number) for channel in clean)
-        message = f"{liquid.name} belongs to channel {numbers}, but no bottle is mounted there; mount one"
+        message = f"{liquid.name} is assigned to channel {numbers}, but no bottle is mounted there; mount one"
         return clean[0], [Blocker(Reason.NO_BOTTLE, message, need.step)]
     enough = [pair for pair in bottled if pair[0].content_g + ROUNDING_G >= need.total_g]
     fine = [pair for pair in bottled if trusts(pair[1], need)]
@@ -85,8 +85,8 @@ def choose(
 
 
 def trusts(channel: ChannelFacts, need: LiquidDemand) -> bool:
-    """Whether a channel may pour a drink, and the smallest dose well enough; what has no size yet is not
-    judged."""
+    """Whether a channel may pour a drink, with its smallest dose accurately enough; a drink without a size is
+    not judged."""
     return channel.need is ChannelNeed.NONE and (need.min_g == 0 or channel.smallest_dose_g <= need.min_g)
 
 
@@ -99,7 +99,7 @@ def _low(liquid: Liquid, need: LiquidDemand, bottle: Bottle, channel: ChannelFac
     return Blocker(
         Reason.BOTTLE_LOW,
         f"channel {channel.number} has {max(bottle.content_g, 0.0):.0f} g of {liquid.name} left and the "
-        f"drink takes {need.total_g:.0f} g; change the bottle, or weigh it if there is more in it",
+        f"drink takes {need.total_g:.0f} g; replace the bottle, or weigh it if there is more in it",
         need.step,
     )
 

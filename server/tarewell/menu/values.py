@@ -1,5 +1,5 @@
-"""What a menu is made of, as plain values. Each has an `id` of lower-case letters, digits and hyphens, and
-`active` False where it is retired: kept for the history, offered no more.
+"""The plain values of a menu. Each has an `id` of lower-case letters, digits and hyphens, and `active` False
+where it is retired: kept for the history, no longer available.
 
 Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C, temperatures in °C, costs in
 the user's own currency.
@@ -23,10 +23,10 @@ from .hands import HandStep
 
 @dataclass(frozen=True, slots=True)
 class Liquid:
-    """What a bottle holds.
+    """The kind of liquid in a bottle.
 
-    `density` is as it was found, at its own temperature; `serving_c` is how warm the liquid is in the bottle
-    on the machine. Strength, sugar and allergens are None where nobody has looked; cost is for a litre.
+    `density` is as determined, at its own temperature; `serving_c` is the temperature of the liquid on the
+    machine. Strength, sugar and allergens are None where not checked; cost is for a litre.
     """
 
     id: str
@@ -42,28 +42,28 @@ class Liquid:
 
     @property
     def density_facts(self) -> dict[str, Any]:
-        """The density's fields by their names beside the liquid's own: `density_at_c` and so on."""
+        """The density's fields under the names that they have in a liquid: `density_at_c` and so on."""
         return {f"density_{field.name}": getattr(self.density, field.name) for field in fields(Density)}
 
     @property
     def composition(self) -> Composition:
-        """By strength and sugar; what is not known counts as none.
+        """By strength and sugar; an unknown one counts as 0.
 
         Raises:
-            QuantityError: strength and sugar that cannot be together.
+            QuantityError: strength and sugar that exclude each other.
         """
         return composition.of_label(self.abv_percent or 0.0, self.sugar_g_per_l or 0.0)
 
     @property
     def serving_density(self) -> Density:
-        """The density as it is poured, with its uncertainty."""
+        """The density as poured, with its uncertainty."""
         if self.serving_c == self.density.at_c:
             return self.density
         return self.density.moved_to(self.serving_c, self.composition)
 
     @property
     def content(self) -> Content:
-        """As an ingredient for `drink_strength`: the density at 20 °C is the better known one."""
+        """As an ingredient for `drink_strength`, with the density at 20 °C where that was weighed."""
         by_formula = self.density.origin not in (Origin.ENTERED, Origin.WEIGHED)
         if by_formula:
             return Content(self.composition)
@@ -73,7 +73,7 @@ class Liquid:
 @dataclass(frozen=True, slots=True)
 class Glass:
     """A kind of glass. `headroom_ml` stays free below the brim; an empty one weighs from `lightest_g` to
-    `heaviest_g`, by which it is recognised (None: it is not)."""
+    `heaviest_g`, by which it is recognised (None: it cannot be)."""
 
     id: str
     name: str
@@ -85,13 +85,13 @@ class Glass:
 
     @property
     def room_ml(self) -> float:
-        """What goes in without ice."""
+        """Its capacity without ice."""
         return self.brim_ml - self.headroom_ml
 
 
 @dataclass(frozen=True, slots=True)
 class RecipeDose:
-    """One liquid of a recipe. `text` is the amount as the user wrote it, `amount` what it means."""
+    """One liquid of a recipe. `text` is the amount as the user wrote it, `amount` its meaning."""
 
     liquid_id: str
     text: str
@@ -100,10 +100,10 @@ class RecipeDose:
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """A drink: steps in their order, at least one of them a dose.
+    """A drink: steps in order, at least one of them a dose.
 
-    It is poured into `glass_id` (None: any), as much as `volume_ml` says, else as the glass takes where there
-    are parts or an open top-up, else as the amounts say.
+    It is poured into `glass_id` (None: any), of `volume_ml` where that is given; else parts or an open top-up
+    fill the glass; else the amounts decide.
     """
 
     id: str
@@ -119,8 +119,8 @@ class Recipe:
 class Bottle:
     """A bottle, mounted on `channel` or on the shelf (None).
 
-    `content_g` is what is in it now by the ledger; `low_g` is where it is called low. `tare_g` is the mass of
-    the empty bottle where it is known: then the content can be corrected by weighing.
+    `content_g` is its content by the ledger; up to `low_g` it counts as low. `tare_g` is the mass of the
+    empty bottle where known: then the content can be corrected by weighing.
     """
 
     id: str
@@ -149,7 +149,7 @@ class ChannelFacts:
     """What planning knows of a channel: its liquid, its bottle, and what pouring has taught.
 
     `flow_g_per_s` is the flow at full speed (0: never seen); `smallest_dose_g` the smallest dose that is
-    trusted there; `need` what is to be done before it may pour a drink.
+    trusted there; `need` what must be done before it may pour a drink.
     """
 
     number: int
@@ -169,10 +169,10 @@ class Menu:
     recipes: dict[str, Recipe]
     channels: dict[int, ChannelFacts]
     scale_max_g: float
-    """What the scale weighs, glass included."""
+    """The scale's Max, glass included."""
 
     def needing(self, needs: Mapping[int, ChannelNeed]) -> "Menu":
-        """The same with what each channel needs before a drink, by its number."""
+        """The same with each channel's need, by its number."""
         channels = {
             number: replace(channel, need=needs.get(number, ChannelNeed.NONE))
             for number, channel in self.channels.items()

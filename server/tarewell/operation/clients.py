@@ -52,9 +52,9 @@ class FrontConnection(asyncio.Protocol):
             raise TypeError(f"a front is read and written, got {transport!r}")
         transport.set_write_buffer_limits(high=SLOW_BYTES)
         self._transport = transport
-        self._desk.listen_to_hands(self._tell_hands)
+        self._desk.listen_to_controls(self._send_controls)
         self._leave_feed = self._desk.operation.feed.listen(self._publish)
-        self._tell_state()
+        self._send_state()
 
     def data_received(self, data: bytes) -> None:
         """Take requests."""
@@ -72,12 +72,12 @@ class FrontConnection(asyncio.Protocol):
     def resume_writing(self) -> None:
         """It reads again: the newest state makes up for those left out."""
         self._is_slow = False
-        self._tell_state()
+        self._send_state()
 
     def connection_lost(self, exc: Exception | None) -> None:
         """The front is gone; what it asked for goes on to its end."""
         self._transport = None
-        self._desk.listen_to_hands(None)
+        self._desk.listen_to_controls(None)
         self._leave_feed()
         if self._state_due is not None:
             self._state_due.cancel()
@@ -119,25 +119,25 @@ class FrontConnection(asyncio.Protocol):
             if refusal["kind"] == "MachineFaultError":
                 log.exception("a request of the front failed")
             answer = {"id": number, "refused": refusal}
-        self._tell_state()
+        self._send_state()
         self._write(answer)
 
     def _publish(self, event: LiveEvent) -> None:
         if event.seq is None and self._is_slow:
             return
-        self._tell_state()
+        self._send_state()
         self._write({"event": [event.kind, event.body, event.seq]})
 
-    def _tell_hands(self, report: Button | Knob) -> None:
-        self._tell_state()
+    def _send_controls(self, report: Button | Knob) -> None:
+        self._send_state()
         self._write({"hands": dump(report)})
 
-    def _tell_state(self) -> None:
+    def _send_state(self) -> None:
         if self._state_due is not None:
             self._state_due.cancel()
         if self._transport is None:
             return
-        self._state_due = self._loop.call_later(STATE_S, self._tell_state)
+        self._state_due = self._loop.call_later(STATE_S, self._send_state)
         if not self._is_slow:
             self._write({"state": dump(self._desk.state)})
 

@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.exchange import requests as r
-from tarewell.exchange.client import HandsListener
+from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed
 from tarewell.exchange.requests import MachineRequest, MachineState, NotUnderWayError, RoundNotUnderWayError
 from tarewell.rounds.events import RoundCommand
@@ -33,22 +33,22 @@ class Desk:
     def __init__(self, operation: Operation, rounds: Rounds) -> None:
         self.operation = operation
         self.rounds = rounds
-        self._hands: HandsListener | None = None
+        self._controls_listener: ControlsListener | None = None
         self._is_down = False
-        operation.listen_to_hands(self._take_hands)
+        operation.listen_to_controls(self._take_controls)
 
-    def listen_to_hands(self, listener: HandsListener | None) -> None:
+    def listen_to_controls(self, listener: ControlsListener | None) -> None:
         """Who is told of knob and button from now on, after they were acted on here; None: nobody."""
-        self._hands = listener
+        self._controls_listener = listener
 
-    def _take_hands(self, report: Button | Knob) -> None:
+    def _take_controls(self, report: Button | Knob) -> None:
         if isinstance(report, Button):
             lost_down = report.press is Press.UP and not self._is_down
             self._is_down = report.press is not Press.UP
             if report.press is Press.DOWN or lost_down:
                 self._stop()
-        if self._hands is not None:
-            self._hands(report)
+        if self._controls_listener is not None:
+            self._controls_listener(report)
 
     def _stop(self) -> None:
         """Stop the pour under way. One that is all of a round ends with it; a longer round is held."""

@@ -11,15 +11,15 @@ from tarewell.weighing.scale import Indication
 READING_S = 0.1
 """At most one live reading in this time; masses are rounded to 0.01 g, which is finer than the scale's e."""
 
-Tell = Callable[[str, dict[str, Any]], None]
+Append = Callable[[str, dict[str, Any]], None]
 """Has an event of this kind and body written to the journal."""
 
 
 class LinkNews:
     """Sees each change of the link's status. The journal gets what people follow, the feed all of it."""
 
-    def __init__(self, tell: Tell, feed: EventFeed) -> None:
-        self._tell = tell
+    def __init__(self, append: Append, feed: EventFeed) -> None:
+        self._append = append
         self._feed = feed
         self._last = LinkState.CONNECTING
 
@@ -28,11 +28,11 @@ class LinkNews:
         match status.state:
             case LinkState.OPEN if status.identity is not None:
                 body = {"board_id": status.identity.board_id, "firmware": status.identity.firmware}
-                self._tell("link_opened", body)
+                self._append("link_opened", body)
             case LinkState.LOST if self._last is LinkState.OPEN:
-                self._tell("link_lost", {"reason": status.reason})
+                self._append("link_lost", {"reason": status.reason})
             case LinkState.INCOMPATIBLE:
-                self._tell("link_incompatible", {"reason": status.reason})
+                self._append("link_incompatible", {"reason": status.reason})
         self._last = status.state
         self._feed.publish(LiveEvent("link", {"state": status.state.value, "reason": status.reason}))
 

@@ -15,7 +15,7 @@ from tarewell.dosing import events as e
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.pour import PourProgress
-from tarewell.exchange.client import HandsListener
+from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed, LiveEvent, journal_event
 from tarewell.exchange.requests import MachineStatus, NotReadyError, PourRequest
 from tarewell.records.store import Store
@@ -60,7 +60,7 @@ class Operation:
         self._board = Supervisor(
             make_port or (lambda: port_for(config.device, config.baud)),
             self._take,
-            LinkNews(self._recorder.tell, self.feed).changed,
+            LinkNews(self._recorder.append, self.feed).changed,
         )
         self._readings = Readings(self.feed)
         self._idle_watch = IdleWatch()
@@ -68,13 +68,13 @@ class Operation:
         self._pours = Pours(
             config, store, writer, self._board, self._bridge, self._platform, self._require_ready
         )
-        self.hands_at_work = False
+        self.manual_step = False
         """Somebody may be topping up a glass: mass that rises is no alarm."""
         self._latched = False
         self._closing = False
         self._beyond_board: tuple[str, ...] = ()
         self._alarms = IdleAlarms()
-        self._hands: HandsListener | None = None
+        self._controls_listener: ControlsListener | None = None
         self._board_task: asyncio.Task[None] | None = None
 
     # Life
@@ -256,7 +256,7 @@ class Operation:
         Raises:
             NotReadyError: the board cannot be reached; its pumps stop by themselves when their lease ends.
         """
-        self._recorder.tell("emergency_stop", {})
+        self._recorder.append("emergency_stop", {})
         await self._command(m.EmergencyStop())
         self._latched = True
 
@@ -270,7 +270,7 @@ class Operation:
         self._latched = False
         self._alarms.clear()
         self._idle_watch.reset()
-        self._recorder.tell("emergency_stop_released", {})
+        self._recorder.append("emergency_stop_released", {})
 
     async def counters(self) -> m.BoardStats:
         """The board's counters.
@@ -283,9 +283,9 @@ class Operation:
             raise NotReadyError(f"the board did not give its counters but {answer}; update its firmware")
         return answer
 
-    def listen_to_hands(self, listener: HandsListener | None) -> None:
+    def listen_to_controls(self, listener: ControlsListener | None) -> None:
         """Who is told of knob and button from now on; None: nobody."""
-        self._hands = listener
+        self._controls_listener = listener
 
     async def show(self, line: int, text: str) -> None:
         """Write one line of the board's display; returns when it is there. Ask for one at a time.
@@ -317,8 +317,8 @@ class Operation:
                 self._take_sample(sample, now_s)
             case s.Reported(m.Stopped(channel, cause)) if runner:
                 runner.feed(e.BoardStopped(channel, cause))
-            case s.Reported(m.Button() | m.Knob() as report) if self._hands:
-                self._hands(report)
+            case s.Reported(m.Button() | m.Knob() as report) if self._controls_listener:
+                self._controls_listener(report)
             case s.Answered(_, m.AskLimits(), m.BoardLimits() as limits):
                 self._beyond_board = beyond_board(self._config.dosing, limits)
             case s.Answered(_, m.Run(channel=channel), m.Refused(reason)) if runner:
@@ -335,7 +335,7 @@ class Operation:
         runner = self._platform.under_way
         self._latched = sample.latched
         self._bridge.feed(sample, now_s)
-        flow_g_per_s = None if self.hands_at_work else self._bridge.flow_g_per_s
+        flow_g_per_s = None if self.manual_step else self._bridge.flow_g_per_s
         if runner is not None:
             runner.feed(e.Weighed(sample))
         elif (found := self._idle_watch.check(sample, flow_g_per_s, now_s)) is not None:
@@ -354,7 +354,7 @@ class Operation:
     def _raise(self, found: Alarm) -> None:
         """An alarm that no pour has to answer."""
         if self._alarms.add(found, asyncio.get_running_loop().time()):
-            self._recorder.tell("alarm", alarm_body(found))
+            self._recorder.append("alarm", alarm_body(found))
 
     def _take_writer_news(self, news: WriterNews) -> None:
         match news:
@@ -364,12 +364,12 @@ class Operation:
             case Failing(reason):
                 self._records_failed(reason)
             case Working():
-                self._recorder.tell("records_working", {})
+                self._recorder.append("records_working", {})
             case SetAside(what, reason):
                 where = self.writer.dead_letters.name
                 self._raise(alarm("record_set_aside", f"{what}: {reason}; its data is in {where}"))
 
     def _records_failed(self, reason: str) -> None:
         """No new pour begins. The one under way goes on, and its records wait in memory."""
-        self._recorder.tell("records_failed", {"reason": reason})
+        self._recorder.append("records_failed", {"reason": reason})
         self.feed.publish(LiveEvent("records_failed", {"reason": reason}))

@@ -35,7 +35,7 @@ class Recorder:
     def __init__(self, writer: Writer) -> None:
         self._writer = writer
 
-    def tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
+    def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
         """Have an event written to the journal."""
         self._writer.keep(append_event, kind, body, pour_id)
 
@@ -43,11 +43,11 @@ class Recorder:
         """Tell the journal what of a pour people follow."""
         match output:
             case e.PourStateChanged(state):
-                self.tell("pour_state", {"state": state}, pour_id)
+                self.append("pour_state", {"state": state}, pour_id)
             case e.Raised(found):
-                self.tell("alarm", alarm_body(found), pour_id)
+                self.append("alarm", alarm_body(found), pour_id)
             case e.Rescaled():
-                self.tell("pour_rescaled", asdict(output), pour_id)
+                self.append("pour_rescaled", asdict(output), pour_id)
 
     async def record(self, runner: Runner, kept: Callable[[], None]) -> None:
         """Write the trace of a pour as it runs, then its outcome and what it taught.

@@ -136,7 +136,7 @@ class RoundRunner:
                 except (NotUnderWayError, UnexpectedPourEvent) as error:
                     log.info("round %s: %s", self.round_id, error)
             case e.RoundStateChanged(state, glass, detail):
-                self._operation.hands_at_work = state == RoundState.BY_HAND
+                self._operation.manual_step = state == RoundState.BY_HAND
                 body = {"round_id": self.round_id, "state": state, "glass": glass, "detail": detail}
                 self._operation.writer.keep(append_event, "round_state", body)
             case e.GlassEnded():
@@ -145,7 +145,7 @@ class RoundRunner:
                 self._end(state)
 
     def _end(self, state: str) -> None:
-        self._operation.hands_at_work = False
+        self._operation.manual_step = False
         self._operation.free()
         self._operation.writer.keep_then(self._kept, finish_round, self.round_id, state)
 

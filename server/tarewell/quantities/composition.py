@@ -1,4 +1,4 @@
-"""What a liquid is made of, by mass: ethanol, sugar, and the rest counted as water."""
+"""The composition of a liquid by mass: ethanol, sugar, and the rest counted as water."""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -16,7 +16,7 @@ class Composition:
     follow are estimates, and a weighing is better (see `Density`).
 
     Raises:
-        QuantityError: a fraction below 0, both above 1 together, or more sugar than a syrup holds (0.8).
+        QuantityError: a fraction below 0, a sum above 1, or more sugar than a syrup holds (0.8).
     """
 
     ethanol: float = 0.0
@@ -34,7 +34,7 @@ class Composition:
         )
         if self.ethanol + self.sugar > 1 + 1e-9:
             raise QuantityError(
-                "ethanol and sugar are expected to be parts of one whole, got mass fractions "
+                "ethanol and sugar together must be at most 1, got mass fractions "
                 f"{self.ethanol:g} and {self.sugar:g}; correct strength or sugar"
             )
 
@@ -49,7 +49,7 @@ class Composition:
 
     @property
     def strength_percent_vol(self) -> float:
-        """Alcohol by volume at 20 °C: the volume that the ethanol would take alone, in 100 ml."""
+        """Alcohol by volume at 20 °C: the ml of pure ethanol in 100 ml."""
         return 100 * self.ethanol * self.density_g_per_ml() / ethanol.ETHANOL_20_G_PER_ML
 
     @property
@@ -103,7 +103,7 @@ def of_label(strength_percent_vol: float, sugar_g_per_l: float = 0.0) -> Composi
         return Composition(sugar=brix / 100)
     ethanol_g_per_ml = strength_percent_vol / 100 * ethanol.ETHANOL_20_G_PER_ML
     sugar_g_per_ml = sugar_g_per_l / 1000
-    # The lightest that it can be: nothing but ethanol and sugar, or as much sugar as the formula goes to.
+    # The lightest it can be: nothing but ethanol and sugar, or as much sugar as the formula covers.
     lightest = max(ethanol_g_per_ml + sugar_g_per_ml, 100 * sugar_g_per_ml / sucrose.HIGHEST_BRIX) * (
         1 + 1e-12
     )
@@ -114,7 +114,7 @@ def of_label(strength_percent_vol: float, sugar_g_per_l: float = 0.0) -> Composi
 
     if excess(lightest) < 0:
         raise QuantityError(
-            "strength and sugar are expected to fit into one litre together, got "
+            "strength and sugar do not fit into one litre together, got "
             f"{strength_percent_vol:g} % vol and {sugar_g_per_l:g} g/l; correct one of them "
             "(a liqueur of 25 % vol with 300 g/l is usual)"
         )

@@ -1,13 +1,13 @@
-"""Densities with their uncertainty and origin, and the way between millilitres and grams.
+"""Densities with uncertainty and origin, and conversion between millilitres and grams.
 
-An uncertainty is a half-width that should hold 19 times out of 20; independent ones combine as the root of
-the sum of their squares.
+An uncertainty is the half-width of a 95 % interval; independent ones combine as the root of the sum of their
+squares.
 
 Air buoyancy is not corrected. A scale calibrated with steel weights (8000 kg/m³) in air of 1.199 kg/m³ (20
 °C, 1013 hPa, 50 % humidity; ISO/TR 20461) reads water low by 0.105 %, a spirit of 40 % vol by 0.112 %, a
-syrup of 60 degrees Brix by 0.078 %. Against a calibration with water that is 0.03 % at worst, where the
-strength printed on a label already leaves 0.05 % of the density open, and a degree of temperature 0.07 %.
-Correcting it would ask every user for the weather and improve no drink.
+syrup of 60 degrees Brix by 0.078 %. Against a calibration with water that is 0.03 % at worst, while the
+strength on a label leaves 0.05 % of the density uncertain, and a degree of temperature 0.07 %. To correct
+it, every user would have to enter the weather, and no drink would improve.
 """
 
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ from tarewell.quantities.composition import Composition, of_brix, of_label
 from tarewell.quantities.errors import QuantityError, require
 
 LIGHTEST_G_PER_ML, HEAVIEST_G_PER_ML = 0.7, 1.6
-"""No drink lies outside: ethanol has 0.79 at 20 °C, a syrup of 80 degrees Brix 1.41."""
+"""Every drink lies inside: ethanol has 0.79 at 20 °C, a syrup of 80 degrees Brix 1.41."""
 
 _ENTERED_UNCERTAINTY_SHARE = 0.005
 _FORMULA_UNCERTAINTY_G_PER_ML = 1e-5
@@ -86,14 +86,14 @@ class Density:
         )
 
     def mass_of(self, volume_ml: float, volume_uncertainty_ml: float = 0.0) -> Mass:
-        """The mass of a volume at `at_c`, with the uncertainty that the density and the volume hand on."""
+        """The mass of a volume at `at_c`, with the uncertainties of density and volume combined."""
         mass_g = volume_ml * self.g_per_ml
         return Mass(
             mass_g, hypot(volume_ml * self.uncertainty_g_per_ml, volume_uncertainty_ml * self.g_per_ml)
         )
 
     def volume_of(self, mass_g: float, mass_uncertainty_g: float = 0.0) -> Volume:
-        """The volume at `at_c` of a mass, with the uncertainty that the density and the mass hand on."""
+        """The volume at `at_c` of a mass, with the uncertainties of density and mass combined."""
         volume_ml = mass_g / self.g_per_ml
         return Volume(
             volume_ml,
@@ -129,8 +129,8 @@ def from_strength(
 ) -> Density:
     """A spirit without sugar by OIML R 22, -20 to 40 °C.
 
-    `off_by_percent_vol` is how far the label may be from the truth; 0.3 % vol is what EU Regulation
-    1169/2011, Annex XII, allows to most spirits (from memory).
+    `off_by_percent_vol` is how far off the label may be; 0.3 % vol is what EU Regulation 1169/2011, Annex
+    XII, allows most spirits (from memory).
 
     Raises:
         QuantityError: a strength outside 0 to 100 % vol, or a temperature outside the range.
@@ -143,8 +143,8 @@ def from_strength(
 def from_brix(brix: float, at_c: float = 20.0, off_by_brix: float = 0.5) -> Density:
     """A syrup or clear juice without alcohol by the ICUMSA polynomial, 0 to 60 °C.
 
-    `off_by_brix` is how far the reading may be from the truth, 0.5 for a hand refractometer (common practice,
-    no source). The published tables differ from each other by up to 0.04 %, which is added.
+    `off_by_brix` is how far off the reading may be, 0.5 for a hand refractometer (common practice, no
+    source). The published tables differ from each other by up to 0.04 %, which is added.
 
     Raises:
         QuantityError: outside 0 to 80 degrees Brix, or a temperature outside the range.
@@ -180,10 +180,10 @@ def from_strength_and_sugar(
 
 
 def entered(g_per_ml: float, at_c: float = 20.0, uncertainty_g_per_ml: float | None = None) -> Density:
-    """A density that the user states, by default known to half a per cent.
+    """A density that the user states, by default within half a per cent.
 
     Raises:
-        QuantityError: a density outside 0.7 to 1.6 g/ml, or an uncertainty that cannot be.
+        QuantityError: a density outside 0.7 to 1.6 g/ml, or an impossible uncertainty.
     """
     uncertainty = (
         _ENTERED_UNCERTAINTY_SHARE * g_per_ml if uncertainty_g_per_ml is None else uncertainty_g_per_ml
@@ -212,23 +212,23 @@ def weighed_bottle(
 ) -> Density:
     """A density from a bottle weighed full and empty, and the content that its label states.
 
-    Each of the two weighings is taken to be within `mass_uncertainty_g`.
+    Each of the two weighings is assumed to be within `mass_uncertainty_g`.
 
     Raises:
         QuantityError: the full bottle not heavier than the empty one, or as for `weighed`.
     """
     if not full_g > empty_g > 0:
         raise QuantityError(
-            "a full bottle is expected to be heavier than the empty one, got "
-            f"{full_g:g} g full and {empty_g:g} g empty; exchange or repeat the weighings"
+            "a full bottle must be heavier than the empty one, got "
+            f"{full_g:g} g full and {empty_g:g} g empty; swap or repeat the weighings"
         )
     return weighed(full_g - empty_g, content, at_c, hypot(mass_uncertainty_g, mass_uncertainty_g))
 
 
 def _change(strength_percent_vol: float, sugar_g_per_l: float, at_c: float, by_percent_vol: float) -> float:
-    """What the density changes by when the strength is off, towards the weaker side where there is room.
+    """The change of the density when the strength is off, towards the weaker side where possible.
 
-    What has no alcohol has none for certain.
+    A strength of 0 is taken as certain.
     """
     if strength_percent_vol == 0:
         return 0.0

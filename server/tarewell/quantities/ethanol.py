@@ -1,7 +1,7 @@
 """Ethanol and water: density and strength after OIML R 22 (1975).
 
-Strength by mass and by volume differ by up to ten points. R 22 knows water as 998.2012 kg/m³ at 20 °C, 0.0055
-less than Tanaka's formula: another water, and far below what a bar can weigh.
+Strength by mass and by volume differ by up to ten points. R 22 gives water 998.2012 kg/m³ at 20 °C, 0.0055
+less than Tanaka's formula: a difference far below what a bar can weigh.
 """
 
 from functools import lru_cache
@@ -90,8 +90,8 @@ COLDEST_C, HOTTEST_C = -20.0, 40.0
 def density_g_per_ml(mass_fraction: float, temperature_c: float = 20.0) -> float:
     """Density of an ethanol-water mixture of 0 to 1 ethanol by mass, for -20 to 40 °C.
 
-    The general formula of R 22, page 5. What freezes within the range (water below 0 °C) is computed as if it
-    did not.
+    The general formula of R 22, page 5. Mixtures that freeze within the range (water below 0 °C) are computed
+    as if liquid.
 
     Raises:
         QuantityError: a fraction or a temperature outside the formula's range.

@@ -1,11 +1,11 @@
-"""Density of what holds ethanol and sugar both, by a mixing rule, since no published table covers it.
+"""Density of liquids with both ethanol and sugar, by a mixing rule, since no published table covers them.
 
 The rule: volumes add. The ethanol and the water take the volume that OIML R 22 gives for them alone, and each
 gram of sugar adds the volume that it adds to a plain syrup of the same sugar content (ICUMSA). So the rule
-turns into R 22 without sugar, and into ICUMSA without ethanol.
+becomes R 22 without sugar, and ICUMSA without ethanol.
 
 How far off it may be: sugar takes 0.616 to 0.631 ml/g in water from thin to thick, and 0.630 ml/g as a
-crystal (from memory); alcohol is taken to shift it by no more than `SUGAR_VOLUME_BOUND_ML_PER_G`.
+crystal (from memory); alcohol is assumed to shift it by no more than `SUGAR_VOLUME_BOUND_ML_PER_G`.
 """
 
 from tarewell.quantities import ethanol, sucrose
@@ -25,7 +25,8 @@ def density_g_per_ml(
     1 / rho = (1 - s) / rho_R22(e / (1 - s)) + s v(s), where v is the apparent volume of sugar in a syrup.
 
     Raises:
-        QuantityError: no room for the sugar, more of it than a syrup holds (0.8), or a temperature outside.
+        QuantityError: no room for the sugar, more of it than a syrup holds (0.8), or a temperature out of
+            range.
     """
     e, s = ethanol_mass_fraction, sugar_mass_fraction
     if not s:
@@ -35,7 +36,7 @@ def density_g_per_ml(
     )
     if not 0 <= e <= 1 - s:
         raise QuantityError(
-            f"ethanol and sugar are expected to be parts of one whole, got mass fractions {e:g} and {s:g}; "
+            f"ethanol and sugar together must be at most 1, got mass fractions {e:g} and {s:g}; "
             "correct strength or sugar"
         )
     require(

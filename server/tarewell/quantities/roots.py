@@ -6,7 +6,7 @@ _STEPS = 100
 
 
 def polynomial(x: float, coefficients: tuple[float, ...]) -> float:
-    """Sum of coefficient times x to the power of its place, by Horner's rule."""
+    """The polynomial at x, lowest power first, by Horner's rule."""
     total = 0.0
     for coefficient in reversed(coefficients):
         total = total * x + coefficient
@@ -14,9 +14,9 @@ def polynomial(x: float, coefficients: tuple[float, ...]) -> float:
 
 
 def root(function: Callable[[float], float], low: float, high: float, tolerance: float = 1e-12) -> float:
-    """Where `function`, of opposite signs at `low` and `high`, is zero; by false position, Illinois variant.
+    """The zero of `function`, which has opposite signs at `low` and `high`; false position, Illinois variant.
 
-    Ends once a step moves by less than `tolerance`, as a rule after 6 to 10 evaluations.
+    Ends once a step moves by less than `tolerance`, usually after 6 to 10 evaluations.
 
     Raises:
         ValueError: no change of sign between the bounds.

@@ -1,9 +1,9 @@
-"""Strength, ethanol and sugar of a finished drink, from what each liquid is and how much of it there is.
+"""Strength, ethanol and sugar of a finished drink, from the composition and mass of each liquid.
 
-The same function serves a plan (target masses) and a pour (delivered masses). Masses add exactly; volumes
-do not. Ethanol and water contract when mixed: by OIML R 22 at 20 °C at most 3.6 % of the volume (pure ethanol
-and water), at most 0.17 % for a spirit of 40 % vol with water; thinning what has 20 % vol even gains up to
-0.12 %. The contraction is taken off the volume and stated.
+The same function serves a plan (target masses) and a pour (delivered masses). Masses add exactly; volumes do
+not. Ethanol and water contract when mixed: by OIML R 22 at 20 °C at most 3.6 % of the volume (pure ethanol
+and water), at most 0.17 % for a spirit of 40 % vol with water; diluting a mixture of 20 % vol even gains up
+to 0.12 %. The contraction is subtracted from the volume and stated.
 """
 
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ STANDARD_DRINK_G = {
     "NZ": 10.0,
     "CA": 13.45,
 }
-"""Grams of ethanol in a standard drink by country. The UK unit is 10 ml, given as 8 g in round numbers; the
+"""Grams of ethanol in a standard drink by country. The UK unit is 10 ml, about 8 g; the
 Canadian one is 17.05 ml (older health texts: 13.6 g)."""
 
 
@@ -30,8 +30,8 @@ _HEAVIEST_G = 1e6
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """A liquid as an ingredient: its composition, and its density at 20 °C where that is known better (a
-    weighing)."""
+    """A liquid as an ingredient: its composition, and its density at 20 °C where a weighing gave a better
+    one."""
 
     composition: Composition
     density_20_g_per_ml: float | None = None
@@ -39,10 +39,10 @@ class Content:
 
 @dataclass(frozen=True, slots=True)
 class DrinkStrength:
-    """What a drink holds.
+    """The contents of a drink.
 
-    `volume_ml` is at 20 °C and already less by `contraction_ml`, the millilitres that vanish on mixing (below
-    0 if the volume grows). Ice that melts later is in neither.
+    `volume_ml` is at 20 °C, after `contraction_ml`, the millilitres lost on mixing (below 0 if the volume
+    grows). Neither includes ice that melts later.
     """
 
     mass_g: float
@@ -102,10 +102,10 @@ def standard_drink_g(country: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """Liquids put together, in sums that add exactly: masses, and volumes at 20 °C before mixing.
+    """Liquids combined, in sums that add exactly: masses, and volumes at 20 °C before mixing.
 
-    `formula_ml` takes each liquid's volume by its composition, `poured_ml` by the better known density where
-    there is one; what mixing takes off is found from the first.
+    `formula_ml` takes each liquid's volume by its composition, `poured_ml` by the better density where there
+    is one; the contraction follows from the first.
     """
 
     mass_g: float = 0.0
@@ -115,7 +115,7 @@ class Mixture:
     poured_ml: float = 0.0
 
     def plus(self, other: "Mixture", times: float = 1.0) -> "Mixture":
-        """Both together, the other one `times` over."""
+        """Both combined, the other one `times` over."""
         return Mixture(
             self.mass_g + times * other.mass_g,
             self.ethanol_g + times * other.ethanol_g,
@@ -126,7 +126,7 @@ class Mixture:
 
     @property
     def strength(self) -> DrinkStrength:
-        """What it makes when it is mixed."""
+        """The strength of the drink once mixed."""
         if not self.mass_g:
             return DrinkStrength(0.0, 0.0, 0.0, 0.0, 0.0)
         mixed = Composition(self.ethanol_g / self.mass_g, self.sugar_g / self.mass_g)
@@ -137,14 +137,14 @@ class Mixture:
 
 
 def mixture_of(contents: Sequence[Content], masses_g: Sequence[float]) -> Mixture:
-    """The contents put together; `masses_g` in their order, as planned or as delivered.
+    """The contents combined; `masses_g` in the same order, as planned or as delivered.
 
     Raises:
         QuantityError: a negative mass, or more or fewer masses than contents.
     """
     if len(contents) != len(masses_g):
         raise QuantityError(
-            f"one mass for each liquid is expected, got {len(masses_g)} for {len(contents)}; "
+            f"each liquid needs one mass, got {len(masses_g)} for {len(contents)}; "
             "give 0 g for a liquid that was not poured"
         )
     mass_g = ethanol_g = sugar_g = formula_ml = poured_ml = 0.0
@@ -164,7 +164,7 @@ def mixture_of(contents: Sequence[Content], masses_g: Sequence[float]) -> Mixtur
 
 
 def drink_strength(contents: Sequence[Content], masses_g: Sequence[float]) -> DrinkStrength:
-    """What a drink of these contents holds; see `mixture_of`.
+    """The strength of a drink of these contents; see `mixture_of`.
 
     Raises:
         QuantityError: a negative mass, or more or fewer masses than contents.

@@ -7,8 +7,8 @@ and fructose of the same Brix are lighter or heavier by less than 1 % (from memo
 from tarewell.quantities.errors import QuantityError, require
 from tarewell.quantities.roots import polynomial, root
 
-# b_ik in kg/m³: rho = rho_water(t) + sum b_ik w^k ((t - 20) / 100)^i, w the mass fraction. Read in two public
-# codes that agree in all but the last digit of b_04 (effect below 0.001 kg/m³ at 70 degrees Brix).
+# b_ik in kg/m³: rho = rho_water(t) + sum b_ik w^k ((t - 20) / 100)^i, w the mass fraction. From two public
+# programs that agree in all but the last digit of b_04 (effect below 0.001 kg/m³ at 70 degrees Brix).
 _B = (
     (385.1761, 135.3705, 40.9299, -3.9643, 13.4853, -17.2890),
     (-46.2720, -7.1720, 1.1597, 5.1126, 17.5254),
@@ -78,10 +78,10 @@ def apparent_volume_ml_per_g(sugar_mass_fraction: float, temperature_c: float = 
 
 
 def brix_of(sugar_g_per_l: float) -> float:
-    """Degrees Brix of a syrup that holds so many grams of sucrose in a litre at 20 °C.
+    """Degrees Brix of a syrup with this many grams of sucrose in a litre at 20 °C.
 
     Raises:
-        QuantityError: less than none, or more than a syrup of 80 degrees Brix holds.
+        QuantityError: below 0, or more than a syrup of 80 degrees Brix holds.
     """
     most = 10 * HIGHEST_BRIX * density_g_per_ml(HIGHEST_BRIX)
     require(

@@ -1,6 +1,6 @@
-"""Amounts as people write them: `1.5 oz`, `45 ml`, `2 parts`. The only file that knows the units library.
+"""Amounts as people write them: `1.5 oz`, `45 ml`, `2 parts`. The only file that uses the units library.
 
-That library takes half a second to load, so it is loaded by the first amount that is parsed, never by a pour.
+That library takes half a second to load, so the first amount that is parsed loads it, never a pour.
 """
 
 import re
@@ -19,7 +19,7 @@ UNDERSTOOD = (
     "ml, cl, dl, l, oz (US fluid ounce), imp oz (imperial fluid ounce), tsp and tbsp (US), "
     "g, kg, parts, dash, barspoon"
 )
-"""The units that amounts are understood in, for messages and help."""
+"""The accepted units of amounts, for messages and help."""
 
 
 class Kind(StrEnum):
@@ -114,22 +114,20 @@ def parse_amount(text: str, small: SmallMeasures | None = None) -> Amount:
     value, unit = _split(text)
     amount = _in_base(value, unit, small or SmallMeasures(), text)
     if not amount.value > 0:
-        raise QuantityError(
-            f"an amount is expected to be above 0, got {_shown(text)}; leave out what is not poured"
-        )
+        raise QuantityError(f"an amount must be above 0, got {_shown(text)}; leave out what is not poured")
     if amount.value > _LARGEST[amount.kind]:
         raise QuantityError(
-            f"an amount is expected to be at most {_LARGEST[amount.kind]:g} {_UNIT[amount.kind]}, "
+            f"an amount must be at most {_LARGEST[amount.kind]:g} {_UNIT[amount.kind]}, "
             f"got {_shown(text)}; check number and unit"
         )
     return amount
 
 
 def resized(amount: Amount, text: str, small: SmallMeasures) -> Amount:
-    """An amount that was read from `text` before, with dashes and barspoons as large as `small` says now.
+    """An amount that was read from `text`, with dashes and barspoons of the sizes in `small`.
 
     Raises:
-        QuantityError: a text that is no amount, where it speaks of dashes or barspoons.
+        QuantityError: a text with dashes or barspoons that is not an amount.
     """
     folded = text.casefold()
     if "dash" in folded or "bar" in folded:
@@ -141,8 +139,8 @@ def _split(text: str) -> tuple[float, str]:
     match = _AMOUNT.fullmatch(text.strip()) if len(text) <= _LONGEST_TEXT else None
     if match is None:
         raise QuantityError(
-            f"an amount is expected as a number and a unit, such as 1.5 oz or 45 ml, got {_shown(text)}; "
-            f"write it so, with a point before decimals; understood are {UNDERSTOOD}"
+            f"an amount is a number and a unit, such as 1.5 oz or 45 ml, got {_shown(text)}; "
+            f"use a decimal point, and one of the units {UNDERSTOOD}"
         )
     if match["decimal"]:
         value = float(match["decimal"])
@@ -151,12 +149,12 @@ def _split(text: str) -> tuple[float, str]:
     elif match["above"]:
         if int(match["below"]) == 0:
             raise QuantityError(
-                f"a fraction is expected with a number above 0 below the line, got {_shown(text)}; correct it"
+                f"the denominator of a fraction must be above 0, got {_shown(text)}; correct it"
             )
         value = int(match["whole"] or 0) + int(match["above"]) / int(match["below"])
     else:
         raise QuantityError(
-            "an amount is expected to begin with a number, such as 1.5 oz or 45 ml, "
+            "an amount must begin with a number, such as 1.5 oz or 45 ml, "
             f"got {_shown(text)}; put it in front"
         )
     return (-value if match["sign"] in ("-", "−") else value), match["unit"]
@@ -171,9 +169,7 @@ def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount
     if name in _BARSPOONS:
         return Amount(value * small.barspoon_ml, Kind.VOLUME_ML)
     if name not in _LIBRARY_NAME:
-        raise QuantityError(
-            f"the unit of {_shown(text)} is not known; understood are {UNDERSTOOD}; convert it to one of them"
-        )
+        raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {UNDERSTOOD}")
     factor, kind = _factor(_LIBRARY_NAME[name])
     return Amount(value * factor, kind)
 

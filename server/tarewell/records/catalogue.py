@@ -13,7 +13,7 @@ from tarewell.menu.checks import Fault
 from tarewell.menu.values import Glass, Liquid, Recipe
 
 from .errors import ChangedMeanwhileError, FaultyError, UnknownRecordError
-from .menu_rows import told
+from .menu_rows import journal_values
 from .tables import CatalogueRow
 from .transaction import Transaction
 
@@ -91,7 +91,7 @@ class Catalogue(ABC, Generic[T]):
         if before.active:
             self._guard(transaction.session, before, after)
             self._write(transaction, after)
-            transaction.tell(f"{self.kind}_retired", {"id": item_id})
+            transaction.append(f"{self.kind}_retired", {"id": item_id})
         return after
 
     def change(self, transaction: Transaction, before: T | None, item: T) -> None:
@@ -102,7 +102,7 @@ class Catalogue(ABC, Generic[T]):
             return
         self._guard(transaction.session, before, item)
         self._write(transaction, item)
-        transaction.tell(f"{self.kind}_put", told(self._values(item)))
+        transaction.append(f"{self.kind}_put", journal_values(self._values(item)))
 
     def _write(self, transaction: Transaction, item: T) -> None:
         values = {**self._values(item), "machine_id": transaction.machine_id}

@@ -121,4 +121,4 @@ def assign(transaction: Transaction, channel: Channel, expected: Channel | Unche
     values = {**asdict(channel), "machine_id": transaction.machine_id}
     statement = insert(ChannelRow).values(values)
     session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
-    transaction.tell("channel_assigned", asdict(channel))
+    transaction.append("channel_assigned", asdict(channel))

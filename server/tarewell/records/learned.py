@@ -58,7 +58,7 @@ def add_calibration(transaction: Transaction, calibration: Calibration, how: str
     figures = {"zero_counts": calibration.zero_counts, "counts_per_g": calibration.counts_per_g, "how": how}
     statement = insert(CalibrationRow).values(machine_id=transaction.machine_id, at=transaction.at, **figures)
     key = transaction.session.execute(statement.returning(CalibrationRow.id)).scalar_one()
-    transaction.tell_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
+    transaction.append_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
     return CalibrationRecord(calibration, transaction.at, how)
 
 

@@ -115,7 +115,7 @@ def bottle_of(row: BottleRow, content_g: float) -> Bottle:
     return value_of(Bottle, row, content_g=content_g)
 
 
-def told(values: dict[str, Any]) -> dict[str, Any]:
+def journal_values(values: dict[str, Any]) -> dict[str, Any]:
     """Columns as the journal tells them: those that hold JSON as what it says."""
     return {
         name: json.loads(value) if name in JSON_COLUMNS and value is not None else value

@@ -59,7 +59,7 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
         "recipe": None if new.recipe is None else asdict(new.recipe),
         "doses": doses,
     }
-    transaction.tell_sealed(POUR_BEGUN, body, pour_id, pour_id)
+    transaction.append_sealed(POUR_BEGUN, body, pour_id, pour_id)
     return pour_record(session, pour_id)
 
 
@@ -228,7 +228,7 @@ def _add_outcome(
     lines = draw(transaction, pour_id, pour.purpose, outcome["delivered_g"], doses)
     figures = {name: value for name, value in outcome.items() if name != "ended_at"}
     body = {**figures, "doses": [asdict(dose) for dose in doses], "drawn": lines}
-    transaction.tell_sealed(kind, body, pour_id, pour_id)
+    transaction.append_sealed(kind, body, pour_id, pour_id)
 
 
 def close_open_pours(transaction: Transaction) -> Sequence[PourRecord]:

@@ -98,7 +98,7 @@ def begin_round(transaction: Transaction, new: NewRound) -> RoundRecord:
         for glass in new.plan.glasses
     ]
     body = {"round_id": round_id, "origin": new.origin, "glasses": glasses}
-    transaction.tell_sealed(ROUND_BEGUN, body, round_id)
+    transaction.append_sealed(ROUND_BEGUN, body, round_id)
     return round_record(session, round_id)
 
 
@@ -132,7 +132,7 @@ def release_guest(transaction: Transaction, new: NewRelease) -> ReleaseRecord:
         machine_id=transaction.machine_id, at=transaction.at, **asdict(new)
     )
     key = transaction.session.execute(statement.returning(GuestReleaseRow.id)).scalar_one()
-    transaction.tell_sealed(GUEST_RELEASED, {**asdict(new), "release_id": key}, key)
+    transaction.append_sealed(GUEST_RELEASED, {**asdict(new), "release_id": key}, key)
     return ReleaseRecord(**asdict(new), at=transaction.at)
 
 
@@ -212,7 +212,7 @@ def _end_glass(
         "delivered": strength_values(delivered),
         "outcome_id": key,
     }
-    transaction.tell_sealed(GLASS_ENDED, body, key)
+    transaction.append_sealed(GLASS_ENDED, body, key)
 
 
 def _finish(transaction: Transaction, round_id: str, state: str) -> None:
@@ -221,7 +221,7 @@ def _finish(transaction: Transaction, round_id: str, state: str) -> None:
             round_id=round_id, machine_id=transaction.machine_id, ended_at=transaction.at, state=state
         )
     )
-    transaction.tell_sealed(ROUND_ENDED, {"round_id": round_id, "state": state}, round_id)
+    transaction.append_sealed(ROUND_ENDED, {"round_id": round_id, "state": state}, round_id)
 
 
 def _interrupted(

@@ -113,7 +113,7 @@ def _write(transaction: Transaction, bottle: Bottle) -> None:
     values = {**bottle_values(bottle), "machine_id": transaction.machine_id}
     statement = insert(BottleRow).values(values)
     transaction.session.execute(statement.on_conflict_do_update(index_elements=["id"], set_=values))
-    transaction.tell("bottle_put", bottle_values(bottle))
+    transaction.append("bottle_put", bottle_values(bottle))
 
 
 def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
@@ -135,7 +135,7 @@ def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
     session.execute(
         update(BottleRow).where(BottleRow.id == bottle.id).values(channel=channel, opened_at=opened_at)
     )
-    transaction.tell("bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id})
+    transaction.append("bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id})
 
 
 def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:
@@ -146,7 +146,7 @@ def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> 
     if not to_same:
         require_not_poured_from(transaction.session, bottle.channel)
     transaction.session.execute(update(BottleRow).where(BottleRow.id == bottle.id).values(channel=None))
-    transaction.tell("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
+    transaction.append("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
 
 
 def require_possible(bottle: Bottle) -> None:

@@ -37,7 +37,7 @@ def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
         machine_id=transaction.machine_id, at=transaction.at, **figures
     )
     key = (transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
-    transaction.tell_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
+    transaction.append_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
 
 
 def draw(

@@ -31,7 +31,7 @@ class Transaction:
     session: Session
     author: Author
     at: datetime
-    told: list[StoredEvent] = field(default_factory=list)
+    events: list[StoredEvent] = field(default_factory=list)
     """The events so far, in order."""
 
     @property
@@ -43,7 +43,7 @@ class Transaction:
         """An identifier greater than any before it."""
         return self.author.ids.next(self.at)
 
-    def tell(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
+    def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
         """Write an event.
 
         Raises:
@@ -65,18 +65,18 @@ class Transaction:
             )
         )
         event = StoredEvent(seq, self.machine_id, self.at, kind, pour_id, json.loads(text), digest)
-        self.told.append(event)
+        self.events.append(event)
         return event
 
     def _newest(self) -> tuple[int, str]:
         """Number and hash of the newest event; nobody else writes one while the transaction lasts."""
-        if self.told:
-            return self.told[-1].seq, self.told[-1].hash
+        if self.events:
+            return self.events[-1].seq, self.events[-1].hash
         query = select(EventRow.seq, EventRow.hash).order_by(EventRow.seq.desc()).limit(1)
         newest = self.session.execute(query).first()
         return (newest.seq, newest.hash) if newest else (0, GENESIS)
 
-    def tell_sealed(
+    def append_sealed(
         self, kind: str, body: Mapping[str, Any], key: str | int, pour_id: str | None = None
     ) -> StoredEvent:
         """Write the event for the rows just written under `key`, with their seal."""
@@ -85,7 +85,7 @@ class Transaction:
         for table in SEALED[kind]:
             rows = connection.exec_driver_sql(table.select, (key,))
             tables.append((table.name, [tuple(row) for row in rows]))
-        return self.tell(kind, {**body, "seal": seal(tables)}, pour_id)
+        return self.append(kind, {**body, "seal": seal(tables)}, pour_id)
 
 
 def append_event(
@@ -98,4 +98,4 @@ def append_event(
     """
     if kind in SEALED:
         raise ValueError(f"an event {kind!r} is only written with the rows it tells of; name another kind")
-    return transaction.tell(kind, body, pour_id)
+    return transaction.append(kind, body, pour_id)

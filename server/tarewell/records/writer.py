@@ -246,7 +246,7 @@ class Writer:
         if self.fault is not None:
             log.warning("the records can be written again")
             self.fault = None
-            self._tell(Working())
+            self._notify(Working())
         if job.answer is not None:
             job.answer.set_result(result)
         self._call(job.after)
@@ -262,8 +262,8 @@ class Writer:
 
         self._require_same_file()
         result = self._database.write(work)
-        if transaction is not None and transaction.told:
-            self._tell(Committed(tuple(transaction.told)))
+        if transaction is not None and transaction.events:
+            self._notify(Committed(tuple(transaction.events)))
         return result
 
     def _require_same_file(self) -> None:
@@ -285,7 +285,7 @@ class Writer:
                 job.answer.set_exception(error)
         if first:
             log.error("%s", error)
-            self._tell(Failing(str(error)))
+            self._notify(Failing(str(error)))
 
     def _set_aside(self, job: _Job, error: BaseException) -> None:
         """It can never be written: keep its data where a person finds them, and go on."""
@@ -305,14 +305,14 @@ class Writer:
                 os.fsync(file.fileno())
         except OSError:
             log.exception("the dead letters cannot be written; the record is lost: %s", line)
-        self._tell(SetAside(name, str(error)))
+        self._notify(SetAside(name, str(error)))
         if job.fallback is not None:
             with self._changed:
                 self._jobs.insert(1, job.fallback)
         else:
             self._call(job.after)
 
-    def _tell(self, news: WriterNews) -> None:
+    def _notify(self, news: WriterNews) -> None:
         self._call(lambda: self.listener(news))
 
     def _call(self, call: Callable[[], None] | None) -> None:

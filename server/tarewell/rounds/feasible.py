@@ -41,7 +41,7 @@ class Feasibility:
     short: tuple[Short, ...]
 
     @property
-    def told(self) -> str:
+    def summary(self) -> str:
         """In words how many can be poured and why not more."""
         possible, asked = len(self.glasses), len(self.glasses) + len(self.short)
         if not self.short:

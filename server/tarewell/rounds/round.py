@@ -198,7 +198,7 @@ class Round:
             case RoundState.AWAITING_GLASS if not empty:
                 self._judge(gross_g)
             case RoundState.AWAITING_GLASS:
-                self._tell("")
+                self._update_detail("")
             case RoundState.GLASS_READY if empty:
                 self._enter(RoundState.AWAITING_GLASS)
             case RoundState.GLASS_READY if (why_not := self._attempt.why_not(gross_g, self.plan)) is not None:
@@ -206,7 +206,7 @@ class Round:
 
     def _judge(self, gross_g: float) -> None:
         if (why_not := self._attempt.why_not(gross_g, self.plan)) is not None:
-            self._tell(why_not)
+            self._update_detail(why_not)
             return
         self._attempt.gross_g = gross_g
         if self.plan.auto_start or self._attempt.touched:
@@ -369,7 +369,7 @@ class Round:
         self._resume = resume
         self._enter(RoundState.HELD, detail, again=True)
 
-    def _tell(self, detail: str) -> None:
+    def _update_detail(self, detail: str) -> None:
         """Say something else in the same state."""
         if detail != self._detail:
             self._report(self.state, detail)
@@ -380,7 +380,7 @@ class Round:
             self._begun_s = self._now_s
             self._report(state, detail)
         else:
-            self._tell(detail)
+            self._update_detail(detail)
 
     def _report(self, state: RoundState, detail: str) -> None:
         self._out.append(e.RoundStateChanged(state.value, self._glass, detail))

@@ -94,7 +94,7 @@ class LiquidFacts(Form):
     note: Note = ""
 
     @classmethod
-    def told_of(cls, liquid: Liquid, **more: Any) -> Self:
+    def of_liquid(cls, liquid: Liquid, **more: Any) -> Self:
         """The liquid with its density as numbers, and `more` that it does not say itself."""
         allergens = None if liquid.allergens is None else sorted(liquid.allergens)
         return cls.taken_from(liquid, allergens=allergens, **liquid.density_facts, **more)
@@ -205,7 +205,7 @@ class LiquidForm(LiquidFacts):
     @classmethod
     def of(cls, liquid: Liquid) -> Self:
         """As it is written out: the density as a number with its origin, so that nothing is lost."""
-        return cls.told_of(liquid, brix=None, weighed=None)
+        return cls.of_liquid(liquid, brix=None, weighed=None)
 
 
 def _faults_of_origin(liquid: Liquid) -> list[Fault]:

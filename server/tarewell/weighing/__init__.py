@@ -1,1 +1,1 @@
-"""From raw counts to mass, flow and what is known of their error. Pure: no clock, no I/O."""
+"""From raw counts to mass and flow with their uncertainty. Pure: no clock, no I/O."""

@@ -8,7 +8,7 @@ SMALLEST_SPAN_COUNTS = 10_000
 
 
 class CalibrationError(ValueError):
-    """A calibration that would not weigh; the message says what to do."""
+    """A calibration that could not weigh; the message says what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,6 @@ def two_point(empty_counts: float, loaded_counts: float, reference_g: float) -> 
     if abs(span_counts) < SMALLEST_SPAN_COUNTS:
         raise CalibrationError(
             f"the reading moved by only {span_counts:.0f} counts for {reference_g:g} g; put the "
-            "reference mass on the platform, check the load cell's wiring, or take a heavier mass"
+            "reference mass on the platform, check the load cell's wiring, or use a heavier mass"
         )
     return Calibration(empty_counts, span_counts / reference_g)

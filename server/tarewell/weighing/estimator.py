@@ -3,7 +3,7 @@
 A least-squares line evaluated at its end has no lag on a steady flow. The readings are Hann-weighted, so a
 platform that rings in step with the pump's rollers hardly disturbs it. The uncertainty is estimated from the
 residuals by batch means, a textbook method for noise that is correlated in time, so vibration and pulsation
-are accounted for without being told how large they are.
+need not be known beforehand.
 """
 
 from collections import deque
@@ -14,7 +14,7 @@ from .taper import hann, hann_mean
 
 BATCHES = 5
 WHITE_SHARE = 1.2
-"""Makes up for how few the batches are: with it, nine in ten errors of white noise lie within two sigmas."""
+"""Compensates for the small number of batches: nine in ten errors of white noise lie within two sigmas."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ class LineEstimator:
         self._readings: deque[tuple[float, float]] = deque()
 
     def clear(self) -> None:
-        """Forget all readings, when what is measured changes its course."""
+        """Forget all readings, when the measured course changes."""
         self._readings.clear()
 
     def feed(self, t_s: float, mass_g: float) -> Estimate | None:

@@ -9,17 +9,17 @@ from .clocks import BoardClock
 from .stability import Rest, StabilityTest
 
 MIN_REFERENCE_SHARE = 0.05
-"""Least share of Max that a reference mass may have. Our own choice, no standard's: what it reads wrong
-counts twenty times at Max, and less is more likely a slip of the pen than a mass."""
+"""Least share of Max for a reference mass. Our own choice, from no standard: its error counts twenty times
+at Max, and a smaller figure is more likely a typing error."""
 
 
 class ScaleError(ValueError):
-    """The scale cannot do that now; the message says why and what to do."""
+    """The scale cannot do this now; the message says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
 class ScaleRating:
-    """What the scale is: Max and the verification scale interval e, in g.
+    """The rating of the scale: Max and the verification scale interval e, in g.
 
     e = 0.1 g and Max = 1 kg are the finest that class III allows (R 76-1 Table 3: n at most 10 000).
     """
@@ -42,8 +42,8 @@ class ScaleRating:
 class Indication:
     """One reading for people: masses in g; `net_g` is gross less tare.
 
-    `rest_g` is the gross mean of what lies at rest. Just after something was put there it is still that of
-    before, while `gross_g` rings; None where the load moves.
+    `rest_g` is the gross mean at rest. Just after the load changed it is still the earlier one, while
+    `gross_g` rings; None where the load moves.
     """
 
     gross_g: float
@@ -58,8 +58,8 @@ class Indication:
 class Scale:
     """Follows the samples between pours and sets zero and tare on request.
 
-    `adjusted_zero_counts` is the zero of the last two-point calibration, from which zero-setting may go no
-    further than its range; None: the zero of `calibration` is that.
+    `adjusted_zero_counts` is the zero of the last two-point calibration, from which zero-setting may stray
+    no further than its range; None: the zero of `calibration`.
     """
 
     def __init__(
@@ -77,7 +77,7 @@ class Scale:
         self._last: Sample | None = None
 
     def feed(self, sample: Sample) -> Indication:
-        """Take a sample; what the scale then shows."""
+        """Take a sample; returns the new indication."""
         gross_g = self.calibration.grams(sample.counts)
         self._rest = self._stability.feed(self._clock.seconds(sample.board_ms), gross_g)
         self._last = sample
@@ -92,13 +92,14 @@ class Scale:
         )
 
     def lost(self) -> None:
-        """The link is gone: what was read is no reading any more."""
+        """The link is gone: forget the last reading."""
         self._stability.clear()
         self._rest = None
         self._last = None
 
     def zeroed(self) -> Calibration:
-        """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): to `adopt`, so that the empty platform reads 0.
+        """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): a calibration to `adopt`, by which the platform
+        reads 0.
 
         Raises:
             ScaleError: not at rest, or further from the last calibration's zero than 4 % of Max.
@@ -114,7 +115,7 @@ class Scale:
         return self.calibration.with_zero(rest_counts)
 
     def set_tare(self) -> float:
-        """Tare in g: what stands on the platform now is left out of the net mass.
+        """Tare the present load, so that it is left out of the net mass; returns the tare in g.
 
         Raises:
             ScaleError: not at rest, or below zero.
@@ -139,7 +140,7 @@ class Scale:
         return self._rest_counts("calibrate")
 
     def calibrated(self, empty_counts: float, reference_g: float) -> Calibration:
-        """Two-point calibration, to `adopt`: `empty_counts` as read before, the reference mass in place.
+        """A two-point calibration to `adopt`: `empty_counts` as read before, the reference mass in place.
 
         Raises:
             ScaleError: not at rest.
@@ -147,10 +148,10 @@ class Scale:
                 reading too little.
         """
         min_g, max_g = MIN_REFERENCE_SHARE * self.rating.max_g, self.rating.max_g
-        if not min_g <= reference_g <= max_g:  # as for what is no number
+        if not min_g <= reference_g <= max_g:  # so that NaN fails
             raise CalibrationError(
-                f"a reference mass has {min_g:g} to {max_g:g} g on this scale, got {reference_g:g} g; put "
-                "one that has on the platform, best a third of Max or more, and give its mass in g"
+                f"a reference mass must be {min_g:g} to {max_g:g} g on this scale, got {reference_g:g} g; "
+                "use one in that range, preferably a third of Max or more, and give its mass in g"
             )
         return two_point(empty_counts, self._rest_counts("calibrate"), reference_g)
 
@@ -166,7 +167,7 @@ class Scale:
         return self.calibration.counts(self._rest.mean_g)
 
     def adopt(self, calibration: Calibration, adjusted_zero_counts: float | None = None) -> None:
-        """Use a calibration from now on; clears the tare. A two-point one brings `adjusted_zero_counts`."""
+        """Use a calibration from now on and clear the tare; a two-point one has `adjusted_zero_counts`."""
         self.calibration = calibration
         if adjusted_zero_counts is not None:
             self._adjusted_zero_counts = adjusted_zero_counts

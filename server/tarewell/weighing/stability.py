@@ -1,7 +1,7 @@
 """Is the load at rest?
 
 OIML R 76 calls it stable equilibrium and tests it over 5 s (A.4.12). A pour cannot wait that long between
-doses, so the window is a setting here and the machine's own zero and tare use a longer one.
+doses, so the window is configurable, and the machine's own zero and tare use a longer one.
 """
 
 from collections import deque
@@ -15,7 +15,7 @@ PARTS = 3
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """A stable reading: its mean and how far its earlier and later part are apart, both in g."""
+    """A stable reading: its mean, and the difference between its earlier and later part, both in g."""
 
     mean_g: float
     range_g: float
@@ -24,8 +24,8 @@ class Rest:
 class StabilityTest:
     """Stable when the first and the last two thirds of the window have the same mean, within `band_g`.
 
-    The means are Hann-weighted: blind to the platform's ringing and to noise, sharp for what matters, liquid
-    that still arrives or leaves. Where readings are lost the window reaches back until it holds `least` of
+    The means are Hann-weighted: insensitive to the platform's ringing and to noise, sensitive to liquid that
+    still arrives or leaves. Where readings are lost the window reaches back until it holds `least` of
     them.
     """
 
@@ -42,12 +42,12 @@ class StabilityTest:
         self._readings.clear()
 
     def start_at(self, t_s: float) -> None:
-        """Start over with the readings stamped `t_s` or later; the load still moves before."""
+        """Start over with the readings stamped `t_s` or later; until then the load still moves."""
         self._from_s = max(self._from_s, t_s)
         self._readings.clear()
 
     def feed(self, t_s: float, mass_g: float) -> Rest | None:
-        """Take a reading; the rest that it completes, or None."""
+        """Take a reading; returns the rest that it completes, or None."""
         readings = self._readings
         if t_s < self._from_s:
             return None

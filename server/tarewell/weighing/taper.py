@@ -1,4 +1,4 @@
-"""Hann weights, which let an average see the load and not the platform's ringing.
+"""Hann weights, with which an average shows the load without the platform's ringing.
 
 Over k periods of an oscillation a plain average leaves up to 1/(pi k) of its amplitude, a Hann-weighted one
 about 1/(pi k^3): 0.2 % for four periods (F. J. Harris, Proc. IEEE 66 (1978) 51; from memory).

@@ -43,7 +43,7 @@ def test_nothing_out_of_its_range_is_taken(name: str) -> None:
     low, high = RANGES[name]
     for value in (low / 1.01, high * 1.01, 0, -1, nan, inf, -inf):
         settings: Any = replace(DosingSettings(), **{name: value})
-        assert f"{name} is from {low:g} to {high:g}, got {value:g}" in faults_of(settings, MAX_G)
+        assert f"{name} must be from {low:g} to {high:g}, got {value:g}" in faults_of(settings, MAX_G)
 
 
 @pytest.mark.parametrize("name", ["coarse_speed", "lease_ms", "max_feed_s"])
@@ -58,7 +58,7 @@ def test_what_is_taken_can_be_sent(name: str) -> None:
 @pytest.mark.parametrize(
     ("changes", "said"),
     [
-        ({"max_feed_s": 1200.0}, "max_feed_s is from 1 to 999, got 1200"),
+        ({"max_feed_s": 1200.0}, "max_feed_s must be from 1 to 999, got 1200"),
         ({"fine_speed": 200, "coarse_speed": 100}, "fine_speed must be at most coarse_speed"),
         ({"rest_window_s": 6.5}, "rest_window_s must be at most rest_wait_s"),
         ({"tare_window_s": 6.5}, "tare_window_s must be at most rest_wait_s"),

@@ -140,9 +140,9 @@ def test_each_decides_the_same_again(kind: dict[str, Any]) -> None:
     ("plan", "says"),
     [
         (PourPlan((DosePlan(1, "x", 10.0), DosePlan(2, "x", 10.0)), purpose=Purpose.PRIME), "one channel"),
-        (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.FLUSH), "names its agent"),
-        (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.PURGE, agent=Agent.WATER), "nothing else"),
-        (PourPlan((DosePlan(1, "x", 10.0),), agent=Agent.CLEANER), "nothing else"),
+        (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.FLUSH), "needs an agent"),
+        (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.PURGE, agent=Agent.WATER), "only a flush"),
+        (PourPlan((DosePlan(1, "x", 10.0),), agent=Agent.CLEANER), "only a flush"),
     ],
 )
 def test_a_purpose_that_does_not_go_with_the_rest_is_refused(plan: PourPlan, says: str) -> None:

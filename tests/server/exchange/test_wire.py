@@ -53,7 +53,7 @@ PLAN = RoundPlan(
 )
 SHOWN = Indication(251.3, 1.3, 250.0, 472165, stable=True, overload=False, rest_g=251.25)
 
-ASKED: list[r.Request[Any]] = [
+ASKED: list[r.MachineRequest[Any]] = [
     r.PourRequest(
         PourPlan(
             (DosePlan(1, "house-water", 30.1), DosePlan(4, "cordial", 12.0)),
@@ -89,7 +89,7 @@ def crossed(message: dict[str, Any]) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("request_", ASKED, ids=lambda asked: type(asked).__name__)
-def test_a_request_is_the_same_on_the_other_side(request_: r.Request[Any]) -> None:
+def test_a_request_is_the_same_on_the_other_side(request_: r.MachineRequest[Any]) -> None:
     assert load_request(crossed(dump_request(request_))) == request_
 
 
@@ -185,7 +185,7 @@ def test_a_state_in_which_nothing_happens_is_the_same_too() -> None:
     ],
     ids=lambda value: type(value).__name__,
 )
-def test_an_answer_is_the_same_on_the_other_side(request_: r.Request[Any], answer: Any) -> None:
+def test_an_answer_is_the_same_on_the_other_side(request_: r.MachineRequest[Any], answer: Any) -> None:
     assert load_answer(request_, crossed({"result": dump(answer)})["result"]) == answer
 
 

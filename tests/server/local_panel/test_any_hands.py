@@ -77,7 +77,7 @@ def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
     rows, columns = 2, 16
     for event, after_s in events:
         before = len(hand.intents)
-        hand.tell(event, after_s)
+        hand.feed(event, after_s)
         if isinstance(event, e.DisplayFound):
             rows, columns = min(event.rows, 4), min(event.columns, 20)
         lines = hand.dialogue.lines()
@@ -100,5 +100,5 @@ def test_hands_alone_begin_no_second_pour_while_one_is_asked_for(events: list[e.
     hand = PanelUser(16, 2)
     hand.offer("House Water", "Gallery Juice")
     for event in events:
-        hand.tell(event)
+        hand.feed(event)
     assert len(hand.intents) <= 1

@@ -27,7 +27,7 @@ async def store(tmp_path: Path) -> AsyncIterator[Store]:
 
 
 async def test_channels_with_a_liquid_are_offered_as_far_as_the_scale_goes(store: Store) -> None:
-    water, syrup = await ChannelChoices(store, ScaleRating()).offered()
+    water, syrup = await ChannelChoices(store, ScaleRating()).available()
     assert (water.title, syrup.title) == ("House Water", "Curtain Syrup")
     # 2 g of water are a little more than 2 ml; half of the scale's 1000 g is left for the glass
     assert water.measures == (Measure("millilitres", "ml", 3, 500, 1, 40),)
@@ -37,7 +37,7 @@ async def test_channels_with_a_liquid_are_offered_as_far_as_the_scale_goes(store
 
 async def test_an_amount_becomes_a_dose_in_grams(store: Store) -> None:
     choices = ChannelChoices(store, ScaleRating())
-    _, syrup = await choices.offered()
+    _, syrup = await choices.available()
     (dose,) = (await choices.plan(ChosenPour(syrup, 0, 30))).doses
     assert (dose.channel, dose.liquid_id) == (3, "curtain-syrup")
     assert dose.target_g == pytest.approx(39.49, abs=0.02)
@@ -45,14 +45,14 @@ async def test_an_amount_becomes_a_dose_in_grams(store: Store) -> None:
 
 async def test_a_channel_that_got_another_liquid_meanwhile_is_not_poured(store: Store) -> None:
     choices = ChannelChoices(store, ScaleRating())
-    _, syrup = await choices.offered()
+    _, syrup = await choices.available()
     await store.channels.assign(3, "house-water", "right")
     with pytest.raises(PlanError, match="Curtain Syrup hangs on no channel any more; choose again"):
         await choices.plan(ChosenPour(syrup, 0, 30))
 
 
 async def test_nothing_is_offered_that_the_scale_cannot_weigh(store: Store) -> None:
-    assert await ChannelChoices(store, ScaleRating(max_g=3.0)).offered() == []
+    assert await ChannelChoices(store, ScaleRating(max_g=3.0)).available() == []
 
 
 @pytest.mark.parametrize("limits", [(0, 5, 1, 3), (5, 3, 1, 5), (1, 5, 0, 3), (1, 5, 1, 6)])

@@ -68,7 +68,7 @@ def test_two_quick_presses_confirm_one_step() -> None:
     hand.press()
     hand.press()
     assert len(hand.intents) == 1
-    hand.tell(e.RoundCommandGiven())
+    hand.feed(e.RoundCommandGiven())
     hand.see(round_=GARNISH)
     hand.press()
     assert len(hand.intents) == 2
@@ -80,7 +80,7 @@ def test_a_round_that_is_held_again_for_the_same_reason_can_be_restarted_again()
     hand.see(round_=held)
     hand.turn(2)
     hand.press()
-    hand.tell(e.RoundCommandGiven())
+    hand.feed(e.RoundCommandGiven())
     hand.see(round_=held)
     hand.press()
     assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.RESTART)] * 2
@@ -149,7 +149,7 @@ def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:
     hand.see(round_=GLASS)
     hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(RoundState.POURING, "pouring"))
     assert hand.display[0] == "|House Wat~ 10 ml|"
-    hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
+    hand.feed(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
     hand.see(round_=GARNISH)
     assert hand.display[1].startswith("|By hand:")
     hand.see()
@@ -159,7 +159,7 @@ def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:
 def test_the_last_pour_of_a_round_shows_its_result() -> None:
     hand = PanelUser(16, 2)
     hand.see(pour=pour(PourState.COARSE_FEED, 10), round_=seen(RoundState.POURING, "pouring"))
-    hand.tell(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
+    hand.feed(e.PourOver("House Water", "complete", "target", 39.8, 40.0, Verdict.WITHIN))
     hand.see(round_=seen(RoundState.POURING, "pouring"))
     hand.see()
     assert hand.display[0] == "|Done, 39.8 ml   |"
@@ -176,7 +176,7 @@ def test_the_emergency_stop_goes_before_a_round() -> None:
 
 def test_a_notice_stays_until_it_was_read() -> None:
     hand = PanelUser(16, 2)
-    hand.tell(e.RequestRefused("Not poured", "round x is under way"))
+    hand.feed(e.RequestRefused("Not poured", "round x is under way"))
     hand.see(round_=GLASS)
     assert hand.display[0] == "|Not poured      |"
     hand.press()

@@ -43,7 +43,7 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
         |Prompter's Cord~|
         |25 ml ...       |
     """)
-    hand.tell(e.PourAccepted(pour(PourState.AWAITING_GLASS, title="Prompter's Cordial")))
+    hand.feed(e.PourAccepted(pour(PourState.AWAITING_GLASS, title="Prompter's Cordial")))
     assert hand.display == picture("""
         |Put a glass on  |
         |Prompter'~ stop?|
@@ -63,7 +63,7 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
         |House Wat~ 40 ml|
         |########## stop?|
     """)
-    hand.tell(DONE)
+    hand.feed(DONE)
     assert hand.display == picture("""
         |Done, 39.8 ml   |
         |in tolerance ok?|
@@ -117,7 +117,7 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
         |31 of 40 ml         |
         |                    |
     """)
-    hand.tell(e.PourOver("House Water", "stopped", "stop", 31.3, 40.0, None))
+    hand.feed(e.PourOver("House Water", "stopped", "stop", 31.3, 40.0, None))
     hand.up()
     assert hand.display == picture("""
         |Stopped, 31.3 ml    |
@@ -126,7 +126,7 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
         |press:ok            |
     """)
     hand.press()
-    hand.tell(DONE)
+    hand.feed(DONE)
     assert hand.display == picture("""
         |Done, 39.8 ml       |
         |House Water         |
@@ -233,7 +233,7 @@ def test_a_hold_from_elsewhere_offers_the_same() -> None:
 def test_how_a_pour_ended(over: e.PourOver, first: str, second: str) -> None:
     hand = PanelUser(16, 2)
     hand.see(pour=pour(PourState.COARSE_FEED))
-    hand.tell(over)
+    hand.feed(over)
     assert hand.display == [first, second]
 
 
@@ -269,7 +269,7 @@ def test_a_refusal_is_shown_until_it_was_seen() -> None:
     hand.press()
     hand.press()
     hand.press()  # asked already
-    hand.tell(e.RequestRefused("Not poured", "a dose is at least 2 g"))
+    hand.feed(e.RequestRefused("Not poured", "a dose is at least 2 g"))
     hand.see()
     assert hand.display == picture("""
         |Not poured      |
@@ -424,7 +424,7 @@ def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
     assert hand.intents == []
     hand.down()
     assert hand.intents == [e.StopPour("pour-1")]
-    hand.tell(DONE)
+    hand.feed(DONE)
     hand.up()
     assert hand.display[0] == "|Done, 39.8 ml   |"
 
@@ -436,7 +436,7 @@ def test_a_stop_whose_press_was_lost_on_the_line_is_taken_when_the_button_comes_
     assert hand.intents == [e.StopPour("pour-1")]
     held = PanelUser(16, 2)
     held.see(pour=pour(PourState.COARSE_FEED, 10.0))
-    held.tell(Button(Press.LONG, 0))
+    held.feed(Button(Press.LONG, 0))
     held.up()
     assert held.intents == [e.StopPour("pour-1")]
 
@@ -463,7 +463,7 @@ def test_choices_that_change_leave_the_hand_where_it_was() -> None:
 def test_an_alarm_between_pours_is_put_before_everything_but_a_pour() -> None:
     hand = PanelUser(20, 4)
     hand.offer("House Water")
-    hand.tell(e.AlarmRaised(alarm("unexpected_mass", "channel 1 is reported on")))
+    hand.feed(e.AlarmRaised(alarm("unexpected_mass", "channel 1 is reported on")))
     hand.see("latched", latched=True)
     assert hand.display == picture("""
         |Unexpected mass     |

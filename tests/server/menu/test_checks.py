@@ -182,4 +182,4 @@ def test_a_whole_setup_with_every_fault_in_its_place() -> None:
         "/recipes/thin/steps/0/liquid_id",
     ]
     (twice,) = [fault for fault in faults if fault.pointer == "/bottles/w2/channel"]
-    assert twice.message == "the bottle w1 is mounted on channel 1 already; give each its own"
+    assert twice.message == "the bottle w1 is already mounted on channel 1; give each its own"

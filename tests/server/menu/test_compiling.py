@@ -215,7 +215,7 @@ def test_a_limit_cannot_be_kept_where_a_strength_is_unknown() -> None:
     assert not compile_recipe(base, "it").blockers
     drink = compile_recipe(base, "it", max_ethanol_g=10)
     assert reasons(drink) == [(Reason.STRENGTH_UNKNOWN, 1)]
-    assert "enter it, 0 where it has none" in drink.blockers[0].message
+    assert "enter it, 0 if it has none" in drink.blockers[0].message
 
 
 # order, time, cost, allergens, uncertainty
@@ -404,7 +404,7 @@ def test_two_bottles_are_not_mixed_for_one_drink() -> None:
     assert reasons(drink) == [(Reason.BOTTLE_LOW, 0)]
     assert [step.channel for step in drink.doses] == [4, 4]
     assert (
-        "channel 4 has 70 g of Still water left and the drink takes 100 g; change"
+        "channel 4 has 70 g of Still water left and the drink takes 100 g; replace"
         in drink.blockers[0].message
     )
 
@@ -534,7 +534,7 @@ def test_a_plan_says_how_much_more_the_glass_would_hold() -> None:
 def test_no_plan_without_a_channel() -> None:
     drink = compile_recipe(menu(PLAIN, on={}), "it")
     assert [step.channel for step in drink.doses] == [None, None]
-    with pytest.raises(ValueError, match="water is on no channel"):
+    with pytest.raises(ValueError, match="water is assigned to no channel"):
         drink.pour_plan(drink.doses)
 
 

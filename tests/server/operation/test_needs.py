@@ -110,7 +110,7 @@ def test_a_rescaled_pour_is_told_in_the_journal(tmp_path: Path) -> None:
             await place.until(lambda: place.machine.truth.delivered_g[1] > before_g + 21.5)
             place.machine.bench.stuck_relay(1, False)
             done = await place.over(record)
-            (told,) = await place.told("pour_rescaled")
+            (told,) = await place.events("pour_rescaled")
             assert told.pour_id == record.id
             assert told.body["from_dose"] == 1
             assert told.body["targets_g"] == [pytest.approx(done.doses[1].poured_to_g)]

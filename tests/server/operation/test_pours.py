@@ -41,7 +41,7 @@ def test_a_pour_reaches_its_target_and_its_trace_replays(tmp_path: Path, wire: s
             assert done.outcome.state == "complete"
             assert done.outcome.delivered_g == pytest.approx(15.0, abs=0.7)
             assert place.machine.truth.glass_contents_g == pytest.approx(15.0, abs=1.0)
-            await place.told("pour_ended")
+            await place.events("pour_ended")
             await assert_replays(place.store, record.id)
             learned = (await place.store.inflight.current())[1, "house-water"]
             trace = await place.store.pours.trace(record.id)
@@ -96,7 +96,7 @@ def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
             assert len(place.operation.status().blockers) == 1
             with pytest.raises(NotReadyError, match="calibrate it"):
                 await place.pour()
-            assert await place.told("pour_begun") == []
+            assert await place.events("pour_begun") == []
 
     run_stepped(main)
 
@@ -111,7 +111,7 @@ def test_a_plan_that_cannot_be_carried_out_leaves_no_record(tmp_path: Path) -> N
             with pytest.raises(PlanError, match="there is no channel 1"):
                 await place.pour()
             assert place.operation.status().pour_id is None
-            assert await place.told("pour_begun") == []
+            assert await place.events("pour_begun") == []
             await place.store.channels.assign(1, "house-water", "left")
             await place.feeding()
 
@@ -242,7 +242,7 @@ def test_commands(tmp_path: Path) -> None:
             done = await place.over(record)
             assert done.state == "stopped"
             assert place.operation.progress(record.id) is None
-            states = [event.body["state"] for event in await place.told("pour_state")]
+            states = [event.body["state"] for event in await place.events("pour_state")]
             assert states[-2:] == ["stopping", "stopped"]
             assert states[3:6] == ["holding", "held", "restarting"]
 
@@ -263,8 +263,8 @@ def test_emergency_stop_aborts_and_latches_until_it_is_released(tmp_path: Path) 
                 await place.pour()
             await place.operation.release()
             await place.ready()
-            assert len(await place.told("emergency_stop")) == 1
-            assert len(await place.told("emergency_stop_released")) == 1
+            assert len(await place.events("emergency_stop")) == 1
+            assert len(await place.events("emergency_stop_released")) == 1
 
     run_stepped(main)
 
@@ -293,8 +293,8 @@ def test_a_lost_link_ends_the_pour_and_comes_back(tmp_path: Path) -> None:
             await place.until(lambda: not place.running, 0.5)
             place.plugged = True
             await place.ready()
-            assert len(await place.told("link_lost")) == 1
-            assert len(await place.told("link_opened")) == 2
+            assert len(await place.events("link_lost")) == 1
+            assert len(await place.events("link_opened")) == 2
 
     run_stepped(main)
 
@@ -315,7 +315,9 @@ def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
             monkeypatch.undo()
             assert (await place.over(record)).state == "complete"
             await place.ready()
-            assert len(await place.told("records_failed")) == len(await place.told("records_working")) == 1
+            assert (
+                len(await place.events("records_failed")) == len(await place.events("records_working")) == 1
+            )
             assert not place.operation.writer.dead_letters.exists()
             await assert_replays(place.store, record.id)
 
@@ -330,7 +332,7 @@ def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> No
             place.machine.write(encode_request(Request(250, run)))
             await place.until(lambda: place.operation.status().latched, 1)
             assert not place.running
-            (found,) = await place.told("alarm")
+            (found,) = await place.events("alarm")
             assert found.body["name"] == "unexpected_mass"
             assert "channel 2" in found.body["detail"]
 

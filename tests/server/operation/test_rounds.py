@@ -372,7 +372,7 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             at.place()
             await asyncio.sleep(2)
             assert not at.bar.running
-            await at.bar.told("round_glass_ended")
+            await at.bar.events("round_glass_ended")
             standing = await at.planner.standing(SEAT)
             assert standing.standard_drinks == pytest.approx(1.0, abs=0.06)
             assert (standing.limit, standing.waiting_glass) == (1.5, 1)
@@ -418,10 +418,10 @@ def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
             await at.comes_to(record, RoundState.BY_HAND)
             at.bar.machine.bench.drift(180.0)
             await asyncio.sleep(6)
-            assert await at.bar.told("alarm") == []
+            assert await at.bar.events("alarm") == []
             at.rounds.command(record.id, RoundCommand.CONFIRM)
             await at.over(record)
             await asyncio.sleep(6)
-            assert [event.body["name"] for event in await at.bar.told("alarm")] == ["unexpected_mass"]
+            assert [event.body["name"] for event in await at.bar.events("alarm")] == ["unexpected_mass"]
 
     run_stepped(main)

@@ -121,7 +121,7 @@ def test_a_bottle_weighed_full_and_empty() -> None:
 
 @pytest.mark.parametrize(
     ("full_g", "empty_g", "cure"),
-    [(500, 1163, "exchange or repeat"), (500, 500, "exchange or repeat"), (900, -5, "exchange or repeat"),
+    [(500, 1163, "swap or repeat"), (500, 500, "swap or repeat"), (900, -5, "swap or repeat"),
      (5000, 500, "weigh again")],
 )  # fmt: skip
 def test_bottles_that_cannot_be(full_g: float, empty_g: float, cure: str) -> None:

@@ -209,5 +209,5 @@ def test_strength_that_cannot_be(percent_vol: float) -> None:
 
 @pytest.mark.parametrize(("p", "temperature_c"), [(0.4, -20.1), (0.4, 40.1), (1.01, 20), (-0.01, 20)])
 def test_outside_the_formula(p: float, temperature_c: float) -> None:
-    with pytest.raises(QuantityError, match="expected from"):
+    with pytest.raises(QuantityError, match="must be from"):
         ethanol.density_g_per_ml(p, temperature_c)

@@ -120,7 +120,7 @@ def test_a_barspoon_is_close_to_half_a_teaspoon() -> None:
 )
 def test_not_a_number_and_a_unit(text: str) -> None:
     with pytest.raises(
-        QuantityError, match=r"a number and a unit, such as 1.5 oz .*understood are ml, cl"
+        QuantityError, match=r"a number and a unit, such as 1.5 oz .*one of the units ml, cl"
     ) as caught:
         parse_amount(text)
     assert len(str(caught.value)) < 330
@@ -136,7 +136,7 @@ def test_no_number(text: str) -> None:
     "text", ["3 bananas", "1e3 ml", "2 m", "5 %", "1 oz <b>", "4 pints", "1 ml ml", "2 ºC"]
 )
 def test_unknown_unit(text: str) -> None:
-    with pytest.raises(QuantityError, match="understood are ml, cl, dl, l, oz"):
+    with pytest.raises(QuantityError, match="one of (the units )?ml, cl, dl, l, oz"):
         parse_amount(text)
 
 
@@ -147,7 +147,7 @@ def test_not_above_zero(text: str) -> None:
 
 
 def test_nothing_below_the_line() -> None:
-    with pytest.raises(QuantityError, match="below the line"):
+    with pytest.raises(QuantityError, match="denominator"):
         parse_amount("1/0 oz")
 
 

@@ -112,5 +112,5 @@ def test_volumes_weighed_at_other_pressures(hpa: float, z: float) -> None:
 
 @pytest.mark.parametrize("temperature_c", [-0.1, 40.1, math.nan, math.inf])
 def test_outside_the_formula(temperature_c: float) -> None:
-    with pytest.raises(QuantityError, match=r"expected from 0 to 40 °C, got .*; correct it"):
+    with pytest.raises(QuantityError, match=r"must be from 0 to 40 °C, got .*; correct it"):
         water.density_g_per_ml(temperature_c)

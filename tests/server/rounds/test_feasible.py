@@ -38,10 +38,10 @@ def test_bottles_are_drawn_down_from_glass_to_glass() -> None:
 
 def test_the_refusal_names_the_number_and_the_liquid() -> None:
     short = with_channel(MENU, 1, bottle=bottle(WATER, 400.0, channel=1))
-    told = feasible(short, [Wanted("still")] * 3, SMALL).told
+    told = feasible(short, [Wanted("still")] * 3, SMALL).summary
     assert told.startswith("2 of 3 glasses can be poured; glass 3, still: channel 1 has ")
     assert "Still water left" in told
-    assert feasible(MENU, [Wanted("still")], SMALL).told == "all 1 glasses can be poured"
+    assert feasible(MENU, [Wanted("still")], SMALL).summary == "all 1 glasses can be poured"
 
 
 def test_a_glass_that_cannot_be_poured_takes_nothing_from_the_next() -> None:
@@ -86,7 +86,7 @@ def test_a_glass_held_to_a_limit_of_ethanol_is_smaller_and_its_doses_follow_none
 def test_a_limit_of_ethanol_needs_to_know_the_strength() -> None:
     unstated = replace(MENU, liquids=MENU.liquids | {SPIRIT.id: replace(SPIRIT, abv_percent=None)})
     found = feasible(unstated, [Wanted("strong", max_ethanol_g=5.0)], SMALL)
-    assert "so that no limit can be kept" in found.told
+    assert "so no limit can be kept" in found.summary
 
 
 def test_an_unknown_recipe_is_refused() -> None:

@@ -81,8 +81,8 @@ def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() 
     with pytest.raises(UnexpectedRoundEvent, match="or the release of the guest"):
         bar.command(RoundCommand.START)
     with pytest.raises(UnexpectedRoundEvent):
-        bar.tell(e.Released("seat 15"))
-    assert bar.tell(e.Released(SEAT)) == ["awaiting_glass 2"]
+        bar.feed(e.Released("seat 15"))
+    assert bar.feed(e.Released(SEAT)) == ["awaiting_glass 2"]
     assert bar.stands(305.0) == ["pour 2.0.0", "pouring 2"]
 
 
@@ -98,7 +98,7 @@ def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
     bar = steps(strong(), limit=LIMIT, served=full)
     assert bar.command(RoundCommand.HOLD) == ["held 0"]
     with pytest.raises(UnexpectedRoundEvent):
-        bar.tell(e.Released(SEAT))
+        bar.feed(e.Released(SEAT))
     assert bar.command(RoundCommand.RESTART) == ["awaiting_release 0"]
     assert bar.command(RoundCommand.STOP)[-1] == "over stopped"
 
@@ -106,7 +106,7 @@ def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
 def test_a_release_is_for_one_glass() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong(), limit=LIMIT, served=full)
-    bar.tell(e.Released(SEAT))
+    bar.feed(e.Released(SEAT))
     bar.stands(305.0)
     bar.begins()
     bar.ends(23.6, 99.8)

@@ -41,7 +41,7 @@ def test_every_state_can_be_reached() -> None:
     assert reached == set(RoundState)
 
 
-def told(bar: Steps, events: list[e.RoundEvent]) -> None:
+def feed_events(bar: Steps, events: list[e.RoundEvent]) -> None:
     """Give the events that a machine could bring; nothing is begun in a glass that was not recognised."""
     stands_g = 0.0
     for event in events:
@@ -54,7 +54,7 @@ def told(bar: Steps, events: list[e.RoundEvent]) -> None:
             stands_g = event.gross_g
         begun = len(bar.begun)
         try:
-            bar.tell(event)
+            bar.feed(event)
         except UnexpectedRoundEvent:
             continue
         if len(bar.begun) > begun and bar.begun[-1].leg == 0:
@@ -66,7 +66,7 @@ def test_whatever_happens_each_glass_ends_once_and_pours_are_asked_for_one_by_on
     events: list[e.RoundEvent],
 ) -> None:
     bar = steps("on-ice", "still", "split", auto_start=True)
-    told(bar, events)
+    feed_events(bar, events)
     ends = [(ended.glass, ended.attempt) for ended in bar.ended]
     assert len(set(ends)) == len(ends)
     final = [ended.glass for ended in bar.ended if ended.ending is not e.Ending.SPOILT]

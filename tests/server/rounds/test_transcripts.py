@@ -109,9 +109,9 @@ def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
     bar.stands(200.0)
     bar.begins()
     assert bar.command(RoundCommand.HOLD) == ["p1 hold", "holding 0"]
-    assert bar.tell(e.PourChecked(True)) == ["held 0"]
+    assert bar.feed(e.PourChecked(True)) == ["held 0"]
     assert bar.command(RoundCommand.RESTART) == ["p1 restart", "pouring 0"]
-    bar.tell(e.PourChecked(False))
+    bar.feed(e.PourChecked(False))
     assert bar.ends(150.0)[0] == "glass 0.0 complete"
 
 
@@ -137,8 +137,8 @@ def test_an_alarm_that_holds_the_pour_holds_the_round_until_somebody_restarts_ei
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    assert bar.tell(e.PourChecked(True)) == ["held 0"]
-    assert bar.tell(e.PourChecked(False)) == ["pouring 0"]
+    assert bar.feed(e.PourChecked(True)) == ["held 0"]
+    assert bar.feed(e.PourChecked(False)) == ["pouring 0"]
 
 
 @pytest.mark.parametrize("state", ["aborted", "stopped"])
@@ -171,7 +171,7 @@ def test_a_held_pour_is_stopped_by_stop_and_by_skip() -> None:
         bar = steps("still", "still")
         bar.stands(200.0)
         bar.begins()
-        bar.tell(e.PourChecked(True))
+        bar.feed(e.PourChecked(True))
         assert bar.command(command)[0] == "p1 stop"
         assert bar.ends(20.0, state="stopped", cause="stop")[-1] == after
 
@@ -180,7 +180,7 @@ def test_a_held_pour_that_somebody_ends_leaves_the_glass_to_be_decided() -> None
     bar = steps("still")
     bar.stands(200.0)
     bar.begins()
-    bar.tell(e.PourChecked(True))
+    bar.feed(e.PourChecked(True))
     assert bar.ends(20.0, state="aborted", cause="abort") == ["held 0"]
     assert bar.command(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
 
@@ -190,7 +190,7 @@ def test_a_skip_is_not_undone_by_what_the_pour_does_meanwhile() -> None:
     bar.stands(200.0)
     bar.begins()
     bar.command(RoundCommand.SKIP)
-    assert bar.tell(e.PourChecked(True)) == []
+    assert bar.feed(e.PourChecked(True)) == []
     assert bar.ends(150.0) == ["glass 0.0 skipped", "awaiting_removal 1"], "it was whole already"
 
 
@@ -259,13 +259,13 @@ def test_stop_while_the_pour_is_asked_for_stops_it_once_it_has_begun() -> None:
     refused = steps("still")
     refused.stands(200.0)
     refused.command(RoundCommand.STOP)
-    assert refused.tell(e.PourRefused("not calibrated"))[-1] == "over stopped"
+    assert refused.feed(e.PourRefused("not calibrated"))[-1] == "over stopped"
 
 
 def test_a_pour_that_cannot_begin_holds_the_round_and_is_tried_again() -> None:
     bar = steps("still")
     bar.stands(200.0)
-    assert bar.tell(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
+    assert bar.feed(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
     assert "not calibrated" in bar.round.progress(bar.now_s).detail
     assert bar.command(RoundCommand.RESTART) == ["awaiting_glass 0"]
     assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
-from tarewell.api.kept import IdempotencyKey, begun, tell_begun
+from tarewell.api.kept import IdempotencyKey, begun, set_start_headers
 from tarewell.api.planning import begin_planned
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
@@ -89,7 +89,7 @@ async def _start(
     mark = None if key is None else sha256(asked.encode()).hexdigest()
     planned = _plan(machine, number, purpose, target_g, agent)
     record = await begin_planned(planned, key, mark, machine)
-    tell_begun(response, pour_link(record.id), record.replayed)
+    set_start_headers(response, pour_link(record.id), record.replayed)
     return PourView.of(record, machine.client.state.pour_progress(record.id))
 
 

@@ -7,7 +7,15 @@ from fastapi import APIRouter, Query, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
-from tarewell.api.kept import IdempotencyKey, RecordId, begun, command_route, listed, tell_begun, tell_pages
+from tarewell.api.kept import (
+    IdempotencyKey,
+    RecordId,
+    begun,
+    command_route,
+    listed,
+    set_page_links,
+    set_start_headers,
+)
 from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
@@ -40,7 +48,7 @@ async def start(
     With an `Idempotency-Key` the request may be sent again after a broken connection or a restart.
     """
     record = await begin(body, idempotency_key, machine)
-    tell_begun(response, pour_link(record.id), record.replayed)
+    set_start_headers(response, pour_link(record.id), record.replayed)
     return PourView.of(record, machine.client.state.pour_progress(record.id))
 
 
@@ -55,7 +63,7 @@ async def list_pours(
     """Follow the Link header for the other pages."""
     page = await machine.store.pours.list(asked.query())
     kept = asked.model_dump(mode="json", exclude_none=True, exclude={"before", "after"})
-    tell_pages(response, router.prefix, kept, page.older, page.newer)
+    set_page_links(response, router.prefix, kept, page.older, page.newer)
     return [PourView.of(record, machine.client.state.pour_progress(record.id)) for record in page.pours]
 
 

@@ -8,7 +8,15 @@ from fastapi import APIRouter, Query, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import round_link
-from tarewell.api.kept import IdempotencyKey, RecordId, begun, command_route, listed, tell_begun, tell_pages
+from tarewell.api.kept import (
+    IdempotencyKey,
+    RecordId,
+    begun,
+    command_route,
+    listed,
+    set_page_links,
+    set_start_headers,
+)
 from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
 from tarewell.exchange.requests import CommandRound
@@ -72,7 +80,7 @@ async def begin(
             for short in error.feasibility.short
         ]
         raise ProblemError("round-not-possible", str(error), errors=errors) from error
-    tell_begun(response, round_link(record.id), record.replayed)
+    set_start_headers(response, round_link(record.id), record.replayed)
     return _shown(machine, record)
 
 
@@ -89,7 +97,7 @@ async def list_rounds(
 ) -> list[RoundView]:
     """Follow the Link header for older ones."""
     page = await machine.store.rounds.list(limit, before)
-    tell_pages(response, router.prefix, {"limit": limit}, page.older)
+    set_page_links(response, router.prefix, {"limit": limit}, page.older)
     return [_shown(machine, record) for record in page.rounds]
 
 

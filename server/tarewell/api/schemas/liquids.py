@@ -48,7 +48,7 @@ class LiquidView(LiquidFacts, CatalogueView):
     def of(cls, liquid: Liquid) -> Self:
         """From the store's liquid."""
         serving = liquid.serving_density
-        return cls.told_of(
+        return cls.of_liquid(
             liquid,
             serving_density_g_per_ml=round(serving.g_per_ml, 6),
             serving_density_uncertainty_g_per_ml=round(serving.uncertainty_g_per_ml, 6),

@@ -372,7 +372,7 @@ class CheckView(View):
         return cls(
             asked=len(found.glasses) + len(found.short),
             possible=len(found.glasses),
-            detail=found.told,
+            detail=found.summary,
             time_s=None if found.time_s is None else round(found.time_s, 1),
             short=[
                 ShortView(glass=item.index + 1, name=item.drink.name, reasons=list(item.reasons))
