@@ -206,7 +206,7 @@ class OperationDouble:
 
     async def emergency_stop(self) -> None:
         self.latched = True
-        self.blockers = ("the emergency stop is latched; remove the reason, then release it",)
+        self.blockers = ("the emergency stop is latched; remove the cause, then release it",)
 
     async def release(self) -> None:
         self.latched = False

@@ -1,1 +1,1 @@
-"""The board as the daemon reaches it: ports, one link at a time, and who keeps the link up."""
+"""The daemon's connection to the board: ports, one link at a time, and its supervisor."""

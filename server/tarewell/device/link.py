@@ -1,6 +1,6 @@
-"""One connection to the board: feeds the session, writes what it gives, and keeps its one timer.
+"""One connection to the board: feeds the session, writes its output, and keeps its one timer.
 
-Everything runs in callbacks of the event loop, so a stop is written in the same instant as it is asked for.
+Everything runs in callbacks of the event loop, so a stop is written the moment it is requested.
 """
 
 import asyncio
@@ -17,14 +17,14 @@ Listener = Callable[[s.SessionEvent, float], None]
 
 
 class LinkDownError(Exception):
-    """The board cannot be asked: no session is open, or the answer did not come."""
+    """The board cannot be reached: no session is open, or no answer came."""
 
 
 class Link(asyncio.Protocol):
     """A session over a transport. `listener` gets every session event; `Closed` is the last one.
 
-    `over` is done when the connection is gone and the port is free again; where the listener failed on an
-    event it raises that error.
+    `over` is done when the connection is gone and the port is free again; it raises the listener's error
+    where that failed on an event.
     """
 
     def __init__(self, nonce: int, listener: Listener, hang_up: Callable[[], None]) -> None:
@@ -42,12 +42,12 @@ class Link(asyncio.Protocol):
         self._fault: Exception | None = None
         self._asked: dict[int, asyncio.Future[m.ReplyBody]] = {}
         self.turned_away = False
-        """The board answered the greeting, but not so that a session could open: another version."""
+        """The board answered the greeting with another protocol version, so no session could open."""
         self.over: asyncio.Future[None] = self._loop.create_future()
 
     @property
     def is_open(self) -> bool:
-        """Whether requests are taken."""
+        """Whether requests are accepted."""
         return self._session is not None and not self._closed and self._session.phase is s.Phase.OPEN
 
     @property
@@ -103,11 +103,11 @@ class Link(asyncio.Protocol):
             self._deliver(self._session.receive(data, now_s), now_s)
 
     def pause_writing(self) -> None:
-        """The port takes no more: lines stay in the session, which does not repeat unsent ones."""
+        """The port accepts no more: lines stay in the session, which does not repeat unsent ones."""
         self._paused = True
 
     def resume_writing(self) -> None:
-        """The port takes bytes again."""
+        """The port accepts bytes again."""
         self._paused = False
         self._write()
 
@@ -161,12 +161,12 @@ class Link(asyncio.Protocol):
         try:
             self._listener(event, now_s)
         except Exception as error:
-            log.critical("the program failed on %s from the board", type(event).__name__)
+            log.critical("the program failed to handle %s from the board", type(event).__name__)
             self._fault = self._fault or error
             self._hang_up()
 
     def _write(self) -> None:
-        """Write what the session has, and arm the one timer for when it wants to be called."""
+        """Write the session's output, and arm the one timer for its next wake-up."""
         if self._session is None or self._transport is None or self._closed:
             return
         if not self._paused and (data := self._session.data_to_send()):

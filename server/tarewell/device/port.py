@@ -1,11 +1,11 @@
-"""What a link needs of a port, whatever it is made of, and the port that a setting names."""
+"""The interface of a port, and the parsing of the setting that names one."""
 
 import asyncio
 from typing import Protocol
 from urllib.parse import urlsplit
 
 WRITE_HIGH_BYTES = 512
-"""Unwritten bytes above which a link writes no more: a stop must not queue behind stale requests."""
+"""Unwritten bytes above which a link stops writing: a stop must not queue behind stale requests."""
 
 OPEN_TIMEOUT_S = 5.0
 
@@ -15,7 +15,7 @@ class PortError(Exception):
 
 
 class Port(Protocol):
-    """One attempt at a connection; a new attempt takes a new port."""
+    """One attempt at a connection; a new attempt needs a new port."""
 
     async def open(self, protocol: asyncio.Protocol) -> None:
         """Connect; returns after `protocol.connection_made` was called.

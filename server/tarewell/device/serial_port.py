@@ -1,4 +1,4 @@
-"""A serial port: opened without holding up the event loop, then carried by a transport."""
+"""A serial port: opened without blocking the event loop, then served by a transport."""
 
 import asyncio
 import errno
@@ -13,7 +13,7 @@ from .terminal import PORT_ERRORS, TerminalTransport
 
 
 class SerialPort:
-    """A serial device, opened for this process alone."""
+    """A serial device, opened exclusively."""
 
     def __init__(self, path: str, baud: int, make: Callable[[], serial.Serial] = serial.Serial) -> None:
         self._path = path
@@ -63,7 +63,7 @@ class SerialPort:
 
 
 def _close_late(opening: "asyncio.Future[None]", device: serial.Serial) -> None:
-    """A port that opens after nobody waits for it any more must not stay locked."""
+    """Close a port that opens after the timeout, or it would stay locked."""
     if not opening.cancelled() and opening.exception() is None:
         device.close()
 

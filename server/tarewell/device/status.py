@@ -1,4 +1,4 @@
-"""How the link to the board stands."""
+"""The status of the link to the board."""
 
 from dataclasses import dataclass
 from enum import StrEnum

@@ -1,4 +1,4 @@
-"""Keeps one link to the board: opens, greets, and after a loss tries again with growing pauses."""
+"""Keeps one link to the board: opens, greets, and after a loss retries with growing pauses."""
 
 import asyncio
 import logging
@@ -31,7 +31,7 @@ class Pauses:
 
 
 def port_for(device: str, baud: int) -> Port:
-    """The port that a setting names: a path or `tcp://host:port`."""
+    """The port for a setting: a path or `tcp://host:port`."""
     address = split_tcp(device)
     return SerialPort(device, baud) if address is None else TcpPort(*address)
 
@@ -39,7 +39,7 @@ def port_for(device: str, baud: int) -> Port:
 class Supervisor:
     """The one owner of the board.
 
-    `listener` gets the session events of whichever link is up; `on_status` each change of the status.
+    `listener` gets the session events of the current link; `on_status` each change of the status.
     """
 
     def __init__(
@@ -55,11 +55,11 @@ class Supervisor:
         self._pauses = pauses or Pauses()
         self._link: Link | None = None
         self._nonce = secrets.randbelow(1 << 16)
-        self.status = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been asked yet")
+        self.status = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
 
     @property
     def is_open(self) -> bool:
-        """Whether the board takes requests."""
+        """Whether the board accepts requests."""
         return self._link is not None and self._link.is_open
 
     def send(self, command: m.Command) -> int:
@@ -130,7 +130,7 @@ class Supervisor:
         return opened
 
     async def _leave(self, link: Link) -> None:
-        """Stop whatever runs, then end the connection and wait until the port is free."""
+        """Stop all pumps, then end the connection and wait until the port is free."""
         if link.is_open:
             try:
                 async with asyncio.timeout(STOP_TIMEOUT_S):

@@ -1,11 +1,11 @@
 """The bytes of a serial port on the event loop (docs/decisions/0005).
 
-pyserial-asyncio brings the registration with the loop, the buffer and its high-water mark. Ours are:
+pyserial-asyncio provides the registration with the loop, the buffer and its high-water mark. Changed here:
 
 * output, written when it is asked for and not in the loop's next turn: a stop has left when `write` returns;
-* input, one `read` for each readable event: pyserial calls `select` first, which fails for descriptors
+* input takes one `read` for each readable event: pyserial calls `select` first, which fails for descriptors
   above 1023, and a daemon with many open event streams has those;
-* the end: whatever a dying port raises is one `connection_lost`, and nothing waits for the port to drain.
+* whatever a dying port raises becomes one `connection_lost`, and nothing waits for the port to drain.
 """
 
 import asyncio
@@ -21,7 +21,7 @@ from .port import WRITE_HIGH_BYTES
 READ_BYTES = 4096
 
 PORT_ERRORS = (OSError, termios.error)
-"""What a port that dies raises: `serial.SerialException` is an OSError, `termios.error` is none."""
+"""What a dying port raises: `serial.SerialException` is an OSError, `termios.error` is not."""
 
 
 class TerminalTransport(serial_asyncio.SerialTransport):  # type: ignore[misc]  # the library has no types
@@ -42,7 +42,7 @@ class TerminalTransport(serial_asyncio.SerialTransport):  # type: ignore[misc]  
         self.set_write_buffer_limits(high=WRITE_HIGH_BYTES)
 
     def write(self, data: bytes) -> None:
-        """Write now, and keep what the port does not take for later."""
+        """Write now, and buffer what the port does not accept."""
         if self._closing:
             return
         if not self._write_buffer:
@@ -77,7 +77,7 @@ class TerminalTransport(serial_asyncio.SerialTransport):  # type: ignore[misc]  
             self._close()
 
     def _put(self, data: bytes) -> int:
-        """How many bytes are done with: written, or never to be."""
+        """The number of bytes written, or given up."""
         try:
             return os.write(self._serial.fileno(), data)
         except (BlockingIOError, InterruptedError):

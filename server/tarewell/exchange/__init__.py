@@ -1,1 +1,1 @@
-"""The border between the machine and its front: what is asked, answered and told, and how it crosses."""
+"""The interface between the machine and its front: requests, answers and events, and their encoding."""

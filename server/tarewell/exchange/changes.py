@@ -1,8 +1,8 @@
-"""Changes of the records over a socket of their own: asked for in the front, carried out by the writer.
+"""Changes of the records over a socket of their own: requested in the front, carried out by the writer.
 
-One JSON object a line with the name of the change and its arguments, one back. A list as the last argument
-comes in lines of its own, one an entry, so that no single line is large. The far end is served by a thread,
-so that none of it is read, decoded or waited for on the machine's event loop.
+Request and answer are one JSON object a line, with the name of the change and its arguments. A list as the
+last argument follows in lines of its own, one an entry, so that no line is large. A thread serves the far
+end, so that the machine's event loop reads, decodes and waits for none of it.
 """
 
 import asyncio
@@ -33,7 +33,8 @@ WITHIN_S = 30.0
 
 
 class RemoteWrites:
-    """The way to the writer of another process, one change after the other. `lost` is called at its end."""
+    """Writes through another process, one change after the other. `lost` is called when the connection
+    ends."""
 
     def __init__(self, connection: socket.socket, lost: Callable[[], None]) -> None:
         self._lost = lost
@@ -54,7 +55,7 @@ class RemoteWrites:
         if answer is None:
             self._lost()
             raise NotAnsweredError(
-                "the machine process does not answer; look whether it was done, then try again"
+                "the machine process does not answer; check whether it was done, then try again"
             )
         if "refused" in answer:
             raise load_refusal(answer["refused"])
@@ -75,7 +76,7 @@ class RemoteWrites:
             self._file.flush()
             line = self._file.readline()
         except OSError as error:
-            log.error("the machine process does not take changes: %s", error)
+            log.error("the machine process does not accept changes: %s", error)
             return None
         if not line.endswith(b"\n"):
             return None  # it ended, perhaps in the middle of its answer
@@ -84,7 +85,7 @@ class RemoteWrites:
 
 
 def serve_changes(connection: socket.socket, writer: Writer) -> threading.Thread:
-    """Carry out the changes that come over a connection, until it ends, in a thread of their own."""
+    """Carry out the changes from a connection, until it ends, in a thread of their own."""
     thread = threading.Thread(target=_serve, args=(connection, writer), name="changes", daemon=True)
     thread.start()
     return thread

@@ -1,4 +1,4 @@
-"""The machine as the rest of the program sees it: asked, looked at, listened to."""
+"""The machine as the rest of the program sees it: requests, state and events."""
 
 import asyncio
 import logging
@@ -18,23 +18,23 @@ log = logging.getLogger(__name__)
 A = TypeVar("A")
 
 WITHIN_S = 5.0
-"""How long an answer may take; a row is written before most of them."""
+"""Timeout of an answer; most of them follow the writing of a row."""
 
 SILENT_S = 2.0
-"""Without a word for so long the machine is not known to be well; it tells its state four times a second."""
+"""Silent for this long, the machine may have failed; it sends its state four times a second."""
 
 ALIVE_S = 1.0
 
 ControlsListener = Callable[[Button | Knob], None]
-"""Takes what the board's knob and its button report, at once and without waiting."""
+"""Gets the reports of the board's knob and button; must not block."""
 
 
 class MachineClient(Protocol):
-    """What API and panel use of the machine, wherever it runs."""
+    """The machine as API and panel use it, wherever it runs."""
 
     @property
     def feed(self) -> EventFeed:
-        """Everything that happens, to subscribe to."""
+        """The feed of all events, to subscribe to."""
 
     @property
     def state(self) -> MachineState:
@@ -44,16 +44,16 @@ class MachineClient(Protocol):
         """Ask the machine and wait for its answer.
 
         Raises:
-            NotAnsweredError: it did not answer in time; it may have done what was asked.
-            Exception: why it was refused; see `refusals`.
+            NotAnsweredError: it did not answer in time; it may have carried the request out.
+            Exception: the refusal; see `refusals`.
         """
 
     def listen_to_controls(self, listener: ControlsListener | None) -> None:
-        """Who is told of knob and button from now on; None: nobody."""
+        """Set who gets reports of knob and button; None: nobody."""
 
 
 class SocketClient(asyncio.Protocol):
-    """The machine in another process, over a stream socket. `over` is done when the machine is gone."""
+    """The machine in another process, over a stream socket. `over` is done when that process is gone."""
 
     def __init__(self) -> None:
         self.feed = EventFeed()
@@ -73,10 +73,10 @@ class SocketClient(asyncio.Protocol):
         """See `MachineClient.state`.
 
         Raises:
-            NotAnsweredError: the machine has told nothing yet.
+            NotAnsweredError: the machine has sent no state yet.
         """
         if self._state is None:
-            raise NotAnsweredError("the machine has not told its state yet; ask again")
+            raise NotAnsweredError("the machine has not sent its state yet; ask again")
         silent_s = self._loop.time() - self._heard_s
         if silent_s > SILENT_S:
             return self._state.blocked(f"the machine process has not answered for {silent_s:.0f} s")
@@ -85,7 +85,7 @@ class SocketClient(asyncio.Protocol):
     async def ask(self, request: MachineRequest[A]) -> A:
         """See `MachineClient.ask`."""
         if self._transport is None:
-            raise NotAnsweredError("the machine process is gone; it is being started anew, try again")
+            raise NotAnsweredError("the machine process is gone; it is being restarted, try again")
         self._last_id += 1
         number = self._last_id
         answer: asyncio.Future[A] = self._loop.create_future()
@@ -97,8 +97,8 @@ class SocketClient(asyncio.Protocol):
                 return await answer
         except TimeoutError as error:
             raise NotAnsweredError(
-                f"the machine did not answer within {WITHIN_S:g} s and may have done what was asked; look at "
-                "its state before you ask again"
+                f"the machine did not answer within {WITHIN_S:g} s and may have carried the request out; "
+                "check its state before you ask again"
             ) from error
         finally:
             self._waiting.pop(number, None)
@@ -108,7 +108,7 @@ class SocketClient(asyncio.Protocol):
         self._controls_listener = listener
 
     def report_ready(self) -> None:
-        """Say that the front serves, and from now on each second that it is alive."""
+        """Report that the front serves, and from now on each second that it is alive."""
         self._say({"ready": True})
         self._loop.call_later(ALIVE_S, self._report_alive)
 
@@ -129,17 +129,17 @@ class SocketClient(asyncio.Protocol):
         self._transport = transport
 
     def data_received(self, data: bytes) -> None:
-        """Take what the machine tells."""
+        """Handle the machine's messages."""
         try:
             for message in self._lines.feed(data):
                 self._take(message)
         except (WireError, KeyError, TypeError, ValueError):
-            log.exception("the machine process sent what this front cannot read")
+            log.exception("the machine process sent a message that this front cannot read")
             if self._transport is not None:
                 self._transport.abort()
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """The machine is gone: so is every answer."""
+        """The machine is gone: every pending request fails."""
         self._transport = None
         for _, answer in self._waiting.values():
             if not answer.done():

@@ -1,7 +1,7 @@
-"""Live events for any number of readers, none of which can hold up the machine.
+"""Live events for any number of readers, none of which can block the machine.
 
-A durable event carries its number in the journal, so a reader that missed some reads them there again. A
-reading has no number; of the readings that a slow reader has not taken yet, only the newest are kept.
+A durable event carries its number in the journal, so a reader that missed some can read them there. A reading
+has no number; for a slow reader only the newest readings are kept.
 """
 
 import asyncio
@@ -20,7 +20,7 @@ MAX_QUEUE = 256
 
 @dataclass(frozen=True)
 class LiveEvent:
-    """Something that happened. `seq` is its number in the journal, None if it is not kept there."""
+    """An event. `seq` is its number in the journal, None if it is not kept there."""
 
     kind: str
     body: dict[str, Any]
@@ -28,20 +28,20 @@ class LiveEvent:
 
     @cached_property
     def frame(self) -> bytes:
-        """The event as a server-sent event (WHATWG HTML, 9.2), encoded once for all who listen."""
+        """The event as a server-sent event (WHATWG HTML, 9.2), encoded once for all readers."""
         lines = f"event: {self.kind}\ndata: {json.dumps(self.body, ensure_ascii=False)}\n"
         number = "" if self.seq is None else f"id: {self.seq}\n"
         return f"{lines}{number}\n".encode()
 
 
 def journal_event(stored: StoredEvent) -> LiveEvent:
-    """A row of the journal as those who listen see it."""
+    """A row of the journal as a live event."""
     body = {"at": stored.at.isoformat(), "pour_id": stored.pour_id, **stored.body}
     return LiveEvent(stored.kind, body, stored.seq)
 
 
 class Subscription:
-    """One reader's view: iterate it; it ends when the feed closes. As a context manager it leaves the feed.
+    """One reader's queue: iterate it; it ends when the feed closes. As a context manager it unsubscribes.
 
     When it was too slow, an event "lagged" comes before the next one and says how many `readings` and
     `events` were dropped, and after which journal number (`after_seq`) to read again.
@@ -58,7 +58,7 @@ class Subscription:
         self._last_seq: int | None = None
 
     def push(self, event: LiveEvent) -> None:
-        """Take an event for the reader; never waits."""
+        """Queue an event for the reader; never waits."""
         if self._ended:
             return
         if len(self._waiting) >= self._max_waiting:
@@ -77,7 +77,7 @@ class Subscription:
             self._lost_readings += 1
 
     def end(self) -> None:
-        """Nothing more will come."""
+        """End the iteration once the queue is empty."""
         self._ended = True
         self._more.set()
 
@@ -117,7 +117,7 @@ class Subscription:
 
 
 class EventFeed:
-    """Gives every event to every reader, and to listeners in the same instant."""
+    """Publishes every event to every reader, and to callbacks at once."""
 
     def __init__(self) -> None:
         self._readers: set[Subscription] = set()
@@ -126,11 +126,11 @@ class EventFeed:
 
     @property
     def readers(self) -> int:
-        """How many read at present."""
+        """The number of readers."""
         return len(self._readers)
 
     def subscribe(self) -> Subscription:
-        """A new reader; it gets what is published from now on."""
+        """A new reader; it gets the events published from now on."""
         reader = Subscription(self)
         if self._closed:
             reader.end()
@@ -138,23 +138,23 @@ class EventFeed:
         return reader
 
     def leave(self, reader: Subscription) -> None:
-        """The reader gets nothing more."""
+        """Unsubscribe the reader."""
         self._readers.discard(reader)
 
     def listen(self, listener: Callable[[LiveEvent], None]) -> Callable[[], None]:
-        """Have a function called with each event, in order; call what is returned to end that."""
+        """Register a callback for each event, in order; the returned function removes it."""
         self._listeners.append(listener)
         return lambda: self._listeners.remove(listener)
 
     def publish(self, event: LiveEvent) -> None:
-        """Give an event to all; never waits."""
+        """Publish an event to all; never waits."""
         for listener in list(self._listeners):
             listener(event)
         for reader in self._readers:
             reader.push(event)
 
     def close(self) -> None:
-        """End every reader's iteration, after what waits for it."""
+        """End every reader's iteration once its queue is empty."""
         self._closed = True
         for reader in self._readers:
             reader.end()

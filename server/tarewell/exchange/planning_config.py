@@ -1,4 +1,4 @@
-"""What planning takes from the settings, as plain values."""
+"""The settings that planning uses, as plain values."""
 
 from dataclasses import dataclass
 
@@ -9,8 +9,8 @@ from tarewell.rounds.guests import ServingLimit
 
 @dataclass(frozen=True, slots=True)
 class PlanningConfig:
-    """What planning takes from the settings. `max_standard_drinks` within `guests_window_h` is the host's
-    limit for a guest, 0 for none; `scale_max_g` is what the scale weighs."""
+    """The settings that planning uses. `max_standard_drinks` within `guests_window_h` is the host's limit for
+    a guest, 0 for none; `scale_max_g` is the scale's Max."""
 
     scale_max_g: float
     dosing: DosingSettings
@@ -25,5 +25,5 @@ class PlanningConfig:
         return self.serving_limit(self.max_standard_drinks) if self.max_standard_drinks else None
 
     def serving_limit(self, standard_drinks: float) -> ServingLimit:
-        """A limit of so many standard drinks within the window."""
+        """A limit of this many standard drinks within the window."""
         return ServingLimit(standard_drinks, self.guests_window_h * 3600, self.standard_drink_g)

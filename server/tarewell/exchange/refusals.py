@@ -1,4 +1,5 @@
-"""Errors as values: what one process raises is raised in the other with the same type, words and fields."""
+"""Errors as values: what one process raises, the other raises again with the same type, message and
+fields."""
 
 from typing import Any
 
@@ -56,17 +57,17 @@ _FIELDS: dict[type[Exception], dict[str, Any]] = {
         )
     },
 }
-"""Every error that may cross, with the types of the fields that it has beside its message."""
+"""Every error that may cross, with the types of its fields besides the message."""
 
 _BY_NAME = {kind.__name__: kind for kind in _FIELDS}
 
 
 class MachineFaultError(Exception):
-    """The machine met an error in the program while it did what was asked; its log has the details."""
+    """An error in the program stopped the machine from carrying out the request; its log has the details."""
 
 
 def dump_refusal(error: BaseException) -> dict[str, Any]:
-    """The error for the other process; one that may not cross is told as a fault of the program."""
+    """The error for the other process; one that may not cross becomes a `MachineFaultError`."""
     fields = _FIELDS.get(type(error))  # type: ignore[arg-type]
     if fields is None:
         return {"kind": MachineFaultError.__name__, "message": f"{type(error).__name__}: {error}", "with": {}}

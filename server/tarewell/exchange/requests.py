@@ -1,4 +1,4 @@
-"""What may be asked of the machine, what it shows, and why it may refuse. All of it are plain values."""
+"""The machine's requests, state and refusals, as plain values."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -23,7 +23,7 @@ A_co = TypeVar("A_co", covariant=True)
 
 @dataclass(frozen=True, slots=True)
 class MachineStatus:
-    """The machine at a glance. `blockers` says in words why no pour can start; empty when one can.
+    """The machine at a glance. `blockers` says why no pour can start; empty when one can.
 
     `alarms` are those raised lately while no pour was under way, until the emergency stop is released.
     """
@@ -41,8 +41,8 @@ class MachineStatus:
 
 @dataclass(frozen=True, slots=True)
 class MachineState:
-    """All that the machine shows, as it stands at one moment. `needs` says what each channel needs before a
-    drink; one that is not named needs nothing.
+    """A snapshot of the machine. `needs` says what each channel needs before a drink; a channel that is
+    missing needs nothing.
 
     `followed_pour` and `followed_round` stay, with their progress, until the outcome is in the records.
     """
@@ -63,16 +63,16 @@ class MachineState:
         return self.round if round_id == self.followed_round else None
 
     def blocked(self, reason: str) -> "MachineState":
-        """The same with one more reason why no pour can start, and no reading that could be old."""
+        """The same with one more blocker, and without the indication, which could be stale."""
         blockers = (reason, *self.status.blockers)
         return replace(self, status=replace(self.status, blockers=blockers, indication=None))
 
 
-# Requests; each names the type of its answer.
+# Requests; each declares the type of its answer.
 
 
 class MachineRequest(Generic[A_co]):
-    """Something that may be asked of the machine, with an answer of type `A_co`."""
+    """A request to the machine, with an answer of type `A_co`."""
 
     __slots__ = ()
 
@@ -81,8 +81,8 @@ class MachineRequest(Generic[A_co]):
 class PourRequest(MachineRequest[PourRecord]):
     """Begin a pour; its intent is on the disk when the answer comes. Masses in g.
 
-    `key` and `fingerprint` make it idempotent: a key that was used before gives its pour. `recipe` says what
-    it is made from, for a drink of a round. `until_s` is when nobody waits for it any more, on the system's
+    `key` and `fingerprint` make it idempotent: a key that was used before returns its pour. `recipe` says
+    what it is made from, for a drink of a round. `until_s` is the request's deadline on the system's
     monotonic clock: a pour whose intent is committed later does not begin.
     """
 
@@ -94,19 +94,19 @@ class PourRequest(MachineRequest[PourRecord]):
     until_s: float | None = None
 
     def until(self, until_s: float) -> "PourRequest":
-        """The same, for one who waits so long."""
+        """The same with this deadline."""
         return replace(self, until_s=until_s)
 
     @property
     def round_id(self) -> str | None:
-        """The round that it belongs to, if it does."""
+        """The round that it belongs to, if any."""
         serving = serving_of(None if self.recipe is None else self.recipe.serving_id)
         return None if serving is None else serving.round_id
 
 
 @dataclass(frozen=True, slots=True)
 class CommandPour(MachineRequest[None]):
-    """Hold, restart, stop or abort the pour under way."""
+    """Give a command to the pour under way."""
 
     pour_id: str
     command: PourCommand
@@ -114,14 +114,14 @@ class CommandPour(MachineRequest[None]):
 
 @dataclass(frozen=True, slots=True)
 class BeginRound(MachineRequest[RoundRecord]):
-    """Begin a round that was planned; its intent is on the disk when the answer comes."""
+    """Begin a planned round; its intent is on the disk when the answer comes."""
 
     new: NewRound
 
 
 @dataclass(frozen=True, slots=True)
 class CommandRound(MachineRequest[None]):
-    """Start, confirm, hold, restart, skip or stop in the round under way."""
+    """Give a command to the round under way."""
 
     round_id: str
     command: RoundCommand
@@ -129,7 +129,7 @@ class CommandRound(MachineRequest[None]):
 
 @dataclass(frozen=True, slots=True)
 class ReleaseGuest(MachineRequest[ReleaseRecord]):
-    """Let the waiting glass of a guest be poured; who did so and why is kept first."""
+    """Release a guest's waiting glass; who did so and why is recorded first."""
 
     guest: str
     released_by: str
@@ -143,7 +143,7 @@ class SetZero(MachineRequest[Indication]):
 
 @dataclass(frozen=True, slots=True)
 class SetTare(MachineRequest[None]):
-    """Leave what stands on the platform out of the net mass."""
+    """Leave the present load out of the net mass."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,12 +176,12 @@ class ReleaseLatchedStop(MachineRequest[None]):
 
 @dataclass(frozen=True, slots=True)
 class ReadCounters(MachineRequest[BoardStats]):
-    """What the board has counted."""
+    """Read the board's counters."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShowLine(MachineRequest[None]):
-    """Write one line of the board's display; ask for one at a time."""
+    """Write one line of the board's display; send one at a time."""
 
     line: int
     text: str
@@ -202,11 +202,11 @@ class MachineBusyError(Exception):
 
 
 class NotReadyError(Exception):
-    """The machine cannot do that now: no link, not calibrated, or the emergency stop is latched."""
+    """The machine cannot do this now: no link, not calibrated, or the emergency stop is latched."""
 
 
 class NotAnsweredError(NotReadyError):
-    """The machine did not answer in time; it may have done what was asked."""
+    """The machine did not answer in time; it may have carried the request out."""
 
 
 class NotUnderWayError(Exception):
@@ -214,4 +214,4 @@ class NotUnderWayError(Exception):
 
 
 class RoundNotUnderWayError(Exception):
-    """The round is over, another one is under way, or nothing waits for what was commanded."""
+    """The round is over, another one is under way, or nothing waits for the command."""

@@ -1,4 +1,4 @@
-"""Rounds as people ask for them: planned from the menu here, in grams, and put to the machine finished."""
+"""Rounds as people request them: planned here from the menu, in grams, then sent to the machine."""
 
 import asyncio
 from collections.abc import Sequence
@@ -21,7 +21,7 @@ from .requests import BeginRound
 
 @dataclass(frozen=True, slots=True)
 class RoundRequest:
-    """Glasses in their order; `allow_short` begins without those that cannot be poured."""
+    """Glasses in order; `allow_short` begins without those that cannot be poured."""
 
     wanted: Sequence[Wanted]
     origin: str
@@ -56,7 +56,7 @@ class RoundNotPossibleError(Exception):
 
 
 class RoundPlanner:
-    """Plans from what the records hold and what the machine says its channels need."""
+    """Plans from the records and from what the machine's channels need."""
 
     def __init__(self, store: Store, machine: MachineClient, config: PlanningConfig) -> None:
         self._store = store
@@ -81,7 +81,7 @@ class RoundPlanner:
         return feasible(await self.menu(), wanted, self._config.small)
 
     async def begin(self, request: RoundRequest) -> RoundRecord:
-        """Begin a round; its intent is committed when this returns. A key used before gives its round.
+        """Begin a round; its intent is committed when this returns. A key used before returns its round.
 
         Raises:
             RoundNotPossibleError: not all glasses can be poured, or none.
@@ -122,7 +122,7 @@ class RoundPlanner:
     # Guests
 
     async def standing(self, guest: str) -> GuestStanding:
-        """What was poured for a guest, and what waits."""
+        """What was poured for a guest, and which glass waits."""
         now, now_s = datetime.now(UTC), asyncio.get_running_loop().time()
         since = now - timedelta(hours=self._config.guests_window_h)
         served = [item.on_clock(now, now_s) for item in await self._store.rounds.served(since)]

@@ -1,4 +1,4 @@
-"""The bytes between machine and front: one JSON object a line over a stream socket."""
+"""The encoding between machine and front: one JSON object a line over a stream socket."""
 
 import json
 from collections.abc import Iterator
@@ -10,7 +10,7 @@ from . import requests
 from .requests import MachineRequest
 
 MAX_LINE_BYTES = 1 << 20
-"""A round of the most glasses has about 100 kB; whoever sends more is cut off."""
+"""The largest round has about 100 kB; a peer that sends more is disconnected."""
 
 REQUESTS: dict[str, type[MachineRequest[Any]]] = {
     kind.__name__: kind for kind in MachineRequest.__subclasses__() if kind.__module__ == requests.__name__
@@ -18,19 +18,19 @@ REQUESTS: dict[str, type[MachineRequest[Any]]] = {
 
 
 class WireError(Exception):
-    """What came is not what this program sends: the two processes are not of one build."""
+    """A message that this program does not send: the two processes are of different builds."""
 
 
 def dump_request(request: MachineRequest[Any]) -> dict[str, Any]:
-    """A request with its name."""
+    """A request as JSON, with its name."""
     return {"ask": type(request).__name__, "with": dump(request)}
 
 
 def load_request(data: dict[str, Any]) -> MachineRequest[Any]:
-    """The request.
+    """The request from its JSON.
 
     Raises:
-        WireError: there is none of that name, or it has other fields.
+        WireError: an unknown name, or other fields.
     """
     try:
         request: MachineRequest[Any] = load(REQUESTS[data["ask"]], data["with"])
@@ -46,12 +46,12 @@ def load_answer(request: MachineRequest[Any], data: Any) -> Any:
 
 
 def line_of(message: dict[str, Any]) -> bytes:
-    """A message as it goes over the socket."""
+    """A message as bytes for the socket."""
     return json.dumps(message, separators=(",", ":")).encode() + b"\n"
 
 
 class MessageReader:
-    """Puts lines together from pieces."""
+    """Splits a byte stream into messages."""
 
     def __init__(self) -> None:
         self._rest = b""

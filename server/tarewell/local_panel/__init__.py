@@ -1,1 +1,1 @@
-"""The machine run from the knob and the small character display on its board."""
+"""Runs the machine from the knob and the small character display on its board."""

@@ -1,4 +1,4 @@
-"""Texts longer than the display: alarms with their cures, blockers, results, each with what can be done."""
+"""Texts longer than the display: alarms with their cures, blockers, results, each with its actions."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -12,7 +12,7 @@ from .events import PourOver, PourShown, RequestRefused, RoundShown
 
 
 class Action(StrEnum):
-    """What can be chosen on a card, as the display names it."""
+    """An action of a card, as the display names it."""
 
     STOP = "Stop pour"
     RESTART = "Restart"
@@ -23,7 +23,7 @@ class Action(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A title, a text in pages, then its actions, one a page. `press` is what a press on the text does.
+    """A title, a text in pages, then its actions, one a page. `press` says what a press on the text does.
 
     `about` is a line above the text where the display has room for it.
     """
@@ -38,7 +38,7 @@ class Card:
 NO_CHOICES = Card("No drinks yet", "Add at computer")
 LATCHED = Card(
     "Emergency stop",
-    "Remove the reason, then release it here or at a computer.",
+    "Remove the cause, then release it here or at a computer.",
     press="choose",
     actions=(Action.RELEASE,),
 )
@@ -64,7 +64,7 @@ def short_name(name: str) -> str:
 
 
 def asked_card(title: str, amount: str) -> Card:
-    """A pour was asked for and is not under way yet."""
+    """A pour was requested and is not under way yet."""
     return Card(title, f"{amount} ...")
 
 
@@ -74,11 +74,11 @@ def alarm_card(alarm: Alarm) -> Card:
 
 
 def held_card(pour: PourShown) -> Card:
-    """A held pour. The stop comes first: whoever presses twice in a fright stops."""
+    """A held pour. The stop comes first: two panicked presses stop it."""
     actions = (Action.STOP, Action.RESTART)
     alarm = pour.alarm
     if alarm is None or alarm.reaction is not Reaction.HOLD:
-        return Card("Held", "Somebody holds the pour: stop or restart it.", "choose", actions)
+        return Card("Held", "The pour was held: stop or restart it.", "choose", actions)
     return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", "choose", actions)
 
 
@@ -94,7 +94,7 @@ _PRESS = {RoundState.BY_HAND: "done", RoundState.GLASS_READY: "start"}
 
 
 def round_card(seen: RoundShown) -> Card:
-    """What a round wants. The stop comes first, as with a held pour."""
+    """A round's prompt. The stop comes first, as with a held pour."""
     actions = [Action.STOP_ROUND, Action.SKIP]
     if seen.state is RoundState.HELD:
         actions.insert(1, Action.RESTART)
@@ -110,7 +110,7 @@ def blocked_card(blockers: tuple[str, ...]) -> Card:
 
 
 def refused_card(refused: RequestRefused) -> Card:
-    """What was asked for was not done."""
+    """A request was refused."""
     return Card(refused.title, refused.reason[:1].upper() + refused.reason[1:] + ".", press="ok")
 
 

@@ -11,21 +11,21 @@ from tarewell.weighing.scale import ScaleRating
 from .choices import Choice, ChosenPour, Measure
 
 DEFAULT_ML = 40
-"""What is offered first for a liquid."""
+"""The first amount shown for a liquid."""
 
 GLASS_SHARE = 0.5
-"""Share of Max that is left for the glass."""
+"""Share of Max reserved for the glass."""
 
 
 class ChannelChoices:
-    """Each channel that has a liquid, by number."""
+    """Each channel with a liquid, by number."""
 
     def __init__(self, store: Store, scale: ScaleRating) -> None:
         self._store = store
         self._scale = scale
 
     async def available(self) -> Sequence[Choice]:
-        """The channels with a liquid of which a dose can be weighed on this scale."""
+        """The channels with a liquid of which this scale can weigh a dose."""
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
         choices = []
         for channel in await self._store.channels.all():
@@ -44,10 +44,10 @@ class ChannelChoices:
         return Measure("millilitres", "ml", smallest, largest, 1, default)
 
     async def plan(self, chosen: ChosenPour) -> PourPlan:
-        """One dose, by the density that holds now.
+        """One dose, by the present density.
 
         Raises:
-            PlanError: the channel has got another liquid since it was offered.
+            PlanError: the channel was assigned another liquid meanwhile.
             StoreError: the records cannot be read.
         """
         liquids = {liquid.id: liquid for liquid in await self._store.liquids.all()}
@@ -56,7 +56,7 @@ class ChannelChoices:
             if liquid is not None and _key(channel.number, liquid.id) == chosen.choice.key:
                 target_g = chosen.amount * liquid.serving_density.g_per_ml
                 return PourPlan((DosePlan(channel.number, liquid.id, target_g),))
-        raise PlanError(f"{chosen.choice.title} hangs on no channel any more; choose again")
+        raise PlanError(f"{chosen.choice.title} is no longer assigned to this channel; choose again")
 
 
 def _key(number: int, liquid_id: str) -> str:

@@ -1,4 +1,4 @@
-"""What can be chosen at the knob, as the dialogue knows it, and where it comes from."""
+"""What can be chosen at the knob, and the interface of its sources."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,10 +10,10 @@ from tarewell.rounds.feasible import Wanted
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A way to say how much: `smallest` to `largest` in steps of `step`, first `default`, all in `unit`.
+    """A way to set the amount: `smallest` to `largest` in steps of `step`, first `default`, all in `unit`.
 
-    `title` tells it from the choice's other measures, such as "small glass"; a glass that can only be filled
-    has `smallest` equal to `largest`.
+    `title` distinguishes it from the choice's other measures, such as "small glass"; a glass that can only
+    be filled has `smallest` equal to `largest`.
 
     Raises:
         ValueError: limits that leave nothing to choose.
@@ -33,11 +33,11 @@ class Measure:
             )
 
     def within(self, amount: float) -> float:
-        """The nearest amount that can be chosen, as far as the limits go."""
+        """The nearest amount within the limits."""
         return min(max(amount, self.smallest), self.largest)
 
     def moved(self, amount: float, steps: int, fine: int) -> float:
-        """`amount` after `steps` of the knob: the first `fine` go one step each, the others further."""
+        """`amount` after `steps` of the knob: the first `fine` move one step each, the others further."""
         for number in range(abs(steps)):
             factor = 1 if number < fine else self._factor(amount)
             step = factor * self.step
@@ -48,13 +48,13 @@ class Measure:
         return amount
 
     def _factor(self, amount: float) -> int:
-        """So many steps at once as are at most a tenth of the amount: small ones stay fine."""
+        """The number of steps that make at most a tenth of the amount: small amounts stay fine."""
         return next((factor for factor in (10, 5) if 10 * factor * self.step <= amount), 1)
 
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Something that can be poured. `key` finds it again at its source; `measures` has at least one entry."""
+    """A drink that can be poured. `key` identifies it at its source; `measures` has at least one entry."""
 
     key: str
     title: str
@@ -63,7 +63,7 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class ChosenPour:
-    """A choice and how much of it, in the unit of its measure (`measure` is the index)."""
+    """A choice and its amount, in the unit of its measure (`measure` is the index)."""
 
     choice: Choice
     measure: int
@@ -81,9 +81,9 @@ class Choices(Protocol):
         """
 
     async def plan(self, chosen: ChosenPour) -> PourPlan | Wanted:
-        """What to pour for one of this source's choices; a recipe's glass is poured as a round.
+        """The plan for one of this source's choices; a recipe's glass is poured as a round.
 
         Raises:
-            PlanError: it cannot be poured any more; the message says why.
+            PlanError: it can no longer be poured; the message says why.
             StoreError: the records cannot be read.
         """

@@ -1,7 +1,7 @@
 """The dialogue of knob, button and display: events and the time in, intents and lines out.
 
-Nothing here reads a clock or knows where choices, pours and alarms come from. A press counts on the screen on
-which it began: a button that goes down on one screen and up on another does nothing.
+Nothing here reads a clock or knows where choices, pours and alarms come from. A press belongs to the screen
+on which it began: a button that goes down on one screen and up on another does nothing.
 """
 
 from collections.abc import Callable
@@ -32,19 +32,19 @@ from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View
 from .states import CARDS, TABLE, PanelEventKind, PanelTableError, Screen, kind_of
 
 RELEASE_WITHIN_S = 10.0
-"""How long the question whether to release the emergency stop stands."""
+"""Timeout of the question whether to release the emergency stop."""
 
 QUICK_S = 0.08
 """Reports of the knob closer together than this belong to one quick turn. Common practice, no source."""
 
 FINE_STEPS = 4
-"""So many steps of a quick turn are fine before it goes further."""
+"""The first steps of a quick turn that stay fine."""
 
 _USED_UP = -1
 
 
 class Dialogue:
-    """Begins with nothing to choose, on a display of two lines until the board tells its own."""
+    """Begins with nothing to choose, on a display of two lines until the board reports its own."""
 
     def __init__(self) -> None:
         self.screen = Screen.CHOOSING
@@ -74,7 +74,7 @@ class Dialogue:
         }
 
     def handle(self, event: e.PanelEvent, now_s: float) -> list[e.Intent]:
-        """Take one event at the host's monotonic `now_s`; what is to be done about it.
+        """Take one event at the host's monotonic `now_s`; returns the resulting intents.
 
         Raises:
             PanelTableError: the dialogue tried a step outside its table.
@@ -98,11 +98,11 @@ class Dialogue:
         return out
 
     def lines(self) -> list[str]:
-        """What the display is to show."""
+        """The lines for the display."""
         return draw(self._view(), self._columns, self._rows)
 
     def _button(self, press: Press) -> PanelEventKind | None:
-        """What a report of the button means, by the screen on which it went down."""
+        """The event behind a report of the button, by the screen on which it went down."""
         began = self._down_visit
         match press:
             case Press.DOWN:
@@ -155,7 +155,7 @@ class Dialogue:
                 self._page = min(max(self._page + steps, 0), self._pages + len(self._card.actions) - 1)
 
     def _fine(self, steps: int) -> int:
-        """How many of these steps go no further than one: a long quick turn goes far, a turn back is fine."""
+        """How many of these steps stay fine: a long quick turn goes far, a turn back is fine."""
         goes_on = self._now_s - self._turned_s < QUICK_S and self._quick * steps >= 0
         before = self._quick if goes_on else 0
         self._quick, self._turned_s = before + steps, self._now_s
@@ -180,7 +180,7 @@ class Dialogue:
                 self._act()
 
     def _act(self) -> None:
-        """Do the card's action; from its text, go to the first one."""
+        """Carry out the card's action; from its text, go to the first one."""
         if self._page < self._pages:
             self._page = self._pages
             return
@@ -193,7 +193,7 @@ class Dialogue:
             self._out.append(e.RestartPour(self._pour.pour_id))
 
     def _act_on_round(self) -> None:
-        """Do what a press on the text means, or the action; from other texts, go to the first action."""
+        """Carry out the text's command, or the action; from other texts, go to the first action."""
         if self._round is None:
             return
         if self._page >= self._pages:
@@ -227,7 +227,7 @@ class Dialogue:
         if self._pour is not None and not is_ending(self._pour):
             self._out.append(e.StopPour(self._pour.pour_id))
 
-    # What the machine does
+    # The machine's events
 
     def _see(self, seen: e.MachineShown) -> None:
         if seen.pour is not None:
@@ -247,7 +247,7 @@ class Dialogue:
             self._rest(seen)
 
     def _see_round(self, seen: e.RoundShown) -> None:
-        """A round takes the display while somebody has to do something for it."""
+        """A round takes the display while it waits for a person."""
         if not seen.waits:
             return
         before, self._round = self._round, seen
@@ -259,7 +259,7 @@ class Dialogue:
         self._show(Screen.ROUND, round_card(seen))
 
     def _rest(self, seen: e.MachineShown) -> None:
-        """Where the dialogue stands while no pour is under way."""
+        """The screen while no pour is under way."""
         if seen.latched:
             self._show(Screen.LATCHED, LATCHED)
         elif seen.blockers:
@@ -280,7 +280,7 @@ class Dialogue:
         self._enter(screen)
 
     def _rewrite(self, card: Card) -> None:
-        """Other words for the same: whoever reads stays on the page, or on the action, that is shown."""
+        """Replace the card's text; the page or action shown stays."""
         action = self._page - self._pages
         self._card = card
         self._page = self._pages + action if action >= 0 else min(self._page, self._pages - 1)
@@ -295,7 +295,7 @@ class Dialogue:
     # Choices
 
     def _renew_choices(self, choices: tuple[Choice, ...]) -> None:
-        """Stay on the same choice, wherever it is now; where it is gone, choose anew."""
+        """Stay on the same choice, wherever it is now; where it is gone, start over."""
         chosen = self._choice if self._choices else None
         self._choices = choices
         keys = [choice.key for choice in choices]
@@ -320,7 +320,7 @@ class Dialogue:
 
     @property
     def _amount(self) -> float:
-        """The amount last set for this choice, within the limits that hold now."""
+        """The amount last set for this choice, within its present limits."""
         amount = self._amounts.get((self._choice.key, self._measure), self._way.default)
         return self._way.within(amount)
 
@@ -331,7 +331,7 @@ class Dialogue:
     def _pages(self) -> int:
         return len(pages(self._card, self._columns, self._rows))
 
-    # What is shown
+    # Display
 
     def _view(self) -> View:
         match self.screen:

@@ -1,8 +1,8 @@
-"""Brings lines to the board's display, one message at a time and no more than needed.
+"""Sends lines to the board's display, one message at a time and no more than needed.
 
-The line to the board carries one request at a time, and lease renewals come first. So only lines that changed
-are sent, the next one when the board has answered, and after an answer that took long the display waits: a
-line that is repeated keeps renewals waiting.
+The line to the board carries one request at a time, and lease renewals come first. So only changed lines are
+sent, the next one once the board has answered, and after a slow answer the display pauses: a repeated request
+delays renewals.
 """
 
 import asyncio
@@ -14,16 +14,16 @@ from tarewell.exchange.requests import NotReadyError
 log = logging.getLogger(__name__)
 
 PAUSE_S = 0.05
-"""Between two lines."""
+"""Pause between two lines."""
 
 SLOW_S = 0.06
-"""An answer that takes longer than this came late or after a repetition."""
+"""An answer that takes longer than this was late or came after a repetition."""
 
 SLOW_PAUSE_S = 1.0
 
 
 class Display:
-    """Shows the newest lines wanted; what was wanted in between is never sent. `write` shows one line."""
+    """Shows the newest lines; superseded ones are never sent. `write` shows one line."""
 
     def __init__(self, write: Callable[[int, str], Awaitable[None]]) -> None:
         self._write = write
@@ -32,13 +32,13 @@ class Display:
         self._more = asyncio.Event()
 
     def want(self, lines: Sequence[str]) -> None:
-        """Show these lines as soon as can be."""
+        """Show these lines as soon as possible."""
         if list(lines) != self._wanted:
             self._wanted = list(lines)
             self._more.set()
 
     def forget(self) -> None:
-        """Nobody knows what the display shows now: all lines are sent again."""
+        """The display's contents are unknown: send all lines again."""
         self._shown.clear()
         self._more.set()
 

@@ -1,4 +1,4 @@
-"""What the dialogue is told and what it asks for, as values."""
+"""The dialogue's events and intents, as values."""
 
 from dataclasses import dataclass
 
@@ -16,7 +16,7 @@ from .choices import Choice, ChosenPour
 
 @dataclass(frozen=True, slots=True)
 class DisplayFound:
-    """A board with a display answers; what the display shows is not known."""
+    """A board with a display has connected; the display's contents are unknown."""
 
     columns: int
     rows: int
@@ -24,7 +24,7 @@ class DisplayFound:
 
 @dataclass(frozen=True, slots=True)
 class ChoicesRead:
-    """What can be chosen from now on."""
+    """The new choices."""
 
     choices: tuple[Choice, ...]
 
@@ -44,8 +44,8 @@ class PourShown:
 
 @dataclass(frozen=True, slots=True)
 class RoundShown:
-    """The round under way, whoever began it. `title` names its glass, `leg` counts that glass's steps;
-    `prompt` says what is wanted and `detail` what is wrong."""
+    """The round under way, whoever began it. `title` names its glass, `leg` counts that glass's
+    steps; `prompt` says what to do and `detail` what is wrong."""
 
     round_id: str
     title: str
@@ -56,18 +56,18 @@ class RoundShown:
 
     @property
     def waits(self) -> bool:
-        """Whether somebody has to do something."""
+        """Whether it waits for a person."""
         return self.state in WAITING
 
     @property
     def step(self) -> tuple[str, str, RoundState, int]:
-        """Equal while the same is wanted, whatever is wrong."""
+        """Equal while the prompt is the same, whatever is wrong."""
         return self.round_id, self.title, self.state, self.leg
 
 
 @dataclass(frozen=True, slots=True)
 class MachineShown:
-    """The machine at a glance: why no pour can start, whether it is latched; pour and round under way."""
+    """The machine at a glance: blockers, emergency stop, pour and round under way."""
 
     blockers: tuple[str, ...]
     latched: bool
@@ -82,14 +82,14 @@ class RoundCommandGiven:
 
 @dataclass(frozen=True, slots=True)
 class PourAccepted:
-    """The pour that was asked for is under way."""
+    """The requested pour is under way."""
 
     pour: PourShown
 
 
 @dataclass(frozen=True, slots=True)
 class RequestRefused:
-    """What was asked for was not done; the reason says what to do."""
+    """A request was refused; the reason says what to do."""
 
     title: str
     reason: str
@@ -146,7 +146,7 @@ class StopPour:
 
 @dataclass(frozen=True, slots=True)
 class RestartPour:
-    """Let a held pour go on."""
+    """Restart a held pour."""
 
     pour_id: str
 

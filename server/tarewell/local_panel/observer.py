@@ -1,4 +1,4 @@
-"""Looks at the machine for the dialogue: what blocks a pour, which is under way, how the last one ended."""
+"""Observes the machine for the dialogue: blockers, the pour under way, how the last one ended."""
 
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
@@ -11,7 +11,7 @@ from .events import MachineShown, PourOver, PourShown, RoundShown
 
 
 class Observer:
-    """Follows one pour from when it is seen, or told of, until its outcome is in the records."""
+    """Follows one pour from when it is noticed or begun until its outcome is in the records."""
 
     def __init__(self, machine: MachineClient, store: Store) -> None:
         self._machine = machine
@@ -24,7 +24,7 @@ class Observer:
         return _seen(record, self._machine.state.pour_progress(record.id))
 
     async def ended(self) -> PourOver | None:
-        """How the pour that was followed ended, once; None while it is under way or there is none.
+        """How the followed pour ended, once; None while it is under way or there is none.
 
         Raises:
             StoreError: the records cannot be read; ask again.
@@ -38,7 +38,7 @@ class Observer:
         return _over(record)
 
     async def notice(self) -> None:
-        """Find a pour that somebody else has begun.
+        """Find a pour that was begun elsewhere.
 
         Raises:
             StoreError: the records cannot be read; ask again.
@@ -48,7 +48,7 @@ class Observer:
             self._followed = await self._store.pours.get(pour_id)
 
     def seen(self) -> MachineShown:
-        """The machine now."""
+        """The machine's present state."""
         status, pour = self._machine.state.status, None
         if self._followed is not None:
             pour = _seen(self._followed, self._machine.state.pour_progress(self._followed.id))
@@ -65,7 +65,7 @@ class Observer:
 
 
 def _seen(record: PourRecord, progress: PourProgress | None) -> PourShown:
-    """`progress` is None once the outcome is in the records, a moment before the dialogue is told of it."""
+    """`progress` is None once the outcome is in the records, a moment before the dialogue gets it."""
     doses = record.doses
     delivered_g = progress.delivered_g if progress is not None else ()
     index = 0 if progress is None or progress.dose is None else progress.dose

@@ -1,7 +1,7 @@
-"""The local panel at work: the board's knob and button into the dialogue, its intents out, its lines shown.
+"""Runs the local panel: feeds knob and button to the dialogue, carries out its intents, shows its lines.
 
-It asks the machine like any other part of the program and has no way past it. On a board without a knob or
-without a display it does nothing.
+It sends requests to the machine like any other client, with no privileged access. On a board without a knob
+or without a display it does nothing.
 """
 
 import asyncio
@@ -47,14 +47,14 @@ log = logging.getLogger(__name__)
 ORIGIN = "panel"
 
 _REFUSALS = (PlanError, MenuError, RoundNotPossibleError, MachineBusyError, NotReadyError, StoreError)
-"""Why what was asked for may not begin; the message says what to do."""
+"""Why a request may be refused; the message says what to do."""
 
 LOOK_S = 0.25
-"""How often the machine is looked at for the display."""
+"""Interval at which the machine is polled for the display."""
 
 
 class LocalPanel:
-    """Runs beside the API. `sources` give the choices, in the order of the menu."""
+    """Runs beside the API. `sources` supply the choices, in the order of the menu."""
 
     def __init__(
         self, machine: MachineClient, planner: RoundPlanner, store: Store, sources: Sequence[Choices]
@@ -71,7 +71,7 @@ class LocalPanel:
         self._group: asyncio.TaskGroup | None = None
 
     async def run(self) -> None:
-        """Serve whoever stands at the machine, until cancelled. What fails in it is raised."""
+        """Serve people at the machine until cancelled. Raises whatever fails in it."""
         self._machine.listen_to_controls(self._take_controls)
         try:
             async with asyncio.TaskGroup() as group:
@@ -83,19 +83,19 @@ class LocalPanel:
             self._group = None
             self._machine.listen_to_controls(None)
 
-    # What comes in
+    # In
 
     def _take_controls(self, report: Button | Knob) -> None:
         if self._session_s is not None:
             self._dispatch(report)
 
     def _dispatch(self, event: e.PanelEvent) -> None:
-        """Give the dialogue an event, do what it asks for and show what it says."""
+        """Feed the dialogue an event, carry out its intents and show its lines."""
         now_s = asyncio.get_running_loop().time()
         try:
             intents = self._dialogue.handle(event, now_s)
         except PanelTableError:
-            log.exception("the panel failed on %s", type(event).__name__)
+            log.exception("the panel failed to handle %s", type(event).__name__)
             return
         for intent in intents:
             self._start(self._carry_out(intent))
@@ -112,7 +112,7 @@ class LocalPanel:
             await asyncio.sleep(LOOK_S)
 
     def _find_display(self) -> None:
-        """Notice that the board, or another one, has begun a session: its display may show anything."""
+        """Notice a new session with a board: its display may show anything."""
         link = self._machine.state.status.link
         board = link.identity if link.state is LinkState.OPEN else None
         if board is None or board.display is None or "k" not in board.abilities:
@@ -145,7 +145,7 @@ class LocalPanel:
         self._dispatch(e.ChoicesRead(tuple(found)))
 
     async def _read_journal(self) -> None:
-        """Alarms outside pours, and changes of what can be chosen."""
+        """Follow alarms outside pours, and changes of the choices."""
         async with self._machine.feed.subscribe() as reader:
             async for event in reader:
                 pour_id = event.body.get("pour_id")
@@ -154,7 +154,7 @@ class LocalPanel:
                 elif event.kind == "lagged" or (event.seq is not None and pour_id is None):
                     self._choices_are_old = True
 
-    # What goes out
+    # Out
 
     def _start(self, errand: Coroutine[object, None, None]) -> None:
         if self._group is not None:
@@ -191,11 +191,11 @@ class LocalPanel:
         except _REFUSALS as error:
             self._dispatch(e.RequestRefused("Not poured", str(error)))
         except Exception as error:
-            log.exception("a pour asked for at the panel could not begin")
+            log.exception("a pour requested at the panel could not begin")
             self._dispatch(e.RequestRefused("Not poured", f"the program failed: {error}; see its log"))
 
     async def _stop(self, pour_id: str) -> None:
-        """A pour that is all of a round ends with it; of a longer round, the glass is held."""
+        """Stop a pour. A round of this pour alone ends too; a longer round is held."""
         state = self._machine.state
         round_id, progress = state.status.round_id, state.round
         if round_id is not None and progress is not None and len(progress.glasses) == 1:

@@ -18,7 +18,7 @@ _KEY = "recipe:"
 
 
 class RecipeChoices:
-    """Each recipe that can be poured now, by name; where it names no glass, in each glass that takes it."""
+    """Each recipe that can be poured now, by name; where it names no glass, in each glass that fits."""
 
     def __init__(
         self, store: Store, scale: ScaleRating, dosing: DosingSettings, small: SmallMeasures
@@ -29,7 +29,7 @@ class RecipeChoices:
         self._small = small
 
     async def available(self) -> Sequence[Choice]:
-        """The recipes that nothing hinders."""
+        """The recipes without blockers."""
         menu = await self._store.menu(self._scale.max_g, self._dosing)
         return await asyncio.to_thread(self._available, menu)
 
@@ -42,7 +42,7 @@ class RecipeChoices:
         ]
 
     def _ways(self, menu: Menu, recipe: Recipe) -> list[tuple[str | None, Measure]]:
-        """The glasses that the drink may be poured into, and how much it then is."""
+        """The glasses for the drink, each with its volume."""
         own = compile_recipe(menu, recipe.id, small=self._small)
         if not own.blockers:
             name = "its glass" if own.glass_id is None else menu.glasses[own.glass_id].name
@@ -60,10 +60,10 @@ class RecipeChoices:
         ]
 
     async def plan(self, chosen: ChosenPour) -> Wanted:
-        """The glass that was chosen.
+        """The chosen glass.
 
         Raises:
-            PlanError: the recipe cannot be poured any more.
+            PlanError: the recipe can no longer be poured.
             StoreError: the records cannot be read.
         """
         menu = await self._store.menu(self._scale.max_g, self._dosing)
@@ -73,7 +73,7 @@ class RecipeChoices:
         for glass_id, measure in ways:
             if recipe is not None and measure.title == title:
                 return Wanted(recipe.id, glass_id)
-        raise PlanError(f"{chosen.choice.title} cannot be poured any more; choose again")
+        raise PlanError(f"{chosen.choice.title} can no longer be poured; choose again")
 
 
 def _measure(title: str, volume_ml: float) -> Measure:

@@ -1,7 +1,7 @@
-"""From what the dialogue has to show to the lines of a display of any size; made for 16x2 and 20x4.
+"""Draws the dialogue's views as lines of a display of any size; made for 16x2 and 20x4.
 
-A word with a question mark at the end of a two-line display's last line is what a press does there: `stop?`.
-Brackets stand around what the knob has chosen.
+A word with a question mark at the end of a two-line display's last line says what a press does: `stop?`.
+Brackets enclose what the knob has chosen.
 """
 
 import textwrap
@@ -14,8 +14,8 @@ from .cards import Card
 from .events import PourShown
 
 CUT = "~"
-"""Ends what goes on out of sight. Many displays' character ROMs have an arrow to the right in its place (from
-memory), which says the same."""
+"""Marks a text that continues. Many displays' character ROMs have an arrow to the right in its place (from
+memory), which means the same."""
 
 _NO_DECOMPOSITION = {
     "ß": "ss", "ẞ": "SS", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L",
@@ -30,12 +30,12 @@ _TABLE = str.maketrans(_NO_DECOMPOSITION | _FORBIDDEN)
 
 MAX_COLUMNS = 20
 MAX_ROWS = 4
-"""The most that one message can show (SPEC.md section 2)."""
+"""The longest line that one message can show (SPEC.md section 2)."""
 
 
 @dataclass(frozen=True, slots=True)
 class ListView:
-    """Items of which the knob chooses one; `press` is what a press does, `back`: a long one leads back."""
+    """Items of which the knob chooses one; `press` is what a press does, `back`: a long one goes back."""
 
     title: str
     items: tuple[str, ...]
@@ -75,7 +75,7 @@ _DOING = {
     PourState.ABORTED: "Finishing ...",
     PourState.COMPLETE: "Finishing ...",
 }
-"""What a pour does while no pump is on for it; feeding and settling show the bar."""
+"""What a pour does while no pump runs for it; feeding and settling show the bar."""
 
 _ENDING = frozenset(
     {PourState.STOPPING, PourState.ABORTING, PourState.STOPPED, PourState.ABORTED, PourState.COMPLETE}
@@ -83,7 +83,7 @@ _ENDING = frozenset(
 
 
 def is_ending(pour: PourShown) -> bool:
-    """Whether the pour takes no stop any more."""
+    """Whether the pour no longer accepts a stop."""
     return pour.state in _ENDING
 
 
@@ -153,7 +153,7 @@ def _pour(view: PourScreen, columns: int, rows: int) -> list[str]:
 def pages(card: Card, columns: int, rows: int) -> list[tuple[str, ...]]:
     """The pages of a card's text on a display of this size, at least one."""
     text = printable(card.text)
-    width = columns if rows >= 4 else max(1, columns - 1)  # the last column tells that more follows
+    width = columns if rows >= 4 else max(1, columns - 1)  # the last column marks that more follows
     if rows == 1:
         lines = wrap(f"{printable(card.title)}: {text}", width)
     else:
@@ -185,7 +185,8 @@ def _card(view: CardView, columns: int, rows: int) -> list[str]:
 
 
 def printable(text: str) -> str:
-    """`text` in the display's characters: letters lose their accents, what has no equal becomes `?`.
+    """`text` in the display's characters: letters lose their accents, characters without an equivalent become
+    `?`.
 
     Runs of spaces, line ends and tabs become one space.
     """
@@ -202,7 +203,7 @@ def printable(text: str) -> str:
 
 
 def fit(text: str, width: int) -> str:
-    """`text` cut to `width` characters, with a mark where something was cut off."""
+    """`text` cut to `width` characters, with a mark where it was cut."""
     if len(text) <= width:
         return text
     return (text[: max(0, width - 1)] + CUT)[:width] if width > 0 else ""

@@ -1,9 +1,9 @@
 """The dialogue's screens and which event may lead where.
 
-The table is the law: an event that a screen's row does not name changes nothing there (somebody pressed where
-there is nothing to press), and a step that the table does not allow is a fault in the program. What the
-machine does goes before what a person was choosing: a pour, whoever began it, takes the display from every
-screen, so that a press stops it.
+The table is the law: an event that a screen's row does not name changes nothing there (a press with nothing
+to press), and a step that the table does not allow is a fault in the program. The machine's events take
+precedence over a person's choosing: a pour, whoever began it, takes over the display from every screen, so
+that a press stops it.
 """
 
 from enum import StrEnum
@@ -14,26 +14,26 @@ from .events import AlarmRaised, ChoicesRead, MachineShown, PanelEvent, PourAcce
 
 
 class Screen(StrEnum):
-    """What the display shows and what knob and button mean."""
+    """What the display shows, and what knob and button do."""
 
     CHOOSING = "choosing"
-    """Turning goes through the choices."""
+    """Turning scrolls through the choices."""
     MEASURE = "measure"
-    """Turning goes through the ways to say how much; left out where a choice has one."""
+    """Turning scrolls through the measures; left out where a choice has one."""
     AMOUNT = "amount"
     """Turning sets the amount, a press pours it."""
     ASKED = "asked"
-    """The pour was asked for; no press asks again."""
+    """The pour was requested; no press requests another."""
     POURING = "pouring"
     """A pour is under way: a press stops it."""
     HELD = "held"
-    """A pour waits: its alarm and cure to read, stop and restart to choose."""
+    """A pour is held: its alarm and cure to read, stop and restart to choose."""
     ROUND = "round"
     """A round waits for a glass, for a step by hand, or for a decision."""
     RESULT = "result"
-    """What was delivered, until somebody has seen it."""
+    """What was delivered, until acknowledged."""
     NOTICE = "notice"
-    """A refusal or an alarm outside a pour, until somebody has seen it."""
+    """A refusal or an alarm outside a pour, until acknowledged."""
     BLOCKED = "blocked"
     """No pour can start, and why."""
     LATCHED = "latched"
@@ -50,7 +50,7 @@ class PanelEventKind(StrEnum):
     CLICK = "click"
     """The button came up on the screen on which it went down, before it was a long press."""
     LOST_DOWN = "lost_down"
-    """The button came up and its going down was never reported."""
+    """The button came up, but no press down was reported."""
     LONG = "long"
     CHOICES = "choices"
     SEEN = "seen"
@@ -79,7 +79,8 @@ def _to(*screens: Screen) -> frozenset[Screen]:
 
 
 def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) -> Row:
-    """A row in which nothing is under way: a pour may appear or end, an alarm come, the choices change."""
+    """A row in which nothing is under way: a pour may appear or end, an alarm be raised, the choices
+    change."""
     row: Row = {
         _K.CHOICES: _to(screen),
         _K.SEEN: seen | _POUR | {_S.ROUND},
@@ -172,11 +173,12 @@ TABLE: dict[Screen, Row] = {
 }
 
 CARDS = frozenset({_S.HELD, _S.ROUND, _S.RESULT, _S.NOTICE, _S.BLOCKED, _S.LATCHED})
-"""Screens that show a text in pages, which turning leafs through."""
+"""Screens that show a text in pages, which turning scrolls through."""
 
 
 def kind_of(event: PanelEvent) -> PanelEventKind | None:
-    """The table's name for an event; None for what the button's history decides, and for the display's."""
+    """The table's name for an event; None for the button's, which depend on its history, and the
+    display's."""
     match event:
         case Knob():
             return _K.TURN

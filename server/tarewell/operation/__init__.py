@@ -1,1 +1,1 @@
-"""One machine in operation: the board's link, the scale, the pour under way and the records, joined."""
+"""One machine in operation: the board's link, the scale, the pour under way and the records."""

@@ -1,4 +1,4 @@
-"""Why no pour can begin, in words that say what to do."""
+"""Why no pour can begin, each reason with its cure."""
 
 from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.setup import DosingSettings
@@ -18,7 +18,7 @@ def blockers(
     closing: bool,
     beyond_board: tuple[str, ...] = (),
 ) -> tuple[str, ...]:
-    """All that blocks, the daemon's own first; empty where a pour can begin."""
+    """All blockers, the daemon's own first; empty where a pour can begin."""
     found = []
     if closing:
         found.append("the daemon is closing")
@@ -30,11 +30,11 @@ def blockers(
     if not calibrated:
         found.append(NOT_CALIBRATED)
     elif link.state is LinkState.OPEN and indication is None:
-        found.append("no fresh reading from the scale; look at the load cell's wiring")
+        found.append("no fresh reading from the scale; check the load cell's wiring")
     elif indication is not None and indication.overload:
         found.append("the scale is overloaded; take the load off the platform")
     if latched:
-        found.append("the emergency stop is latched; remove the reason, then release it")
+        found.append("the emergency stop is latched; remove the cause, then release it")
     return tuple(found)
 
 

@@ -1,7 +1,7 @@
-"""A front on its socket: requests in; answers, state and events out. None of it holds up the machine.
+"""A front's socket: requests in; answers, state and events out. None of it can block the machine.
 
-While a front does not read, states and readings are left out, and the newest state is sent when it reads
-again. Answers and durable events wait for it up to a limit, beyond which it is cut off.
+While a front does not read, states and readings are dropped, and the newest state is sent once it reads
+again. Answers and durable events queue up to a limit, beyond which the front is disconnected.
 """
 
 import asyncio
@@ -21,16 +21,16 @@ from .desk import Desk
 log = logging.getLogger(__name__)
 
 STATE_S = 0.25
-"""The state is told at least this often, so that a front knows that the machine is well."""
+"""The state is sent at least this often, so that a front knows that the machine is alive."""
 
 MAX_OPEN = 32
-"""With more requests under way than this, a front is read no further."""
+"""With more requests under way than this, reading from the front pauses."""
 
 SLOW_BYTES, MAX_UNREAD_BYTES = 1 << 18, 1 << 23
 
 
 class FrontConnection(asyncio.Protocol):
-    """One front. `over` is done when it is gone; `on_ready` is called when it says that it serves."""
+    """One front. `over` is done when it is gone; `on_ready` is called once it serves."""
 
     def __init__(self, desk: Desk, on_ready: Callable[[], None]) -> None:
         self._desk = desk
@@ -43,11 +43,11 @@ class FrontConnection(asyncio.Protocol):
         self._is_slow = False
         self._leave_feed: Callable[[], None] = lambda: None
         self.heard_s = self._loop.time()
-        """When the front said something last."""
+        """When the front last sent anything."""
         self.over: asyncio.Future[None] = self._loop.create_future()
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
-        """A front is there: tell it how the machine stands."""
+        """A front has connected: send it the machine's state."""
         if not isinstance(transport, asyncio.Transport):
             raise TypeError(f"a front is read and written, got {transport!r}")
         transport.set_write_buffer_limits(high=SLOW_BYTES)
@@ -70,12 +70,12 @@ class FrontConnection(asyncio.Protocol):
         self._is_slow = True
 
     def resume_writing(self) -> None:
-        """It reads again: the newest state makes up for those left out."""
+        """It reads again: the newest state replaces those that were dropped."""
         self._is_slow = False
         self._send_state()
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """The front is gone; what it asked for goes on to its end."""
+        """The front is gone; its requests run to their end."""
         self._transport = None
         self._desk.listen_to_controls(None)
         self._leave_feed()
@@ -85,7 +85,7 @@ class FrontConnection(asyncio.Protocol):
             self.over.set_result(None)
 
     def close(self) -> None:
-        """End the connection after what is on its way."""
+        """End the connection once the queued bytes are sent."""
         if self._transport is not None:
             self._transport.close()
 
@@ -145,11 +145,11 @@ class FrontConnection(asyncio.Protocol):
         if self._transport is None:
             return
         if self._transport.get_write_buffer_size() > MAX_UNREAD_BYTES:
-            self._cut_off("it does not read what it is told")
+            self._cut_off("it does not read what is sent to it")
             return
         self._transport.write(line_of(message))
 
     def _cut_off(self, reason: str) -> None:
-        log.error("the front is cut off: %s", reason)
+        log.error("the front is disconnected: %s", reason)
         if self._transport is not None:
             self._transport.abort()

@@ -1,4 +1,4 @@
-"""What the machine process is told at its start, as plain values."""
+"""The configuration of the machine process, as plain values."""
 
 from dataclasses import dataclass
 
@@ -8,7 +8,7 @@ from tarewell.weighing.scale import ScaleRating
 
 @dataclass(frozen=True, slots=True)
 class MachineConfig:
-    """Of all settings those that the machine works by; each as in docs/operating.md."""
+    """The settings that the machine uses; each as in docs/operating.md."""
 
     device: str
     baud: int

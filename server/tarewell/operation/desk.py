@@ -1,6 +1,6 @@
-"""Carries out what is asked of the machine, says how it stands, and takes the hand at its button.
+"""Carries out requests to the machine, reports its state, and handles its button.
 
-A press that stops a pour is acted on here, before any other process hears of it.
+A press that stops a pour takes effect here, before any other process learns of it.
 """
 
 import logging
@@ -24,11 +24,11 @@ log = logging.getLogger(__name__)
 A = TypeVar("A")
 
 _LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
-"""States in which a press means something else: a held pour shows what a press does."""
+"""States in which a press means something else: a held pour displays what a press does."""
 
 
 class Desk:
-    """One place for every request, whichever process it comes from: a `MachineClient` within this process."""
+    """A `MachineClient` within this process; requests from other processes come here too."""
 
     def __init__(self, operation: Operation, rounds: Rounds) -> None:
         self.operation = operation
@@ -38,7 +38,7 @@ class Desk:
         operation.listen_to_controls(self._take_controls)
 
     def listen_to_controls(self, listener: ControlsListener | None) -> None:
-        """Who is told of knob and button from now on, after they were acted on here; None: nobody."""
+        """Set who gets reports of knob and button, after they took effect here; None: nobody."""
         self._controls_listener = listener
 
     def _take_controls(self, report: Button | Knob) -> None:
@@ -65,12 +65,12 @@ class Desk:
 
     @property
     def feed(self) -> EventFeed:
-        """Everything that happens."""
+        """The feed of all events."""
         return self.operation.feed
 
     @property
     def state(self) -> MachineState:
-        """The machine as it stands now."""
+        """The present state of the machine."""
         pour, round_ = self.operation.followed, self.rounds.followed
         return MachineState(
             status=self.operation.status(),
@@ -85,7 +85,7 @@ class Desk:
         """Carry out a request.
 
         Raises:
-            Exception: why it is refused; see `exchange.refusals`.
+            Exception: the refusal; see `exchange.refusals`.
         """
         return cast(A, await self._carry_out(request))
 

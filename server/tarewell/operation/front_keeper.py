@@ -1,4 +1,4 @@
-"""Keeps the front at work: starts it, notices its end or its silence, and starts it again."""
+"""Supervises the front: starts it, detects its end or its silence, and restarts it."""
 
 import asyncio
 import logging
@@ -20,24 +20,24 @@ log = logging.getLogger(__name__)
 
 FIRST_PAUSE_S, MAX_PAUSE_S = 0.2, 5.0
 DEATHS, WITHIN_S = 5, 60.0
-"""A front that ends so often within this time before it serves does not stay up."""
+"""A front that ends this often within this time before it serves is given up."""
 
 SILENT_S = 10.0
-"""A front that says nothing for so long hangs, and is killed."""
+"""A front that is silent for this long hangs, and is killed."""
 
 START_S = 60.0
-"""A front has that long from its start to the first word; a small computer under load needs some of it."""
+"""Time from a front's start to its first message; a small computer under load needs some of it."""
 
 END_S = 4.0
-"""How long a front may take to end when it is asked to."""
+"""Timeout for a front to end when asked to."""
 
 
 class FrontDownError(Exception):
-    """The front does not stay up, so nobody can reach the machine any more."""
+    """The front does not stay up, so nobody can reach the machine."""
 
 
 class FrontKeeper:
-    """One front after the other: the `first` was started before, `start` starts another."""
+    """One front after the other: `first` is already running, `start` starts another."""
 
     def __init__(
         self,
@@ -57,7 +57,7 @@ class FrontKeeper:
         self._closing = False
 
     async def run(self) -> None:
-        """Keep it up until `end` or cancelled.
+        """Keep it running until `end` or cancelled.
 
         Raises:
             FrontDownError: it does not stay up.
@@ -76,12 +76,12 @@ class FrontKeeper:
             deaths.append(loop.time())
             if len(deaths) == DEATHS and deaths[-1] - deaths[0] < WITHIN_S:
                 raise FrontDownError(f"the front has ended {DEATHS} times and never served; see its log")
-            log.error("the front has ended; it is started again")
+            log.error("the front has ended; restarting it")
             await asyncio.sleep(pause_s)
             pause_s = min(2 * pause_s, MAX_PAUSE_S)
 
     async def end(self) -> None:
-        """Ask the front to end, and see that it does."""
+        """Ask the front to end, and make sure that it does."""
         self._closing = True
         if self._front is not None:
             self._front.process.terminate()
@@ -101,7 +101,7 @@ class FrontKeeper:
                 await asyncio.wait({connection.over}, timeout=1.0)
                 limit_s = SILENT_S if self._served else START_S
                 if loop.time() - connection.heard_s > limit_s:
-                    log.error("the front has said nothing for %g s and is killed", limit_s)
+                    log.error("the front was silent for %g s and is killed", limit_s)
                     break
         finally:
             await _ended(front)
@@ -113,7 +113,7 @@ class FrontKeeper:
 
 
 async def _ended(front: Front) -> None:
-    """Give it a little time to end by itself, then kill it with all that it started."""
+    """Give it a little time to end, then kill it with everything it started."""
     with suppress(subprocess.TimeoutExpired):
         await asyncio.to_thread(front.process.wait, END_S)
     with suppress(ProcessLookupError):

@@ -1,28 +1,28 @@
-"""What must not happen while no pour is under way: a pump reported on, or mass rising as from a pump."""
+"""Watches for what must not happen between pours: a pump reported on, or mass rising as from a pump."""
 
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
 MIN_RISING_G_PER_S = 0.5
 MAX_RISING_G_PER_S = 30.0
-"""Flows that a pump or a siphon gives; a hand that puts something down is faster."""
+"""Flows of a pump or a siphon; a hand that puts something down is faster."""
 
 RISING_S = 3.0
 
 
 class IdleWatch:
-    """Finds it once; `reset` makes it look again."""
+    """Raises each alarm once; `reset` re-arms it."""
 
     def __init__(self) -> None:
         self._found = False
         self._rising_since_s: float | None = None
 
     def reset(self) -> None:
-        """Somebody has looked after the machine, or the board has a new session."""
+        """Somebody has attended to the machine, or the board has a new session."""
         self._found = False
 
     def check(self, sample: Sample, flow_g_per_s: float | None, now_s: float) -> Alarm | None:
-        """The alarm to tell; None where all is well or it was told already."""
+        """The alarm to raise; None where all is well or it was raised already."""
         if self._found:
             return None
         if not sample.running:

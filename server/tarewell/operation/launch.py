@@ -1,4 +1,4 @@
-"""Starts a front: a process group of its own with two sockets to the machine and the one that listens."""
+"""Starts a front: a process group of its own with two sockets to the machine and the listening one."""
 
 import socket
 import subprocess
@@ -11,7 +11,7 @@ COMMAND = (sys.executable, "-m", "tarewell.front")
 
 @dataclass(frozen=True, slots=True)
 class Front:
-    """A front that was started, and this end of its sockets."""
+    """A started front, and the machine's end of its sockets."""
 
     process: "subprocess.Popen[bytes]"
     requests: socket.socket
@@ -19,7 +19,7 @@ class Front:
 
 
 def launch(listening: socket.socket, config: bytes, command: tuple[str, ...] = COMMAND) -> Front:
-    """Start one; `config` is put to its standard input, the numbers of the sockets are its arguments."""
+    """Start one; `config` goes to its standard input, the sockets' file descriptors are its arguments."""
     ours, theirs = socket.socketpair()
     our_changes, their_changes = socket.socketpair()
     fds = (theirs.fileno(), their_changes.fileno(), listening.fileno())

@@ -1,4 +1,4 @@
-"""What each channel needs before a drink, kept up to date by every prime, flush and purge."""
+"""What each channel needs before a drink, updated by every prime, flush and purge."""
 
 from collections.abc import Callable, Iterable
 
@@ -10,7 +10,7 @@ from .pour_log import PourLog
 
 
 class Needs:
-    """Starts from what was done before, oldest first."""
+    """Starts from the maintenance of the past, oldest first."""
 
     def __init__(self, done: Iterable[Maintenance] = ()) -> None:
         self.now: dict[int, ChannelNeed] = {}
@@ -21,7 +21,7 @@ class Needs:
         self.now[done.channel] = need_after(before, done)
 
     def begun(self, plan: PourPlan) -> Callable[[PourLog], None]:
-        """A pour begins; it counts as broken off until what is returned is called with its log."""
+        """A pour begins; it counts as broken off until the returned callback gets its log."""
         if plan.purpose is Purpose.DRINK:
             return lambda _: None
         channel = plan.doses[0].channel

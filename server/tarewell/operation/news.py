@@ -1,4 +1,4 @@
-"""What the machine tells whoever listens: the link, and a few readings a second."""
+"""Publishes the link's status, and a few readings a second."""
 
 from collections.abc import Callable
 from typing import Any
@@ -12,11 +12,11 @@ READING_S = 0.1
 """At most one live reading in this time; masses are rounded to 0.01 g, which is finer than the scale's e."""
 
 Append = Callable[[str, dict[str, Any]], None]
-"""Has an event of this kind and body written to the journal."""
+"""Queues an event of this kind and body for the journal."""
 
 
 class LinkNews:
-    """Sees each change of the link's status. The journal gets what people follow, the feed all of it."""
+    """Follows the link's status. The journal gets the changes that matter to people, the feed gets all."""
 
     def __init__(self, append: Append, feed: EventFeed) -> None:
         self._append = append
@@ -24,7 +24,7 @@ class LinkNews:
         self._last = LinkState.CONNECTING
 
     def changed(self, status: LinkStatus) -> None:
-        """The link's status is another one now."""
+        """The link's status has changed."""
         match status.state:
             case LinkState.OPEN if status.identity is not None:
                 body = {"board_id": status.identity.board_id, "firmware": status.identity.firmware}
@@ -38,7 +38,7 @@ class LinkNews:
 
 
 class Readings:
-    """Publishes what the scale shows and, while there is one, how the pour stands."""
+    """Publishes the scale's indication and the progress of the pour under way."""
 
     def __init__(self, feed: EventFeed) -> None:
         self._feed = feed
@@ -51,7 +51,7 @@ class Readings:
         followed: tuple[str, PourProgress] | None,
         now_s: float,
     ) -> None:
-        """Publish, unless there is nothing to show or the last time is too short ago."""
+        """Publish, unless there is nothing to show or the last reading is too recent."""
         if shown is None or now_s - self._last_s < READING_S:
             return
         self._last_s = now_s

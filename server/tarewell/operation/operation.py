@@ -1,7 +1,7 @@
 """The machine at work: one board, one scale, one pour at a time, and the records of it all.
 
-Everything that decides runs in callbacks of the event loop without waiting; what waits (the records) is
-handed to the writer. The board's events come in at `_take`.
+All decisions are made in callbacks of the event loop, which never wait; blocking work (the records) is queued
+for the writer. The board's events enter at `_take`.
 """
 
 import asyncio
@@ -69,7 +69,7 @@ class Operation:
             config, store, writer, self._board, self._bridge, self._platform, self._require_ready
         )
         self.manual_step = False
-        """Somebody may be topping up a glass: mass that rises is no alarm."""
+        """Somebody may be topping up a glass: rising mass is no alarm."""
         self._latched = False
         self._closing = False
         self._beyond_board: tuple[str, ...] = ()
@@ -80,8 +80,8 @@ class Operation:
     # Life
 
     async def start(self, group: asyncio.TaskGroup) -> None:
-        """Close what an earlier run left open, load what is known, and begin to look for the board. An error
-        in a task of the operation ends the group.
+        """Close what an earlier run left open, load what is known, and start connecting to the board. An
+        error in a task of the operation ends the group.
 
         Raises:
             StoreInUseError: another process runs the machine with this database.
@@ -105,7 +105,7 @@ class Operation:
             log.error("not all records could be written: %s", self.writer.fault)
         for task in self._pours.unfinished:
             task.cancel()
-        await asyncio.sleep(0)  # what the writer told last is published
+        await asyncio.sleep(0)  # publish the writer's last news
         self.feed.close()
 
     # What is shown
@@ -152,7 +152,8 @@ class Operation:
     # Pours
 
     async def pour(self, request: PourRequest) -> PourRecord:
-        """Begin a pour; its intent is committed when this returns. A key that was used before gives its pour.
+        """Begin a pour; its intent is committed when this returns. A key that was used before returns its
+        pour.
 
         Raises:
             PlanError: the plan cannot be carried out.
@@ -175,8 +176,8 @@ class Operation:
     # Rounds
 
     async def reserve(self, begin: Callable[[], Awaitable[RoundRecord]]) -> RoundRecord:
-        """Begin a round in the records; until `free`, pours that are not of it are refused. A round that is a
-        replayed one reserves nothing.
+        """Begin a round in the records; until `free`, other pours are refused. A replayed round reserves
+        nothing.
 
         Raises:
             MachineBusyError: a pour or a round is under way.
@@ -200,7 +201,7 @@ class Operation:
             raise NotReadyError("; ".join(found))
 
     def needs(self) -> Mapping[int, ChannelNeed]:
-        """What each channel needs before a drink; one that is not named needs nothing."""
+        """What each channel needs before a drink; a channel that is missing needs nothing."""
         return self._pours.needs()
 
     # The scale
@@ -215,7 +216,7 @@ class Operation:
         return await self._bridge.set_zero()
 
     def tare(self) -> None:
-        """Leave what stands on the platform out of the net mass.
+        """Leave the present load out of the net mass.
 
         Raises:
             NotReadyError, ScaleError: nothing has changed.
@@ -254,7 +255,7 @@ class Operation:
         """Stop every pump and latch; a pour under way aborts.
 
         Raises:
-            NotReadyError: the board cannot be reached; its pumps stop by themselves when their lease ends.
+            NotReadyError: the board cannot be reached; its pumps stop when their lease ends.
         """
         self._recorder.append("emergency_stop", {})
         await self._command(m.EmergencyStop())
@@ -280,15 +281,15 @@ class Operation:
         """
         answer = await self._command(m.AskStats())
         if not isinstance(answer, m.BoardStats):
-            raise NotReadyError(f"the board did not give its counters but {answer}; update its firmware")
+            raise NotReadyError(f"the board answered {answer} instead of its counters; update its firmware")
         return answer
 
     def listen_to_controls(self, listener: ControlsListener | None) -> None:
-        """Who is told of knob and button from now on; None: nobody."""
+        """Set who gets reports of knob and button; None: nobody."""
         self._controls_listener = listener
 
     async def show(self, line: int, text: str) -> None:
-        """Write one line of the board's display; returns when it is there. Ask for one at a time.
+        """Write one line of the board's display; returns when it is shown. Send one at a time.
 
         Raises:
             NotReadyError: the board cannot be reached or refuses.
@@ -305,7 +306,7 @@ class Operation:
         return answer
 
     def _take(self, event: s.SessionEvent, now_s: float) -> None:
-        """Whatever comes from the board."""
+        """Handle an event of the board's session."""
         runner = self._platform.under_way
         match event:
             case s.Opened(identity):
@@ -348,8 +349,8 @@ class Operation:
     # Alarms and records
 
     def host_late(self, late_s: float) -> None:
-        """The computer kept the event loop waiting for so long."""
-        self._raise(alarm("host_busy", f"the program was kept waiting for {late_s * 1000:.0f} ms"))
+        """The computer blocked the event loop for this long."""
+        self._raise(alarm("host_busy", f"the program had to wait for {late_s * 1000:.0f} ms"))
 
     def _raise(self, found: Alarm) -> None:
         """An alarm that no pour has to answer."""

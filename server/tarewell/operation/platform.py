@@ -1,4 +1,4 @@
-"""The one platform, and who has it: a pour, or a round with its pours."""
+"""The one platform, and who occupies it: a pour, or a round with its pours."""
 
 import asyncio
 
@@ -8,9 +8,10 @@ from .runner import Runner
 
 
 class Platform:
-    """`taking` is held by whoever finds the platform free and takes it, until it is taken.
+    """`taking` is the lock for checking that the platform is free and occupying it.
 
-    `runner` stays until its pour's outcome is in the records, `round_id` while the round has the platform.
+    `runner` stays until its pour's outcome is in the records, `round_id` while the round occupies the
+    platform.
     """
 
     def __init__(self) -> None:
@@ -20,11 +21,11 @@ class Platform:
 
     @property
     def under_way(self) -> Runner | None:
-        """The pour that is not over yet."""
+        """The pour under way."""
         return self.runner if self.runner is not None and not self.runner.finished else None
 
     def require_free(self, round_id: str | None = None) -> None:
-        """Look whether a pour, of this round or of none, may begin here.
+        """Check that a pour, of this round or of none, may begin.
 
         Raises:
             MachineBusyError: a pour, or another round, has the platform.

@@ -1,4 +1,4 @@
-"""What a pour has said so far: its trace, and what its outcome is made of."""
+"""The log of a pour so far: its trace, and the parts of its outcome."""
 
 from dataclasses import dataclass, field
 
@@ -18,7 +18,7 @@ class PourLog:
     ended: e.PourEnded | None = None
 
     def add(self, now_s: float, event: e.PourEvent, outputs: list[e.PourOutput]) -> None:
-        """Note an event, then what the pour answered."""
+        """Append an event with its outputs."""
         self.entries.append(TraceEntry(now_s, event))
         for output in outputs:
             self.entries.append(TraceEntry(now_s, output))

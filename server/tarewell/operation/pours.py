@@ -1,4 +1,4 @@
-"""Pours one after the other: begun from a request, given commands and events, recorded to their end."""
+"""Pours one after the other: begun from a request, fed commands and events, recorded to their end."""
 
 import asyncio
 import logging
@@ -39,14 +39,14 @@ log = logging.getLogger(__name__)
 ABORT_TIMEOUT_S = 1.5
 
 ASKED_TOO_LONG_AGO = "asked_too_long_ago"
-"""Cause of a pour that did not begin, since nobody waited for it any more when its intent was committed."""
+"""Cause of a pour that did not begin, since its request had timed out when its intent was committed."""
 
 RequireReady = Callable[[str | None], None]
 """Raises MachineBusyError or NotReadyError where no pour, of this round or of none, may begin now."""
 
 
 class Pours:
-    """Takes the platform for one pour at a time."""
+    """Occupies the platform for one pour at a time."""
 
     def __init__(
         self,
@@ -70,10 +70,10 @@ class Pours:
         self._needs = Needs()
         self._group: asyncio.TaskGroup | None = None
         self.unfinished: set[asyncio.Task[object]] = set()
-        """What begins or records a pour at present."""
+        """The tasks that begin or record a pour at present."""
 
     async def load(self, group: asyncio.TaskGroup) -> None:
-        """Close what an earlier run left open and take over what was learned.
+        """Close what an earlier run left open and load what was learned.
 
         An error in writing the record of a pour ends the group.
 
@@ -102,16 +102,17 @@ class Pours:
         return None if runner is None else (runner.pour_id, runner.progress)
 
     def needs(self) -> Mapping[int, ChannelNeed]:
-        """What each channel needs before a drink; one that is not named needs nothing."""
+        """What each channel needs before a drink; a channel that is missing needs nothing."""
         return self._needs.now
 
     async def begin(self, request: PourRequest) -> PourRecord:
-        """Begin a pour; its intent is committed when this returns. A key that was used before gives its pour.
+        """Begin a pour; its intent is committed when this returns. A key that was used before returns its
+        pour.
 
         Raises:
             PlanError: the plan cannot be carried out.
             MachineBusyError, NotReadyError: no pour may begin now.
-            NotAnsweredError: nobody waits for it any more; it has not begun.
+            NotAnsweredError: the request has timed out; the pour has not begun.
             IdempotencyConflict: the key belongs to another request.
             StoreError: the records cannot be written; nothing has begun.
         """
@@ -152,7 +153,7 @@ class Pours:
         return record
 
     def _intent(self, request: PourRequest, calibration: Calibration) -> NewPour:
-        """What is committed: the plan with all that it will be decided by."""
+        """The intent to commit: the plan with everything that its decisions depend on."""
         identity, plan = self._board.status.identity, request.plan
         known = {
             dose.channel: self._inflight[dose.channel, dose.liquid_id]
@@ -195,7 +196,7 @@ class Pours:
         self._follow(self._group.create_task(record(), name=f"record of {runner.pour_id}"))
 
     async def _earlier(self, request: PourRequest) -> PourRecord | None:
-        """The pour that the request's key has already, without beginning one."""
+        """The pour that the request's key began earlier, if any."""
         if request.key is None:
             return None
         return await self._store.pours.find(request.key, request.fingerprint)

@@ -1,4 +1,4 @@
-"""The machine process: board, control and records, and the front as its child.
+"""The machine process: board, control and records, with the front as its child.
 
 Every long-lived task is in one group: one that fails ends the process, with the pumps off by their lease.
 """
@@ -34,13 +34,13 @@ EXIT_CANNOT_START, EXIT_FRONT_DOWN, EXIT_FAULT = 1, 69, 70
 
 TICK_S = 0.05
 LATE_S = 0.15
-"""A loop that is kept waiting so long may be too late for a renewal of the lease."""
+"""A loop blocked for this long may be too late to renew the lease."""
 
 HUNG_S = 2.0
-"""When the loop is held for longer, what holds it is written to standard error."""
+"""When the loop is blocked for longer, its stack is written to standard error."""
 
 SWITCH_S = 0.0005
-"""How long another thread of this process (the writer's) may keep the control loop waiting."""
+"""How long another thread of this process (the writer's) may delay the control loop."""
 
 
 async def run_machine(
@@ -50,12 +50,12 @@ async def run_machine(
     say: Callable[[str], None],
     first: Front | None = None,
 ) -> None:
-    """Run until SIGINT or SIGTERM; then pumps off, records closed. `say` gets the ready line.
+    """Run until SIGINT or SIGTERM; then pumps off, records closed. `say` prints the ready line.
 
     Raises:
         StoreError: the database cannot be used.
         FrontDownError: the front does not stay up.
-        Exception: an error in the program, from whichever task met it.
+        Exception: an error in the program, from any task.
     """
     path = Path(config.database)
     await asyncio.to_thread(_bring_up_to_date, path)
@@ -108,7 +108,7 @@ async def _serve(group: asyncio.TaskGroup, operation: Operation, rounds: Rounds,
 
 
 async def _measure_lateness(operation: Operation) -> None:
-    """Notice when the loop was kept waiting, and have what holds it for long written down."""
+    """Detect when the loop was blocked, and dump the stack when it is blocked for long."""
     loop = asyncio.get_running_loop()
     try:
         while True:
@@ -122,7 +122,7 @@ async def _measure_lateness(operation: Operation) -> None:
 
 
 def _bring_up_to_date(path: Path) -> None:
-    """In a child, since what migrates a database is large and needed once.
+    """Migrate in a child process, since the migration library is large and needed once.
 
     Raises:
         StoreError: as for `records.migrate.upgrade`.
@@ -136,13 +136,13 @@ def _bring_up_to_date(path: Path) -> None:
 
 
 def url_of(listening: socket.socket) -> str:
-    """Where people find the daemon."""
+    """The URL of the daemon."""
     host, port = listening.getsockname()[:2]
     return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"
 
 
 def run(config: MachineConfig, front_config: bytes, listening: socket.socket, first: Front) -> None:
-    """Run the machine as this process, to its end: exits with 0 after a clean one."""
+    """Run the machine in this process until it ends; the exit code is 0 after a clean end."""
     logging.basicConfig(
         level=config.log_level.upper(), format="%(levelname)s %(name)s: %(message)s", stream=sys.stderr
     )
@@ -162,12 +162,12 @@ def run(config: MachineConfig, front_config: bytes, listening: socket.socket, fi
     except FrontDownError as error:
         _exit(EXIT_FRONT_DOWN, first, f"tarewell: {error}")
     except BaseException:
-        log.critical("the machine process met an error in the program and ends", exc_info=True)
+        log.critical("an error in the program ends the machine process", exc_info=True)
         _exit(EXIT_FAULT, first)
 
 
 def _exit(code: int, first: Front, line: str = "") -> None:
-    """End at once, whatever threads are still at work, and the front that was started first with it."""
+    """End at once, whatever threads are still running, and end the first front too."""
     if line:
         print(line, file=sys.stderr)
     sys.stderr.flush()

@@ -1,4 +1,4 @@
-"""What of a pour goes into the records, from its intent to its outcome, handed to the writer in order."""
+"""Records a pour, from its intent to its outcome, in order through the writer."""
 
 import asyncio
 from collections.abc import Callable, Mapping
@@ -30,17 +30,17 @@ def alarm_body(found: Alarm) -> dict[str, Any]:
 
 
 class Recorder:
-    """Hands the journal and the pours to the writer and never waits for the database."""
+    """Queues events and pours for the writer and never waits for the database."""
 
     def __init__(self, writer: Writer) -> None:
         self._writer = writer
 
     def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> None:
-        """Have an event written to the journal."""
+        """Queue an event for the journal."""
         self._writer.keep(append_event, kind, body, pour_id)
 
     def note(self, pour_id: str, output: e.PourOutput) -> None:
-        """Tell the journal what of a pour people follow."""
+        """Queue a pour's output for the journal, if people follow that kind."""
         match output:
             case e.PourStateChanged(state):
                 self.append("pour_state", {"state": state}, pour_id)
@@ -52,8 +52,8 @@ class Recorder:
     async def record(self, runner: Runner, kept: Callable[[], None]) -> None:
         """Write the trace of a pour as it runs, then its outcome and what it taught.
 
-        Returns when all is handed over; `kept` is called once the outcome is in the records. An outcome that
-        can never be written as it is closes the pour without doses and trace.
+        Returns once everything is queued; `kept` is called once the outcome is in the records. Where an
+        outcome can never be written, the pour is closed without doses and trace.
         """
         pour_id, pour_log = runner.pour_id, runner.log
         while not runner.over.done():
@@ -62,7 +62,7 @@ class Recorder:
                 self._writer.keep(append_trace, pour_id, entries, runner.delivered_g)
         ended, rest = pour_log.ended, pour_log.take_entries()
         if ended is None:
-            raise RuntimeError(f"pour {pour_id} is over and has not said how")
+            raise RuntimeError(f"pour {pour_id} is over without an outcome")
         self._writer.keep_then(
             kept,
             finish_pour,

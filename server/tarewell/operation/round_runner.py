@@ -1,4 +1,4 @@
-"""Runs one round: gives it events with the time, begins and commands its pours, has its outcomes written."""
+"""Runs one round: feeds it events with the time, begins and commands its pours, records its outcomes."""
 
 import asyncio
 import logging
@@ -23,7 +23,7 @@ from .operation import Operation
 log = logging.getLogger(__name__)
 
 ABORTED = "aborted"
-"""State of a round that an error in the program ended."""
+"""State of a round that was ended by an error in the program."""
 
 
 class RoundRunner:
@@ -62,7 +62,7 @@ class RoundRunner:
         self._handle(e.RoundCommanded(command))
 
     def release(self, guest: str) -> None:
-        """The operator lets the waiting glass of the guest be poured.
+        """The operator releases the guest's waiting glass.
 
         Raises:
             UnexpectedRoundEvent: none of the guest's waits any more.
@@ -70,17 +70,17 @@ class RoundRunner:
         self._handle(e.Released(guest))
 
     async def look(self) -> None:
-        """See what stands on the platform and how the pour goes, and tell the round.
+        """Feed the round the platform's load and the pour's progress.
 
         Raises:
-            StoreError: the records cannot be read; look again.
+            StoreError: the records cannot be read; try again.
         """
         try:
             await self._look()
         except StoreError:
             raise
         except Exception:
-            self._fail("a look at the machine")
+            self._fail("looking at the machine")
 
     async def _look(self) -> None:
         shown = self._operation.status().indication
@@ -90,7 +90,7 @@ class RoundRunner:
         if pour_id is None or self.finished:
             return
         if (progress := self._operation.progress(pour_id)) is not None:
-            if progress.state is not PourState.HOLDING:  # it takes no restart yet
+            if progress.state is not PourState.HOLDING:  # it accepts no restart yet
                 self._feed(e.PourChecked(progress.state is PourState.HELD))
             return
         record = await self._store.pours.get(pour_id)
@@ -99,13 +99,13 @@ class RoundRunner:
             self._feed(e.GlassPourEnded(end.state, end.cause, delivered_g(record)))
 
     async def close(self) -> None:
-        """Leave the round as it is: what is not over is closed at the next start."""
+        """Leave the round as it is; the next start closes it if it is not over."""
         for task in list(self._tasks):
             task.cancel()
             await asyncio.wait({task})
 
     def _feed(self, event: e.RoundEvent) -> None:
-        """Give what platform and pour bring; dropped where the round's state does not take it."""
+        """Feed an event of platform or pour; dropped where the round's state does not accept it."""
         if self.finished:
             return
         try:
@@ -158,13 +158,13 @@ class RoundRunner:
         except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
             self._feed(e.PourRefused(str(error)))
         except Exception:
-            self._fail("the beginning of a pour")
+            self._fail("beginning a pour")
         else:
             self._feed(e.PourBegun(record.id))
 
     def _fail(self, what: str) -> None:
-        """An error in the program ends the round; a pour under way is stopped with it."""
-        log.exception("round %s failed on %s and is aborted", self.round_id, what)
+        """End the round after an error in the program; a pour under way is stopped too."""
+        log.exception("round %s failed while %s and is aborted", self.round_id, what)
         self._failed = True
         pour_id = self._round.pour_id
         if pour_id is not None:

@@ -1,4 +1,4 @@
-"""Rounds as the machine runs them: one at a time, over the one platform of the operation."""
+"""Runs rounds on the machine: one at a time, on its one platform."""
 
 import asyncio
 import logging
@@ -22,7 +22,7 @@ log = logging.getLogger(__name__)
 
 
 class Rounds:
-    """Runs rounds over a started operation, between `start` and `close`."""
+    """Runs rounds on a started operation, between `start` and `close`."""
 
     def __init__(self, store: Store, operation: Operation, min_glass_g: float) -> None:
         self._store = store
@@ -34,8 +34,8 @@ class Rounds:
         self._beginning: set[asyncio.Task[RoundRecord]] = set()
 
     async def start(self, group: asyncio.TaskGroup) -> None:
-        """Close what an earlier run left open, after the operation has done so with its pours. An error in
-        watching the machine ends the group.
+        """Close what an earlier run left open, after the operation has closed its pours. An error in watching
+        the machine ends the group.
 
         Raises:
             StoreError: the records cannot be read or written.
@@ -46,7 +46,7 @@ class Rounds:
         self._watching = group.create_task(self._watch(), name="rounds")
 
     async def close(self) -> None:
-        """Look at nothing any more; a round under way is closed at the next start."""
+        """Stop watching; the next start closes a round under way."""
         if self._watching is not None:
             self._watching.cancel()
             await asyncio.wait({self._watching})
@@ -59,7 +59,7 @@ class Rounds:
             async for _ in events:
                 try:
                     await self._look()
-                except StoreError as error:  # looked at again with the next event
+                except StoreError as error:  # retried with the next event
                     log.debug("a round cannot read the records: %s", error)
 
     async def _look(self) -> None:
@@ -96,8 +96,8 @@ class Rounds:
     # Rounds
 
     async def begin(self, new: NewRound) -> RoundRecord:
-        """Begin a round that was planned; its intent is committed when this returns. A key used before gives
-        its round.
+        """Begin a round that was planned; its intent is committed when this returns. A key used before
+        returns its round.
 
         Raises:
             MachineBusyError: a pour or a round is under way.
@@ -157,11 +157,11 @@ class Rounds:
     # Guests
 
     async def release(self, guest: str, released_by: str, reason: str) -> ReleaseRecord:
-        """Let the waiting glass of a guest be poured; who did so and why is kept first.
+        """Release a guest's waiting glass; who did so and why is recorded first.
 
         Raises:
             RoundNotUnderWayError: no glass of the guest waits for it.
-            StoreError: it could not be written; the glass waits on.
+            StoreError: it could not be written; the glass keeps waiting.
         """
         runner, glass = self._under_way, self._waiting(guest)
         if runner is None or glass is None:

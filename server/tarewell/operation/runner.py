@@ -1,4 +1,4 @@
-"""Runs one pour: gives it events with the time, sends its commands, keeps its one timer, logs all of it."""
+"""Runs one pour: feeds it events with the time, sends its commands, keeps its one timer, logs everything."""
 
 import asyncio
 import logging
@@ -17,11 +17,11 @@ from .pour_log import PourLog
 log = logging.getLogger(__name__)
 
 PROGRAM_FAULT = "program_fault"
-"""Cause of a pour that an error in the program ended."""
+"""Cause of a pour that was ended by an error in the program."""
 
 
 class Runner:
-    """One pour on the event loop. `send` asks the board without waiting; `note` sees every output."""
+    """One pour on the event loop. `send` sends to the board without waiting; `note` gets every output."""
 
     def __init__(
         self,
@@ -47,7 +47,7 @@ class Runner:
 
     @property
     def state(self) -> PourState:
-        """Where the pour stands."""
+        """The state of the pour."""
         return PourState.ABORTED if self._failed else self._pour.state
 
     @property
@@ -69,7 +69,7 @@ class Runner:
         self._handle(e.PourCommanded(command))
 
     def feed(self, event: e.PourEvent) -> None:
-        """Give what the board or the time brings; dropped where the pour's state does not take it."""
+        """Feed an event of board or timer; dropped where the pour's state does not accept it."""
         if self.finished or (self._pour.state is PourState.IDLE and not isinstance(event, e.LinkLost)):
             return
         try:
@@ -105,10 +105,10 @@ class Runner:
                 self._command(m.EmergencyStop())
 
     def _command(self, command: m.Command) -> None:
-        """Send it; whatever comes of that reaches the pour as an event, never as an error."""
+        """Send it; the result reaches the pour as an event, never as an error."""
         try:
             self._send(command)
-        except LinkDownError as error:  # the end of the session reaches the pour as an event of its own
+        except LinkDownError as error:  # the pour gets an event for the end of the session
             log.info("not sent: %s", error)
         except QueueFullError as error:
             self._refuse(command, str(error))
@@ -131,8 +131,8 @@ class Runner:
             self._timer = self._loop.call_at(due_s, self.feed, e.Tick())
 
     def _fail(self, event: e.PourEvent, now_s: float) -> None:
-        """An error in the program must stop the pump and end the pour, not leave it half alive."""
-        log.exception("pour %s failed on %s and is aborted", self.pour_id, type(event).__name__)
+        """Stop the pump and end the pour after an error in the program."""
+        log.exception("pour %s failed to handle %s and is aborted", self.pour_id, type(event).__name__)
         self._command(m.Stop())
         self._failed = True
         ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self.delivered_g)

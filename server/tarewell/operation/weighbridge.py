@@ -1,4 +1,4 @@
-"""The scale between and during pours: what it shows, its zero, tare and calibration, kept in the records."""
+"""The scale between and during pours: its indication, zero, tare and calibration, kept in the records."""
 
 from dataclasses import replace
 
@@ -13,13 +13,13 @@ from tarewell_protocol.messages import Identity, Sample
 NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
 
 FRESH_S = 0.25
-"""A reading older than this is none."""
+"""A reading older than this is stale."""
 
 FLOW_WINDOW_S = 0.5
 
 FULL_LOAD_SHARE = 0.25
-"""Share of the converter's full scale that Max takes for a cell of 1 mV/V at a gain of 128 and the bridge's
-supply as reference: 1 mV/V of 1/256 of the supply either side. Only used to find rest before calibration."""
+"""Share of the converter's full scale at Max, for a cell of 1 mV/V at a gain of 128 and the bridge's supply
+as reference: 1 mV/V of 1/256 of the supply either side. Only used to find rest before calibration."""
 
 
 class Weighbridge:
@@ -38,24 +38,24 @@ class Weighbridge:
 
     @property
     def calibration(self) -> Calibration | None:
-        """The line from counts to grams that holds, zero-setting included."""
+        """The calibration in use, zero-setting included."""
         return self._scale.calibration if self._scale is not None and self.calibrated else None
 
     async def load(self) -> None:
-        """Take the calibration that the records hold."""
+        """Load the calibration from the records."""
         calibration = await self._calibrations.current()
         if calibration is not None:
             adjusted_zero_counts = await self._calibrations.adjusted_zero_counts()
             self._scale, self.calibrated = Scale(calibration, self._rating, adjusted_zero_counts), True
 
     def opened(self, identity: Identity) -> None:
-        """A board is there; without a calibration, its full scale tells roughly what a gram is."""
+        """A board has connected; without a calibration, its full scale gives a rough span."""
         if self._scale is None:
             per_g = FULL_LOAD_SHARE * identity.full_scale_counts / self._rating.max_g
             self._scale = Scale(Calibration(0.0, per_g), self._rating)
 
     def lost(self) -> None:
-        """No sample counts any more."""
+        """The link is gone: forget the last sample."""
         if self._scale is not None:
             self._scale.lost()
         self._indication, self.flow_g_per_s = None, None
@@ -70,12 +70,12 @@ class Weighbridge:
         self.flow_g_per_s = None if estimate is None else estimate.flow_g_per_s
 
     def indication(self, now_s: float) -> Indication | None:
-        """What the scale shows; None without a calibration or a fresh reading."""
+        """The present indication; None without a calibration or a fresh reading."""
         fresh = now_s - self._seen_s <= FRESH_S
         return self._indication if fresh and self.calibrated else None
 
     async def set_zero(self) -> Indication:
-        """The empty platform reads 0 from when the new zero is kept, also after a restart.
+        """Set zero: the empty platform reads 0 once the new zero is recorded, also after a restart.
 
         Raises:
             NotReadyError: not calibrated, or no reading.
@@ -90,7 +90,7 @@ class Weighbridge:
         return self._show_anew()
 
     def set_tare(self) -> None:
-        """What stands on the platform is left out of the net mass.
+        """Leave the present load out of the net mass.
 
         Raises:
             NotReadyError: not calibrated, or no reading.
@@ -146,11 +146,11 @@ class Weighbridge:
         if not self.calibrated:
             raise NotReadyError(NOT_CALIBRATED)
         if self._indication is None:
-            raise NotReadyError("there is no reading at present; look at the link to the board")
+            raise NotReadyError("there is no reading at present; check the link to the board")
         return scale, self._indication
 
     def _show_anew(self) -> Indication:
-        """The last reading as it looks with the present zero and tare."""
+        """The last reading with the present zero and tare."""
         scale, shown = self._in_use()
         gross_g = scale.calibration.grams(shown.counts)
         net_g = gross_g - scale.tare_g

@@ -1,4 +1,4 @@
-"""One attempt at a glass: whether what stands there is it, how far it is, and what has come into it."""
+"""One attempt at a glass: whether the load is that glass, how far it is, and what is in it."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -10,23 +10,23 @@ from tarewell.menu.values import Glass, Liquid
 from .plan import GlassPlan, RoundPlan
 
 RETURNED_LESS_G = 5.0
-"""A glass that was taken off for a step by hand may come back lighter by so much: a splash lost."""
+"""A glass that was taken off for a step by hand may come back this much lighter: a splash lost."""
 
 
 @dataclass(slots=True)
 class Attempt:
-    """What has happened to a glass; `leg` is the one whose turn it is, `touched` once anything is in it."""
+    """The progress of a glass; `leg` is the current one, `touched` is set once anything is in it."""
 
     plan: GlassPlan
     number: int = 0
     leg: int = 0
     pour_ids: list[str] = field(default_factory=list)
     delivered_g: list[float] = field(default_factory=list)
-    """One entry for each dose of the drink that had its turn."""
+    """One entry for each dose so far."""
     hands: list[PlannedHand] = field(default_factory=list)
     touched: bool = False
     gross_g: float = 0.0
-    """What the glass weighs by what is known: when it was put there last, and what was poured since."""
+    """The expected gross mass: the glass as last placed, and what was poured since."""
 
     @property
     def whole(self) -> bool:
@@ -35,32 +35,32 @@ class Attempt:
 
     @property
     def hand(self) -> PlannedHand | None:
-        """The step by hand whose turn it is."""
+        """The current step by hand."""
         leg = None if self.whole else self.plan.legs[self.leg]
         return leg if isinstance(leg, PlannedHand) else None
 
     def why_not(self, gross_g: float, round_: RoundPlan) -> str | None:
-        """What is wrong with a glass of `gross_g` g as the one whose turn it is; None: nothing is.
+        """Why a load of `gross_g` g is not the expected glass; None: it may be.
 
-        A fresh glass whose masses were never entered, or any glass, cannot be told from another one.
+        Where any glass will do, or its masses were never entered, glasses cannot be distinguished.
         """
         if not self.touched:
             return _why_not_fresh(gross_g, round_.kind_of(self.plan), round_.kinds.values())
         if gross_g >= self.gross_g - RETURNED_LESS_G:
             return None
         return (
-            f"{gross_g:.0f} g stand there, and the glass that was begun weighed {self.gross_g:.0f} g; put it "
-            "back, or skip it"
+            f"the scale reads {gross_g:.0f} g, and the glass that was begun weighed {self.gross_g:.0f} g; "
+            "put it back, or skip it"
         )
 
     @property
     def over_g(self) -> float:
-        """By how much the doses that had their turn have delivered more than was planned for them."""
+        """How much more than planned the doses so far have delivered."""
         planned = self.plan.drink.doses[: len(self.delivered_g)]
         return sum(self.delivered_g) - sum(dose.target_g for dose in planned)
 
     def poured(self, delivered_g: Sequence[float]) -> None:
-        """A pour of this leg is over; doses that never began count as nothing."""
+        """A pour of this leg is over; doses that never began count as 0."""
         doses = self.plan.legs[self.leg]
         if isinstance(doses, PlannedHand):
             raise TypeError(f"leg {self.leg} of {self.plan.drink.name} is a step by hand")
@@ -73,7 +73,7 @@ class Attempt:
         self.hands.append(hand)
 
     def outcome(self, liquids: Mapping[str, Liquid], pouring_g: Sequence[float] = ()) -> Outcome:
-        """What the glass holds, with what the pour under way has delivered; steps by hand as confirmed."""
+        """The contents of the glass, including the pour under way and the confirmed steps by hand."""
         return held_by(self.plan, [*self.delivered_g, *pouring_g], self.hands, liquids)
 
 
@@ -83,7 +83,7 @@ def held_by(
     hands: Sequence[PlannedHand],
     liquids: Mapping[str, Liquid],
 ) -> Outcome:
-    """What a glass holds after these masses of its doses in their order, and these steps by hand."""
+    """The contents of a glass after these masses of its doses, in order, and these steps by hand."""
     doses: Sequence[PlannedDose] = plan.drink.doses
     masses = [*delivered_g, *(0.0 for _ in doses[len(delivered_g) :])]
     results = [
@@ -99,10 +99,10 @@ def _why_not_fresh(gross_g: float, wanted: Glass | None, kinds: Iterable[Glass])
     if wanted.lightest_g <= gross_g <= wanted.heaviest_g:
         return None
     looks = [kind.name for kind in kinds if kind.id != wanted.id and _may_be(kind, gross_g)]
-    seen = f"{gross_g:.0f} g stand there" + (f", as of {' or '.join(looks)}" if looks else "")
+    seen = f"the scale reads {gross_g:.0f} g" + (f", as for {' or '.join(looks)}" if looks else "")
     return (
-        f"{seen}; an empty {wanted.name} of {wanted.lightest_g:g} to {wanted.heaviest_g:g} g is wanted: "
-        "put one there"
+        f"{seen}; an empty {wanted.name} of {wanted.lightest_g:g} to {wanted.heaviest_g:g} g is expected: "
+        "put one on"
     )
 
 

@@ -1,4 +1,4 @@
-"""What a round is told and what it answers with. Masses in g."""
+"""The events and outputs of a round. Masses in g."""
 
 from dataclasses import dataclass
 from enum import StrEnum
@@ -9,8 +9,8 @@ from tarewell.menu.delivered import Outcome
 
 
 class RoundCommand(StrEnum):
-    """What an operator may tell a round. START begins it, and later the glass that stands ready; CONFIRM says
-    that a step by hand is done; SKIP leaves out the glass whose turn it is."""
+    """An operator's command to a round. START begins it, and later pours into the glass that is ready;
+    CONFIRM completes a step by hand; SKIP leaves out the current glass."""
 
     START = "start"
     CONFIRM = "confirm"
@@ -32,28 +32,28 @@ class RoundCommanded:
 
 @dataclass(frozen=True, slots=True)
 class PlatformRead:
-    """What lies on the platform at rest."""
+    """The load on the platform at rest."""
 
     gross_g: float
 
 
 @dataclass(frozen=True, slots=True)
 class PourBegun:
-    """The pour that was asked for last has begun."""
+    """The requested pour has begun."""
 
     pour_id: str
 
 
 @dataclass(frozen=True, slots=True)
 class PourRefused:
-    """The pour that was asked for last cannot begin; nothing was poured. `reason` says what to do."""
+    """The requested pour cannot begin; nothing was poured. `reason` says what to do."""
 
     reason: str
 
 
 @dataclass(frozen=True, slots=True)
 class PourChecked:
-    """How the pour under way stands: held, or at work."""
+    """Whether the pour under way is held."""
 
     held: bool
 

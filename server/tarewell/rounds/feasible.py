@@ -1,4 +1,4 @@
-"""Whether all glasses of a round can be poured, each with what the ones before it leave in the bottles."""
+"""Whether all glasses of a round can be poured, each from what the ones before leave in the bottles."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -14,7 +14,7 @@ from .progress import remaining_s
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A glass as it is asked for; the recipe's own glass and volume hold where none is given."""
+    """A glass as requested; by default with the recipe's own glass and volume."""
 
     recipe_id: str
     glass_id: str | None = None
@@ -26,7 +26,7 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Short:
-    """A glass that cannot be poured, and why; `index` counts all that were asked for from 0."""
+    """A glass that cannot be poured, and why; `index` counts all requested glasses from 0."""
 
     index: int
     drink: Drink
@@ -42,7 +42,7 @@ class Feasibility:
 
     @property
     def summary(self) -> str:
-        """In words how many can be poured and why not more."""
+        """How many can be poured, and why not more, for people."""
         possible, asked = len(self.glasses), len(self.glasses) + len(self.short)
         if not self.short:
             return f"all {asked} glasses can be poured"
@@ -60,7 +60,7 @@ def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feas
     """Compile glass after glass; one that cannot be poured takes nothing from the bottles.
 
     Raises:
-        MenuError: a recipe that does not exist, or a wish that cannot mean anything.
+        MenuError: a recipe that does not exist, or a meaningless request.
     """
     glasses, short = [], []
     for index, wish in enumerate(wanted):

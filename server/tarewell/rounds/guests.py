@@ -1,7 +1,7 @@
 """Standard drinks served to a guest, and the host's limit.
 
-A count says what was poured for somebody, never in what state anyone is: who drank it, how fast, and what
-before, no machine knows.
+A count says what was poured for somebody, never in what state anyone is: no machine knows who drank it, how
+fast, and what else.
 """
 
 from collections.abc import Iterable
@@ -12,7 +12,7 @@ ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class ServingLimit:
-    """At most so many standard drinks, of `standard_drink_g` g of ethanol each, within any `window_s` s."""
+    """A limit in standard drinks, of `standard_drink_g` g of ethanol each, within any `window_s` s."""
 
     standard_drinks: float
     window_s: float
@@ -48,8 +48,8 @@ def why_held(
 ) -> str | None:
     """Why a glass with this much ethanol is not poured for the guest without a release; None: it may be.
 
-    `strength_open` says that something in it was never described: a limit cannot be kept with that. A glass
-    without alcohol is never held.
+    `strength_open`: a liquid in it has no stated strength, so a limit cannot be kept. A glass without
+    alcohol is never held.
     """
     if strength_open:
         return (

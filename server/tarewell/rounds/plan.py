@@ -1,4 +1,4 @@
-"""What a round is to pour."""
+"""The plan of a round."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -10,7 +10,7 @@ from tarewell.menu.values import Glass, Liquid
 from .guests import ServingLimit
 
 MAX_GLASSES = 100
-"""More in one round is a typing error."""
+"""More glasses in one round are a typing error."""
 
 Leg = tuple[PlannedDose, ...] | PlannedHand
 """A pour, or a step by hand."""
@@ -20,7 +20,7 @@ Leg = tuple[PlannedDose, ...] | PlannedHand
 class GlassPlan:
     """One glass: its drink, for whom, and `strength_open` where a liquid in it has no stated strength.
 
-    With `may_grow` False no dose follows one that missed, since the drink was held to a limit of ethanol.
+    With `may_grow` False no dose is rescaled, since the drink was held to a limit of ethanol.
     """
 
     drink: Drink
@@ -30,26 +30,26 @@ class GlassPlan:
 
     @property
     def legs(self) -> tuple[Leg, ...]:
-        """Pours and steps by hand in their order."""
+        """Pours and steps by hand in order."""
         return self.drink.legs
 
     @property
     def hands(self) -> tuple[PlannedHand, ...]:
-        """The steps by hand in their order."""
+        """The steps by hand in order."""
         return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
 
     @property
     def liquid_ids(self) -> frozenset[str]:
-        """What it is made of, poured and by hand."""
+        """Its liquids, poured and by hand."""
         by_hand = {hand.step.liquid_id for hand in self.hands if hand.step.liquid_id}
         return frozenset(by_hand | {dose.liquid_id for dose in self.drink.doses})
 
     def pour_plan(self, leg: int, counted: bool = False, over_g: float = 0.0) -> PourPlan:
-        """One leg as the machine takes it.
+        """The pour plan of one leg.
 
-        `counted` says that the drink counts towards a guest's limit. As a limit allows no more ethanol than
-        was planned, such a drink keeps its amounts and not its proportions. By `over_g` more than planned was
-        poured before this leg, and so much less room is left for it to grow.
+        `counted`: the drink counts towards a guest's limit. As a limit allows no more ethanol than was
+        planned, such a drink keeps its amounts rather than its proportions. `over_g` is what was poured
+        beyond the plan before this leg; the room for growth shrinks by it.
 
         Raises:
             TypeError: the leg is a step by hand.
@@ -71,10 +71,10 @@ class GlassPlan:
 
 @dataclass(frozen=True, slots=True)
 class RoundPlan:
-    """Glasses in their order, none of which anything hinders, and all that is needed to judge them.
+    """Glasses in order, all without blockers, and everything that is needed to judge them.
 
-    `kinds` are the glasses that are known, `liquids` what the drinks are made of. With `auto_start` a pour
-    begins when the right glass stands at rest. Less than `min_glass_g` g on the platform is no glass.
+    `kinds` are the known glasses, `liquids` those of the drinks. With `auto_start` a pour begins once the
+    right glass is at rest. Less than `min_glass_g` g on the platform does not count as a glass.
     """
 
     glasses: tuple[GlassPlan, ...]
@@ -89,5 +89,5 @@ class RoundPlan:
             raise ValueError(f"a round has 1 to {MAX_GLASSES} glasses, got {len(self.glasses)}")
 
     def kind_of(self, glass: GlassPlan) -> Glass | None:
-        """The kind of glass that is wanted; None: any."""
+        """The expected kind of glass; None: any."""
         return None if glass.drink.glass_id is None else self.kinds.get(glass.drink.glass_id)

@@ -1,4 +1,4 @@
-"""A round at a glance: what it wants next, in words, and when it will end if nothing goes wrong."""
+"""A round at a glance: its prompt, and when it will end if nothing goes wrong."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,14 +11,14 @@ from .plan import GlassPlan, Leg
 from .states import RoundState
 
 CHANGE_S = 6.0
-"""What a change of glasses takes: a guess, no source. A bar in a hurry is faster than one that talks."""
+"""The time to change glasses: a guess, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class GlassProgress:
-    """A glass: "waiting", "under_way", or how it ended; `attempts` were begun, the pours are of the last one.
+    """A glass: "waiting", "under_way", or how it ended; `attempts` were begun, the pours are of the last.
 
-    `outcome` is what is in it by the pours that are over; None while it waits.
+    `outcome` is its contents by the pours that are over; None while it waits.
     """
 
     state: str
@@ -29,9 +29,9 @@ class GlassProgress:
 
 @dataclass(frozen=True, slots=True)
 class RoundProgress:
-    """`glass` and `leg` count from 0, `name` is the glass's drink, `glass_name` the kind of glass that it
-    wants (None: any); `begun` once anything is in it. `detail` says what is wrong. `hand` is the step that is
-    to be confirmed, and `leg_elapsed_s` how long it, or the pour, has been under way; 0 while neither is.
+    """`glass` and `leg` count from 0, `name` is the glass's drink, `glass_name` its kind of glass (None:
+    any); `begun` once anything is in it. `detail` says what is wrong. `hand` is the step to confirm, and
+    `leg_elapsed_s` how long it, or the pour, has been under way; 0 while neither is.
 
     `remaining_s` is None where a flow was never seen.
     """
@@ -53,10 +53,10 @@ class RoundProgress:
 
     @property
     def prompt(self) -> str:
-        """What is wanted next, in one line for whoever stands at the machine; without glass and drink."""
+        """The prompt for whoever is at the machine, in one line; without glass and drink."""
         match self.state:
             case RoundState.AWAITING_REMOVAL:
-                return "take away what stands on the platform"
+                return "clear the platform"
             case RoundState.AWAITING_RELEASE:
                 return f"{self.guest} waits for a release"
             case RoundState.AWAITING_GLASS if self.begun:
@@ -64,7 +64,7 @@ class RoundProgress:
             case RoundState.AWAITING_GLASS:
                 return f"put an empty {self.glass_name or 'glass'} on the platform"
             case RoundState.GLASS_READY:
-                return "the glass is there; start"
+                return "the glass is ready; start"
             case RoundState.BY_HAND if self.hand is not None:
                 return f"by hand: {self._said(self.hand)}, then confirm"
             case RoundState.POURING:
@@ -93,7 +93,7 @@ def leg_s(leg: Leg) -> float | None:
 
 
 def remaining_s(glass: GlassPlan, leg: int, elapsed_s: float, to_come: Sequence[GlassPlan]) -> float | None:
-    """Time to the end: of the glass from `leg` on, of which `elapsed_s` have passed, and of the others."""
+    """Time for the glass from `leg` on, of which `elapsed_s` have passed, and for the others."""
     legs = [leg_s(item) for item in glass.legs[leg:]]
     after = [leg_s(item) for other in to_come for item in other.legs]
     changes = CHANGE_S * len(to_come)

@@ -1,4 +1,4 @@
-"""The round machine: events and the time in, commands and reports out.
+"""The round's state machine: events and the time in, commands and reports out.
 
 `Round.handle` looks the event up in the table of `states`, lets the state act, and refuses any step that the
 table does not allow. Nothing here reads a clock; nothing waits for the time alone, so there are no wake-ups.
@@ -18,14 +18,14 @@ from .states import TABLE, TERMINAL, RoundEventKind, RoundState, UnexpectedRound
 
 
 class RoundTableError(RuntimeError):
-    """The machine tried a step that its table does not allow: a fault in the program."""
+    """The round tried a step that its table does not allow: a fault in the program."""
 
 
 class Round:
     """One round from start to a terminal state.
 
-    `served` is what guests had before, on the same clock as `now_s`. With `cleared` False a glass may still
-    stand on the platform that something was poured into: it has to go first.
+    `served` is what guests had before, on the same clock as `now_s`. With `cleared` False a glass with a
+    drink may still be on the platform: it has to go first.
     """
 
     def __init__(self, plan: RoundPlan, served: Sequence[Served] = (), cleared: bool = True) -> None:
@@ -251,7 +251,7 @@ class Round:
     # The pour
 
     def _command_pour(self, command: PourCommand) -> None:
-        if self._pour_id is not None:  # else it is given once the pour has begun
+        if self._pour_id is not None:  # else it follows once the pour has begun
             self._out.append(e.GivePourCommand(self._pour_id, command))
 
     def _take_begun(self, pour_id: str) -> None:
@@ -314,7 +314,7 @@ class Round:
         self._await_glass()
 
     def _await_glass(self) -> None:
-        """The glass whose turn it is: a fresh one, or back from a step by hand."""
+        """Wait for the current glass: a fresh one, or back from a step by hand."""
         if self._attempt.touched:
             self._enter(RoundState.AWAITING_GLASS)
         elif self._dirty:
@@ -349,7 +349,7 @@ class Round:
         self._out.append(ended)
 
     def _go_on(self) -> None:
-        """The glass whose turn it was is done with."""
+        """The current glass is finished."""
         if self._glass + 1 == len(self.plan.glasses):
             self._finish(RoundState.COMPLETE)
         else:
@@ -370,12 +370,12 @@ class Round:
         self._enter(RoundState.HELD, detail, again=True)
 
     def _update_detail(self, detail: str) -> None:
-        """Say something else in the same state."""
+        """Change the detail within the same state."""
         if detail != self._detail:
             self._report(self.state, detail)
 
     def _enter(self, state: RoundState, detail: str = "", again: bool = False) -> None:
-        """With `again` the same state begins anew, as with two steps by hand in a row."""
+        """With `again` the same state begins anew, as for two steps by hand in a row."""
         if again or state is not self.state:
             self._begun_s = self._now_s
             self._report(state, detail)

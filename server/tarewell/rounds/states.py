@@ -2,7 +2,7 @@
 
 The names of ISA-88 / IEC 61512 are its procedural states; those of the first block are the steps within
 RUNNING. A hold lets nothing new begin, and holds the pour under way; a pour that is held, refused or ended
-before its time holds the round. STOPPING and SKIPPING wait for the end of the pour under way.
+early holds the round. STOPPING and SKIPPING wait for the end of the pour under way.
 """
 
 from enum import StrEnum
@@ -27,12 +27,12 @@ class RoundState(StrEnum):
 
     IDLE = "idle"
     AWAITING_REMOVAL = "awaiting_removal"
-    """The platform is to be emptied before the next glass."""
+    """The platform must be cleared before the next glass."""
     AWAITING_RELEASE = "awaiting_release"
     """The guest's limit is reached; the operator decides."""
     AWAITING_GLASS = "awaiting_glass"
     GLASS_READY = "glass_ready"
-    """The right glass stands there, and a start is waited for."""
+    """The right glass is ready, and a start is awaited."""
     BY_HAND = "by_hand"
     """A step by hand is shown until it is confirmed."""
     POURING = "pouring"
@@ -88,7 +88,7 @@ _TURN = _to(_S.AWAITING_RELEASE, _S.AWAITING_GLASS)
 """The next glass has its turn."""
 
 _ON = _TURN | {_S.AWAITING_REMOVAL, _S.COMPLETE}
-"""The glass is done with, one way or the other."""
+"""The glass is finished, one way or the other."""
 
 
 def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
@@ -103,7 +103,7 @@ def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
 
 
 def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
-    """A row in which a pour is under way, or asked for."""
+    """A row in which a pour is under way or requested."""
     row = {
         _K.PLATFORM: _to(state),
         _K.POUR_BEGUN: _to(state),

@@ -140,7 +140,7 @@ def test_an_emergency_stop_is_released_by_choosing_it_and_holding_the_button(tmp
         place = counter.place
         await counter.reads("[House Water]")
         await place.operation.emergency_stop()
-        await counter.reads("Emergency stop", "Remove the reason")
+        await counter.reads("Emergency stop", "Remove the cause")
         await counter.press(hold_s=1.5)
         assert place.operation.status().latched
         await counter.press()
@@ -281,7 +281,7 @@ def test_a_recipe_with_a_step_by_hand_by_knob_alone(tmp_path: Path) -> None:
         await counter.press()
         await counter.reads("Green Room Cooler", "Put an empty Tumbler")
         counter.bench.place_glass(mass_g=320.0)
-        await counter.reads("320 g stand there")
+        await counter.reads("scale reads 320")
         counter.bench.lift_glass()
         await counter.reads("Put an empty Tumbler")
         counter.bench.place_glass(mass_g=250.0)
@@ -319,7 +319,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
         record = await counter.planner.begin(RoundRequest(wanted, "api"))
         await counter.reads("1/2 Green Room", "Put an empty Tumbler")
         counter.bench.place_glass(mass_g=250.0)
-        await counter.reads("The glass is there", "press:start")
+        await counter.reads("The glass is ready", "press:start")
         await counter.turn(2)
         await counter.reads("[Skip glass]")
         await counter.press()

@@ -47,7 +47,7 @@ async def test_a_channel_that_got_another_liquid_meanwhile_is_not_poured(store: 
     choices = ChannelChoices(store, ScaleRating())
     _, syrup = await choices.available()
     await store.channels.assign(3, "house-water", "right")
-    with pytest.raises(PlanError, match="Curtain Syrup hangs on no channel any more; choose again"):
+    with pytest.raises(PlanError, match="Curtain Syrup is no longer assigned to this channel; choose again"):
         await choices.plan(ChosenPour(syrup, 0, 30))
 
 

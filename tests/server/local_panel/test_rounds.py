@@ -100,7 +100,7 @@ def test_a_press_that_began_while_the_glass_was_waited_for_starts_nothing() -> N
     hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
     hand.down()
-    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is there; start"))
+    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is ready; start"))
     hand.up()
     assert hand.intents == []
 
@@ -108,9 +108,9 @@ def test_a_press_that_began_while_the_glass_was_waited_for_starts_nothing() -> N
 def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
     hand = PanelUser(20, 4)
     wrong = "put an empty Tumbler on the platform"
-    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "320 g stand there"))
+    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "scale reads 320"))
     hand.down()
-    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "321 g stand there"))
+    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "the scale reads 321 g"))
     hand.up()
     hand.press()
     assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
@@ -118,7 +118,7 @@ def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
 
 def test_the_glass_that_stands_ready_is_started() -> None:
     hand = PanelUser(16, 2)
-    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is there; start"))
+    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is ready; start"))
     hand.press()
     assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.START)]
 

@@ -189,7 +189,7 @@ def test_a_hold_from_elsewhere_offers_the_same() -> None:
     hand.see(pour=pour(PourState.HELD, 23.0, note))
     assert hand.display == picture("""
         |Held            |
-        |Somebody holds ~|
+        |The pour was   ~|
     """)
     hand.hold()
     assert hand.intents == [e.StopPour("pour-1")]
@@ -285,7 +285,7 @@ def test_a_refusal_is_shown_until_it_was_seen() -> None:
 def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> None:
     hand = PanelUser(16, 2)
     hand.offer("House Water")
-    hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
+    hand.see("the emergency stop is latched; remove the cause, then release it", latched=True)
     assert hand.display == picture("""
         |Emergency stop  |
         |Remove the     ~|
@@ -300,7 +300,7 @@ def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> 
         |Release it?     |
         |Hold the button |
     """)
-    hand.see("the emergency stop is latched; remove the reason, then reset", latched=True)
+    hand.see("the emergency stop is latched; remove the cause, then release it", latched=True)
     hand.hold()
     assert hand.intents == [e.AskForRelease()]
     hand.see()

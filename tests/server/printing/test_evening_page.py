@@ -102,7 +102,10 @@ def test_what_has_to_be_done_before_is_listed() -> None:
     base = menu(COOLER, BELL, on={1: channels([WATER])[1]})
     found = plan_evening(base, [], EVENING, Random(6).random)
     text = text_of(evening_page(found, "Play", 10.0))
-    assert "Before the evening Green Room Cooler: Sugar syrup is assigned to no channel; mount a bottle of it" in text
+    assert (
+        "Before the evening Green Room Cooler: Sugar syrup is assigned to no channel; mount a bottle of it"
+        in text
+    )
     assert "Before the evening" not in text_of(evening_page(planned(), "Play", 10.0))
 
 

@@ -136,7 +136,7 @@ def test_no_number(text: str) -> None:
     "text", ["3 bananas", "1e3 ml", "2 m", "5 %", "1 oz <b>", "4 pints", "1 ml ml", "2 ºC"]
 )
 def test_unknown_unit(text: str) -> None:
-    with pytest.raises(QuantityError, match="one of (the units )?ml, cl, dl, l, oz"):
+    with pytest.raises(QuantityError, match=r"one of (the units )?ml, cl, dl, l, oz"):
         parse_amount(text)
 
 

@@ -32,7 +32,7 @@ def test_without_auto_start_each_glass_waits_for_a_start() -> None:
     assert bar.stands(0.1) == ["awaiting_glass 0"]
     bar.stands(200.0)
     assert bar.stands(300.0) == ["awaiting_glass 0"]
-    assert "as of Highball" in bar.round.progress(bar.now_s).detail
+    assert "as for Highball" in bar.round.progress(bar.now_s).detail
     bar.stands(200.0)
     assert bar.command(RoundCommand.START) == ["pour 0.0.0", "pouring 0"]
 
@@ -41,8 +41,8 @@ def test_the_wrong_glass_is_named_once_and_not_poured_into() -> None:
     bar = steps("still")
     assert bar.stands(305.0) == ["awaiting_glass 0"]
     detail = bar.round.progress(bar.now_s).detail
-    assert "305 g stand there, as of Highball" in detail
-    assert "an empty Tumbler of 180 to 220 g is wanted" in detail
+    assert "305 g, as for Highball" in detail
+    assert "an empty Tumbler of 180 to 220 g is expected" in detail
     assert bar.stands(305.0) == []
     assert bar.stands(0.0) == ["awaiting_glass 0"]
     assert bar.round.progress(bar.now_s).detail == ""
@@ -202,13 +202,13 @@ def test_what_is_wanted_is_said_in_words() -> None:
 
     assert prompt() == "put an empty Tumbler on the platform"
     bar.stands(200.0)
-    assert prompt() == "the glass is there; start"
+    assert prompt() == "the glass is ready; start"
     bar.command(RoundCommand.START)
     assert prompt() == "by hand: ice cubes (60 g), then confirm"
     bar.command(RoundCommand.CONFIRM)
     assert prompt() == "put the glass back on the platform"
     bar.command(RoundCommand.SKIP)
-    assert prompt() == "take away what stands on the platform"
+    assert prompt() == "clear the platform"
 
 
 def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
