@@ -1,4 +1,4 @@
-"""From settings to a machine at work: what can fail at the start fails here, before anything runs."""
+"""Starts the machine from the settings; errors at the start surface here, before anything runs."""
 
 import json
 import os
@@ -19,11 +19,11 @@ def listen(host: str, port: int) -> socket.socket:
     """A socket that listens at the address.
 
     Raises:
-        StartError: the address cannot be had.
+        StartError: the address is not available.
     """
     try:
         family, *_, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        # asyncio turns Nagle's delay off only where the protocol is named; answers would wait 40 ms for it
+        # asyncio disables Nagle's delay only where the protocol is named; else answers would wait 40 ms
         listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         try:
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -39,7 +39,7 @@ def listen(host: str, port: int) -> socket.socket:
         ) from error
     except OSError as error:
         raise StartError(
-            f"cannot listen at {host}:{port} ({error.strerror}); is a daemon running already? "
+            f"cannot listen at {host}:{port} ({error.strerror}); is a daemon already running? "
             "End it, or change the setting `port`"
         ) from error
 
@@ -49,13 +49,13 @@ def _make_directory(path: Path) -> None:
         path.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StartError(
-            f"the directory {path} for the database cannot be made ({error.strerror}); "
+            f"the directory {path} for the database cannot be created ({error.strerror}); "
             "correct the setting `database`"
         ) from error
 
 
 def run(settings: Settings) -> NoReturn:
-    """Become the machine process, which keeps this one's number and needs little of what is loaded here.
+    """Become the machine process, which keeps this process's id and needs few of the modules loaded here.
 
     Exits with 1 and one line where the daemon cannot start.
     """

@@ -1,8 +1,8 @@
-"""The daemon's settings: a TOML file, then the environment, then options, each over the one before.
+"""The daemon's settings: a TOML file, then the environment, then options, each overriding the one before.
 
 In the file a setting is `name = value`, those of scale, dosing, menu and guests in tables `[scale]`,
 `[dosing]`, `[menu]` and `[guests]`; in the environment it is TAREWELL_NAME or TAREWELL_SCALE__NAME.
-docs/operating.md tells what each one means.
+docs/operating.md explains each one.
 """
 
 import os
@@ -41,12 +41,12 @@ _TOKEN = re.compile(r"[!-~]{16,}")
 _MAKE_TOKEN = "python3 -c 'import secrets; print(secrets.token_urlsafe(32))'"
 
 CONFIG_VARIABLE = "TAREWELL_CONFIG"
-"""Environment variable with the path of the file, where no option gives it."""
+"""Environment variable with the path of the file, where no option gives one."""
 
 
 @dataclass(frozen=True, slots=True)
 class MenuSettings:
-    """How amounts are read and strength is told: `standard_drink` is a country or grams of ethanol.
+    """How amounts are read and strength is shown: `standard_drink` is a country or grams of ethanol.
 
     Raises:
         QuantityError: a country that is not known, or a size out of range.
@@ -78,7 +78,7 @@ class MenuSettings:
 
 @dataclass(frozen=True, slots=True)
 class GuestSettings:
-    """The host's limit for each guest: standard drinks within a window. 0 is no limit.
+    """The host's limit for each guest: standard drinks within a window; 0: no limit.
 
     Raises:
         QuantityError: a limit or a window out of range.
@@ -108,18 +108,18 @@ _TABLES: dict[str, type[ScaleRating | DosingSettings | MenuSettings | GuestSetti
 
 
 class SettingsError(Exception):
-    """Settings that cannot be used; one line that says which, why and what to do."""
+    """Unusable settings; one line that says which, why and what to do."""
 
 
 def default_database() -> Path:
-    """Where the records lie unless told otherwise: in the user's data directory (XDG Base Directory)."""
+    """The default path of the records: in the user's data directory (XDG Base Directory)."""
     home = os.environ.get("XDG_DATA_HOME", "")
     base = Path(home) if Path(home).is_absolute() else Path.home() / ".local" / "share"
     return base / "tarewell" / "tarewell.db"
 
 
 class Settings(BaseSettings):
-    """Everything that can be set. Masses in g, times in s unless the name says another unit."""
+    """All settings. Masses in g, times in s unless the name gives another unit."""
 
     model_config = SettingsConfigDict(
         env_prefix="TAREWELL_", env_nested_delimiter="__", extra="forbid", frozen=True
@@ -141,7 +141,7 @@ class Settings(BaseSettings):
 
     @property
     def machine(self) -> MachineConfig:
-        """What the machine process works by."""
+        """The settings of the machine process."""
         return MachineConfig(
             device=self.device,
             baud=self.baud,
@@ -154,7 +154,7 @@ class Settings(BaseSettings):
 
     @property
     def planning(self) -> PlanningConfig:
-        """What planning works by."""
+        """The settings of planning."""
         return PlanningConfig(
             scale_max_g=self.scale.max_g,
             dosing=self.dosing,
@@ -165,7 +165,7 @@ class Settings(BaseSettings):
         )
 
     def for_front(self) -> dict[str, Any]:
-        """All of it as JSON values, the token included: for the front process alone."""
+        """All settings as JSON values, the token included: for the front process only."""
         token = None if self.token is None else self.token.get_secret_value()
         return self.model_dump(mode="json") | {"token": token}
 
@@ -188,7 +188,7 @@ class Settings(BaseSettings):
         for name in hosts:
             if not _NAME.fullmatch(name) and not _is_address(name):
                 raise ValueError(
-                    f"{name!r} is no host; give a name or an address, without http:// and without a port"
+                    f"{name!r} is not a host; give a name or an address, without http:// and without a port"
                 )
         return hosts
 
@@ -214,7 +214,7 @@ class Settings(BaseSettings):
     @field_validator("dosing")
     @classmethod
     def _makes_sense(cls, dosing: DosingSettings, info: ValidationInfo) -> DosingSettings:
-        scale = info.data.get("scale", ScaleRating())  # a scale at fault is told by itself
+        scale = info.data.get("scale", ScaleRating())  # a faulty scale is reported separately
         if faults := faults_of(dosing, scale.max_g):
             raise ValueError("; ".join(faults))
         return dosing
@@ -224,13 +224,13 @@ class Settings(BaseSettings):
         if self.token is None and not is_loopback(self.host):
             raise ValueError(
                 f"host {self.host} can be reached from other computers, so a token is required: "
-                f"set host to 127.0.0.1, or `token` to one that is made with {_MAKE_TOKEN}"
+                f"set host to 127.0.0.1, or `token` to one made with {_MAKE_TOKEN}"
             )
         return self
 
 
 def is_loopback(host: str) -> bool:
-    """Whether only this computer can reach it."""
+    """Whether only this computer can reach the host."""
     return ip_address(host).is_loopback if _is_address(host) else host == "localhost"
 
 
@@ -243,7 +243,7 @@ def _is_address(host: str) -> bool:
 
 
 def setting_names() -> list[str]:
-    """Every setting as documented: `device`, ..., `scale.max_g`, ..."""
+    """Every setting by its documented name: `device`, ..., `scale.max_g`, ..."""
     names = []
     for name in Settings.model_fields:
         table = _TABLES.get(name)
@@ -257,7 +257,7 @@ def load_settings(config: Path | None = None, options: Mapping[str, Any] | None 
     An option that is None counts as not given.
 
     Raises:
-        SettingsError: no such file, no TOML, an unknown key, a value out of range, or one that is missing.
+        SettingsError: no such file, invalid TOML, an unknown key, a value out of range, or a missing one.
     """
     named = os.environ.get(CONFIG_VARIABLE)
     path = config or (Path(named) if named else None)
@@ -288,7 +288,7 @@ def _read(path: Path) -> dict[str, Any]:
     except OSError as error:
         raise SettingsError(f"the settings file {path} cannot be read: {error.strerror}") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise SettingsError(f"the settings file {path} is no TOML: {error}") from error
+        raise SettingsError(f"the settings file {path} is not valid TOML: {error}") from error
     _check_keys(path, data, list(Settings.model_fields), "")
     for name, table in _TABLES.items():
         inner = data.get(name, {})
@@ -302,7 +302,7 @@ def _check_keys(path: Path, data: Mapping[str, Any], known: list[str], prefix: s
     for key in data:
         if key not in known:
             near = get_close_matches(key, known, 1, 0.5)
-            cure = f"did you mean {prefix}{near[0]}?" if near else f"known are {', '.join(known)}"
+            cure = f"did you mean {prefix}{near[0]}?" if near else f"the settings are {', '.join(known)}"
             raise SettingsError(f"{path}: there is no setting {prefix}{key}; {cure}")
 
 

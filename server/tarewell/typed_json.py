@@ -1,8 +1,8 @@
-"""Values as JSON and back, by the types that their dataclasses declare.
+"""Converts values to JSON and back, by the types that their dataclasses declare.
 
-What is written is plain: a dataclass is an object of its fields, an enum its value, a tuple or a set an
-array, a time its ISO 8601 text, bytes base64. What is read is checked against the declared type, so a value
-that comes back is one that could have been made here.
+A dataclass becomes an object of its fields, an enum its value, a tuple or a set an array, a time its ISO 8601
+text, bytes base64. Input is checked against the declared type, so a loaded value is one that could have been
+made here.
 """
 
 import dataclasses
@@ -23,7 +23,7 @@ def dump(value: Any, *, defaults: bool = True) -> Any:
     """The value as `json.dumps` takes it; without `defaults`, fields that have their default are left out.
 
     Raises:
-        TypeError: a value of a kind that has no place here.
+        TypeError: a value of an unsupported type.
     """
     match value:
         case None | bool() | float():
@@ -52,10 +52,10 @@ def dump(value: Any, *, defaults: bool = True) -> Any:
 
 
 def load(kind: Any, data: Any) -> Any:
-    """The value of type `kind` that `data`, from `json.loads`, stands for.
+    """The value of type `kind` from its JSON, as `json.loads` returns it.
 
     Raises:
-        ValueError: it does not; the message names the type and what came.
+        ValueError: it does not match; the message names the type and the data.
     """
     return _loader(kind)(data)
 
@@ -68,7 +68,7 @@ def _default(field: "dataclasses.Field[Any]") -> Any:
 
 @cache
 def _loader(kind: Any) -> Load:
-    """What reads one type; made once for each."""
+    """The loader of a type, cached."""
     origin, arguments = get_origin(kind), get_args(kind)
     if kind is Any:
         return lambda data: data
@@ -132,7 +132,7 @@ def _dataclass(kind: Any) -> Load:
         given = _require(dict, data)
         if not required <= given.keys() <= fields.keys():
             _refuse(f"the fields of {kind.__name__} ({', '.join(fields)})", sorted(given))
-        if not readers:  # on first use, so that a type may name itself
+        if not readers:  # on first use, so that a type may refer to itself
             readers.update({name: _loader(hints[name]) for name in fields})
         return kind(**{name: readers[name](value) for name, value in given.items()})
 
@@ -140,7 +140,7 @@ def _dataclass(kind: Any) -> Load:
 
 
 def _union(arguments: tuple[Any, ...]) -> Load:
-    """The first of the types that takes it: dataclasses in a union must differ in their fields."""
+    """A loader that tries the types in order: dataclasses in a union must differ in their fields."""
     readers = [(argument, _loader(argument)) for argument in arguments]
 
     def read(data: Any) -> Any:

@@ -69,9 +69,9 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
     [
         ('devise = "x"', "there is no setting devise; did you mean device?"),
         ('device = "x"\n[dosing]\nlease = 3', "no setting dosing.lease; did you mean dosing.lease_ms?"),
-        ('device = "x"\nzzzz = 1', "known are device, baud"),
+        ('device = "x"\nzzzz = 1', "the settings are device, baud"),
         ("scale = 3", r"must be a table, \[scale\]"),
-        ("device = ", "is no TOML"),
+        ("device = ", "is not valid TOML"),
         ("port = 70", "device is not set"),
         ('device = "x"\nport = 70000', "port: Input should be less than or equal to 65535, got 70000"),
         ('device = "x"\nbaud = 9600', "baud: .*115200 or 250000, got 9600"),
@@ -102,7 +102,7 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
         ('device = "x"\n[menu]\ndash = 1', "no setting menu.dash; did you mean menu.dash_ml?"),
         (
             'device = "x"\nhosts = ["http://bar.example"]',
-            "hosts: 'http://bar.example' is no host; .* without",
+            "hosts: 'http://bar.example' is not a host; .* without",
         ),
         ('device = "x"\nhosts = ["bar.example:8788"]', "hosts: .* without a port"),
         ('device = "x"\ntoken = ""', "token: it needs 16 or more visible .*secrets.token_urlsafe"),
@@ -118,7 +118,7 @@ def test_the_file_named_by_the_environment(tmp_path: Path, monkeypatch: pytest.M
 def test_wrong_settings_are_one_clear_line(tmp_path: Path, text: str, said: str) -> None:
     with pytest.raises(SettingsError, match=said) as found:
         load_settings(written(tmp_path, text))
-    assert "\n" not in str(found.value).replace("is no TOML: ", "")
+    assert "\n" not in str(found.value).replace("is not valid TOML: ", "")
 
 
 def test_no_such_file(tmp_path: Path) -> None:

@@ -1,1 +1,1 @@
-"""The REST API `/v1`: it puts requests to the operation and the store and never touches the port."""
+"""The REST API `/v1`: it sends requests to the machine and the store and never touches the port."""

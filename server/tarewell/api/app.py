@@ -1,4 +1,4 @@
-"""The application: routes, problems, guard and the description of it all."""
+"""The application: routes, problems, guard and the OpenAPI description."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -51,7 +51,7 @@ def create_app(
     host: str = "127.0.0.1",
     hosts: Sequence[str] = (),
 ) -> FastAPI:
-    """The API over a machine and an open store; it starts and stops neither."""
+    """The API for a machine and an open store; it starts and stops neither."""
     app = FastAPI(
         title="Tarewell",
         version=__version__,
@@ -87,15 +87,17 @@ def create_app(
 
 
 async def _explain(name: str) -> PlainTextResponse:
-    """What a problem's type means, for a person who follows its URI."""
+    """The meaning of a problem's type, for a person who follows its URI."""
     if name not in PROBLEMS:
-        raise ProblemError("not-found", f"there is no problem {name!r}; known are {', '.join(PROBLEMS)}")
+        raise ProblemError(
+            "not-found", f"there is no problem {name!r}; the problems are {', '.join(PROBLEMS)}"
+        )
     kind = PROBLEMS[name]
     return PlainTextResponse(f"{kind.title} (HTTP {kind.status})\n\n{kind.meaning}\n")
 
 
 def _describe(app: FastAPI, with_token: bool) -> None:
-    """OpenAPI as FastAPI makes it, with problems under their own media type, and the token."""
+    """FastAPI's OpenAPI with problems under their own media type, and the token."""
     make = app.openapi
 
     def openapi() -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What the routes work with, found through the app that serves them."""
+"""The services that the routes use, found through the app."""
 
 from dataclasses import dataclass
 from typing import Annotated
@@ -26,7 +26,7 @@ class Services:
 
 
 def services(connection: HTTPConnection) -> Services:
-    """The services of the app that takes this request."""
+    """The services of the app that handles this request."""
     found: Services = connection.app.state.services
     return found
 

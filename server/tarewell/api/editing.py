@@ -1,4 +1,4 @@
-"""Reading, putting and retiring what the records keep by id: the same for liquids, glasses and recipes."""
+"""Reading, putting and retiring items by id: the same for liquids, glasses and recipes."""
 
 from collections.abc import Awaitable, Callable
 from typing import TypeVar
@@ -18,7 +18,7 @@ V = TypeVar("V", bound=Tagged)
 
 
 def shown(view: V, wanted: Preconditions, response: Response) -> V | Response:
-    """The answer to a reading: the view with its tag, or 304 where the client has it already."""
+    """The response to a read: the view with its tag, or 304 where the client already has it."""
     unchanged = wanted.unchanged(view)
     if unchanged is not None:
         return unchanged
@@ -27,7 +27,7 @@ def shown(view: V, wanted: Preconditions, response: Response) -> V | Response:
 
 
 async def found(reading: Awaitable[F]) -> F | None:
-    """What is read, None where it is not in the records."""
+    """The result of a read, None where the item is not in the records."""
     try:
         return await reading
     except UnknownRecordError:
@@ -35,10 +35,10 @@ async def found(reading: Awaitable[F]) -> F | None:
 
 
 async def put(kept: Items[T], item: T, view: Callable[[T], V], wanted: Preconditions) -> V:
-    """Add or change an item as far as the preconditions allow.
+    """Add or change an item if the preconditions hold.
 
-    The answer carries its tag in the body alone: RFC 9110, 9.3.4 keeps the header for what was stored as it
-    was sent.
+    The response carries its tag in the body only: RFC 9110, 9.3.4 reserves the header for items stored as
+    sent.
 
     Raises:
         ProblemError: the preconditions do not hold.
@@ -49,7 +49,7 @@ async def put(kept: Items[T], item: T, view: Callable[[T], V], wanted: Precondit
 
 
 async def retire(kept: Items[T], item_id: str, view: Callable[[T], V], wanted: Preconditions) -> Response:
-    """Take an item out of use as far as the preconditions allow.
+    """Retire an item if the preconditions hold.
 
     Raises:
         ProblemError: the preconditions do not hold.

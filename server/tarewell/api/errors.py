@@ -1,4 +1,4 @@
-"""Every exception that may reach the edge, turned into the problem that the client is shown."""
+"""Translates every exception that may reach the API into a problem for the client."""
 
 import logging
 import re
@@ -45,24 +45,24 @@ _BY_STATUS = {400: "bad-request", 404: "not-found", 405: "method-not-allowed", 4
 
 
 def pour_link(pour_id: str) -> str:
-    """Where a pour is found."""
+    """The link to a pour."""
     return f"/v1/pours/{pour_id}"
 
 
 def round_link(round_id: str) -> str:
-    """Where a round is found."""
+    """The link to a round."""
     return f"/v1/rounds/{round_id}"
 
 
 def _taken(name: str, error: MachineBusyError | IdempotencyConflict) -> ProblemError:
-    """A pour or a round stands in the way; the problem links to it."""
+    """A conflict with a pour or a round; the problem links to it."""
     if error.what == "round":
         return ProblemError(name, str(error), round_=round_link(error.owner_id))
     return ProblemError(name, str(error), pour=pour_link(error.owner_id))
 
 
 def as_problem(error: Exception, request: Request) -> ProblemError:
-    """What the client is told about an exception."""
+    """The problem for an exception."""
     match error:
         case ProblemError():
             return error
@@ -162,7 +162,7 @@ def _http(error: HTTPException, request: Request) -> ProblemError:
 
 
 def _allowed(request: Request) -> str:
-    """Every method that the path takes; the framework names only those of the first route that fits."""
+    """Every method of the path; the framework names only those of the first matching route."""
     described: dict[str, dict[str, Any]] = request.app.openapi()["paths"]
     return ", ".join(
         method.upper()

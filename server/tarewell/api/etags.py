@@ -1,4 +1,4 @@
-"""Conditional requests, RFC 9110 section 13: nobody overwrites what they have not seen."""
+"""Conditional requests, RFC 9110 section 13: nobody overwrites a state that they have not seen."""
 
 import re
 from collections.abc import Callable
@@ -16,32 +16,32 @@ T = TypeVar("T", bound=Part)
 
 _TAG = re.compile(r'(?:W/)?"[\x21\x23-\x7e]*"', re.ASCII)
 
-ETAG_HEADER = {"ETag": {"description": "entity tag of what is shown", "schema": {"type": "string"}}}
+ETAG_HEADER = {"ETag": {"description": "entity tag of the response", "schema": {"type": "string"}}}
 TAGGED: dict[int | str, dict[str, Any]] = {
     200: {"headers": ETAG_HEADER},
-    304: {"description": "It is as `If-None-Match` says", "headers": ETAG_HEADER},
+    304: {"description": "Not modified: the tag matches `If-None-Match`", "headers": ETAG_HEADER},
 }
-"""The answers of a route that shows a thing with its tag."""
+"""The responses of a route that returns an item with its tag."""
 
 
 class Preconditions:
-    """What the request says about the state that it was written for."""
+    """The preconditions of a request."""
 
     def __init__(
         self,
         if_match: Annotated[
             str | None,
-            Header(description="only if it still has one of these tags; `*`: only if it is there"),
+            Header(description="only if it still has one of these tags; `*`: only if it exists"),
         ] = None,
         if_none_match: Annotated[
-            str | None, Header(description="`*` with a change: only if it is not there yet")
+            str | None, Header(description="`*` with a change: only if it does not exist yet")
         ] = None,
     ) -> None:
         self._if_match = if_match
         self._if_none_match = if_none_match
 
     def expected(self, seen: T | None, view: Callable[[T], Tagged]) -> T | Unchecked | None:
-        """What a change may replace: `seen` where the request has preconditions and they hold.
+        """The state that a change may replace: `seen` where the request has preconditions and they hold.
 
         Raises:
             ProblemError: they do not.
@@ -56,7 +56,7 @@ class Preconditions:
         return seen
 
     def unchanged(self, view: Tagged) -> Response | None:
-        """The answer 304 to a reading of what the client has already, None otherwise.
+        """The response 304 to a read of a state that the client already has, else None.
 
         Raises:
             ProblemError: If-Match names another state.
@@ -72,7 +72,7 @@ Conditions = Annotated[Preconditions, Depends()]
 
 
 def _names(header: str, tag: str | None, weak: bool) -> bool:
-    """Whether a header names the state with this tag (None: the thing is not there)."""
+    """Whether a header names the state with this tag (None: the item does not exist)."""
     if header.strip() == "*":
         return tag is not None
     tags = _TAG.findall(header)
@@ -80,8 +80,8 @@ def _names(header: str, tag: str | None, weak: bool) -> bool:
 
 
 def _changed(header: str, sent: str, tag: str | None) -> ProblemError:
-    now = "it is not there" if tag is None else f"its tag is {tag}"
+    now = "it does not exist" if tag is None else f"its tag is {tag}"
     return ProblemError(
         "changed-meanwhile",
-        f"{header} says {sent[:80]}, and {now}; read it again, look at it, then send the change anew",
+        f"{header} says {sent[:80]}, and {now}; read it again, check it, then send the change again",
     )

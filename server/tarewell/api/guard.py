@@ -1,7 +1,7 @@
-"""Who may ask and how much: a known host, the bearer token (RFC 6750), no foreign page, no endless body.
+"""Guards every request: known host, bearer token (RFC 6750), no foreign page, bounded body.
 
-This is plain ASGI, in front of everything, so that an event stream passes through unbuffered and a request
-without a token is refused before its body is read.
+This is plain ASGI middleware around everything, so that an event stream passes through unbuffered and a
+request without a token is refused before its body is read.
 """
 
 from collections.abc import Iterable
@@ -23,7 +23,7 @@ SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
 def _without_sniffing(send: Send) -> Send:
-    """Tells browsers to believe the media type, so that a name never becomes markup."""
+    """Tells browsers to respect the media type, so that a name never becomes markup."""
 
     async def send_marked(message: Message) -> None:
         if message["type"] == "http.response.start":
@@ -42,7 +42,7 @@ def _too_large(max_bytes: int) -> ProblemError:
 
 
 def _limited(receive: Receive, max_bytes: int) -> Receive:
-    """Ends a body that grows beyond the limit without having said so."""
+    """Ends a body that grows beyond the limit without having declared its length."""
     taken = 0
 
     async def receive_limited() -> Message:
@@ -50,7 +50,7 @@ def _limited(receive: Receive, max_bytes: int) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > max_bytes:
-            # as the framework's own error, since it turns any other one in reading a body into a 400
+            # the framework's own error, since it turns any other error while reading a body into a 400
             raise HTTPException(413, f"a body has at most {max_bytes} bytes here; send less")
         return message
 
@@ -58,10 +58,10 @@ def _limited(receive: Receive, max_bytes: int) -> Receive:
 
 
 class Guard:
-    """Lets a request through when it asks for a known host, has the token, if there is one, and comes from no
-    foreign page.
+    """Passes a request on if it names a known host, has the token, if one is set, and comes from no foreign
+    page.
 
-    `host` is the address listened at, `hosts` are more names by which the daemon is asked for.
+    `host` is the listening address, `hosts` are further names of the daemon.
     """
 
     def __init__(self, app: ASGIApp, token: str | None, host: str, hosts: Iterable[str]) -> None:
@@ -70,7 +70,7 @@ class Guard:
         self._token = None if token is None else token.encode()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Take one connection."""
+        """Handle one connection."""
         if scope["type"] == "http" and (refusal := self._refusal(scope)) is not None:
             await problem_response(refusal, scope["path"])(scope, receive, send)
         else:
@@ -105,6 +105,6 @@ class Guard:
             )
         return ProblemError(
             "token-required",
-            "the token is not the daemon's; compare it with the setting `token`",
+            "the token is wrong; compare it with the setting `token`",
             headers={"WWW-Authenticate": asked + ', error="invalid_token"'},
         )

@@ -1,6 +1,6 @@
-"""Imports of set-up files: one at a time, each planned by a child process that has a time limit.
+"""Imports of set-up files: one at a time, each planned by a child process with a timeout.
 
-Reading a large file keeps an interpreter busy for seconds; in a child it slows down nobody else.
+Reading a large file keeps an interpreter busy for seconds; in a child process it delays nobody else.
 """
 
 import asyncio
@@ -19,11 +19,11 @@ from .problems import ProblemError
 
 WITHIN_S = 20.0
 MAX_WAITING = 3
-"""One at work and two that wait."""
+"""One running and two queued."""
 
 
 class Importer(Protocol):
-    """Says what a set-up file would change."""
+    """Plans the import of a set-up file."""
 
     async def plan(self, text: str) -> ImportPlan:
         """The changes that importing the file would make.
@@ -35,7 +35,7 @@ class Importer(Protocol):
 
 
 class ChildImporter:
-    """Plans in a child of its own, which reads the database at `path`."""
+    """Plans in a child process, which reads the database at `path`."""
 
     def __init__(self, path: Path, small: SmallMeasures) -> None:
         self._path = path
@@ -48,7 +48,7 @@ class ChildImporter:
         if self._waiting >= MAX_WAITING:
             raise ProblemError(
                 "too-many",
-                f"{MAX_WAITING} imports are under way already; send this one again in a while",
+                f"{MAX_WAITING} imports are already under way; send this one again later",
                 headers={"Retry-After": "5"},
             )
         self._waiting += 1

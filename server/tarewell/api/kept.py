@@ -12,12 +12,14 @@ from tarewell.setup_file.forms import VISIBLE
 from .problems import responses
 
 Described = dict[int | str, dict[str, Any]]
-"""Responses of a route, as OpenAPI has them."""
+"""Responses of a route for OpenAPI."""
 
 RecordId = Annotated[
     str,
     Path(
-        max_length=64, description="as given at its start", examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"]
+        max_length=64,
+        description="as returned at its start",
+        examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"],
     ),
 ]
 
@@ -36,9 +38,9 @@ def _header(description: str) -> dict[str, Any]:
 
 def begun(what: str, view: type[BaseModel], begins: str) -> Described:
     """The responses of a route that begins a pour or a round; `begins` says what 201 means."""
-    location = {"Location": _header(f"where the {what} is found")}
+    location = {"Location": _header(f"link to the {what}")}
     replayed = {"Idempotency-Replayed": _header("true: the key was used before, nothing was started")}
-    again = f"The key was used before for the same request; here is that {what}"
+    again = f"The key was used before for the same request; this is that {what}"
     return {
         201: {"description": begins, "headers": location},
         200: {"model": view, "description": again, "headers": location | replayed},
@@ -54,7 +56,7 @@ def begun(what: str, view: type[BaseModel], begins: str) -> Described:
 
 
 def set_start_headers(response: Response, link: str, replayed: bool) -> None:
-    """Say where it is found, and whether its key had begun it before."""
+    """Set Location, and mark the answer to a repeated request."""
     response.headers["Location"] = link
     if replayed:
         response.status_code = 200
@@ -62,14 +64,14 @@ def set_start_headers(response: Response, link: str, replayed: bool) -> None:
 
 
 def listed(link: str) -> Described:
-    """The responses of a list; `link` says where its Link header leads."""
+    """The responses of a list; `link` describes its Link header."""
     return {200: {"headers": {"Link": _header(f"RFC 8288: {link}")}}, **responses("invalid-request")}
 
 
 def set_page_links(
     response: Response, path: str, asked: Mapping[str, Any], older: str | None, newer: str | None = None
 ) -> None:
-    """Link to the pages beside this one, `asked` kept: `next` to older records, `prev` to newer ones."""
+    """Link to the adjacent pages, `asked` kept: `next` to older records, `prev` to newer ones."""
     links = [
         f'<{path}?{urlencode({**asked, cursor: record_id})}>; rel="{relation}"'
         for relation, cursor, record_id in (("next", "before", older), ("prev", "after", newer))

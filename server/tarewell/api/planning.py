@@ -1,4 +1,4 @@
-"""From a pour as it is asked for, to a plan in grams, to its beginning."""
+"""From the request for a pour to a plan in grams, and to its beginning."""
 
 from collections.abc import Awaitable
 from hashlib import sha256
@@ -26,14 +26,14 @@ async def plan_of(body: PourBody, store: Store) -> PourPlan:
         if dose.channel not in channels:
             known = ", ".join(map(str, sorted(channels))) or "none"
             raise PlanError(
-                f"there is no channel {dose.channel}; set up are {known}; "
+                f"there is no channel {dose.channel}; the channels set up are {known}; "
                 f"PUT /v1/channels/{dose.channel} sets up another",
                 index,
             )
         liquid_id = channels[dose.channel]
         if liquid_id is None:
             raise PlanError(
-                f"channel {dose.channel} has no liquid; PUT /v1/channels/{dose.channel} gives it one", index
+                f"channel {dose.channel} has no liquid; PUT /v1/channels/{dose.channel} assigns one", index
             )
         liquid = liquids[liquid_id]
         target_g = _mass_g(dose, liquid)
@@ -50,11 +50,11 @@ def _mass_g(dose: DoseBody, liquid: Liquid) -> float:
         return dose.amount_g
     if dose.amount_ml is not None:
         return dose.amount_ml * liquid.serving_density.g_per_ml
-    raise ValueError("the schema lets no dose without an amount through")
+    raise ValueError("the schema admits no dose without an amount")
 
 
 async def begin(body: PourBody, key: str | None, services: Services) -> PourRecord:
-    """Put the pour to the machine; a repeated request gets the pour of its key, whatever has changed since.
+    """Send the pour to the machine; a repeated request gets the pour of its key, whatever has changed since.
 
     Raises:
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
@@ -66,7 +66,7 @@ async def begin(body: PourBody, key: str | None, services: Services) -> PourReco
 async def begin_planned(
     planned: Awaitable[PourPlan], key: str | None, mark: str | None, services: Services
 ) -> PourRecord:
-    """As `begin`, for a plan that is still to be made, and the fingerprint of what was asked for.
+    """As `begin`, for a plan that is still to be made, and the fingerprint of the request.
 
     Raises:
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
@@ -81,5 +81,5 @@ async def begin_planned(
 
 
 def fingerprint(body: PourBody) -> str:
-    """SHA-256 in hex of what is asked for, the same for every spelling of the same request."""
+    """SHA-256 in hex of the request's meaning, the same for every spelling."""
     return sha256(body.model_dump_json(exclude_none=True).encode()).hexdigest()

@@ -12,7 +12,7 @@ MEDIA_TYPE = "application/problem+json"
 
 @dataclass(frozen=True, slots=True)
 class ProblemKind:
-    """One type of problem: its name in the type URI, its title, its usual HTTP status and what it means."""
+    """One type of problem: its name in the type URI, its title, its usual HTTP status and its meaning."""
 
     name: str
     status: int
@@ -47,7 +47,7 @@ _KINDS = (
     ProblemKind(
         "foreign-origin",
         403,
-        "A page of another site may not do that",
+        "A page of another site may not do this",
         "The request changes something and came from a web page of another origin. Send it from a page of "
         "the daemon itself, or from a program.",
     ),
@@ -55,45 +55,45 @@ _KINDS = (
         "not-found",
         404,
         "There is no such thing",
-        "The path, or the pour, liquid or channel it names, does not exist. List them to see which do.",
+        "The path, or the pour, liquid or channel that it names, does not exist. List them to see which do.",
     ),
     ProblemKind(
         "method-not-allowed",
         405,
-        "The path does not take this method",
-        "The Allow header lists the methods that it takes.",
+        "The path does not support this method",
+        "The Allow header lists the methods that it supports.",
     ),
     ProblemKind(
         "not-acceptable",
         406,
-        "None of the accepted media types can be given",
+        "None of the accepted media types is available",
         "Ask for one of the types that the detail names.",
     ),
     ProblemKind(
         "machine-busy",
         409,
         "A pour or a round is under way",
-        "There is one platform. `pour` or `round` links to what goes on: wait for its end, or stop it.",
+        "There is one platform. `pour` or `round` links to what is under way: wait for its end, or stop it.",
     ),
     ProblemKind(
         "machine-not-ready",
         409,
-        "The machine cannot do that now",
+        "The machine cannot do this now",
         "`blockers` lists why: no link to the board, not calibrated, the emergency stop latched. Remove "
-        "them, then ask again.",
+        "them, then try again.",
     ),
     ProblemKind(
         "machine-silent",
         503,
         "The machine did not answer in time",
-        "What was asked for may have been done: look at the machine or, with the same idempotency key, ask "
+        "The request may have been carried out: check the machine or, with the same idempotency key, send it "
         "again. Retry-After says when.",
     ),
     ProblemKind(
         "too-many",
         503,
         "Too many at once",
-        "So many event streams or imports are open already. Close some, or come back when Retry-After says.",
+        "Too many event streams or imports are open. Close some, or try again when Retry-After says.",
     ),
     ProblemKind(
         "command-not-possible",
@@ -105,28 +105,28 @@ _KINDS = (
     ProblemKind(
         "scale-not-ready",
         409,
-        "The scale cannot do that now",
-        "Usually it is not at rest. Keep hands and tubes off the platform, then ask again.",
+        "The scale cannot do this now",
+        "Usually it is not at rest. Keep hands and tubes off the platform, then try again.",
     ),
     ProblemKind(
         "in-use",
         409,
         "It is retired or in use",
-        "What hangs on a channel, stands in a recipe or is being poured cannot be retired, and what is "
-        "retired cannot be used. The detail names both and says what to do.",
+        "An item that is assigned to a channel, used in a recipe or being poured cannot be retired, and a "
+        "retired one cannot be used. The detail names both and says what to do.",
     ),
     ProblemKind(
         "channel-taken",
         409,
         "Another bottle is on the channel",
-        "A channel has one bottle. Swap the bottles, or unmount the one that is there.",
+        "A channel has one bottle. Swap the bottles, or unmount the present one.",
     ),
     ProblemKind(
         "changed-meanwhile",
         412,
-        "It is not as the request expects",
-        "`If-Match` or `If-None-Match` does not hold, or somebody changed it while the request was carried "
-        "out. Nothing was changed. Read it again, then decide.",
+        "It was changed meanwhile",
+        "`If-Match` or `If-None-Match` does not hold, or somebody changed the item while the request was "
+        "carried out. The request changed nothing. Read the item again, then decide.",
     ),
     ProblemKind(
         "too-large",
@@ -144,7 +144,7 @@ _KINDS = (
     ProblemKind(
         "invalid-request",
         422,
-        "The request has fields that are wrong",
+        "The request has invalid fields",
         "`errors` has one entry each, with a JSON pointer (RFC 6901) into the body or a parameter's name.",
     ),
     ProblemKind(
@@ -157,7 +157,7 @@ _KINDS = (
     ProblemKind(
         "weighing-refused",
         422,
-        "That cannot be the bottle's mass",
+        "This cannot be the bottle's mass",
         "The mass of the empty bottle is not known, or the reading is below an empty or above a full one. "
         "The detail says what to do.",
     ),
@@ -165,46 +165,46 @@ _KINDS = (
         "pour-not-possible",
         422,
         "The pour cannot be carried out",
-        "An unknown channel, an amount out of range, or more than the glass or the scale takes. `errors` "
+        "An unknown channel, an amount out of range, or more than the glass or the scale can take. `errors` "
         "points at the dose.",
     ),
     ProblemKind(
         "round-not-possible",
         422,
         "The round cannot be poured as it is",
-        "There is no such recipe, or not all glasses can be poured. The detail says how many can and what is "
-        "in the way; `errors` points at the glasses. `allow_short` begins without them.",
+        "There is no such recipe, or not all glasses can be poured. The detail says how many can and what "
+        "blocks the others; `errors` points at those. `allow_short` begins without them.",
     ),
     ProblemKind(
         "idempotency-conflict",
         422,
         "The idempotency key belongs to another request",
-        "A key stands for one request for ever. Send a new key with a new request; `pour` or `round` links "
-        "to the old.",
+        "A key identifies one request for ever. Send a new key with a new request; `pour` or `round` links "
+        "to the old one.",
     ),
     ProblemKind(
         "calibration-refused",
         422,
-        "That calibration would not weigh",
+        "This calibration would not weigh",
         "The reading moved too little, or the reference mass is out of range. The detail says what to do.",
     ),
     ProblemKind(
         "internal-error",
         500,
         "The daemon failed",
-        "A fault in the program. The pumps stop by themselves. See the daemon's log and report what it says.",
+        "An error in the program. The pumps stop on their own. See the daemon's log and report what it says.",
     ),
     ProblemKind(
         "not-ready",
         503,
-        "No pour could start now",
-        "The answer to a reading that needs the machine: `blockers` lists why it has none.",
+        "No pour can start now",
+        "The answer to a request that needs a working machine: `blockers` lists why there is none.",
     ),
     ProblemKind(
         "records-unavailable",
         503,
         "The records cannot be read or written",
-        "Without its record no pour starts. The detail says what the database reported and what to do.",
+        "No pour starts without its record. The detail says what the database reported and what to do.",
     ),
     ProblemKind(
         "http-error", 400, "The request failed", "The status says how; the detail says what was wrong."
@@ -224,7 +224,7 @@ class FieldError(BaseModel):
 
 
 class Problem(BaseModel):
-    """Problem details of RFC 9457. `pour` and `blockers` are there where they apply."""
+    """Problem details of RFC 9457. `pour` and `blockers` are present where they apply."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -248,8 +248,8 @@ class Problem(BaseModel):
     detail: str
     instance: str
     errors: list[FieldError] | None = Field(default=None, description="the fields at fault")
-    pour: str | None = Field(default=None, description="link to the pour that stands in the way")
-    round: str | None = Field(default=None, description="link to the round that stands in the way")
+    pour: str | None = Field(default=None, description="link to the conflicting pour")
+    round: str | None = Field(default=None, description="link to the conflicting round")
     blockers: list[str] | None = Field(default=None, description="why no pour can start")
 
 
@@ -280,7 +280,7 @@ class ProblemError(Exception):
 
 
 def problem_response(error: ProblemError, instance: str) -> JSONResponse:
-    """The response for a problem that the request to `instance` met."""
+    """The response for a problem with the request to `instance`."""
     body = Problem(
         type=error.kind.uri,
         title=error.kind.title,
@@ -301,7 +301,7 @@ def problem_response(error: ProblemError, instance: str) -> JSONResponse:
 
 
 def responses(*names: str) -> dict[int | str, dict[str, Any]]:
-    """The OpenAPI responses of a route that may meet these problems."""
+    """The OpenAPI responses of a route with these problems."""
     by_status: dict[int | str, list[ProblemKind]] = {}
     for name in names:
         by_status.setdefault(PROBLEMS[name].status, []).append(PROBLEMS[name])

@@ -1,1 +1,1 @@
-"""The front process: API, panel, streams and planning, started and watched by the machine process."""
+"""The front process: API, panel, streams and planning, started and supervised by the machine process."""

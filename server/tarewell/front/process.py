@@ -24,13 +24,13 @@ from .server import Server, ask_on_signals
 log = logging.getLogger(__name__)
 
 NICE = 10
-"""The machine process goes first where both want the processor."""
+"""Niceness of the front: the machine process has priority on the processor."""
 
 
 async def run_front(
     settings: Settings, requests: socket.socket, changes: socket.socket, listening: socket.socket
 ) -> None:
-    """Serve people until the machine is gone or the process is asked to end.
+    """Serve until the machine is gone or the process is asked to end.
 
     Raises:
         ExceptionGroup: an error in the program.
@@ -82,7 +82,7 @@ async def _serve(
 def run(
     settings: Settings, requests: socket.socket, changes: socket.socket, listening: socket.socket
 ) -> None:
-    """Run the front as this process, to its end."""
+    """Run the front in this process until it ends."""
     logging.basicConfig(
         level=settings.log_level.upper(), format="%(levelname)s %(name)s: %(message)s", stream=sys.stderr
     )
@@ -92,6 +92,6 @@ def run(
     try:
         asyncio.run(run_front(settings, requests, changes, listening))
     except BaseException:
-        log.critical("the front met an error in the program and ends", exc_info=True)
+        log.critical("an error in the program ends the front", exc_info=True)
         sys.stderr.flush()
         os._exit(70)

@@ -1,4 +1,4 @@
-"""The HTTP server of the front, with limits that no flood of connections gets past."""
+"""The HTTP server of the front, with limits against floods of connections."""
 
 import asyncio
 import signal
@@ -12,14 +12,14 @@ from fastapi import FastAPI
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 GRACEFUL_S = 3
-"""How long open requests may take to end when the front is asked to."""
+"""Timeout for open requests when the front is asked to end."""
 
 MAX_CONNECTIONS = 512
 MAX_TURNED_AWAY = 256
-"""So many more are answered that there are too many; beyond, a connection is just ended."""
+"""Up to this many more connections get a 503; beyond that, a connection is simply aborted."""
 
 HEADERS_WITHIN_S, TURNED_AWAY_WITHIN_S = 10.0, 1.0
-"""How long a connection may take to send a whole request head."""
+"""Timeouts for a connection to send a complete request head."""
 
 _FULL = (
     b"HTTP/1.1 503 Service Unavailable\r\n"
@@ -27,18 +27,18 @@ _FULL = (
     b"retry-after: 5\r\n"
     b"connection: close\r\n\r\n"
     b'{"type":"/problems/too-many","title":"Too many at once","status":503,'
-    b'"detail":"too many connections are open; close some, or come back in 5 s"}'
+    b'"detail":"too many connections are open; close some, or try again in 5 s"}'
 )
 
 
 class LimitedProtocol(H11Protocol):
-    """Refuses a connection too many at once, and ends one that does not get on with its request."""
+    """Refuses connections beyond the limit, and ends one that is slow to send its request head."""
 
     _head_due: asyncio.TimerHandle | None = None
     _turned_away = False
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Take a connection, or turn it away."""
+        """Accept a connection, or refuse it."""
         super().connection_made(transport)
         open_ = len(self.connections)
         if open_ > MAX_CONNECTIONS + MAX_TURNED_AWAY:
@@ -49,12 +49,12 @@ class LimitedProtocol(H11Protocol):
         self._head_due = self.loop.call_later(within_s, transport.abort)
 
     def connection_lost(self, exc: Exception | None) -> None:
-        """It is gone."""
+        """The connection is gone."""
         self._unset_head_due()
         super().connection_lost(exc)
 
     def data_received(self, data: bytes) -> None:
-        """Bytes of a request."""
+        """Handle bytes of a request."""
         if self.transport.is_closing():
             return
         if self._turned_away:  # now that it has asked: what is unread would end the answer with a reset
@@ -63,7 +63,7 @@ class LimitedProtocol(H11Protocol):
             return
         cycle = self.cycle
         super().data_received(data)
-        if self.cycle is not cycle:  # a whole head has come
+        if self.cycle is not cycle:  # a complete head has arrived
             self._unset_head_due()
         elif self._head_due is None and (cycle is None or cycle.response_complete):
             self._head_due = self.loop.call_later(HEADERS_WITHIN_S, self.transport.abort)
@@ -93,18 +93,18 @@ class Server(uvicorn.Server):
 
     @contextmanager
     def capture_signals(self) -> Iterator[None]:
-        """Leave them alone."""
+        """Leave the signals alone."""
         yield
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-        """Start, then say so."""
+        """Start, then call `ready`."""
         await super().startup(sockets)
         if self.started:
             self._ready()
 
 
 def ask_on_signals(call: Callable[[], Any]) -> None:
-    """Have a function called when the process is asked to end."""
+    """Register a callback for when the process is asked to end."""
     loop = asyncio.get_running_loop()
     for number in (signal.SIGINT, signal.SIGTERM):
         loop.add_signal_handler(number, call)

@@ -1,4 +1,4 @@
-"""Recipe cards to print and cut: four of A6 on a sheet of A4, more room for a recipe of many words."""
+"""Recipe cards to print and cut: four of A6 on a sheet of A4, with more room for a long recipe."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ SLOTS = 4
 
 _LETTERS_A_LINE = 46
 _LINES = {1: 15, 2: 40}
-"""How many lines of steps and note a card of one or two slots has room for; all four take the rest."""
+"""The number of lines of steps and note on a card of one or two slots; longer ones take all four."""
 _ROOMY_LINES, _CROWDED_LINES = 8, 100
 _PICTURE_LINES = 10
 
@@ -27,7 +27,7 @@ _ALLERGENS = {Allergen.GLUTEN: "cereals with gluten", Allergen.NUTS: "tree nuts"
 
 @dataclass(frozen=True, slots=True)
 class CardStep:
-    """A line of the recipe: `amount` in large, what it is, and what the machine makes of it."""
+    """A line of the recipe: `amount` in large type, its liquid, and what it comes to on the machine."""
 
     amount: str
     what: str
@@ -37,7 +37,7 @@ class CardStep:
 
 @dataclass(frozen=True, slots=True)
 class RecipeCard:
-    """What stands on a card, in words. `slots` is its size in cards of A6: 1, 2 or 4."""
+    """The text of a card. `slots` is its size in cards of A6: 1, 2 or 4."""
 
     name: str
     glass: str
@@ -72,31 +72,31 @@ class RecipeCard:
 
     @property
     def lines(self) -> int:
-        """About how many lines the words take on a card of A6."""
+        """About how many lines the text takes on a card of A6."""
         texts = [f"{step.amount} {step.what} {step.detail}" for step in self.steps]
         texts += [self.name * 2, self.note, self.allergens]
         return sum(ceil(len(text) / _LETTERS_A_LINE) for text in texts)
 
     @property
     def slots(self) -> int:
-        """As many as the words need."""
+        """As many as the text needs."""
         return next((slots for slots, most in _LINES.items() if self.lines <= most), SLOTS)
 
     @property
     def type_size(self) -> str:
-        """`roomy`, `usual` or `crowded`, by how many words there are."""
+        """`roomy`, `usual` or `crowded`, by the length of the text."""
         if self.lines > _CROWDED_LINES:
             return "crowded"
         return "roomy" if self.lines <= _ROOMY_LINES else "usual"
 
     @property
     def shown_picture(self) -> GlassPicture | None:
-        """The picture, where the words leave room for it."""
+        """The picture, where the text leaves room for it."""
         return self.picture if self.lines <= _PICTURE_LINES else None
 
 
 def cards_page(menu: Menu, drinks: Sequence[Drink], standard_drink_g: float) -> str:
-    """An HTML document with a card for each of these drinks of the menu, in their order."""
+    """An HTML document with a card for each of these drinks of the menu, in order."""
     cards = [RecipeCard.of(menu, drink, standard_drink_g) for drink in drinks]
     title = drinks[0].name if len(drinks) == 1 else "Recipe cards"
     return page("cards.html", title=title, sheets=list(_sheets(cards)))
@@ -118,7 +118,7 @@ def _sheets(cards: Sequence[RecipeCard]) -> Iterator[list[RecipeCard]]:
 
 
 def _allergens_of(drink: Drink, unknown: Sequence[str]) -> str:
-    """What was typed in, in sentences; `unknown` is what nobody knows of, by name."""
+    """The declared allergens in sentences; `unknown` names what was not checked."""
     contains = listed(_ALLERGENS.get(item, item.value) for item in Allergen if item in drink.allergens)
     told = [f"Contains {contains}."] if contains else []
     if unknown:
@@ -137,7 +137,7 @@ def _steps(menu: Menu, drink: Drink) -> Iterator[CardStep]:
 
 
 def _poured(text: str, dose: PlannedDose) -> str:
-    """What an amount comes to in this glass; nothing that the amount says already."""
+    """What an amount comes to in this glass; empty where the amount already says so."""
     said = volume(dose.volume_ml)
     return "" if text.split() == said.split() else said
 
@@ -175,5 +175,5 @@ def _strength(drink: Drink, standard_drink_g: float) -> str:
         f"(of {standard_drink_g:.3g}\N{NO-BREAK SPACE}g ethanol)"
     )
     if not drink.strength_known:
-        return f"strength not known of everything in it; at least {known}"
+        return f"strength not known for every liquid; at least {known}"
     return known if strength.ethanol_g else "without alcohol"

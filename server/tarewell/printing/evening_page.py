@@ -1,4 +1,4 @@
-"""The plan of an evening as a page: the queue as a picture, what to buy as a list to tick off."""
+"""The plan of an evening as a page: the queue as a chart, the shopping as a checklist."""
 
 from collections.abc import Sequence
 
@@ -34,21 +34,21 @@ def evening_page(plan: EveningPlan, title: str, standard_drink_g: float) -> str:
 
 
 def _times(plan: EveningPlan) -> dict[str, float]:
-    """In s, by what they are called on paper."""
+    """The times in s, by their names on paper."""
     times = plan.evening.all_times
     by_hand = {kind.spec.label or "anything else by hand": times[kind.time] for kind in Hand}
     return {"glass taken off, the next one put on": times["glass_change_s"], **by_hand}
 
 
 def _which(plan: EveningPlan, recipes: Sequence[PlannedRecipe]) -> str:
-    """These recipes of the plan in words: their names where they are few, "" where there are none."""
+    """These recipes of the plan for people: their names where they are few, "" where there are none."""
     if not recipes or len(recipes) <= _MAX_NAMED:
         return listed(recipe.drink.name for recipe in recipes)
     return "every drink" if len(recipes) == len(plan.recipes) else f"{len(recipes)} of the drinks"
 
 
 def verdict(plan: EveningPlan) -> str:
-    """In a sentence or two whether the machine keeps up, and if not, what to do."""
+    """A sentence or two on whether the machine keeps up, and if not, what to do."""
     asked = plan.drinks / plan.evening.hours
     pace = f"{plan.drinks_per_h:.0f} drinks an hour can be made, {asked:.0f} are asked for"
     late = span(plan.queue.overtime_s)

@@ -1,7 +1,7 @@
-"""The picture of a drink: what is in the glass, in the order of the recipe, each as high as it has volume.
+"""The picture of a drink: the liquids in the order of the recipe, each as high as its volume.
 
-It shows amounts, not how the drink looks: the layers would mix, and ice would lift them. They are told apart
-by hatching and by a label each, never by colour.
+It shows amounts, not how the drink looks: the layers would mix, and ice would lift them. Hatching and labels
+distinguish them, never colour.
 """
 
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ WIDTH, HEIGHT = 300, 150
 LEFT, RIGHT, TOP, BOTTOM = 12, 102, 8, 142
 
 PATTERNS = 5
-"""Hatchings that the template has."""
+"""The number of hatchings in the template."""
 
 _LABEL_GAP = 15.0
 _MAX_LAYERS = 9
@@ -30,13 +30,13 @@ class Layer:
 
     @property
     def middle(self) -> float:
-        """Where the line to the label begins."""
+        """The start of the line to the label."""
         return round(self.top + self.height / 2, 1)
 
 
 @dataclass(frozen=True, slots=True)
 class GlassPicture:
-    """Where everything is drawn; `ice_y` is None without ice."""
+    """The coordinates of the picture; `ice_y` is None without ice."""
 
     layers: tuple[Layer, ...]
     ice_y: float | None
@@ -50,7 +50,7 @@ class GlassPicture:
     @classmethod
     def of(cls, liquids: Sequence[tuple[str, float]], brim_ml: float | None, ice_ml: float) -> Self | None:
         """The picture of these liquids (label and ml) in a glass that holds `brim_ml` up to its brim (None:
-        somewhat more than there is). None where there is nothing to draw, or too much to be read."""
+        somewhat more than the liquids). None where there is nothing to draw, or too much to read."""
         poured_ml = sum(ml for _, ml in liquids)
         if not 0 < len(liquids) <= _MAX_LAYERS or poured_ml <= 0:
             return None
@@ -69,7 +69,7 @@ class GlassPicture:
 
 
 def _apart(middles: Sequence[float]) -> list[float]:
-    """Places for labels near these heights, which fall, none nearer to another than a line of text."""
+    """Places for labels near these falling heights, at least a line of text apart."""
     places: list[float] = []
     for middle in middles:
         places.append(min(middle, places[-1] - _LABEL_GAP) if places else middle)

@@ -1,4 +1,4 @@
-"""Templates to pages. Whatever a name holds is shown as text: the templates escape everything."""
+"""Renders templates as pages. Names are shown as text: the templates escape everything."""
 
 from functools import lru_cache
 from pathlib import Path
@@ -9,7 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from . import words
 
 CONTENT_SECURITY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
-"""What a page may do where it is served: no scripts, nothing from anywhere."""
+"""Policy of a served page: no scripts, nothing from elsewhere."""
 
 
 @lru_cache(maxsize=1)

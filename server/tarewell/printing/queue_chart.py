@@ -1,4 +1,4 @@
-"""The picture of the queue: people at the bar over the evening, as points of an SVG drawing."""
+"""The chart of the queue: people at the bar over the evening, as coordinates of an SVG drawing."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -21,7 +21,7 @@ _IN_HOURS_S = 12 * 3600
 
 @dataclass(frozen=True, slots=True)
 class AxisTick:
-    """A mark on an axis: where, and what it says."""
+    """A tick on an axis: its place and label."""
 
     at: float
     label: str
@@ -29,8 +29,8 @@ class AxisTick:
 
 @dataclass(frozen=True, slots=True)
 class QueueChart:
-    """Where everything is drawn. `often` is the line of half the evenings, `seldom` that of 95 %, both with
-    steps; `area` closes `seldom` to the axis."""
+    """The coordinates of the chart. `often` is the line of half the evenings, `seldom` that of 95 %, both
+    stepped; `area` closes `seldom` to the axis."""
 
     often: str
     seldom: str
@@ -51,7 +51,7 @@ class QueueChart:
 
     @classmethod
     def of(cls, queue: Queue, open_s: float) -> Self:
-        """The picture of a queue at a bar that is open for `open_s`."""
+        """The chart of a queue at a bar that is open for `open_s`."""
         until_s = queue.moments[-1].at_s
         step = _step(_STEPS_PEOPLE, queue.max_at_the_bar.p95, _TICKS_UP)
         most = step * max(ceil(queue.max_at_the_bar.p95 / step), 1)
@@ -91,14 +91,14 @@ def _step(steps: Sequence[int], most: float, ticks: int) -> int:
 
 
 def _anchor(at: float) -> str:
-    """Which end of a label stands at a place, so that it does not leave the picture."""
+    """The anchor of a label at a place, so that it stays within the chart."""
     if at < LEFT + _LABEL:
         return "start"
     return "end" if at > WIDTH - RIGHT - _LABEL else "middle"
 
 
 def _stairs(xs: Sequence[float], ys: Sequence[float]) -> str:
-    """An SVG path that keeps each height until the next place."""
+    """An SVG path with steps that keep each height until the next place."""
     path = [f"M{xs[0]} {ys[0]}"]
     for at, (before, height) in zip(xs[1:], pairwise(ys), strict=True):
         path.append(f"H{at}" if before == height else f"H{at} V{height}")

@@ -1,4 +1,4 @@
-"""Figures as people read them on paper: a number and its unit stay on one line."""
+"""Figures for people, on paper: a number and its unit stay on one line."""
 
 from collections.abc import Iterable
 
@@ -30,7 +30,7 @@ def figure(value: float, unit: str) -> str:
 
 
 def money(amount: float | None) -> str:
-    """An amount in the user's own currency, which has no sign here; a dash where it is not known."""
+    """An amount in the user's own currency, without a sign; a dash where it is not known."""
     return "–" if amount is None else f"{amount:.2f}"
 
 

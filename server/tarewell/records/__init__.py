@@ -1,1 +1,1 @@
-"""What the machine has done and knows, in one SQLite file: pours, traces, the chained journal, set-up."""
+"""The machine's history and knowledge in one SQLite file: pours, traces, the chained journal, set-up."""

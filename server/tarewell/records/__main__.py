@@ -1,4 +1,4 @@
-"""`python -m tarewell.records PATH`: brings a database to the newest schema."""
+"""`python -m tarewell.records PATH`: upgrades a database to the newest schema."""
 
 import sys
 from pathlib import Path

@@ -1,4 +1,4 @@
-"""Copies of a database that may be open: a plain file copy of a WAL database loses rows."""
+"""Copies of a database that may be open: copying the file of a WAL database loses rows."""
 
 import os
 import shutil
@@ -11,7 +11,7 @@ from .errors import StoreError, translated
 
 
 def back_up(path: Path, target: Path) -> None:
-    """Write a whole, consistent copy of the database `path` to the new file `target`.
+    """Write a complete, consistent copy of the database `path` to the new file `target`.
 
     The target appears under its name only when it is complete and on the disk.
 
@@ -19,7 +19,7 @@ def back_up(path: Path, target: Path) -> None:
         StoreError: the target exists, or SQLite could not write it; then no target is left.
     """
     if target.exists():
-        raise StoreError(f"{target} exists already; name a new file for the backup")
+        raise StoreError(f"{target} already exists; name a new file for the backup")
     part = target.with_name(target.name + ".part")
     part.unlink(missing_ok=True)
     try:
@@ -34,7 +34,7 @@ def back_up(path: Path, target: Path) -> None:
         _flush(target.parent)
     except OSError as error:
         raise StoreError(
-            f"the backup {target} cannot be written: {error}; free or name another place"
+            f"the backup {target} cannot be written: {error}; free some space or name another place"
         ) from error
     finally:
         part.unlink(missing_ok=True)
@@ -50,7 +50,7 @@ def _flush(path: Path) -> None:
 
 
 def backup_path(path: Path, revision: str) -> Path:
-    """Where the backup of `path` goes: beside it, with UTC time and schema revision in its name."""
+    """The path for a backup of `path`: beside it, with UTC time and schema revision in its name."""
     stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ")
     return path.with_name(f"{path.stem}.{stamp}.{revision}.backup{path.suffix}")
 

@@ -1,4 +1,4 @@
-"""Bottles on the shelf and on the channels, and the ledger of what is in them."""
+"""Bottles on the shelf and on the channels, and the ledger of their contents."""
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -24,14 +24,14 @@ from .writer import Writes
 
 
 class Bottles:
-    """The store's bottles. What is in one is the sum of its movements, which are never changed."""
+    """The store's bottles. A content is the sum of the bottle's movements, which are never changed."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
         self._writes = writes
 
     async def all(self, emptied: bool = False) -> list[Bottle]:
-        """The bottles by id; those that are empty and on no channel only if asked for."""
+        """The bottles by id; empty ones on no channel only if `emptied`."""
         return await self._database.read(all_bottles if emptied else _in_use)
 
     async def get(self, bottle_id: str) -> Bottle:
@@ -43,16 +43,15 @@ class Bottles:
         return await self._database.read(lambda session: require_bottle(session, bottle_id))
 
     async def put(self, bottle: Bottle, expected: Bottle | Unchecked | None = ANY) -> Bottle:
-        """Add a bottle, whose content opens its ledger, or change one; the bottle as it is now.
+        """Add a bottle, whose content opens its ledger, or change one; returns the bottle as it is now.
 
-        Of a bottle that is there the content is left as it is, and so is it in comparing with `expected`:
-        movements alone change it. When it was opened is kept once it is known.
+        The content of an existing bottle stays, and is left out of the comparison with `expected`: movements
+        alone change it. A known opening time stays too.
 
         Raises:
-            ValueError: something about it cannot be; mostly as FaultyError.
-            UnknownRecordError: there is no such liquid or channel.
-            InUseError: the liquid is retired, or would be another while the bottle is not empty or is being
-                poured from.
+            ValueError: it has faults; mostly as FaultyError. UnknownRecordError: there is no such liquid or
+                channel. InUseError: the liquid is retired, or would change while the bottle is not empty or
+                is being poured from.
             ChannelTakenError: another bottle is mounted on the channel.
             ChangedMeanwhileError: what is there is not what was `expected`.
             StoreError: it could not be written.
@@ -60,9 +59,9 @@ class Bottles:
         return await self._writes.write(keep_bottle, bottle, expected)
 
     async def mount(self, bottle_id: str, channel: int) -> Bottle:
-        """Mount a bottle, from the shelf or another channel, and give its liquid to the channel.
+        """Mount a bottle, from the shelf or another channel, and assign its liquid to the channel.
 
-        The tube still holds the liquid of before: flush it first.
+        The tube still holds the previous liquid: flush it first.
 
         Raises:
             UnknownRecordError: there is no such bottle or channel.
@@ -73,7 +72,7 @@ class Bottles:
         return await self._writes.write(mount_bottle, bottle_id, channel)
 
     async def unmount(self, bottle_id: str) -> Bottle:
-        """Put a bottle on the shelf; its channel keeps its liquid, which is still in the tube.
+        """Put a bottle on the shelf; the liquid stays assigned to the channel, since it is still in the tube.
 
         Raises:
             UnknownRecordError: there is no such bottle.
@@ -93,27 +92,27 @@ class Bottles:
         return await self._writes.write(swap_bottle, channel, bottle_id)
 
     async def weigh(self, bottle_id: str, gross_g: float) -> Bottle:
-        """Set the content to what the bottle weighs, its own glass included.
+        """Set the content by weighing the bottle with its content.
 
         Raises:
             UnknownRecordError: there is no such bottle.
-            MenuError: the empty bottle's mass is not known, or the weighing cannot be of this bottle.
+            MenuError: the empty bottle's mass is not known, or the weighing cannot be this bottle's.
             StoreError: it could not be written.
         """
         return await self._writes.write(weigh_bottle, bottle_id, gross_g)
 
     async def correct(self, bottle_id: str, content_g: float) -> Bottle:
-        """Set the content to what somebody sees is in the bottle.
+        """Set the content to an estimate.
 
         Raises:
             UnknownRecordError: there is no such bottle.
-            FaultyError: no content that the bottle could have.
+            FaultyError: an impossible content.
             StoreError: it could not be written.
         """
         return await self._writes.write(correct_bottle, bottle_id, content_g)
 
     async def discard(self, bottle_id: str, expected: Bottle | Unchecked | None = ANY) -> Bottle:
-        """Take a bottle off its channel and write off what is in it; its movements stay.
+        """Take a bottle off its channel and write off its content; its movements stay.
 
         Raises:
             UnknownRecordError: there is no such bottle.

@@ -1,4 +1,4 @@
-"""What liquids, glasses and recipes have in common: kept by id, changed, retired, never deleted."""
+"""Common to liquids, glasses and recipes: kept by id, changed, retired, never deleted."""
 
 from abc import ABC, abstractmethod
 from dataclasses import replace
@@ -21,7 +21,7 @@ T = TypeVar("T", Liquid, Glass, Recipe)
 
 
 class Unchecked(Enum):
-    """For a caller who has not looked at what is there, or does not mind."""
+    """For a caller without expectations about the stored item."""
 
     ANY = "any"
 
@@ -30,24 +30,24 @@ ANY = Unchecked.ANY
 
 
 class Catalogue(ABC, Generic[T]):
-    """One kind of thing. None is ever deleted, since history names it; it is retired.
+    """One kind of item. Items are retired and never deleted, since history names them.
 
-    `expected` is what the caller saw, None for nothing: when something else is there at the moment of
-    writing, nothing is written.
+    `expected` is the item as the caller saw it, None for none: if it differs at the moment of writing,
+    nothing is written.
     """
 
     kind: ClassVar[str]
     table: ClassVar[type[CatalogueRow]]
 
     def all(self, session: Session, retired: bool) -> list[T]:
-        """All by name, with the retired ones if asked for."""
+        """All by name, with the retired ones if `retired`."""
         query = select(self.table).order_by(self.table.name, self.table.id)
         if not retired:
             query = query.where(self.table.active)
         return [self._of(row) for row in session.scalars(query)]
 
     def get(self, session: Session, item_id: str) -> T:
-        """One of them, retired or not.
+        """One item, retired or not.
 
         Raises:
             UnknownRecordError: there is none of that id.
@@ -58,19 +58,19 @@ class Catalogue(ABC, Generic[T]):
         return found
 
     def find(self, session: Session, item_id: str) -> T | None:
-        """One of them, None if there is none of that id."""
+        """One item, None if there is none of that id."""
         row = session.get(self.table, item_id, populate_existing=True)
         return None if row is None else self._of(row)
 
     def put(self, transaction: Transaction, item: T, expected: object = ANY) -> T:
-        """Add one or change it; pours keep the facts of their time.
+        """Add or change an item; pours keep the facts of their time.
 
         Raises:
-            FaultyError: something about it cannot be.
-            UnknownRecordError: it names something that is not there.
-            InUseError: it would be retired, or changed in what matters, while something uses it, or it names
-                something retired.
-            ChangedMeanwhileError: what is there is not what was `expected`.
+            FaultyError: it has faults.
+            UnknownRecordError: it names something that does not exist.
+            InUseError: it would be retired, or changed in an essential field, while something uses it, or it
+                names something retired.
+            ChangedMeanwhileError: the stored item is not `expected`.
         """
         before = self.find(transaction.session, item.id)
         require_expected(f"the {self.kind} {item.id[:60]}", before, expected)
@@ -78,7 +78,7 @@ class Catalogue(ABC, Generic[T]):
         return item
 
     def retire(self, transaction: Transaction, item_id: str, expected: object = ANY) -> T:
-        """Take one out of use; its history stays.
+        """Retire an item; its history stays.
 
         Raises:
             UnknownRecordError: there is none of that id.
@@ -95,7 +95,7 @@ class Catalogue(ABC, Generic[T]):
         return after
 
     def change(self, transaction: Transaction, before: T | None, item: T) -> None:
-        """Put one in place of `before`, which must be what is there."""
+        """Replace `before`, which must be the stored item."""
         if faults := self._faults(item):
             raise FaultyError(f"the {self.kind} {item.id[:60]!r}", faults)
         if before == item:
@@ -122,15 +122,15 @@ class Catalogue(ABC, Generic[T]):
     @staticmethod
     @abstractmethod
     def _faults(item: T) -> list[Fault]:
-        """What cannot be in it."""
+        """Its faults."""
 
     @abstractmethod
     def _guard(self, session: Session, before: T | None, after: T) -> None:
-        """Refuse a change that something in use does not allow."""
+        """Refuse a change to something in use."""
 
 
 def require_expected(what: str, before: object, expected: object) -> None:
-    """See that what is there is what the caller saw.
+    """Check that the stored item is what the caller saw.
 
     Raises:
         ChangedMeanwhileError: it is not.

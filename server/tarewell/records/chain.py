@@ -1,7 +1,8 @@
-"""The hashes of the journal, computed over what is stored, so that `sqlite3` and any SHA-256 can check them.
+"""The hashes of the journal, computed over the stored values, so that `sqlite3` and any SHA-256 can check
+them.
 
-An event's hash covers its row and the hash before it. The event that tells of an intent, an outcome or a
-calibration also holds a seal: one hash over the rows that were written with it.
+An event's hash covers its row and the previous hash. The event of an intent, an outcome or a calibration also
+holds a seal: one hash over the rows that were written with it.
 """
 
 import json
@@ -11,7 +12,7 @@ from hashlib import sha256
 from typing import Any
 
 GENESIS = "0" * 64
-"""The hash before the first event."""
+"""The previous hash of the first event."""
 
 Value = str | int | float | bytes | None
 
@@ -20,7 +21,7 @@ def canonical(value: Any) -> str:
     """JSON in one spelling: keys sorted, no spaces, ASCII, floats in their shortest exact form.
 
     Raises:
-        ValueError: an infinity or a value that is not a number.
+        ValueError: an infinity or NaN.
     """
     return json.dumps(value, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
@@ -34,10 +35,10 @@ def event_hash(
 
 @dataclass(frozen=True, slots=True)
 class SealedTable:
-    """Which columns of a table a seal covers, in what order, and how to find the rows of one key.
+    """The columns of a table that a seal covers, in order, and how to find the rows of one key.
 
-    `only` leaves out rows that say nothing in these columns. So a column that came later is covered by an
-    entry of its own, and the seals of the rows before it still hold.
+    `only` leaves out rows where these columns are empty. So a column that was added later gets an entry of
+    its own, and earlier seals still hold.
     """
 
     name: str
@@ -216,11 +217,11 @@ SEALED: dict[str, tuple[SealedTable, ...]] = {
     ROUND_ENDED: ROUND_OUTCOME,
     GUEST_RELEASED: RELEASE,
 }
-"""What the seal of an event covers, by its kind."""
+"""The tables that the seal of an event covers, by its kind."""
 
 
 def seal(tables: Iterable[tuple[str, Iterable[Sequence[Value]]]]) -> str:
-    """SHA-256 in hex over rows as SQLite holds them.
+    """SHA-256 in hex over rows as SQLite stores them.
 
     Each row is one line: the canonical JSON array of its table's name and its values. A blob
     enters as the hex of its own SHA-256.

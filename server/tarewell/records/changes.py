@@ -1,4 +1,4 @@
-"""What people change in set-up and stock, each as one transaction, and by name for other processes."""
+"""Changes of set-up and stock, each one transaction, and by name for other processes."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -44,7 +44,7 @@ def retire_item(
     item_id: str,
     expected: Liquid | Glass | Recipe | Unchecked | None = ANY,
 ) -> None:
-    """Take a liquid, a glass or a recipe out of use; see `Catalogue.retire`."""
+    """Retire a liquid, a glass or a recipe; see `Catalogue.retire`."""
     catalogues = {catalogue.kind: catalogue for catalogue in (LIQUIDS, GLASSES, RECIPES)}
     catalogues[kind].retire(transaction, item_id, expected)
 
@@ -52,7 +52,7 @@ def retire_item(
 def keep_bottle(
     transaction: Transaction, bottle: Bottle, expected: Bottle | Unchecked | None = ANY
 ) -> Bottle:
-    """Add a bottle or change one; the bottle as it is now."""
+    """Add or change a bottle; returns it as it is now."""
     put_bottle(transaction, bottle, expected)
     return require_bottle(transaction.session, bottle.id)
 
@@ -81,14 +81,14 @@ def swap_bottle(transaction: Transaction, channel: int, bottle_id: str) -> Bottl
 
 
 def weigh_bottle(transaction: Transaction, bottle_id: str, gross_g: float) -> Bottle:
-    """Set the content to what the bottle weighs in g, its own glass included."""
+    """Set the content by weighing the bottle with its content, in g."""
     bottle = require_bottle(transaction.session, bottle_id)
     move(transaction, bottle_id, correction(bottle, gross_g))
     return require_bottle(transaction.session, bottle_id)
 
 
 def correct_bottle(transaction: Transaction, bottle_id: str, content_g: float) -> Bottle:
-    """Set the content to what somebody sees is in the bottle, in g."""
+    """Set the content to an estimate in g."""
     bottle = require_bottle(transaction.session, bottle_id)
     require_possible(replace(bottle, content_g=content_g))
     move(transaction, bottle_id, Moved(Movement.CORRECTION, content_g - bottle.content_g))
@@ -98,7 +98,7 @@ def correct_bottle(transaction: Transaction, bottle_id: str, content_g: float) -
 def discard_bottle(
     transaction: Transaction, bottle_id: str, expected: Bottle | Unchecked | None = ANY
 ) -> Bottle:
-    """Take a bottle off its channel and write off what is in it."""
+    """Take a bottle off its channel and write off its content."""
     bottle = require_bottle(transaction.session, bottle_id)
     require_expected(f"the bottle {bottle_id}", bottle, seen_with_content(expected, bottle))
     unmount(transaction, bottle)
@@ -123,4 +123,4 @@ BY_NAME: dict[str, Callable[..., Any]] = {
         apply_changes,
     )
 }
-"""The changes that another process may ask the writer for."""
+"""The changes that another process may request from the writer."""

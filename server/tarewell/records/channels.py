@@ -1,4 +1,4 @@
-"""The channels and what hangs on them: what is true now. The journal keeps every change."""
+"""The channels and their assigned liquids, as of now. The journal keeps every change."""
 
 from dataclasses import asdict
 
@@ -19,7 +19,7 @@ from .writer import Writes
 
 
 class Channels:
-    """The store's channels, as far as they were ever assigned."""
+    """The store's channels, those that were ever set up."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
@@ -40,9 +40,9 @@ class Channels:
     async def assign(
         self, number: int, liquid_id: str | None, name: str, expected: Channel | Unchecked | None = ANY
     ) -> Channel:
-        """Say what hangs on a channel (None: nothing) and what the channel is called.
+        """Assign a liquid to a channel (None: nothing) and name the channel.
 
-        `expected` is what the caller saw, None for a channel that was never set up.
+        `expected` is the channel as the caller saw it, None for one that was never set up.
 
         Raises:
             ValueError: a number that no board has.
@@ -83,7 +83,7 @@ def require_channel(session: Session, number: int) -> Channel:
 
 
 def require_not_poured_from(session: Session, number: int) -> None:
-    """See that no pour under way has a dose of this channel, within a transaction.
+    """Check that no pour under way has a dose of this channel, within a transaction.
 
     Raises:
         InUseError: one has.
@@ -102,7 +102,7 @@ def assign(transaction: Transaction, channel: Channel, expected: Channel | Unche
     """The same as `Channels.assign`, within a transaction."""
     session = transaction.session
     if not 1 <= channel.number <= CHANNELS_MAX:
-        raise ValueError(f"a channel has a number from 1 to {CHANNELS_MAX}, got {channel.number}")
+        raise ValueError(f"a channel's number must be from 1 to {CHANNELS_MAX}, got {channel.number}")
     before = find_channel(session, channel.number)
     require_expected(f"channel {channel.number}", before, expected)
     if channel.liquid_id is not None:

@@ -1,7 +1,7 @@
-"""The open database: connections with their pragmas, and readings on one unchanging view.
+"""The open database: connections with their pragmas, and reads on a snapshot.
 
-The sqlite3 driver opens transactions late and only for some statements, so it is told to leave them alone
-(`isolation_level` None) and BEGIN is sent here. SQLite blocks, so reading runs in threads of its own; the
+The sqlite3 driver opens transactions late and only for some statements, so that is switched off
+(`isolation_level` None) and BEGIN is sent here. SQLite blocks, so reads run in threads of their own; the
 writer has another (`writer.py`).
 """
 
@@ -31,12 +31,12 @@ PRAGMAS = {
 
 
 def database_url(path: Path) -> URL:
-    """The URL of the file, whatever characters its path has."""
+    """The URL of the file, whatever characters its path contains."""
     return URL.create("sqlite", database=str(path))
 
 
 def send_begin(engine: Engine) -> None:
-    """Open each transaction with the execution option `begin`, by default BEGIN IMMEDIATE."""
+    """Begin each transaction with the execution option `begin`, by default BEGIN IMMEDIATE."""
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -72,7 +72,7 @@ class Database:
         self._closed = False
 
     async def read(self, work: Callable[[Session], T]) -> T:
-        """The result of `work` on one unchanging view of the database.
+        """The result of `work` on a snapshot of the database.
 
         Raises:
             StoreError: the file cannot be read, or the store is closed.
@@ -87,7 +87,7 @@ class Database:
     def write(self, work: Callable[[Session], T]) -> T:
         """The result of `work`, in a transaction that is on the disk when this returns; blocks.
 
-        Whatever `work` raises leaves nothing written. Only the writer calls this.
+        If `work` raises, nothing is written. Only the writer calls this.
 
         Raises:
             StoreError: the file cannot be written.
@@ -96,7 +96,7 @@ class Database:
             return work(session)
 
     def require_open(self) -> None:
-        """See that the store was not closed.
+        """Check that the store was not closed.
 
         Raises:
             StoreError: it was.
@@ -105,7 +105,7 @@ class Database:
             raise StoreError(f"the database {self.path} is closed; open the store again")
 
     async def check(self) -> None:
-        """See that the file opens in WAL mode.
+        """Check that the file opens in WAL mode.
 
         Raises:
             StoreError: it does not, as on some network file systems.
@@ -113,12 +113,12 @@ class Database:
         mode = await self.read(_journal_mode)
         if mode != "wal":
             raise StoreError(
-                f"the database {self.path} does not take SQLite's WAL mode but stays in {mode!r}; "
+                f"the database {self.path} does not support SQLite's WAL mode but stays in {mode!r}; "
                 "put it on a local disk"
             )
 
     async def close(self) -> None:
-        """Let readings under way end, then close every connection; further use raises StoreError."""
+        """Wait for reads under way, then close every connection; further use raises StoreError."""
         self._closed = True
         await asyncio.to_thread(self._threads.shutdown)
         self._engine.dispose()

@@ -1,4 +1,4 @@
-"""What can go wrong with the records, each with its cure, and SQLite's own errors turned into these."""
+"""Errors of the records, each with its cure, and the translation of SQLite's own errors."""
 
 import sqlite3
 from collections.abc import Iterator, Sequence
@@ -11,19 +11,19 @@ from tarewell.menu.checks import Fault
 
 
 class RecordsError(Exception):
-    """Any refusal of the records room."""
+    """Any error of the records."""
 
 
 class StoreError(RecordsError):
-    """The database file cannot be used as it is; nothing was half done."""
+    """The database file cannot be used as it is; nothing was left half done."""
 
 
 class RejectedError(StoreError):
-    """SQLite rejected what it was told to write (a constraint, a type): trying again cannot help."""
+    """SQLite rejected the data (a constraint, a type): a retry cannot help."""
 
 
 class NotADatabaseError(StoreError):
-    """The file is no SQLite database, or one of another program."""
+    """The file is not an SQLite database, or belongs to another program."""
 
 
 class NewerDatabaseError(StoreError):
@@ -31,11 +31,11 @@ class NewerDatabaseError(StoreError):
 
 
 class MigrationError(StoreError):
-    """The database could not be brought up to date and is as it was before."""
+    """The database could not be upgraded and is unchanged."""
 
 
 class DiskFullError(StoreError):
-    """There is no room left for what was to be written."""
+    """The disk is full."""
 
 
 class ReadOnlyError(StoreError):
@@ -43,7 +43,7 @@ class ReadOnlyError(StoreError):
 
 
 class DamagedError(StoreError):
-    """The file can no longer be read whole."""
+    """The file is damaged and can no longer be read in full."""
 
 
 class StoreInUseError(StoreError):
@@ -68,15 +68,15 @@ class UnknownRecordError(RecordsError, LookupError):
 
 
 class PourOverError(RecordsError):
-    """The pour has an outcome already, and what happened is not changed afterwards."""
+    """The pour already has an outcome, and history is never changed."""
 
 
 class RoundOverError(RecordsError):
-    """The round has an outcome already, and what happened is not changed afterwards."""
+    """The round already has an outcome, and history is never changed."""
 
 
 class FaultyError(RecordsError, ValueError):
-    """A value that cannot be; `faults` says where and why, all at once."""
+    """A value with faults; `faults` has all of them with their places."""
 
     def __init__(self, what: str, faults: Sequence[Fault]) -> None:
         super().__init__(f"{what} cannot be kept: " + "; ".join(map(_shown, faults)))
@@ -88,7 +88,7 @@ def _shown(fault: Fault) -> str:
 
 
 class InUseError(RecordsError):
-    """It is retired, or it cannot be retired or changed now, since something uses it."""
+    """The item is retired, or cannot be retired or changed while something uses it."""
 
 
 class RetiredLiquidError(InUseError):
@@ -100,7 +100,7 @@ class ChannelTakenError(RecordsError):
 
 
 class ChangedMeanwhileError(RecordsError):
-    """Somebody else changed it after the caller had looked at it; nothing was written."""
+    """Somebody else changed the item after the caller had read it; nothing was written."""
 
     def __init__(self, what: str) -> None:
         super().__init__(f"{what} was changed by somebody else meanwhile; read it again, then change it")
@@ -140,14 +140,14 @@ _BY_CODE: dict[int, tuple[type[StoreError], str]] = {
 
 
 def blames_the_file(error: BaseException) -> bool:
-    """Whether SQLite reported the file, the disk or another process, rather than what it was told to do."""
+    """Whether SQLite blamed the file, the disk or another process rather than the statement."""
     orig = error.orig if isinstance(error, DBAPIError) else error
     return isinstance(orig, sqlite3.Error) and _primary_code(orig) in _BY_CODE
 
 
 def _primary_code(error: sqlite3.Error) -> int:
     code: int = getattr(error, "sqlite_errorcode", 0)
-    return code & 0xFF  # the low byte; the others tell more about the same result
+    return code & 0xFF  # the low byte; the others refine the same result
 
 
 def store_error(path: Path, error: sqlite3.Error) -> StoreError:
@@ -160,7 +160,7 @@ def store_error(path: Path, error: sqlite3.Error) -> StoreError:
 
 @contextmanager
 def translated(path: Path) -> Iterator[None]:
-    """Raise `StoreError` and its kin for the errors of SQLite and SQLAlchemy within."""
+    """Raise `StoreError` and its subclasses for errors of SQLite and SQLAlchemy within the block."""
     try:
         yield
     except DBAPIError as error:

@@ -1,6 +1,6 @@
 """Traces and the history as tables for people and their spreadsheets: CSV as in RFC 4180, or plain dicts.
 
-A cell that a spreadsheet would take for a formula is led by an apostrophe (common practice, no source).
+A cell that a spreadsheet would take for a formula starts with an apostrophe (common practice, no source).
 """
 
 import csv
@@ -43,7 +43,7 @@ class TraceLine:
 
 @dataclass(frozen=True, slots=True)
 class HistoryLine:
-    """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or nobody saw it.
+    """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or was not observed.
 
     `aimed_g` is `target_g`, or what it was rescaled to; `deviation_g` is from there.
     """
@@ -72,7 +72,7 @@ class HistoryLine:
 
 
 def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[TraceLine]:
-    """A trace line by line; give the calibration of the pour's setup."""
+    """A trace line by line, with the calibration of the pour's setup."""
     for entry in entries:
         if isinstance(entry.item, Weighed):
             yield _sample_line(entry.now_s, entry.item.sample, calibration)
@@ -89,7 +89,7 @@ def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterat
 
 
 async def history_lines(pours: PourRecords, query: PourQuery) -> AsyncIterator[HistoryLine]:
-    """Every dose of every pour that fits, newest pour first; the query's limit does not count."""
+    """Every dose of every matching pour, newest pour first; the query's limit is ignored."""
     query = replace(query, limit=MAX_PAGE, after=None)
     while True:
         page = await pours.list(query)

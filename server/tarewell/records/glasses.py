@@ -1,4 +1,4 @@
-"""Kinds of glasses: what is true now. The journal keeps every change."""
+"""Kinds of glasses, as of now. The journal keeps every change."""
 
 from typing import Any
 
@@ -15,7 +15,7 @@ from .tables import GlassRow, RecipeRow
 
 
 class Glasses(Catalogue[Glass]):
-    """The store's glasses. One that a recipe in use is poured into cannot be retired."""
+    """The store's glasses. The glass of an active recipe cannot be retired."""
 
     kind = "glass"
     table = GlassRow

@@ -1,4 +1,4 @@
-"""Identifiers that sort by the order in which they were given."""
+"""Identifiers that sort in the order of their creation."""
 
 import secrets
 from datetime import datetime
@@ -9,10 +9,10 @@ _LOW_BITS = 80  # version, counter, variant and random part
 
 
 class IdSource:
-    """Gives UUIDs of version 7 (RFC 9562, 5.7): Unix time in ms, then random bits.
+    """Creates UUIDs of version 7 (RFC 9562, 5.7): Unix time in ms, then random bits.
 
     Within one ms, or when the clock was set back, the next identifier is the last one plus one step of its
-    12-bit counter, carried into the time (RFC 9562, 6.2), so that text order is always the order of giving.
+    12-bit counter, carried into the time (RFC 9562, 6.2), so that text order is always the order of creation.
     """
 
     def __init__(self, last: str | None = None) -> None:

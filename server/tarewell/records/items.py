@@ -1,4 +1,4 @@
-"""Liquids, glasses and recipes as their users see them: read here, changed by the writer."""
+"""The public interface to liquids, glasses and recipes: read here, changed by the writer."""
 
 from typing import Generic, TypeVar
 
@@ -13,8 +13,8 @@ T = TypeVar("T", Liquid, Glass, Recipe)
 
 
 class Items(Generic[T]):
-    """One kind of thing in the store. `expected` is what the caller saw, None for nothing: when something
-    else is there at the moment of writing, nothing is written."""
+    """One kind of item in the store. `expected` is the item as the caller saw it, None for none: if it
+    differs at the moment of writing, nothing is written."""
 
     def __init__(self, catalogue: Catalogue[T], database: Database, writes: Writes) -> None:
         self._catalogue: Catalogue[T] = catalogue
@@ -22,11 +22,11 @@ class Items(Generic[T]):
         self._writes = writes
 
     async def all(self, retired: bool = False) -> list[T]:
-        """All by name, with the retired ones if asked for."""
+        """All by name, with the retired ones if `retired`."""
         return await self._database.read(lambda session: self._catalogue.all(session, retired))
 
     async def get(self, item_id: str) -> T:
-        """One of them, retired or not.
+        """One item, retired or not.
 
         Raises:
             UnknownRecordError: there is none of that id.
@@ -34,7 +34,7 @@ class Items(Generic[T]):
         return await self._database.read(lambda session: self._catalogue.get(session, item_id))
 
     async def put(self, item: T, expected: T | Unchecked | None = ANY) -> T:
-        """Add one or change it.
+        """Add or change an item.
 
         Raises:
             RecordsError: as `Catalogue.put` does, or it could not be written.
@@ -43,7 +43,7 @@ class Items(Generic[T]):
         return item
 
     async def retire(self, item_id: str, expected: T | Unchecked | None = ANY) -> None:
-        """Take one out of use; its history stays.
+        """Retire an item; its history stays.
 
         Raises:
             RecordsError: as `Catalogue.retire` does, or it could not be written.

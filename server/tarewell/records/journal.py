@@ -1,4 +1,4 @@
-"""The journal: what happened, in order, each entry chained to the one before."""
+"""The journal: an append-only log of events, each chained to the one before."""
 
 import asyncio
 import json
@@ -17,17 +17,17 @@ from .writer import Writes
 
 
 class Journal:
-    """Durable events. Their kinds are the writers' own, but for those that `chain.SEALED` reserves."""
+    """Durable events. Callers choose the kinds, except those that `chain.SEALED` reserves."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
         self._writes = writes
 
     async def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
-        """Write one event by itself.
+        """Append one event by itself.
 
         Raises:
-            ValueError: a reserved kind, or a body that JSON cannot say.
+            ValueError: a reserved kind, or a body that JSON cannot represent.
             StoreError: the file cannot be written, or `pour_id` names no pour.
         """
         return await self._writes.write(append_event, kind, body, pour_id)

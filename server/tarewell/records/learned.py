@@ -1,4 +1,4 @@
-"""What the machine has measured about itself: calibrations and in-flight times. Each is a new row."""
+"""What the machine has learned about itself: calibrations and in-flight times. Each is a new row."""
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
@@ -15,14 +15,14 @@ from .writer import Writes
 
 
 class Calibrations:
-    """The store's calibrations; the newest holds."""
+    """The store's calibrations; the newest is in use."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
         self._writes = writes
 
     async def current(self) -> Calibration | None:
-        """The calibration that holds; None: the scale was never calibrated."""
+        """The calibration in use; None: the scale was never calibrated."""
         newest = await self.history(1)
         return newest[0].calibration if newest else None
 
@@ -45,7 +45,7 @@ class Calibrations:
         return await self._database.read(work)
 
     async def add(self, calibration: Calibration, how: str) -> CalibrationRecord:
-        """Keep a calibration made by "two_point", or a new zero ("zero"), and tell the journal.
+        """Append a calibration made by "two_point", or a new zero ("zero"), with its journal event.
 
         Raises:
             StoreError: it could not be written, `how` is another word, or the span is 0.
@@ -63,18 +63,18 @@ def add_calibration(transaction: Transaction, calibration: Calibration, how: str
 
 
 class InFlights:
-    """The store's in-flight times; for each channel with each liquid the newest holds."""
+    """The store's in-flight times; for each channel with each liquid the newest is in use."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
         self._writes = writes
 
     async def current(self) -> dict[tuple[int, str], InFlight]:
-        """What is known, by channel and liquid id."""
+        """The in-flight times in use, by channel and liquid id."""
         return await self._database.read(current_inflight)
 
     async def add(self, channel: int, liquid_id: str, inflight: InFlight, pour_id: str | None) -> None:
-        """Keep what a stop has taught; the trace of its pour tells the rest.
+        """Append what a stop has taught; the trace of its pour has the details.
 
         Raises:
             StoreError: it could not be written, or there is no such liquid or pour.

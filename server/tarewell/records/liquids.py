@@ -1,4 +1,4 @@
-"""Liquids: what is true now. The journal keeps every change, pours keep the facts of their time."""
+"""Liquids, as of now. The journal keeps every change, pours keep the facts of their time."""
 
 from dataclasses import replace
 from typing import Any
@@ -18,7 +18,7 @@ from .tables import BottleRow, ChannelRow, DoseRow, LiquidRow, PourOutcomeRow, R
 
 
 class Liquids(Catalogue[Liquid]):
-    """The store's liquids. One that is used cannot be retired; one that is being poured keeps its facts."""
+    """The store's liquids. One in use cannot be retired; one that is being poured cannot be changed."""
 
     kind = "liquid"
     table = LiquidRow
@@ -51,13 +51,13 @@ def _require_unused(session: Session, liquid_id: str) -> None:
     number = session.scalar(select(ChannelRow.number).where(ChannelRow.liquid_id == liquid_id).limit(1))
     if number is not None:
         raise RetiredLiquidError(
-            f"the liquid {liquid_id} hangs on channel {number}; assign another liquid, or none, to it first"
+            f"the liquid {liquid_id} is assigned to channel {number}; assign another liquid, or none, first"
         )
     query = select(RecipeRow.id, RecipeRow.steps).where(RecipeRow.active).order_by(RecipeRow.id)
     for recipe_id, steps in session.execute(query):
         if any(step.liquid_id == liquid_id for step in steps_of(recipe_id, steps)):
             raise RetiredLiquidError(
-                f"the liquid {liquid_id} stands in the recipe {recipe_id}; change or retire the recipe first"
+                f"the liquid {liquid_id} is used in the recipe {recipe_id}; change or retire the recipe first"
             )
     rows = list(session.scalars(select(BottleRow).where(BottleRow.liquid_id == liquid_id)))
     held = contents(session, [row.id for row in rows])
@@ -81,7 +81,7 @@ def _require_at_rest(session: Session, liquid_id: str) -> None:
 
 
 def require_in_use(session: Session, liquid_ids: set[str]) -> None:
-    """See that these liquids are there and not retired.
+    """Check that these liquids exist and are not retired.
 
     Raises:
         UnknownRecordError: there is none of that id.
@@ -95,5 +95,5 @@ def require_in_use(session: Session, liquid_ids: set[str]) -> None:
         )
     if retired := sorted(liquid_id for liquid_id, is_active in active.items() if not is_active):
         raise RetiredLiquidError(
-            f"the liquid {', '.join(retired)} is retired; put it back in use first, or take another"
+            f"the liquid {', '.join(retired)} is retired; restore it first, or use another"
         )

@@ -1,4 +1,4 @@
-"""The primes, flushes and purges of the past, for what a channel needs before a drink."""
+"""Past primes, flushes and purges, from which a channel's needs follow."""
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -12,7 +12,7 @@ from .values import INTERRUPTED
 
 
 def load_maintenance(session: Session) -> list[Maintenance]:
-    """All that are over, oldest first. Of an interrupted one it is taken that the pump had turned."""
+    """All that are over, oldest first. For an interrupted one the pump is assumed to have turned."""
     query = (
         select(
             DoseRow.channel,

@@ -1,5 +1,5 @@
-"""Between the values of the menu and their rows: a field is the column of its name, and what differs is told
-here. What is a list or a tree stands in a column as JSON."""
+"""Conversion between the values of the menu and their rows: a field is the column of its name; exceptions are
+handled here. Lists and trees are stored as JSON."""
 
 import json
 from dataclasses import dataclass, fields
@@ -32,12 +32,12 @@ class _Step:
 
 
 def columns_of(value: "DataclassInstance") -> dict[str, Any]:
-    """The columns of a value that has one for each field, of the same name and with the same content."""
+    """The columns of a value, one for each field, with the same name and content."""
     return {field.name: getattr(value, field.name) for field in fields(value)}
 
 
 def value_of(kind: type[T], row: Base, **different: Any) -> T:
-    """The value of a row: each field is the column of its name, but for those that are `different`."""
+    """The value of a row: each field is the column of its name, except those in `different`."""
     same = [field.name for field in fields(kind) if field.name not in different]
     return kind(**different, **{name: getattr(row, name) for name in same})
 
@@ -64,7 +64,7 @@ def recipe_values(recipe: Recipe) -> dict[str, Any]:
     """The columns of a recipe.
 
     Raises:
-        ValueError: an amount that is no number.
+        ValueError: an amount that is not a number.
     """
     steps = [_Step(dose=step) if isinstance(step, RecipeDose) else _Step(hand=step) for step in recipe.steps]
     return columns_of(recipe) | {"steps": canonical(dump(steps, defaults=False))}
@@ -74,7 +74,7 @@ def recipe_of(row: RecipeRow) -> Recipe:
     """The recipe of a row.
 
     Raises:
-        DamagedError: its steps are not steps.
+        DamagedError: its steps cannot be read.
     """
     return value_of(Recipe, row, steps=steps_of(row.id, row.steps))
 
@@ -83,7 +83,7 @@ def steps_of(recipe_id: str, text: str) -> tuple[RecipeDose | HandStep, ...]:
     """The steps in the column of a recipe.
 
     Raises:
-        DamagedError: they are not steps.
+        DamagedError: they cannot be read.
     """
     try:
         return tuple(_single(step) for step in load(list[_Step], json.loads(text)))
@@ -104,19 +104,20 @@ def _single(step: _Step) -> RecipeDose | HandStep:
 
 
 def bottle_values(bottle: Bottle) -> dict[str, Any]:
-    """The columns of a bottle; its content is in the ledger, and where it is mounted is written by itself."""
+    """The columns of a bottle, without its content, which is in the ledger, and its channel, which is written
+    separately."""
     values = columns_of(bottle)
     del values["content_g"], values["channel"]
     return values
 
 
 def bottle_of(row: BottleRow, content_g: float) -> Bottle:
-    """The bottle of a row with what the ledger says is in it."""
+    """The bottle of a row, with its content by the ledger."""
     return value_of(Bottle, row, content_g=content_g)
 
 
 def journal_values(values: dict[str, Any]) -> dict[str, Any]:
-    """Columns as the journal tells them: those that hold JSON as what it says."""
+    """Columns as the journal stores them, with JSON columns decoded."""
     return {
         name: json.loads(value) if name in JSON_COLUMNS and value is not None else value
         for name, value in values.items()

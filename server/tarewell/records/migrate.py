@@ -1,4 +1,4 @@
-"""Brings a database to the program's schema, all or nothing.
+"""Upgrades a database to the program's schema, all or nothing.
 
 The driver runs schema changes outside its transactions unless BEGIN is sent by hand, and changing a table
 (a copy, then a rename) with foreign keys enforced would delete the rows that refer to it. So migrations run
@@ -51,13 +51,13 @@ def migration_engine(path: Path) -> Engine:
 
 
 def upgrade(path: Path, scripts: Path | None = None) -> UpgradeResult:
-    """Create the database at `path` or bring it to the newest schema; blocks.
+    """Create the database at `path` or upgrade it to the newest schema; blocks.
 
-    One that is behind is backed up beside itself first. `scripts` replaces the program's own migrations.
+    An older database is backed up beside itself first. `scripts` replaces the program's own migrations.
 
     Raises:
-        NewerDatabaseError: a newer program wrote it; the message names the backup that fits, if there is one.
-        NotADatabaseError: no SQLite file, or another program's.
+        NewerDatabaseError: a newer program wrote it; the message names a matching backup, if there is one.
+        NotADatabaseError: not an SQLite file, or another program's.
         MigrationError: a migration failed; the database is as it was, and no backup is kept.
         StoreError: the file or the backup could not be opened or written.
     """
@@ -66,7 +66,7 @@ def upgrade(path: Path, scripts: Path | None = None) -> UpgradeResult:
     directory = ScriptDirectory.from_config(config)
     head = directory.get_current_head()
     if head is None:
-        raise StoreError(f"there are no migrations in {directory.dir}; install the program anew")
+        raise StoreError(f"there are no migrations in {directory.dir}; reinstall the program")
     existed = path.exists()
     before = revision_of(path) if existed else None
     known = frozenset(script.revision for script in directory.walk_revisions())
@@ -101,8 +101,8 @@ def _migrate(path: Path, config: Config) -> None:
                     raise
                 reason = error.orig if isinstance(error, DBAPIError) else error
                 raise MigrationError(
-                    f"the database {path} could not be brought up to date and is unchanged: {reason}; "
-                    "go on with the program version used before and report this message"
+                    f"the database {path} could not be upgraded and is unchanged: {reason}; "
+                    "keep using the previous program version and report this message"
                 ) from error
             _check_foreign_keys(path, connection)
 
@@ -112,9 +112,9 @@ def _check_foreign_keys(path: Path, connection: Connection) -> None:
     if broken:
         table, rowid, parent, _ = broken[0]
         raise MigrationError(
-            f"the database {path} could not be brought up to date and is unchanged: after the migration "
-            f"{len(broken)} rows refer to nothing, the first is row {rowid} of {table}, which names a "
-            f"missing {parent}; go on with the program version used before and report this message"
+            f"the database {path} could not be upgraded and is unchanged: after the migration "
+            f"{len(broken)} rows refer to missing rows, the first is row {rowid} of {table}, which names a "
+            f"missing {parent}; keep using the previous program version and report this message"
         )
 
 

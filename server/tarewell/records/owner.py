@@ -1,4 +1,4 @@
-"""One process owns the machine: only it may say that an open pour is dead."""
+"""One process owns the machine: only it may close an open pour as interrupted."""
 
 import fcntl
 import os
@@ -8,9 +8,9 @@ from .errors import StoreError, StoreInUseError
 
 
 class Ownership:
-    """An advisory lock on a file beside the database, which the system releases when the process ends.
+    """An advisory lock on a file beside the database, released by the system when the process ends.
 
-    Not on the database file itself: closing another handle of that would drop SQLite's own locks.
+    Not on the database file itself: closing another handle of it would drop SQLite's own locks.
     """
 
     def __init__(self, database: Path) -> None:
@@ -18,7 +18,7 @@ class Ownership:
         self._descriptor: int | None = None
 
     def take(self) -> None:
-        """Become the owner; again is allowed.
+        """Become the owner; may be repeated.
 
         Raises:
             StoreInUseError: another process is.
@@ -44,7 +44,7 @@ class Ownership:
         self._descriptor = descriptor
 
     def release(self) -> None:
-        """Give it up; without it nothing happens."""
+        """Give up ownership; without it nothing happens."""
         if self._descriptor is not None:
             os.close(self._descriptor)
             self._descriptor = None

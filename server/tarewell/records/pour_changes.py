@@ -1,4 +1,4 @@
-"""What happens to a pour, each as one transaction: the intent, the trace as it grows, the outcome."""
+"""The changes of a pour, each one transaction: the intent, the trace as it grows, the outcome."""
 
 from collections.abc import Sequence
 from dataclasses import asdict, replace
@@ -23,17 +23,17 @@ from .transaction import Transaction
 from .values import INTERRUPTED, NewPour, PourRecord
 
 PROGRAM_ENDED = "program_ended"
-"""Cause of an interrupted pour: the program, or the computer, went away before the pour was over."""
+"""Cause of an interrupted pour: the program or the computer ended before the pour."""
 
 
 def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
-    """Commit the intent of a pour. Only after this may a pump turn, and not if `replayed` is set.
+    """Commit the intent of a pour. Only then may a pump turn, and not if `replayed` is set.
 
-    With an idempotency key that was used before, the pour of that time is returned, marked `replayed`.
+    With an idempotency key that was used before, the earlier pour is returned, marked `replayed`.
 
     Raises:
         IdempotencyConflict: that key came with another fingerprint.
-        PlanError: the plan does not fit the channels as they are assigned now.
+        PlanError: the plan does not match the channels' present liquids.
         ValueError: a key without a fingerprint.
     """
     if (new.idempotency_key is None) != (new.fingerprint is None):
@@ -64,7 +64,7 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
 
 
 def _poured_liquids(session: Session, new: NewPour) -> dict[str, Liquid]:
-    """The liquids of the plan, once it is sure that its channels carry them.
+    """The liquids of the plan, after checking that its channels are assigned them.
 
     Raises:
         PlanError: they do not.
@@ -110,12 +110,12 @@ def _pour_values(pour_id: str, transaction: Transaction, new: NewPour) -> dict[s
 def append_trace(
     transaction: Transaction, pour_id: str, entries: Sequence[TraceEntry], last_delivered_g: float | None
 ) -> None:
-    """Commit what came in and went out since the last chunk, with the mass delivered so far in g.
+    """Commit the trace since the last chunk, with the mass delivered so far in g.
 
     Raises:
         UnknownRecordError: there is no such pour.
         PourOverError: it has ended.
-        TraceError: an entry that cannot be kept.
+        TraceError: an entry that cannot be stored.
     """
     require_open_pour(transaction.session, pour_id)
     _add_chunk(transaction, pour_id, entries, last_delivered_g)
@@ -129,9 +129,9 @@ def finish_pour(
     glass_g: float | None,
     entries: Sequence[TraceEntry] = (),
 ) -> PourRecord:
-    """Commit the outcome, its doses' outcomes and the last of the trace, all together.
+    """Commit the outcome, its doses' outcomes and the rest of the trace together.
 
-    The bottles mounted now are drawn by what each dose delivered.
+    The delivery of each dose is drawn from the bottle mounted now.
 
     Raises:
         UnknownRecordError: there is no such pour, or a dose that it does not have.
@@ -178,9 +178,7 @@ def require_open_pour(session: Session, pour_id: str) -> PourRow:
     pour = require_pour(session, pour_id)
     outcome = session.get(PourOutcomeRow, pour_id)
     if outcome is not None:
-        raise PourOverError(
-            f"pour {pour_id} has ended, {outcome.state}; what happened is not changed afterwards"
-        )
+        raise PourOverError(f"pour {pour_id} has ended, {outcome.state}; history is never changed")
     return pour
 
 
@@ -257,7 +255,7 @@ def _interrupt(transaction: Transaction, row: PourRow) -> None:
 
 
 def _readable(chunk: bytes) -> list[TraceEntry]:
-    """The entries, or none where the chunk is damaged: a restart must not fail on an old trace."""
+    """The entries; none where the chunk is damaged, so that an old trace cannot prevent a restart."""
     try:
         return decode(chunk)
     except TraceError:

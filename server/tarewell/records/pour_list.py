@@ -1,4 +1,4 @@
-"""The history page by page: by keys, so that new pours neither repeat nor hide a row."""
+"""The history in pages: by keys, so that new pours neither repeat nor hide a row."""
 
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
@@ -9,7 +9,7 @@ from .values import OPEN, PourPage, PourQuery
 
 
 def list_pours(session: Session, query: PourQuery) -> PourPage:
-    """The pours that fit, newest first; ids sort by the order in which the pours were begun."""
+    """The matching pours, newest first; ids sort in the order of beginning."""
     conditions = _conditions(query)
     upward = query.after is not None
     found = select(PourRow).where(*conditions).limit(query.limit)

@@ -1,4 +1,4 @@
-"""Between the rows of a pour and its record."""
+"""Conversion between the rows of a pour and its record."""
 
 import json
 from collections import defaultdict
@@ -27,20 +27,20 @@ _RENAMED = {
     "jogs_most": "max_jogs",
     "purge_most_g": "max_purge_g",
 }
-"""Settings of dosing by the names that they had when older pours were written."""
+"""Former names of dosing settings, as older pours have them."""
 
 
 def setup_text(setup: PourSetup) -> str:
     """The setup as canonical JSON.
 
     Raises:
-        ValueError: it holds an infinity or a value that is not a number.
+        ValueError: it holds an infinity or NaN.
     """
     return canonical(dump(setup))
 
 
 def setup_from(text: str) -> PourSetup:
-    """The setup as it was given."""
+    """The setup from its JSON."""
     data = json.loads(text)
     data["settings"] = {_RENAMED.get(name, name): value for name, value in data["settings"].items()}
     setup: PourSetup = load(PourSetup, data)
@@ -48,12 +48,12 @@ def setup_from(text: str) -> PourSetup:
 
 
 def recipe_text(recipe: RecipeNote | None) -> str | None:
-    """What a pour was made from, as canonical JSON."""
+    """The recipe note of a pour as canonical JSON."""
     return None if recipe is None else canonical(asdict(recipe))
 
 
 def dose_values(doses: Sequence[DosePlan], liquids: Mapping[str, Liquid]) -> list[dict[str, Any]]:
-    """What is kept of each dose of a new pour: the plan, and the facts about its liquid as they are now."""
+    """The rows of a new pour's doses: the plan, and the present facts of each liquid."""
     return [
         {
             "channel": dose.channel,
@@ -87,7 +87,7 @@ def dose_outcome_values(pour_id: str, machine_id: str, ended: DoseEnded) -> dict
 
 
 def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
-    """The records of these pours, in their order."""
+    """The records of these pours, in the same order."""
     ids = [row.id for row in rows]
     doses = session.scalars(select(DoseRow).where(DoseRow.pour_id.in_(ids)).order_by(DoseRow.dose_index))
     dose_outcomes = session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))

@@ -1,4 +1,4 @@
-"""Pours as the rest of the program sees them: the way to write them and to read them."""
+"""The public interface to pours: writing and reading."""
 
 import asyncio
 from collections.abc import Sequence
@@ -30,7 +30,7 @@ from .writer import Writes
 
 
 class PourRecords:
-    """The store's pours. What was written is never changed: intent and outcome are rows of their own."""
+    """The store's pours, append-only: intent and outcome are rows of their own."""
 
     def __init__(self, database: Database, writes: Writes, ownership: Ownership) -> None:
         self._database = database
@@ -42,7 +42,7 @@ class PourRecords:
 
         Raises:
             IdempotencyConflict, PlanError, ValueError: as there.
-            StoreError: it could not be written; nothing was.
+            StoreError: it could not be written.
         """
         return await self._writes.write(begin_pour, new)
 
@@ -74,7 +74,7 @@ class PourRecords:
     async def close_interrupted(self) -> Sequence[PourRecord]:
         """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.
 
-        What is known comes from the trace: the last mass, the glass, and the doses that had ended. Called
+        The outcome comes from the trace: the last mass, the glass, and the doses that had ended. Called
         once, at the start, by the process that runs the machine.
 
         Raises:
@@ -97,7 +97,7 @@ class PourRecords:
         return await self._database.read(lambda session: list_pours(session, query))
 
     async def trace(self, pour_id: str) -> Trace:
-        """Everything that the pour was fed and answered, as far as it was written; empty if nothing was.
+        """The pour's events and outputs, as far as they were written.
 
         Raises:
             UnknownRecordError: there is no such pour.

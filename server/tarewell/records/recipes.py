@@ -1,4 +1,4 @@
-"""Recipes: what is true now. The journal keeps every change, pours keep the name of their time."""
+"""Recipes, as of now. The journal keeps every change, pours keep the name of their time."""
 
 from typing import Any
 
@@ -16,7 +16,7 @@ from .tables import GlassRow, RecipeRow
 
 
 class Recipes(Catalogue[Recipe]):
-    """The store's recipes. One in use names only liquids and a glass that are in use."""
+    """The store's recipes. An active one names only active liquids and an active glass."""
 
     kind = "recipe"
     table = RecipeRow
@@ -42,6 +42,4 @@ class Recipes(Catalogue[Recipe]):
         if active is None:
             raise UnknownRecordError(f"there is no glass {after.glass_id!r} in the records; add it first")
         if after.active and not active:
-            raise InUseError(
-                f"the glass {after.glass_id} is retired; put it back in use first, or take another"
-            )
+            raise InUseError(f"the glass {after.glass_id} is retired; restore it first, or use another")

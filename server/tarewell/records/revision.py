@@ -1,4 +1,4 @@
-"""Which schema a database has, and whether it is the newest: looked up without loading what migrates it."""
+"""The schema revision of a database, and whether it is the newest, without loading the migration library."""
 
 import re
 import sqlite3
@@ -14,9 +14,9 @@ _REVISION = re.compile(r'^(revision|down_revision)\b[^=\n]*= "(\w+)"', re.MULTIL
 
 
 def ensure_current(path: Path) -> None:
-    """Create the database at `path` or bring it to the newest schema; blocks.
+    """Create the database at `path` or upgrade it to the newest schema; blocks.
 
-    The migrations and their library are only loaded where there is something to migrate.
+    The migrations and their library are only loaded where needed.
 
     Raises:
         StoreError: as for `migrate.upgrade`.
@@ -29,14 +29,14 @@ def ensure_current(path: Path) -> None:
 
 
 def migrations_dir() -> Path:
-    """Where the migrations are: within an installed package, or in the checkout it runs from."""
+    """The directory of the migrations: within an installed package, or in the checkout."""
     package = Path(tarewell.__file__).parent
     packaged = package / "_migrations"
     return packaged if packaged.is_dir() else package.parents[1] / "migrations"
 
 
 def newest_revision() -> str | None:
-    """The revision that no other one comes after; None where there are no migrations."""
+    """The revision without a successor; None where there are no migrations."""
     revisions: dict[str, str] = {}
     for script in (migrations_dir() / "versions").glob("*.py"):
         named = dict(_REVISION.findall(script.read_text("utf-8")))
@@ -48,7 +48,7 @@ def revision_of(path: Path) -> str | None:
     """The schema revision of a database file, None for an empty one.
 
     Raises:
-        NotADatabaseError: no SQLite file, or another program's.
+        NotADatabaseError: not an SQLite file, or another program's.
         StoreError: the file cannot be opened.
     """
     with (

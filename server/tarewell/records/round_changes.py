@@ -1,6 +1,6 @@
-"""What happens to a round, each as one transaction: the intent, the outcome of each glass, the end.
+"""The changes of a round, each one transaction: the intent, the outcome of each glass, the end.
 
-Of a round whose program ended before it, the pours tell what is known of its glasses.
+For a round that was interrupted, the glasses' outcomes follow from its pours.
 """
 
 import re
@@ -31,7 +31,7 @@ _SERVING = re.compile(r"(?P<round>[0-9a-f-]{36})/(?P<glass>\d+)/(?P<attempt>\d+)
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """Which leg of which attempt at which glass of a round a pour is; its text is a pour's `serving_id`."""
+    """The leg, attempt and glass of a round that a pour serves; its text is a pour's `serving_id`."""
 
     round_id: str
     glass: int
@@ -43,7 +43,7 @@ class Serving:
 
 
 def serving_of(text: str | None) -> Serving | None:
-    """What a `serving_id` says; None where it is of no round."""
+    """The serving of a `serving_id`; None where it does not belong to a round."""
     match = _SERVING.fullmatch(text or "")
     if match is None:
         return None
@@ -51,9 +51,9 @@ def serving_of(text: str | None) -> Serving | None:
 
 
 def delivered_g(record: PourRecord) -> tuple[float, ...]:
-    """What each dose of a pour that is over has delivered, as far as it began, in g.
+    """The mass that each dose of a finished pour delivered, as far as it began, in g.
 
-    What was weighed beyond the doses that ended came from the first that did not.
+    Mass beyond the doses that ended came from the first that did not.
     """
     masses = [dose.outcome.delivered_g for dose in record.doses if dose.outcome is not None]
     whole_g = None if record.outcome is None else record.outcome.delivered_g
@@ -63,8 +63,8 @@ def delivered_g(record: PourRecord) -> tuple[float, ...]:
 
 
 def begin_round(transaction: Transaction, new: NewRound) -> RoundRecord:
-    """Commit the intent of a round. With a key that was used before, the round of that time is returned,
-    marked `replayed`.
+    """Commit the intent of a round. With a key that was used before, the earlier round is returned, marked
+    `replayed`.
 
     Raises:
         IdempotencyConflict: that key came with another fingerprint.
@@ -127,7 +127,7 @@ def finish_round(transaction: Transaction, round_id: str, state: str) -> RoundRe
 
 
 def release_guest(transaction: Transaction, new: NewRelease) -> ReleaseRecord:
-    """Keep who let a guest's glass be poured, and why."""
+    """Append the release of a guest's glass: who released it, and why."""
     statement = insert(GuestReleaseRow).values(
         machine_id=transaction.machine_id, at=transaction.at, **asdict(new)
     )
@@ -137,7 +137,8 @@ def release_guest(transaction: Transaction, new: NewRelease) -> ReleaseRecord:
 
 
 def close_open_rounds(transaction: Transaction) -> list[RoundRecord]:
-    """Give every open round the outcome "interrupted", and the glass that was begun what its pours say."""
+    """Give every open round the outcome "interrupted", and the glass that was begun an outcome by its
+    pours."""
     session = transaction.session
     over = select(RoundOutcomeRow.round_id).where(RoundOutcomeRow.round_id == RoundRow.id)
     rows = list(session.scalars(select(RoundRow).where(~over.exists()).order_by(RoundRow.id)))
@@ -178,9 +179,7 @@ def round_record(session: Session, round_id: str) -> RoundRecord:
 def _require_open(session: Session, round_id: str) -> None:
     record = round_record(session, round_id)
     if record.outcome_state is not None:
-        raise RoundOverError(
-            f"round {round_id} has ended, {record.outcome_state}; what happened is not changed afterwards"
-        )
+        raise RoundOverError(f"round {round_id} has ended, {record.outcome_state}; history is never changed")
 
 
 def _end_glass(
@@ -227,7 +226,7 @@ def _finish(transaction: Transaction, round_id: str, state: str) -> None:
 def _interrupted(
     session: Session, record: RoundRecord
 ) -> list[tuple[tuple[int, int], tuple[str, ...], Outcome]]:
-    """The attempts that were begun and never ended, as glass and number: their pours and what they held."""
+    """The attempts that were begun and never ended, by glass and number: their pours and contents."""
     serving_id = func.json_extract(PourRow.recipe, "$.serving_id")
     query = select(PourRow).where(serving_id.startswith(f"{record.id}/"))
     pours: dict[tuple[int, int], list[tuple[int, PourRecord]]] = defaultdict(list)
@@ -244,7 +243,8 @@ def _interrupted(
 
 
 def _held(record: RoundRecord, glass: GlassRecord, pours: list[tuple[int, PourRecord]]) -> Outcome:
-    """Steps by hand before the last pour had been confirmed, or it would not have begun."""
+    """The contents of a glass; steps by hand before the last pour were confirmed, or it would not have
+    begun."""
     last_leg = pours[-1][0]
     hands = [leg for leg in glass.plan.legs[:last_leg] if isinstance(leg, PlannedHand)]
     masses: list[float] = []

@@ -1,4 +1,4 @@
-"""Between the rows of a round and its record."""
+"""Conversion between the rows of a round and its record."""
 
 import json
 from collections import defaultdict
@@ -19,7 +19,7 @@ from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, 
 from .values import AttemptRecord, GlassRecord, RoundRecord
 
 _RENAMED = {"hindrances": "blockers"}
-"""Fields of a drink by the names that they had when older rounds were written."""
+"""Former names of a drink's fields, as older rounds have them."""
 
 
 def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[str, Any]]:
@@ -38,14 +38,14 @@ def glass_values(round_id: str, machine_id: str, plan: RoundPlan) -> list[dict[s
 
 
 def liquids_text(plan: RoundPlan) -> str:
-    """The liquids that the round's drinks are made of, as canonical JSON."""
+    """The liquids of the round's drinks, as canonical JSON."""
     used = {liquid_id for glass in plan.glasses for liquid_id in glass.liquid_ids}
     found = {liquid_id: plan.liquids[liquid_id] for liquid_id in used if liquid_id in plan.liquids}
     return canonical(dump(found))
 
 
 def strength_values(delivered: DrinkStrength) -> dict[str, float]:
-    """The columns that say what a glass held."""
+    """The columns for the contents of a glass."""
     return {
         "mass_g": delivered.mass_g,
         "volume_ml": delivered.volume_ml,
@@ -56,7 +56,7 @@ def strength_values(delivered: DrinkStrength) -> dict[str, float]:
 
 
 def load_rounds(session: Session, rows: Sequence[RoundRow]) -> list[RoundRecord]:
-    """The records of these rounds, in their order."""
+    """The records of these rounds, in the same order."""
     ids = [row.id for row in rows]
     glasses = session.scalars(
         select(RoundGlassRow).where(RoundGlassRow.round_id.in_(ids)).order_by(RoundGlassRow.glass_index)
@@ -77,7 +77,7 @@ def load_rounds(session: Session, rows: Sequence[RoundRow]) -> list[RoundRecord]
 
 
 def _plan(text: str) -> GlassPlan:
-    """The plan as it was kept; in older ones the drink's blockers have another name."""
+    """The stored plan; in older ones the drink's blockers have another name."""
     data = json.loads(text)
     data["drink"] = {_RENAMED.get(name, name): value for name, value in data["drink"].items()}
     plan: GlassPlan = load(GlassPlan, data)

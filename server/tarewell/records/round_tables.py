@@ -1,4 +1,4 @@
-"""The tables of rounds: intents, what came of them, and who let a guest go on. Rows are only ever added."""
+"""The tables of rounds: intents, outcomes, and releases of guests. All are append-only."""
 
 from datetime import datetime
 

@@ -1,4 +1,4 @@
-"""Rounds as the rest of the program sees them: the way to write them and to read them; releases of guests."""
+"""The public interface to rounds: writing and reading; releases of guests."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -25,7 +25,7 @@ from .writer import Writes
 
 
 class RoundRecords:
-    """The store's rounds. What was written is never changed."""
+    """The store's rounds, append-only."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
@@ -52,7 +52,7 @@ class RoundRecords:
         return await self._writes.write(finish_round, round_id, state)
 
     async def release(self, new: NewRelease) -> ReleaseRecord:
-        """Keep who let a guest's glass be poured, and why."""
+        """Append the release of a guest's glass: who released it, and why."""
         return await self._writes.write(release_guest, new)
 
     async def close_interrupted(self) -> list[RoundRecord]:

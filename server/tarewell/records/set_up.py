@@ -1,4 +1,4 @@
-"""The set-up as a whole: read in one view, changed in one transaction."""
+"""The set-up as a whole: read in one snapshot, changed in one transaction."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -25,7 +25,7 @@ LIQUIDS, GLASSES, RECIPES = Liquids(), Glasses(), Recipes()
 
 @dataclass(frozen=True, slots=True)
 class _Present:
-    """What is there before anything is changed."""
+    """The stored set-up before anything is changed."""
 
     liquids: dict[str, Liquid]
     glasses: dict[str, Glass]
@@ -44,7 +44,7 @@ class _Present:
         )
 
     def require_seen(self, change: Change) -> None:
-        """See that what is there is what the caller saw.
+        """Check that the stored item is what the caller saw.
 
         Raises:
             ChangedMeanwhileError: it is not.
@@ -65,10 +65,10 @@ class _Present:
 
 
 def read_menu(session: Session, scale_max_g: float, dosing: DosingSettings) -> Menu:
-    """All that a recipe is compiled against; `scale_max_g` is what the scale weighs, and `dosing` says how
+    """Everything that a recipe is compiled against; `scale_max_g` is the scale's Max, and `dosing` says how
     small a dose may be trusted.
 
-    Retired liquids, glasses and recipes are in it too, so that it can be said of them that they are.
+    Retired liquids, glasses and recipes are included, so that messages can say that they are retired.
     """
     inflight = current_inflight(session)
     mounted = mounted_bottles(session)
@@ -94,11 +94,11 @@ def _by_id(session: Session, catalogue: Catalogue[T]) -> dict[str, T]:
 
 
 def apply_changes(transaction: Transaction, changes: Sequence[Change]) -> None:
-    """Put a whole set-up, or part of one: all of it or nothing. The order does not matter: two bottles may
-    trade channels, a liquid may go with the recipe that named it.
+    """Apply a whole set-up, or part of one: all of it or nothing. The order does not matter: two bottles may
+    swap channels, a liquid may be retired together with the recipe that named it.
 
-    What is named must be there before what names it, and what is retired must be named no more: bottles that
-    move come off first; then liquids, glasses, recipes, channels and bottles; what retires goes last.
+    An item must exist before it is named, and must not be named once it is retired: bottles that move come
+    off first; then liquids, glasses, recipes, channels and bottles; retirements go last.
     """
     there = _Present.read(transaction.session)
     for change in changes:
@@ -122,7 +122,7 @@ def apply_changes(transaction: Transaction, changes: Sequence[Change]) -> None:
 
 
 def _take_off(transaction: Transaction, before: Bottle | None, after: Bottle) -> None:
-    """Unmount a bottle that is to be elsewhere, so that two can trade places."""
+    """Unmount a bottle that moves, so that two can swap places."""
     if before is not None and (before.channel != after.channel or before.liquid_id != after.liquid_id):
         unmount(transaction, before)
 

@@ -1,4 +1,4 @@
-"""Bottles within a transaction: found, put, mounted, unmounted."""
+"""Bottles within a transaction: find, put, mount, unmount."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -66,7 +66,7 @@ def mounted_on(session: Session, channel: int) -> str | None:
 
 
 def seen_with_content(expected: T, before: object) -> T | Bottle:
-    """What a caller expects of a bottle, with the content that it has now: movements alone change that."""
+    """The bottle that a caller expects, with its present content: movements alone change that."""
     if isinstance(expected, Bottle) and isinstance(before, Bottle):
         return replace(expected, content_g=before.content_g)
     return expected
@@ -139,8 +139,8 @@ def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
 
 
 def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:
-    """The same as `Bottles.unmount`, within a transaction; `to_same` says that another bottle of the liquid
-    takes its place, which a pour under way may need."""
+    """The same as `Bottles.unmount`, within a transaction; `to_same`: another bottle of the liquid replaces
+    it, which is allowed during a pour."""
     if bottle.channel is None:
         return
     if not to_same:
@@ -150,24 +150,24 @@ def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> 
 
 
 def require_possible(bottle: Bottle) -> None:
-    """See that a bottle can be.
+    """Check a bottle.
 
     Raises:
-        FaultyError: it cannot.
+        FaultyError: it has faults.
     """
     if faults := faults_of_bottle(bottle):
         raise FaultyError(f"the bottle {bottle.id[:60]!r}", faults)
 
 
 def _utc(text: str) -> str:
-    """A time as the records hold it.
+    """A time as the records store it.
 
     Raises:
-        ValueError: no time, or one without a zone.
+        ValueError: not a time, or one without a zone.
     """
     try:
         return utc_text(datetime.fromisoformat(text))
     except ValueError as error:
         raise ValueError(
-            f"opened_at is expected as a time with its zone (RFC 3339), got {text[:60]!r}; correct it"
+            f"opened_at must be a time with its zone (RFC 3339), got {text[:60]!r}; correct it"
         ) from error

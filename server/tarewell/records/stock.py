@@ -15,14 +15,14 @@ from .tables import BottleRow, DoseRow, StockMovementRow
 from .transaction import Transaction
 
 _DIGITS = 6
-"""Masses are kept to a millionth of a gram, so that a sum gives back the number that was written."""
+"""Masses are stored to a millionth of a gram, so that a sum returns the number that was written."""
 
 _KINDS = {"drink": Movement.POUR, "prime": Movement.PRIME, "purge": Movement.PURGE}
-"""What draws from the mounted bottle, by the pour's purpose. A flush runs something else."""
+"""The movements from the mounted bottle, by the pour's purpose. A flush runs something else."""
 
 
 def contents(session: Session, bottle_ids: Sequence[str] | None = None) -> dict[str, float]:
-    """What is in these bottles (None: in all) in g, by their ids."""
+    """The contents of these bottles (None: of all) in g, by id."""
     movement = StockMovementRow
     query = select(movement.bottle_id, func.sum(movement.change_g)).group_by(movement.bottle_id)
     if bottle_ids is not None:
@@ -31,7 +31,7 @@ def contents(session: Session, bottle_ids: Sequence[str] | None = None) -> dict[
 
 
 def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
-    """Write a movement that no pour made, and the event that seals it."""
+    """Append a movement outside a pour, and the event that seals it."""
     figures = {"bottle_id": bottle_id, "kind": moved.kind.value, "change_g": round(moved.change_g, _DIGITS)}
     statement = insert(StockMovementRow).values(
         machine_id=transaction.machine_id, at=transaction.at, **figures
@@ -47,9 +47,9 @@ def draw(
     delivered_g: float | None,
     ended: Iterable[DoseEnded],
 ) -> list[dict[str, object]]:
-    """Draw the mounted bottles by what a pour has delivered; what was drawn, for the event that seals it.
+    """Draw a pour's delivery from the mounted bottles; returns the movements, for the event that seals them.
 
-    A bottle that does not hold the dose's liquid, since it was changed meanwhile, is left alone.
+    A bottle that was changed meanwhile and does not hold the dose's liquid is left alone.
     """
     kind = _KINDS.get(purpose)
     if kind is None:
@@ -80,10 +80,10 @@ def draw(
 
 
 def _masses(ended: Mapping[int, float], doses: int, delivered_g: float | None) -> dict[int, float]:
-    """What each dose has delivered in g.
+    """The mass that each dose delivered in g.
 
-    What was weighed beyond the doses that ended came from the first that did not. Less than the smallest dose
-    is taken for drips and drift.
+    Mass beyond the doses that ended came from the first that did not. Less than the smallest dose counts as
+    drips and drift.
     """
     masses = dict(ended)
     if delivered_g is not None:

@@ -1,4 +1,4 @@
-"""The way into the records: opens the file, brings it up to date, hands out its parts."""
+"""The entry point to the records: opens the file, upgrades it, and gives access to its parts."""
 
 import asyncio
 from collections.abc import Callable, Sequence
@@ -39,7 +39,7 @@ def utc_now() -> datetime:
 
 @dataclass(frozen=True, slots=True)
 class Store:
-    """An open database: made by `open`, `beside` or `reading`, given back by `close`.
+    """An open database: made by `open`, `beside` or `reading`, ended by `close`.
 
     `writer` is None where another process writes.
     """
@@ -123,21 +123,21 @@ class Store:
         )
 
     async def menu(self, scale_max_g: float, dosing: DosingSettings) -> Menu:
-        """All that a recipe is compiled against, in one view; see `set_up.read_menu`."""
+        """Everything that a recipe is compiled against, in one snapshot; see `set_up.read_menu`."""
         return await self._database.read(lambda session: read_menu(session, scale_max_g, dosing))
 
     async def apply(self, changes: Sequence[Change]) -> None:
-        """Put a whole set-up, or part of one, in one transaction; see `set_up.apply_changes`.
+        """Apply a whole set-up, or part of one, in one transaction; see `set_up.apply_changes`.
 
         Raises:
-            ChangedMeanwhileError: one of the things is not as its `before` says.
+            ChangedMeanwhileError: an item is not as its `before` says.
             ValueError, UnknownRecordError, InUseError, ChannelTakenError: as for putting them one by one.
             StoreError: it could not be written.
         """
         await self._writes.write(apply_changes, changes)
 
     async def close(self) -> None:
-        """Let the last write end and close the file; again is allowed."""
+        """Finish the last write and close the file; may be repeated."""
         if self.writer is not None:
             await asyncio.to_thread(self.writer.close)
         await self._database.close()

@@ -1,7 +1,7 @@
-"""The tables; those of rounds are in round_tables.py. docs/records.md tells what each column means;
+"""The tables; those of rounds are in round_tables.py. docs/records.md explains each column;
 migrations/ creates them.
 
-History is in `APPEND_ONLY`: triggers of the database refuse to change or delete its rows.
+Triggers refuse to change or delete rows of the tables in `APPEND_ONLY`, which hold the history.
 """
 
 from datetime import UTC, datetime
@@ -83,7 +83,7 @@ class Base(DeclarativeBase):
 
 
 class CatalogueRow(Base):
-    """What liquids, glasses and recipes have in common."""
+    """Common to liquids, glasses and recipes."""
 
     __abstract__ = True
 

@@ -1,9 +1,9 @@
-"""A pour's trace: everything it was fed and everything it answered, each with the host's time.
+"""A pour's trace: all of its events and outputs, each with the host's time.
 
-A chunk is one version byte, then zlib over: the number of entries and of samples, one byte for each entry
-(1: a sample), the host times, the samples by column, and the rest as JSON. Every value comes back exactly,
-floats bit for bit. Samples are far the most, so what grows is kept as differences, host times by their bit
-patterns; that and the order by column and byte is what zlib needs to make them small.
+A chunk is one version byte, then zlib over: the number of entries and of samples, one byte for each entry (1:
+a sample), the host times, the samples by column, and the rest as JSON. Every value comes back exactly, floats
+bit for bit. Samples are by far the most, so growing columns are stored as differences, host times by their
+bit patterns; with that and the order by column and byte, zlib compresses them well.
 """
 
 import json
@@ -25,7 +25,7 @@ VERSION = 1
 
 @dataclass(frozen=True, slots=True)
 class TraceEntry:
-    """What came in or went out, and when: `now_s` is the host's monotonic clock in s."""
+    """An event or output with its time: `now_s` is the host's monotonic clock in s."""
 
     now_s: float
     item: PourEvent | PourOutput
@@ -35,12 +35,12 @@ Trace = list[TraceEntry]
 
 
 class TraceError(ValueError):
-    """A chunk that cannot be read, or an entry that no chunk can hold."""
+    """A chunk that cannot be read, or an entry that a chunk cannot hold."""
 
 
 _HEADER = struct.Struct("<II")
 _NAMES: dict[type[Any], str] = {PourCommanded: "Ordered", PourStateChanged: "StateChanged"}
-"""Kinds of entries that stand in a trace under another name than their class has now."""
+"""Kinds of entries that are stored under a former name of their class."""
 
 _KINDS: dict[str, type[Any]] = {
     _NAMES.get(kind, kind.__name__): kind
@@ -56,7 +56,7 @@ _COLUMNS = (
 
 
 def name_of(item: PourEvent | PourOutput) -> str:
-    """What a kind of entry is called in a trace."""
+    """The stored name of an entry's kind."""
     return _NAMES.get(type(item), type(item).__name__)
 
 
@@ -78,7 +78,9 @@ def encode(entries: Sequence[TraceEntry]) -> bytes:
             for name, typecode, least, most in _COLUMNS
         ]
     except (ValueError, TypeError) as error:
-        raise TraceError(f"a sample is outside what the board can send ({error}); it is not kept") from error
+        raise TraceError(
+            f"a sample is outside what the board can send ({error}); it is not stored"
+        ) from error
     flags = bytes(sample.saturated | sample.latched << 1 | sample.lost << 2 for sample in samples)
     times = _steps("Q", array("Q", array("d", [entry.now_s for entry in entries]).tobytes()))
     tail = json.dumps(others, separators=(",", ":")).encode()
@@ -166,7 +168,7 @@ def _sums(steps: "array[int]") -> list[int]:
 
 
 def _planes(values: "array[Any]") -> bytes:
-    """All first bytes, then all second ones, ..., little-endian: what is alike comes to lie together."""
+    """All first bytes, then all second ones, ..., little-endian, so that similar bytes are adjacent."""
     if byteorder == "big":
         values.byteswap()
     data = values.tobytes()

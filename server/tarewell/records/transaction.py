@@ -1,4 +1,4 @@
-"""One change of the records, with the events of the journal that tell of it."""
+"""One change of the records, with its events in the journal."""
 
 import json
 from collections.abc import Mapping
@@ -17,7 +17,7 @@ from .values import StoredEvent
 
 @dataclass(frozen=True, slots=True)
 class Author:
-    """Who writes: goes into the rows. `ids` names new pours and rounds."""
+    """The machine and program that rows name as their author. `ids` names new pours and rounds."""
 
     machine_id: str
     program_version: str
@@ -26,7 +26,7 @@ class Author:
 
 @dataclass(slots=True)
 class Transaction:
-    """What happens at one time `at`, committed whole with its events or not at all."""
+    """A change at the time `at`, committed as a whole with its events or not at all."""
 
     session: Session
     author: Author
@@ -44,7 +44,7 @@ class Transaction:
         return self.author.ids.next(self.at)
 
     def append(self, kind: str, body: Mapping[str, Any], pour_id: str | None = None) -> StoredEvent:
-        """Write an event.
+        """Append an event.
 
         Raises:
             ValueError: a body that JSON cannot say.
@@ -69,7 +69,7 @@ class Transaction:
         return event
 
     def _newest(self) -> tuple[int, str]:
-        """Number and hash of the newest event; nobody else writes one while the transaction lasts."""
+        """Number and hash of the newest event; nobody else appends one during the transaction."""
         if self.events:
             return self.events[-1].seq, self.events[-1].hash
         query = select(EventRow.seq, EventRow.hash).order_by(EventRow.seq.desc()).limit(1)
@@ -79,7 +79,7 @@ class Transaction:
     def append_sealed(
         self, kind: str, body: Mapping[str, Any], key: str | int, pour_id: str | None = None
     ) -> StoredEvent:
-        """Write the event for the rows just written under `key`, with their seal."""
+        """Append the event for the rows just written under `key`, with their seal."""
         connection = self.session.connection()
         tables = []
         for table in SEALED[kind]:
@@ -91,11 +91,11 @@ class Transaction:
 def append_event(
     transaction: Transaction, kind: str, body: Mapping[str, Any], pour_id: str | None = None
 ) -> StoredEvent:
-    """Write one event by itself.
+    """Append one event by itself.
 
     Raises:
         ValueError: a reserved kind, or a body that JSON cannot say.
     """
     if kind in SEALED:
-        raise ValueError(f"an event {kind!r} is only written with the rows it tells of; name another kind")
+        raise ValueError(f"an event {kind!r} is only appended together with its rows; use another kind")
     return transaction.append(kind, body, pour_id)

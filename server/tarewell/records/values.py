@@ -1,4 +1,4 @@
-"""What goes into the records and comes out of them, as plain values.
+"""The values of the records.
 
 Times are aware and in UTC; masses in g, densities in g/ml, strength in % by volume.
 """
@@ -28,7 +28,7 @@ MAX_PAGE = 500
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing of the set-up as it was seen (None: it was not there) and as it is to be."""
+    """An item of the set-up before (None: it did not exist) and after a change."""
 
     before: "SetUpPart | None"
     after: "SetUpPart"
@@ -36,7 +36,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """A pump with its tube, and the liquid that hangs on it."""
+    """A pump with its tube, and the liquid assigned to it."""
 
     number: int
     liquid_id: str | None
@@ -48,9 +48,9 @@ SetUpPart = Liquid | Glass | Recipe | Channel | Bottle
 
 @dataclass(frozen=True, slots=True)
 class StockMovement:
-    """A line of a bottle's ledger: `change_g` is above 0 for what came in, below 0 for what left.
+    """A line of a bottle's ledger: `change_g` is above 0 for liquid in, below 0 for liquid out.
 
-    `pour_id` and `dose_index` say what took it (None: no pour did).
+    `pour_id` and `dose_index` name the dose behind it (None: there was no pour).
     """
 
     id: int
@@ -64,7 +64,7 @@ class StockMovement:
 
 @dataclass(frozen=True, slots=True)
 class RecipeNote:
-    """Which recipe a pour is of, by the name of that time, and the glass and serving that it belongs to."""
+    """The recipe of a pour, by its name at that time, with its glass and serving."""
 
     recipe_id: str
     name: str
@@ -77,7 +77,7 @@ class NewPour:
     """The intent of a pour. `board_channels` is how many channels the board has (None: not known).
 
     `origin` is who asked: "api", "panel", ... An idempotency key comes with a fingerprint of the request.
-    `recipe` tells what a drink was made from, if from any.
+    `recipe` is the recipe of the drink, if any.
     """
 
     setup: PourSetup
@@ -97,7 +97,7 @@ class NewPour:
 
 @dataclass(frozen=True, slots=True)
 class DoseRecord:
-    """A dose as it was intended, and how it ended (None: it did not, or nobody saw it)."""
+    """A dose as intended, and how it ended (None: it did not, or was not observed)."""
 
     index: int
     channel: int
@@ -110,7 +110,7 @@ class DoseRecord:
 
     @property
     def poured_to_g(self) -> float:
-        """What was aimed at in the end: the target, or what it was rescaled to."""
+        """The final target: the planned one, or what it was rescaled to."""
         rescaled_g = None if self.outcome is None else self.outcome.target_g
         return self.target_g if rescaled_g is None else rescaled_g
 
@@ -160,7 +160,7 @@ class PourRecord:
 
 @dataclass(frozen=True, slots=True)
 class PourQuery:
-    """Which pours: begun from `since` on and before `until`, in a state, with a dose from a channel.
+    """A query for pours: begun from `since` on and before `until`, in a state, with a dose from a channel.
 
     `before` and `after` are pour ids: only pours older, or newer, than that one; at most one of the two.
 
@@ -230,8 +230,7 @@ class NewRound:
 
 @dataclass(frozen=True, slots=True)
 class AttemptRecord:
-    """How an attempt at a glass ended, and what it then held by the scale, steps by hand as the recipe has
-    them."""
+    """How an attempt at a glass ended, and its contents by the scale, steps by hand as in the recipe."""
 
     number: int
     ending: Ending
@@ -242,7 +241,7 @@ class AttemptRecord:
 
 @dataclass(frozen=True, slots=True)
 class GlassRecord:
-    """A glass as it was planned, and its attempts that are over, in order."""
+    """A glass as planned, and its finished attempts in order."""
 
     index: int
     plan: GlassPlan
@@ -281,7 +280,7 @@ class RoundPage:
 
 @dataclass(frozen=True, slots=True)
 class ServedRecord:
-    """What an attempt at a glass brought a guest."""
+    """What an attempt at a glass served to a guest."""
 
     guest: str
     at: datetime
@@ -294,7 +293,7 @@ class ServedRecord:
 
 @dataclass(frozen=True, slots=True)
 class NewRelease:
-    """The operator lets a guest's waiting glass be poured, and says who did and why."""
+    """The release of a guest's waiting glass: who released it, and why."""
 
     guest: str
     round_id: str

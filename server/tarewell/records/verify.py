@@ -1,4 +1,4 @@
-"""Checks the journal against itself and against the rows that it seals; needs nothing but the file."""
+"""Verifies the journal and the rows that it seals; needs only the file."""
 
 import json
 import sqlite3
@@ -31,7 +31,7 @@ Columns = dict[str, set[str]]
 
 @dataclass(frozen=True, slots=True)
 class ChainFault:
-    """Where the chain breaks first; `seq` is None for a row that no event vouches for."""
+    """Where the chain breaks first; `seq` is None for a row without an event."""
 
     seq: int | None
     message: str
@@ -39,9 +39,10 @@ class ChainFault:
 
 @dataclass(frozen=True, slots=True)
 class ChainReport:
-    """How many events hold, the newest of them and its hash, and the first fault (None: all is intact).
+    """The number of intact events, the newest of them and its hash, and the first fault (None: all is
+    intact).
 
-    Whoever keeps `last_hash` elsewhere can later prove that nothing up to `last_seq` was changed since.
+    A copy of `last_hash` kept elsewhere can later prove that nothing up to `last_seq` was changed.
     """
 
     events: int
@@ -51,12 +52,12 @@ class ChainReport:
 
     @property
     def intact(self) -> bool:
-        """Whether nothing was found."""
+        """Whether no fault was found."""
         return self.fault is None
 
 
 def verify(path: Path) -> ChainReport:
-    """Check the whole database, in one view of it; blocks, for about a third of a second per thousand pours.
+    """Verify the whole database in one snapshot; blocks for about a third of a second per thousand pours.
 
     Raises:
         StoreError: the file cannot be read.
@@ -100,7 +101,7 @@ def _fault_in_row(
 
 
 def _subject(kind: str, pour_id: str | None, body: str) -> tuple[str | None, str | int | None]:
-    """The table and key of the row that an event vouches for."""
+    """The table and key of the row that an event covers."""
     if kind == POUR_BEGUN:
         return "pour", pour_id
     if kind in (POUR_ENDED, POUR_INTERRUPTED):
@@ -119,7 +120,7 @@ _NAMED_IN_BODY = {
     ROUND_ENDED: ("round_outcome", "round_id"),
     GUEST_RELEASED: ("guest_release", "release_id"),
 }
-"""The table of the row that an event vouches for, and where its body names the key."""
+"""The table of the row that an event covers, and where its body names the key."""
 
 
 def _fault_in_seal(
@@ -157,7 +158,7 @@ _UNVOUCHED = (
     ("round_outcome", "SELECT round_id FROM round_outcome ORDER BY round_id", "round_outcome"),
     ("guest_release", "SELECT id FROM guest_release ORDER BY id", "guest_release"),
 )
-"""A table, the keys in it that an event must vouch for, and among which vouched keys they must be."""
+"""A table, the query for its keys that an event must cover, and the table whose covered keys count."""
 
 
 def _unvouched(
@@ -168,13 +169,11 @@ def _unvouched(
             continue
         for (value,) in connection.execute(query):
             if value not in vouched[by]:
-                yield ChainFault(
-                    None, f"no event tells of {value} in {table}: the row was added from outside"
-                )
+                yield ChainFault(None, f"no event covers {value} in {table}: the row was added from outside")
 
 
 def _columns(connection: sqlite3.Connection) -> Columns:
-    """What the file has, which may be a backup from before a table or column came."""
+    """The tables and columns of the file, which may be a backup from before some were added."""
     columns: dict[str, set[str]] = {}
     for table, column in connection.execute(
         "SELECT m.name, c.name FROM sqlite_master AS m JOIN pragma_table_info(m.name) AS c "

@@ -1,9 +1,9 @@
-"""The one writer: a thread with a queue, which carries out one transaction after the other.
+"""The one writer: a thread with a queue that runs one transaction after the other.
 
-What is asked for with `write` is tried once, and its error is the caller's. What is handed over with `keep`
-must not be lost: while the file cannot be written it is tried again, and meanwhile `fault` says why; what can
-never be written (SQLite or the program itself rejects it) is appended to a file beside the database, the dead
-letters, and the next one has its turn. The listener is told on the event loop.
+A job queued with `write` is tried once, and its error goes to the caller. A job queued with `keep` must not
+be lost: while the file cannot be written it is retried, and meanwhile `fault` says why; a job that can never
+be written (SQLite or the program itself rejects it) is appended to the dead-letter file beside the database,
+and the next one follows. The listener is called on the event loop.
 """
 
 import asyncio
@@ -34,13 +34,13 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 MAX_WAITING = 5000
-"""With more unwritten jobs than this, new ones are dropped: the disk has been full for hours."""
+"""With more queued jobs than this, new ones are dropped: the disk has been full for hours."""
 
 FIRST_RETRY_S, MAX_RETRY_S = 0.2, 5.0
 
 
 class Writes(Protocol):
-    """Whatever carries out changes of the records: the writer, or the way to it from another process."""
+    """Carries out changes of the records: the writer, or its proxy in another process."""
 
     async def write(
         self, work: Callable[Concatenate[Transaction, P], T], /, *args: P.args, **kwargs: P.kwargs
@@ -48,13 +48,13 @@ class Writes(Protocol):
         """The result of `work` in a transaction of its own, committed when this returns.
 
         Raises:
-            StoreError: it could not be written; nothing was.
+            StoreError: it could not be written.
             Exception: whatever `work` raises; nothing was written.
         """
 
 
 class NoWrites:
-    """For a store that is only read."""
+    """For a read-only store."""
 
     async def write(
         self, work: Callable[Concatenate[Transaction, P], T], /, *args: P.args, **kwargs: P.kwargs
@@ -69,14 +69,14 @@ class NoWrites:
 
 @dataclass(frozen=True, slots=True)
 class Committed:
-    """Events that are in the journal now, in order."""
+    """Events that were appended to the journal, in order."""
 
     events: tuple[StoredEvent, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Failing:
-    """What must be kept cannot be written at present."""
+    """Queued jobs cannot be written at present."""
 
     reason: str
 
@@ -88,7 +88,7 @@ class Working:
 
 @dataclass(frozen=True, slots=True)
 class SetAside:
-    """A record that can never be written lies in the dead letters."""
+    """A record that can never be written is in the dead-letter file."""
 
     what: str
     reason: str
@@ -99,7 +99,8 @@ WriterNews = Committed | Failing | Working | SetAside
 
 @dataclass(frozen=True, slots=True)
 class _Job:
-    """`answer` None: it must be kept; then `after` is called on the loop once it is written or set aside."""
+    """`answer` None: it must not be lost; then `after` is called on the loop once it is written or set
+    aside."""
 
     work: Callable[..., Any]
     args: tuple[Any, ...]
@@ -110,7 +111,7 @@ class _Job:
 
 
 class Writer:
-    """Made on the event loop, which is told what happens; `close` ends the thread when all is written."""
+    """Made on the event loop, where its listener is called; `close` ends the thread once all is written."""
 
     def __init__(
         self,
@@ -135,19 +136,19 @@ class Writer:
 
     @property
     def dead_letters(self) -> Path:
-        """Where records lie that could never be written, one JSON object a line."""
+        """The file of records that could never be written, one JSON object a line."""
         return self._database.path.with_name(self._database.path.name + ".dead-letters.jsonl")
 
     async def write(
         self, work: Callable[Concatenate[Transaction, P], T], /, *args: P.args, **kwargs: P.kwargs
     ) -> T:
-        """See `Writes.write`. The transaction goes on to its end even if the caller is cancelled."""
+        """See `Writes.write`. The transaction runs to its end even if the caller is cancelled."""
         return await asyncio.shield(asyncio.wrap_future(self.submit(work, *args, **kwargs)))
 
     def submit(
         self, work: Callable[Concatenate[Transaction, P], T], /, *args: P.args, **kwargs: P.kwargs
     ) -> "Future[T]":
-        """The same for any thread, without waiting.
+        """The same from any thread, without waiting.
 
         Raises:
             StoreError: the records cannot be written at present, or the store is closed.
@@ -167,7 +168,7 @@ class Writer:
         *args: P.args,
         **kwargs: P.kwargs,
     ) -> None:
-        """Have something written, now or as soon as it can be; never waits."""
+        """Queue a job, to be written as soon as possible; never waits."""
         self._add(_Job(work, args, kwargs))
 
     def keep_then(
@@ -177,17 +178,17 @@ class Writer:
         *args: Any,
         fallback: tuple[Any, ...] | None = None,
     ) -> None:
-        """The same, with a call on the loop when it is done with; `fallback` are the arguments for a second
-        try where the first can never be written."""
+        """The same, with a callback on the loop afterwards; `fallback` has the arguments for a second try
+        where the first can never be written."""
         second = None if fallback is None else _Job(work, fallback, {}, after=after)
         self._add(_Job(work, args, {}, after=after, fallback=second))
 
     async def drain(self, timeout_s: float) -> bool:
-        """Wait until all is written; whether it was, within `timeout_s`."""
+        """Wait until all is written; returns whether it was within `timeout_s`."""
         return await asyncio.to_thread(self._wait_idle, timeout_s)
 
     def close(self) -> None:
-        """End the thread after what can be written is; what cannot is reported. Blocks."""
+        """End the thread once everything that can be written is; reports the rest. Blocks."""
         with self._changed:
             self._closing = True
             self._changed.notify_all()
@@ -202,7 +203,7 @@ class Writer:
             if self._closing:
                 raise StoreError(f"the database {self._database.path} is closed; open the store again")
             if job.answer is None and len(self._jobs) >= MAX_WAITING:
-                log.error("a record was dropped: %s wait already (%s)", MAX_WAITING, self.fault)
+                log.error("a record was dropped: %s are queued already (%s)", MAX_WAITING, self.fault)
                 return
             self._jobs.append(job)
             self._changed.notify_all()
@@ -231,7 +232,7 @@ class Writer:
             return self._jobs[0] if self._jobs else None
 
     def _carry_out(self, job: _Job) -> bool:
-        """Try it; False where it must be tried again."""
+        """Try it; False where it must be retried."""
         try:
             result = self._transact(job)
         except BaseException as error:
@@ -267,13 +268,14 @@ class Writer:
         return result
 
     def _require_same_file(self) -> None:
-        """An open database survives its own deletion without a word, and what is written then is lost."""
+        """Check that the file still is the one opened: SQLite keeps writing to a deleted file without an
+        error."""
         path = self._database.path
         if _identity_of(path) != self._identity:
             raise StoreError(f"the database {path} is another file than the one opened; restart the program")
 
     def _fail(self, error: StoreError) -> None:
-        """Whoever waits for an answer gets it at once; what must be kept stays."""
+        """Report the error to callers that wait for an answer; other jobs stay queued."""
         with self._changed:
             waiting = [job for job in self._jobs if job.answer is not None]
             kept = [job for job in self._jobs if job.answer is None]
@@ -288,7 +290,7 @@ class Writer:
             self._notify(Failing(str(error)))
 
     def _set_aside(self, job: _Job, error: BaseException) -> None:
-        """It can never be written: keep its data where a person finds them, and go on."""
+        """Append the data of a job that can never be written to the dead-letter file."""
         name = getattr(job.work, "__name__", repr(job.work))
         log.error("a record (%s) was set aside: %s", name, error, exc_info=error)
         line = {
@@ -304,7 +306,7 @@ class Writer:
                 file.flush()
                 os.fsync(file.fileno())
         except OSError:
-            log.exception("the dead letters cannot be written; the record is lost: %s", line)
+            log.exception("the dead-letter file cannot be written; the record is lost: %s", line)
         self._notify(SetAside(name, str(error)))
         if job.fallback is not None:
             with self._changed:

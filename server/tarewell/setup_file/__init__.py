@@ -1,1 +1,1 @@
-"""The whole set-up as one file that people read and edit: its form, reading, writing and importing."""
+"""The whole set-up as one file for people to read and edit: its format, reading, writing and importing."""

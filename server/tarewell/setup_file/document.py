@@ -12,13 +12,13 @@ from .recipe_forms import RecipeForm
 from .stock_forms import ChannelForm, MountedBottleForm
 
 FORMAT = 1
-"""Version of the form of the file; an older program refuses a newer one."""
+"""Version of the file format; an older program refuses a newer one."""
 
 ChannelKey = Annotated[str, StringConstraints(pattern=CHANNEL)]
 
 
 def _table() -> Any:
-    """A table by keys of one pattern and no others, which the schema has to say by itself."""
+    """A table whose keys match one pattern; the schema must forbid others explicitly."""
     return Field(default_factory=dict, json_schema_extra={"additionalProperties": False})
 
 
@@ -27,7 +27,7 @@ class SetupDocument(Form):
 
     model_config = ConfigDict(title="Set-up of a Tarewell machine")
 
-    format: Literal[1] = Field(description="version of this form: 1")
+    format: Literal[1] = Field(description="version of this format: 1")
     liquids: dict[Slug, LiquidForm] = _table()
     glasses: dict[Slug, GlassForm] = _table()
     recipes: dict[Slug, RecipeForm] = _table()

@@ -1,4 +1,4 @@
-"""The set-up that comes with the program: whole, to try things on and to begin one's own from."""
+"""The set-up that comes with the program: complete, to try things out and as a starting point."""
 
 import tomllib
 from functools import cache
@@ -11,7 +11,7 @@ INTERVAL_BAR = Path(__file__).with_name("interval-bar.toml")
 
 
 def example(table: str, key: str) -> dict[str, JsonValue]:
-    """One part of that set-up as it is written there; the descriptions of the API show it."""
+    """One part of that set-up as written; the API's documentation shows it."""
     part: dict[str, JsonValue] = _document()[table][key]
     return part
 

@@ -1,6 +1,6 @@
-"""Set-up files and the records: an export, and an import that first says what it would change, then does it.
+"""Export and import of set-up files; an import first reports what it would change, then applies it.
 
-An import adds and changes; what the file does not name stays as it is.
+An import adds and changes items; everything else stays as it is.
 """
 
 import asyncio
@@ -36,7 +36,7 @@ class PartChange:
 
 @dataclass(frozen=True, slots=True)
 class ImportPlan:
-    """What an import changes, how many parts it finds as they are, and what it leaves alone on purpose."""
+    """What an import changes, how many parts are unchanged, and what it deliberately leaves alone."""
 
     changes: tuple[PartChange, ...]
     unchanged: int
@@ -44,7 +44,7 @@ class ImportPlan:
 
 
 async def current_setup(store: Store, retired: bool = False) -> Setup:
-    """The set-up in the records; with what is retired and the bottles that are used up if asked for."""
+    """The set-up in the records; with retired items and used-up bottles if `retired`."""
     return Setup(
         {liquid.id: liquid for liquid in await store.liquids.all(retired)},
         {glass.id: glass for glass in await store.glasses.all(retired)},
@@ -55,13 +55,13 @@ async def current_setup(store: Store, retired: bool = False) -> Setup:
 
 
 async def plan_import(store: Store, text: str, small: SmallMeasures) -> ImportPlan:
-    """What importing this file would change; `small` gives the sizes of dash and barspoon.
+    """Plan the import of a file; `small` gives the sizes of dash and barspoon.
 
     Raises:
         SetupFaultsError: anything in it is wrong; every fault with line and path.
     """
     there = await current_setup(store, retired=True)
-    # in a thread, since a pour under way must not wait for a large file
+    # in a thread, since a large file must not delay the event loop
     return await asyncio.to_thread(_plan, there, text, small)
 
 
@@ -71,10 +71,10 @@ async def export_setup(store: Store) -> str:
 
 
 async def apply_import(store: Store, plan: ImportPlan) -> None:
-    """Make the changes of a plan in one transaction.
+    """Apply the changes of a plan in one transaction.
 
     Raises:
-        ChangedMeanwhileError: something is no longer as the plan found it; plan again.
+        ChangedMeanwhileError: something has changed since the plan was made; plan again.
         RecordsError: the records refuse; nothing was changed.
     """
     await store.apply([change.change for change in plan.changes])
@@ -100,7 +100,7 @@ def _in_use(setup: Setup) -> Setup:
 
 
 def _pairs(there: Setup, wanted: Setup) -> Iterator[tuple[Part | None, Part, str, str]]:
-    """Each part of the file with what is there in its place."""
+    """Each part of the file with its counterpart in the records."""
     yield from _paired("liquid", there.liquids, wanted.liquids)
     yield from _paired("glass", there.glasses, wanted.glasses)
     yield from _paired("recipe", there.recipes, wanted.recipes)
@@ -121,7 +121,7 @@ def _paired(
 
 
 def _compared(before: Part | None, after: Part, what: str, key: str) -> PartChange | None:
-    """The change from one to the other, as far as it can be written down; None: there is none."""
+    """The change from one to the other, as far as a file expresses it; None: there is none."""
     change = Change(before, after)
     if before is None:
         return PartChange(what, key, "added", (), change)

@@ -1,5 +1,5 @@
-"""What the forms of liquids, glasses, recipes and bottles share. A form is a thing as it is written down, in
-a set-up file or in the body of a request; units are in the names of its fields."""
+"""Common to the forms of liquids, glasses, recipes and bottles. A form is an item as people write it, in a
+set-up file or in the body of a request; units are in the names of its fields."""
 
 from collections.abc import Sequence
 from typing import Annotated, Any, Self
@@ -23,14 +23,14 @@ GUEST = rf"^[^{_OF_A_LABEL}]*[^{_OF_A_LABEL}.][^{_OF_A_LABEL}]*$"
 
 
 class Form(BaseModel):
-    """What somebody writes: no unknown fields, no numbers in quotes, no infinities."""
+    """Written input: no unknown fields, no numbers in quotes, no infinities."""
 
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
     @classmethod
     def taken_from(cls, value: object, **different: Any) -> Self:
-        """`value` as it is written out: each field is its attribute of the same name, but for those that are
-        `different`. It is not checked again, so that what is in the records can be seen whatever it is."""
+        """The form of `value`: each field is its attribute of the same name, except those in `different`. It
+        is not validated, so that stored items can be shown whatever they contain."""
         same = {name: getattr(value, name) for name in cls.model_fields if name not in different}
         return cls.model_construct(**same, **different)
 
@@ -46,7 +46,7 @@ Name = Annotated[
 Note = Annotated[
     str,
     StringConstraints(max_length=MAX_NOTE, pattern=_NO_CONTROLS_BUT_NEWLINES),
-    Field(description="anything worth knowing, 2000 characters at most"),
+    Field(description="anything worth knowing, up to 2000 characters"),
 ]
 
 Amount = Annotated[
@@ -60,7 +60,7 @@ Amount = Annotated[
 
 
 class FormError(ValueError):
-    """A form that is well formed and still means nothing; `faults` points at each field."""
+    """A well-formed form without a valid meaning; `faults` points at each field."""
 
     def __init__(self, faults: Sequence[Fault]) -> None:
         super().__init__("; ".join(fault.message for fault in faults))
@@ -68,7 +68,7 @@ class FormError(ValueError):
 
 
 def require_none(faults: Sequence[Fault]) -> None:
-    """Let a form through that has no faults.
+    """Raise the faults of a form.
 
     Raises:
         FormError: there are some.
@@ -78,11 +78,11 @@ def require_none(faults: Sequence[Fault]) -> None:
 
 
 ALTERNATIVES = ("<dose>", "<hand>", "<volume>", "<bottle>")
-"""Tags of the forms that a field may take; they are no part of what somebody wrote."""
+"""Tags of a field's alternative forms, which are not part of the input."""
 
 
 def pointer_to(path: Sequence[str | int]) -> str:
-    """Where an error of pydantic lies, as a JSON pointer (RFC 6901) into what was written."""
+    """The place of a pydantic error as a JSON pointer (RFC 6901) into the input."""
     steps = (str(step) for step in path if step not in ALTERNATIVES and step != "[key]")
     return "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in steps)
 
@@ -91,22 +91,22 @@ _TABLE_TYPES = ("dict_type", "model_type", "model_attributes_type")
 _CURES = {
     "extra_forbidden": "there is no such field; leave it out or correct its name",
     "missing": "this field is required; add it",
-    **dict.fromkeys(_TABLE_TYPES, "named fields are expected here, got something else; write them out"),
+    **dict.fromkeys(_TABLE_TYPES, "this must be a table of named fields; write them out"),
 }
 _BOUNDS = ("greater_than", "greater_than_equal", "less_than", "less_than_equal")
 _PATTERN_CURES = {
-    SLUG: "an id is expected with lower-case letters, digits and single hyphens, such as house-water",
-    NO_CONTROLS: "text is expected on one line without control characters",
-    _NO_CONTROLS_BUT_NEWLINES: "text is expected without control characters; leave them out",
-    MOMENT: "a time is expected in UTC, such as 2031-03-14T18:30:00Z",
-    VISIBLE: "visible ASCII characters without blanks are expected",
-    CHANNEL: f"a channel is expected by its number, 1 to {CHANNELS_MAX}",
-    GUEST: "a label is expected on one line, without a slash and not of points alone, such as seat 14",
+    SLUG: "an id has lower-case letters, digits and single hyphens, such as house-water",
+    NO_CONTROLS: "text must be on one line without control characters",
+    _NO_CONTROLS_BUT_NEWLINES: "text must not contain control characters; leave them out",
+    MOMENT: "a time must be in UTC, such as 2031-03-14T18:30:00Z",
+    VISIBLE: "only visible ASCII characters without blanks are allowed",
+    CHANNEL: f"a channel is a number from 1 to {CHANNELS_MAX}",
+    GUEST: "a label is one line, without a slash and not of dots alone, such as seat 14",
 }
 
 
 def message_of(error: Any) -> str:
-    """What is wrong, for people, from an entry of pydantic's list of errors."""
+    """The message for an entry of pydantic's list of errors."""
     if error["type"] == "string_pattern_mismatch":
         return _PATTERN_CURES.get(error["ctx"]["pattern"], str(error["msg"]))
     if error["type"] in _BOUNDS:

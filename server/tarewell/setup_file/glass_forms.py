@@ -1,4 +1,4 @@
-"""A glass as it is written down."""
+"""The form of a glass."""
 
 from typing import Self
 
@@ -14,21 +14,21 @@ TUMBLER = example("glasses", "foyer-tumbler")
 
 
 class GlassForm(Form):
-    """A kind of glass; by its two masses an empty one is recognised on the platform."""
+    """A kind of glass; its two masses identify an empty one on the platform."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [TUMBLER]})
 
     name: Name
-    brim_ml: float = Field(gt=0, le=10000, description="what it holds up to the brim")
+    brim_ml: float = Field(gt=0, le=10000, description="capacity up to the brim")
     headroom_ml: float = Field(ge=0, description="what stays free below the brim")
     lightest_g: float | None = Field(default=None, gt=0, description="mass of the lightest empty one")
     heaviest_g: float | None = Field(default=None, gt=0, description="mass of the heaviest empty one")
 
     def glass(self, glass_id: str) -> Glass:
-        """What it means.
+        """The glass.
 
         Raises:
-            FormError: facts that cannot be together.
+            FormError: contradictory fields.
         """
         glass = Glass(id=glass_id, **dict(self))
         require_none(faults_of_glass(glass))
@@ -36,5 +36,5 @@ class GlassForm(Form):
 
     @classmethod
     def of(cls, glass: Glass) -> Self:
-        """As it is written out."""
+        """The form of a glass."""
         return cls.taken_from(glass)

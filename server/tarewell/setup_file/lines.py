@@ -1,7 +1,7 @@
-"""Which line of a TOML text (version 1.0) each of its values begins in.
+"""The line on which each value of a TOML text (version 1.0) begins.
 
-The standard reader keeps no lines. This one keeps nothing else: it is only asked about text that the standard
-reader has accepted, so it need not judge what it meets.
+The standard reader does not report lines. This one reports nothing else: it only gets text that the standard
+reader has accepted, so it need not validate.
 """
 
 import re
@@ -28,8 +28,8 @@ _TOKEN = re.compile(
     ''',
     re.VERBOSE | re.DOTALL,
 )
-"""A string that nobody closes is one token as well. Looked at again from each quote in it, it would take a
-time that grows with the square of its length."""
+"""An unterminated string is one token too. Scanned again from each quote in it, it would take time quadratic
+in its length."""
 
 _MAX_DEPTH = 32
 _MAX_BARE = 1000
@@ -44,10 +44,10 @@ def lines_of(text: str) -> dict[Path, int]:
 
 
 def unreadable(text: str) -> tuple[int, str] | None:
-    """The line of what no set-up has and no reader should be given, and what is wrong; None: nothing is.
+    """The line and fault of text that is unsafe to parse; None: there is none.
 
-    The standard reader goes down with the nesting, takes long with long keys, and refuses long numbers in
-    words of its own.
+    The standard reader recurses with the nesting, is slow with long keys, and has its own messages for long
+    numbers.
     """
     depth = dots = 0
     for token in _tokens(text):
@@ -58,7 +58,7 @@ def unreadable(text: str) -> tuple[int, str] | None:
         dots = dots + 1 if token.text == "." else 0
         depth += (token.text in "[{") - (token.text in "]}")
         if max(depth, dots) > _MAX_DEPTH:
-            return token.line, f"this is nested in more than {_MAX_DEPTH} others; no set-up is so deep"
+            return token.line, f"this is nested more than {_MAX_DEPTH} levels deep; no set-up is"
     return None
 
 
@@ -78,7 +78,7 @@ class _Locator:
         self._now = next(self._tokens)
         self.found: dict[Path, int] = {}
         self._entries: dict[Path, int] = {}
-        """How many tables each array of tables holds so far."""
+        """The number of tables in each array of tables so far."""
         table: Path = ()
         while self._now.kind != "end":
             if self._at("\n"):
@@ -123,7 +123,7 @@ class _Locator:
         for key in self._key():
             path = (*path, key)
             self.found.setdefault(path, line)
-        self._take()  # the sign of equality
+        self._take()  # the equals sign
         self._value(path)
 
     def _key(self) -> list[str]:

@@ -1,4 +1,4 @@
-"""A liquid as it is written down: its density in one of several ways."""
+"""The form of a liquid: its density in one of several ways."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -27,18 +27,18 @@ _EXAMPLES: list[JsonValue] = [
 
 
 class WeighedVolume(Form):
-    """A known volume, weighed: the vessel is tared."""
+    """A known volume, weighed with the vessel tared."""
 
     net_g: float = Field(gt=0)
     volume_ml: float = Field(gt=0)
     volume_uncertainty_ml: float | None = Field(
         default=None,
         ge=0,
-        description="half-width; 1 % of the volume unless told (common practice, no source)",
+        description="half-width; default 1 % of the volume (common practice, no source)",
     )
 
     def density(self, at_c: float) -> Density:
-        """What follows from the weighing.
+        """The density from the weighing.
 
         Raises:
             QuantityError: no liquid weighs that.
@@ -49,7 +49,7 @@ class WeighedVolume(Form):
 
 
 class WeighedBottle(Form):
-    """A bottle, weighed full and empty, and what its label says it holds."""
+    """A bottle, weighed full and empty, and its content by the label."""
 
     full_g: float = Field(gt=0)
     empty_g: float = Field(gt=0)
@@ -57,11 +57,11 @@ class WeighedBottle(Form):
     content_uncertainty_ml: float | None = Field(
         default=None,
         ge=0,
-        description="half-width; 2 % of the content unless told (common practice, no source)",
+        description="half-width; default 2 % of the content (common practice, no source)",
     )
 
     def density(self, at_c: float) -> Density:
-        """What follows from the weighings.
+        """The density from the weighings.
 
         Raises:
             QuantityError: no liquid weighs that.
@@ -77,7 +77,7 @@ def _kind_of_weighing(written: Any) -> str:
 
 
 class LiquidFacts(Form):
-    """What is said of a liquid in the same way when it is written down and when it is shown."""
+    """The fields of a liquid that forms and responses share."""
 
     name: Name
     abv_percent: float | None = Field(
@@ -86,16 +86,16 @@ class LiquidFacts(Form):
     sugar_g_per_l: float | None = Field(default=None, ge=0, description="null: not known")
     allergens: list[Annotated[Allergen, Field(strict=False)]] | None = Field(
         default=None,
-        description="of Annex II of Regulation (EU) No 1169/2011; null: nobody has looked, "
+        description="of Annex II of Regulation (EU) No 1169/2011; null: not checked, "
         "which is not the same as []",
     )
     cost_per_l: float | None = Field(default=None, ge=0, description="for a litre, in your own currency")
-    serving_c: float = Field(default=20.0, ge=0, le=40, description="how warm it is in the bottle, in °C")
+    serving_c: float = Field(default=20.0, ge=0, le=40, description="temperature in the bottle, in °C")
     note: Note = ""
 
     @classmethod
     def of_liquid(cls, liquid: Liquid, **more: Any) -> Self:
-        """The liquid with its density as numbers, and `more` that it does not say itself."""
+        """The form of a liquid with its density as numbers, and the fields in `more`."""
         allergens = None if liquid.allergens is None else sorted(liquid.allergens)
         return cls.taken_from(liquid, allergens=allergens, **liquid.density_facts, **more)
 
@@ -109,14 +109,14 @@ class LiquidForm(LiquidFacts):
         default=None,
         ge=density.LIGHTEST_G_PER_ML,
         le=density.HEAVIEST_G_PER_ML,
-        description="as found, at density_at_c",
+        description="as determined, at density_at_c",
     )
     density_uncertainty_g_per_ml: float | None = Field(
-        default=None, ge=0, description="half-width of the interval; half a per cent unless told"
+        default=None, ge=0, description="half-width of the interval; default half a per cent"
     )
     density_at_c: float = Field(default=20.0, ge=-20, le=60, description="temperature of the density, in °C")
     density_origin: Origin | None = Field(
-        default=None, strict=False, description="where density_g_per_ml comes from; `entered` unless told"
+        default=None, strict=False, description="where density_g_per_ml comes from; default `entered`"
     )
     brix: float | None = Field(default=None, ge=0, le=80, description="g of sugar in 100 g, no alcohol")
     weighed: (
@@ -128,10 +128,10 @@ class LiquidForm(LiquidFacts):
     ) = None
 
     def liquid(self, liquid_id: str) -> Liquid:
-        """What it means.
+        """The liquid.
 
         Raises:
-            FormError: the density is given in no way or in two, or the facts cannot be together.
+            FormError: the density is given in no way or in two, or fields contradict each other.
         """
         found = self._density()
         sugar_g_per_l = self.sugar_g_per_l
@@ -168,20 +168,22 @@ class LiquidForm(LiquidFacts):
     def _require_one_way(self) -> None:
         ways = [name for name in ("density_g_per_ml", "brix", "weighed") if getattr(self, name) is not None]
         faults = [
-            Fault(f"/{way}", f"the density follows from {ways[0]} already; leave one of the two out")
+            Fault(f"/{way}", f"the density already follows from {ways[0]}; leave one of the two out")
             for way in ways[1:]
         ]
         if self.brix is not None and self.abv_percent:
             faults.append(
-                Fault("/brix", "degrees Brix tell no density beside alcohol; give sugar_g_per_l instead")
+                Fault(
+                    "/brix", "degrees Brix do not give the density beside alcohol; give sugar_g_per_l instead"
+                )
             )
         if self.brix is not None and self.sugar_g_per_l is not None:
             faults.append(
-                Fault("/sugar_g_per_l", "degrees Brix tell the sugar already; leave one of the two out")
+                Fault("/sugar_g_per_l", "degrees Brix already give the sugar; leave one of the two out")
             )
         if self.density_g_per_ml is None:
             faults += [
-                Fault(f"/{name}", "it goes with density_g_per_ml; give that too, or leave this out")
+                Fault(f"/{name}", "it belongs to density_g_per_ml; give that too, or leave this out")
                 for name in ("density_uncertainty_g_per_ml", "density_origin")
                 if getattr(self, name) is not None
             ]
@@ -189,7 +191,7 @@ class LiquidForm(LiquidFacts):
             faults.append(
                 Fault(
                     "/density_g_per_ml",
-                    "nothing tells the density; give density_g_per_ml, weighed or brix, or strength and "
+                    "the density is missing; give density_g_per_ml, weighed or brix, or strength and "
                     "sugar (water: abv_percent 0 and sugar_g_per_l 0)",
                 )
             )
@@ -204,12 +206,12 @@ class LiquidForm(LiquidFacts):
 
     @classmethod
     def of(cls, liquid: Liquid) -> Self:
-        """As it is written out: the density as a number with its origin, so that nothing is lost."""
+        """The form of a liquid: the density as a number with its origin, so that nothing is lost."""
         return cls.of_liquid(liquid, brix=None, weighed=None)
 
 
 def _faults_of_origin(liquid: Liquid) -> list[Fault]:
-    """A density that is said to come from a formula has to be what the formula gives."""
+    """The faults of a density that claims to come from a formula and does not match it."""
     stated = liquid.density
     if stated.origin in _BY_HAND:
         return []
@@ -219,14 +221,15 @@ def _faults_of_origin(liquid: Liquid) -> list[Fault]:
     return [
         Fault(
             "/density_origin",
-            f"by {stated.origin} the density at {stated.at_c:g} °C is expected to be {by_formula:.5f} g/ml, "
+            f"by {stated.origin} the density at {stated.at_c:g} °C must be {by_formula:.5f} g/ml, "
             f"got {stated.g_per_ml:g} g/ml; leave density_origin out, or correct strength, sugar or density",
         )
     ]
 
 
 def _rounded(way: Callable[[float], Density], at_c: float, pointer: str) -> Density:
-    """To 0.000001 g/ml, far below any uncertainty, so that it reads well and is written without loss."""
+    """The density to 0.000001 g/ml, far below any uncertainty, so that it is short and written without
+    loss."""
     try:
         found = way(at_c)
     except QuantityError as error:

@@ -1,4 +1,4 @@
-"""From the text of a set-up file to values, or to everything that is wrong with it, each with its line."""
+"""From the text of a set-up file to values, or to all of its faults, each with its line."""
 
 import re
 import tomllib
@@ -31,9 +31,9 @@ _PLACE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 @dataclass(frozen=True, slots=True)
 class FileFault:
-    """What is wrong in a set-up file: `pointer` is the path (RFC 6901), `line` counts from 1.
+    """A fault in a set-up file: `pointer` is the path (RFC 6901), `line` counts from 1.
 
-    `line` None: it lies in a part that is in the records and not in the file, brought about by the file.
+    `line` None: the file causes it in a part that is in the records and not in the file.
     """
 
     line: int | None
@@ -42,7 +42,7 @@ class FileFault:
 
 
 class SetupFaultsError(ValueError):
-    """A set-up file that cannot be imported; `faults` are all of them, by line."""
+    """A set-up file that cannot be imported; `faults` has all of them, by line."""
 
     def __init__(self, faults: Sequence[FileFault]) -> None:
         many = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
@@ -51,7 +51,7 @@ class SetupFaultsError(ValueError):
 
 
 def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
-    """Read a file; what it names may be in the file itself or in the set-up that is `known`.
+    """Read a file; its names may refer to the file itself or to the `known` set-up.
 
     `small` gives the sizes of dash and barspoon.
 
@@ -82,7 +82,7 @@ def _parsed(text: str) -> dict[str, Any]:
         line = int(place[1]) if place and place[1] else max(text.rstrip("\n").count("\n") + 1, 1)
         reason = _PLACE.sub("", str(error))
         raise SetupFaultsError(
-            [FileFault(line, "", f"this is no TOML: {reason}; correct it there")]
+            [FileFault(line, "", f"this is not valid TOML: {reason}; correct it there")]
         ) from error
 
 
@@ -97,7 +97,7 @@ class _Reader:
         self._bad = self._malformed()
 
     def _malformed(self) -> set[tuple[str | int, ...]]:
-        """Note what does not have the form; the places of the parts at fault."""
+        """Collect the faults of form; returns the places of the parts at fault."""
         try:
             SetupDocument.model_validate(self._document)
         except ValidationError as error:
@@ -107,7 +107,7 @@ class _Reader:
         return set()
 
     def read(self) -> Setup:
-        """Every part that is sound by itself."""
+        """Every part without faults of its own."""
         liquids = self._each("liquids", LiquidForm, lambda form, key: form.liquid(key))
         glasses = self._each("glasses", GlassForm, lambda form, key: form.glass(key))
         recipes = self._each("recipes", RecipeForm, lambda form, key: form.recipe(key, self._small))
@@ -125,7 +125,8 @@ class _Reader:
         )
 
     def sketch(self, setup: Setup) -> Setup:
-        """The set-up with stand-ins for parts at fault, so that what names them is not at fault as well."""
+        """The set-up with placeholders for parts at fault, so that references to them are no faults as
+        well."""
         liquids = {key: _unknown(key) for key in self._keys("liquids")}
         glasses = {key: Glass(key, key, 300.0, 0.0) for key in self._keys("glasses")}
         channels = {
@@ -134,7 +135,7 @@ class _Reader:
         return setup.over(Setup(liquids, glasses, {}, channels, {}))
 
     def not_yet_told(self, faults: Sequence[Fault]) -> Iterator[Fault]:
-        """Those of `faults` that lie in no part that was at fault by itself."""
+        """Those of `faults` outside the parts with faults of their own."""
         bad = {pointer_to(part) for part in self._bad}
         for fault in faults:
             steps = fault.pointer.split("/")
@@ -142,7 +143,7 @@ class _Reader:
                 yield fault
 
     def named_in_vain(self) -> Iterator[Fault]:
-        """What parts at fault name though it is nowhere; sound parts are looked at together."""
+        """Unknown names in parts at fault; sound parts are checked together."""
         there = {
             "liquid_id": {*self._keys("liquids"), *self._known.liquids},
             "glass_id": {*self._keys("glasses"), *self._known.glasses},
@@ -175,7 +176,7 @@ class _Reader:
 
 
 def _names(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    """Every liquid and glass that is named within a value, and where."""
+    """Every liquid and glass named within a value, with its place."""
     if isinstance(value, dict):
         for key, inner in value.items():
             if key in ("liquid_id", "glass_id") and isinstance(inner, str):
@@ -192,7 +193,7 @@ def _unknown(liquid_id: str) -> Liquid:
 
 
 def _faults_together(setup: Setup, known: Setup) -> list[Fault]:
-    """What the file brings about together with what is known; what was wrong before is not its fault."""
+    """The faults of the file combined with the known set-up, without those that were there before."""
     before = set(known.faults())
     return [fault for fault in setup.over(known).faults() if fault not in before]
 
@@ -203,7 +204,7 @@ def _placed(faults: Sequence[Fault], text: str) -> list[FileFault]:
 
 
 def _line(pointer: str, lines: Mapping[str, int]) -> int | None:
-    """The line of a place, or of the nearest thing around it in the same part."""
+    """The line of a place, or of the nearest enclosing value in the same part."""
     part = "/".join(pointer.split("/")[:3])
     if part.count("/") == 2 and part not in lines:
         return None

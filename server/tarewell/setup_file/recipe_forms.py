@@ -1,4 +1,4 @@
-"""A recipe as it is written down: doses and steps by hand in their order, amounts as people write them."""
+"""The form of a recipe: doses and steps by hand in order, amounts as people write them."""
 
 from typing import Annotated, Any, Self
 
@@ -26,7 +26,7 @@ class DoseForm(Form):
 
 
 class HandForm(Form):
-    """A step that a person does and confirms; what goes with each kind stands in docs/menu.md."""
+    """A step that a person does and confirms; docs/menu.md lists the fields of each kind."""
 
     hand: Hand = Field(strict=False)
     what: Name
@@ -38,13 +38,13 @@ class HandForm(Form):
     )
     liquid_id: Slug | None = Field(
         default=None,
-        description="what is added; null: something without alcohol that nobody described",
+        description="what is added; null: an undescribed liquid without alcohol",
     )
     amount: Amount | None = None
 
 
 _ALIKE = HandForm.model_fields.keys() - {"hand", "amount"}
-"""Fields that a step by hand has by the same name."""
+"""Fields with the same name in a step by hand."""
 
 
 def _kind_of_step(written: Any) -> str:
@@ -58,7 +58,7 @@ StepForm = Annotated[
 
 
 class RecipeForm(Form):
-    """A drink, as large as `volume_ml` says, else as the glass takes (parts), else as its amounts say."""
+    """A drink of `volume_ml`; without that, parts fill the glass, else the amounts decide."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [COOLER, BELL]})
 
@@ -69,8 +69,8 @@ class RecipeForm(Form):
     note: Note = ""
 
     def recipe(self, recipe_id: str, small: SmallMeasures) -> Recipe:
-        """What it means; `small` gives the sizes of dash and barspoon. Whether its liquids and glass exist is
-        asked of the menu, not here.
+        """The recipe; `small` gives the sizes of dash and barspoon. Whether its liquids and glass exist is
+        not checked here.
 
         Raises:
             FormError: an amount that cannot be read.
@@ -88,7 +88,7 @@ class RecipeForm(Form):
 
     @classmethod
     def of(cls, recipe: Recipe) -> Self:
-        """As it is written out."""
+        """The form of a recipe."""
         return cls.taken_from(recipe, steps=[_written(step) for step in recipe.steps])
 
 

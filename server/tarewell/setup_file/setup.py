@@ -1,4 +1,4 @@
-"""The whole set-up as values, and what in it cannot be."""
+"""The whole set-up as values, and its faults."""
 
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -24,7 +24,7 @@ class Setup:
     bottles: dict[str, Bottle] = field(default_factory=dict)
 
     def over(self, below: "Setup") -> "Setup":
-        """This set-up laid over another: what only the other has stays, and comes first."""
+        """This set-up merged over another: items that only the other has stay, and come first."""
         return Setup(
             _laid(self.liquids, below.liquids),
             _laid(self.glasses, below.glasses),
@@ -34,7 +34,7 @@ class Setup:
         )
 
     def faults(self) -> list[Fault]:
-        """What cannot be, each part by itself and all of it together; the pointers go by id and number."""
+        """The faults of each part and of the whole; the pointers use ids and numbers."""
         carried = {number: channel.liquid_id for number, channel in self.channels.items()}
         return faults_of_setup(self.liquids, self.glasses, self.recipes, carried, self.bottles)
 

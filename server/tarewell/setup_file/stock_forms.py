@@ -1,4 +1,4 @@
-"""Bottles and channels as they are written down."""
+"""The forms of bottles and channels."""
 
 from datetime import datetime
 from typing import Annotated, Self
@@ -14,7 +14,7 @@ from .example import example
 from .forms import MOMENT, Form, Name, Slug, require_none
 
 LOW_SHARE = 0.1
-"""A bottle is called low at a tenth of its content unless told otherwise."""
+"""By default a bottle counts as low at a tenth of its content."""
 
 _MOUNTED = example("bottles", "gallery-1")
 _SHELVED = {name: value for name, value in _MOUNTED.items() if name != "channel"}
@@ -27,7 +27,7 @@ Moment = Annotated[
 
 
 class BottleFacts(Form):
-    """What is said of a bottle in the same way when it is written down and when it is shown."""
+    """The fields of a bottle that forms and responses share."""
 
     liquid_id: Slug
     tare_g: float | None = Field(
@@ -39,9 +39,9 @@ class BottleFacts(Form):
 
 
 class BottleForm(BottleFacts):
-    """A bottle: what it holds when full, by `full_g` or `full_ml`, and what is in it.
+    """A bottle: its capacity, by `full_g` or `full_ml`, and its content.
 
-    `content_g` counts when the bottle is new; from then on pours, and weighings of the bottle, change it.
+    `content_g` counts for a new bottle; afterwards pours and weighings change it.
     """
 
     model_config = ConfigDict(json_schema_extra={"examples": [_SHELVED]})
@@ -50,16 +50,16 @@ class BottleForm(BottleFacts):
         default=None, gt=0, description="mass of the liquid in a full one, without glass"
     )
     full_ml: float | None = Field(default=None, gt=0, description="or its volume, by the label")
-    content_g: float | None = Field(default=None, ge=0, description="mass of what is in it; full unless told")
+    content_g: float | None = Field(default=None, ge=0, description="mass of its content; default full")
     low_g: float | None = Field(
-        default=None, ge=0, description="called low from here down; a tenth of a full one unless told"
+        default=None, ge=0, description="counts as low from here down; default a tenth of a full one"
     )
 
     def bottle(self, bottle_id: str, liquid: Liquid, channel: int | None = None) -> Bottle:
-        """What it means, holding `liquid`, mounted on `channel`.
+        """The bottle, holding `liquid`, mounted on `channel`.
 
         Raises:
-            FormError: full in no way or in two, or facts that cannot be together.
+            FormError: neither or both of `full_g` and `full_ml`, or contradictory fields.
         """
         if (self.full_g is None) == (self.full_ml is None):
             pointer = "/full_g" if self.full_ml is None else "/full_ml"
@@ -82,7 +82,7 @@ class BottleForm(BottleFacts):
 
 
 class MountedBottleForm(BottleForm):
-    """A bottle in a set-up file: also which channel it is mounted on."""
+    """A bottle in a set-up file, with its channel."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_MOUNTED]})
 
@@ -90,7 +90,7 @@ class MountedBottleForm(BottleForm):
 
     @classmethod
     def of(cls, bottle: Bottle) -> Self:
-        """As it is written out; the content to 0.1 g."""
+        """The form of a bottle; the content to 0.1 g."""
         return cls.taken_from(
             bottle,
             full_ml=None,
@@ -108,12 +108,12 @@ def _is_moment(text: str) -> bool:
 
 
 def _shortened(moment: str) -> str:
-    """A time of the records without the fraction of a second."""
+    """A stored time without the fraction of a second."""
     return f"{moment.removesuffix('Z').partition('.')[0]}Z"
 
 
 class ChannelForm(Form):
-    """A pump with its tube: what it is called, and what hangs on it; `liquid_id` null is nothing."""
+    """A pump with its tube: its name, and its assigned liquid; `liquid_id` null: none."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [example("channels", "4")]})
 
@@ -121,10 +121,10 @@ class ChannelForm(Form):
     name: Name
 
     def channel(self, number: int) -> Channel:
-        """What it means."""
+        """The channel."""
         return Channel(number=number, **dict(self))
 
     @classmethod
     def of(cls, channel: Channel) -> Self:
-        """As it is written out."""
+        """The form of a channel."""
         return cls.taken_from(channel)

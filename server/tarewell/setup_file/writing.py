@@ -1,4 +1,4 @@
-"""From a set-up to the text of its file, which reads back as the same set-up."""
+"""Writes a set-up as the text of a file, which reads back as the same set-up."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -24,7 +24,7 @@ HEAD = """\
 
 
 def form_of(part: Part) -> Form:
-    """A part of the set-up as it is written down."""
+    """The form of a part of the set-up."""
     match part:
         case Liquid():
             return LiquidForm.of(part)
@@ -39,7 +39,7 @@ def form_of(part: Part) -> Form:
 
 
 def written(form: Form) -> dict[str, Any]:
-    """A form as plain values; what is as it would be without being written is left out."""
+    """A form as plain values, without fields that have their default."""
     return form.model_dump(mode="json", exclude_none=True, exclude_defaults=True)
 
 

@@ -141,7 +141,7 @@ async def test_every_bad_amount_of_a_recipe_is_told_at_once(bar: httpx.AsyncClie
     written = steps({**WATER, "amount": "3 pints"}, WATER, {**WATER, "amount": "x"})
     errors = (await bar.put("/v1/recipes/odd", json={"name": "Odd", **written})).json()["errors"]
     assert [error["pointer"] for error in errors] == ["/steps/0/amount", "/steps/2/amount"]
-    assert "understood are ml" in errors[0]["detail"]
+    assert "convert it to one of ml" in errors[0]["detail"]
 
 
 async def test_a_recipe_with_a_retired_liquid(bar: httpx.AsyncClient) -> None:

@@ -134,7 +134,7 @@ async def test_a_round_from_its_beginning_to_its_end(at: RoundClient) -> None:
     again = await at.post(here)
     assert (again.status_code, again.json()["detail"]) == (
         409,
-        "the round is at glass 2, got 1; look at its progress",
+        "the round is at glass 2, got 1; check its progress",
     )
     await at.step(begun, "awaiting_removal")
     await at.rests(0.0)
@@ -191,7 +191,7 @@ async def test_a_wrong_glass_and_a_failed_pour_are_told(at: RoundClient) -> None
     begun = await at.begin(COOLER, auto_start=True)
     await at.rests(320.0)
     shown = await at.until(begun, lambda now: now["progress"]["detail"] != "")
-    assert "an empty Beaker of 230 to 270 g is wanted" in shown["progress"]["detail"]
+    assert "an empty Beaker of 230 to 270 g is expected" in shown["progress"]["detail"]
     await at.rests(250.0)
     await at.pours(begun, 12.0, state=PourState.ABORTED)
     shown = await at.until(begun, lambda now: now["state"] == "held")

@@ -36,7 +36,7 @@ def test_the_way_from_a_cleaner_to_a_drink(tmp_path: Path) -> None:
             flushed = await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert (flushed.state, flushed.purpose) == ("complete", "flush")
             assert needs[1] is ChannelNeed.RINSE
-            with pytest.raises(PlanError, match="nobody may drink from it"):
+            with pytest.raises(PlanError, match="is unfit for drinks"):
                 await place.pour()
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
             assert needs[1] is ChannelNeed.PURGE

@@ -95,7 +95,7 @@ def test_a_strength_that_nobody_knows_is_not_called_without_alcohol() -> None:
     mystery = replace(LEMON, abv_percent=None)
     text = words(dose(WATER, "50 ml"), dose(mystery, "20 ml"), liquids=(WATER, mystery))
     assert "without alcohol" not in text
-    assert "strength not known of everything in it; at least 0.0 % vol" in text
+    assert "strength not known for every liquid; at least 0.0 % vol" in text
 
 
 def test_allergens_stand_in_words_and_so_does_what_nobody_looked_at() -> None:

@@ -150,10 +150,10 @@ async def test_what_a_recipe_in_use_names_is_not_retired(bare: Store) -> None:
     assert (await bare.recipes.all(), await bare.recipes.all(retired=True)) == ([], retired)
     await bare.liquids.retire(WATER.id)
     await bare.glasses.retire(GLASS.id)
-    with pytest.raises(RetiredLiquidError, match="put it back in use"):
+    with pytest.raises(RetiredLiquidError, match="restore it first"):
         await bare.recipes.put(RECIPE)
     await bare.liquids.put(WATER)
-    with pytest.raises(InUseError, match="put it back in use"):
+    with pytest.raises(InUseError, match="restore it first"):
         await bare.recipes.put(RECIPE)
 
 

@@ -82,7 +82,7 @@ async def test_a_replayed_request_tells_nothing(store: Store) -> None:
 
 @pytest.mark.parametrize("kind", sorted(SEALED))
 async def test_kinds_that_vouch_for_rows_are_reserved(store: Store, kind: str) -> None:
-    with pytest.raises(ValueError, match="name another kind"):
+    with pytest.raises(ValueError, match="use another kind"):
         await store.journal.append(kind, {})
 
 

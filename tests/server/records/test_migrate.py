@@ -145,7 +145,7 @@ async def test_a_backup_opens_as_a_store(filled: Path, tmp_path: Path) -> None:
     store = await Store.open(target, "bar", "0.1.0")
     assert (await store.journal.verify()).intact
     await store.close()
-    with pytest.raises(StoreError, match="exists already"):
+    with pytest.raises(StoreError, match="already exists"):
         back_up(filled, target)
 
 
@@ -153,7 +153,7 @@ def test_a_migration_that_fails_half_way_leaves_nothing(filled: Path, scripts: P
     before = dump(filled)
     add_migration(scripts, GOOD)
     add_migration(scripts, BREAKS_HALF_WAY, AFTER_NEXT, NEXT)
-    with pytest.raises(MigrationError, match=r"no_such_table.*version used before"):
+    with pytest.raises(MigrationError, match=r"no_such_table.*previous program version"):
         upgrade(filled, scripts)
     assert dump(filled) == before
     assert backups(filled) == []

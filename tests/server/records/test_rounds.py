@@ -171,7 +171,7 @@ async def test_a_row_that_nobody_told_of_shows(bar: Store, path: Path) -> None:
         connection.commit()
     fault = (await bar.journal.verify()).fault
     assert fault is not None
-    assert "no event tells of ghost in round" in fault.message
+    assert "no event covers ghost in round" in fault.message
 
 
 async def begin_pour(bar: Store, record: RoundRecord, *doses: tuple[str, float]) -> str:

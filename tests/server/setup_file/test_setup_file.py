@@ -127,7 +127,7 @@ def test_two_bottles_on_one_channel() -> None:
     found = faults_of(text)
     taken = {fault[:2]: fault[2] for fault in found}
     message = taken[line_of(BAR, "channel = 8"), "/bottles/overture-1/channel"]
-    assert "the bottle curtain-1 is mounted on channel 7 already" in message
+    assert "the bottle curtain-1 is already mounted on channel 7" in message
 
 
 def test_what_is_known_already_need_not_be_in_the_file() -> None:

@@ -1,1 +1,1 @@
-"""The routes of `/v1`, one module for each thing that they are about."""
+"""The routes of `/v1`, one module for each subject."""

@@ -23,7 +23,7 @@ PAGE: dict[str, Any] = {"content": {HTML: {"schema": {"type": "string"}}}}
 
 
 def html_page(text: str) -> HTMLResponse:
-    """The answer that is a page; it may load and run nothing."""
+    """A response with a page that may load and run nothing."""
     return HTMLResponse(text, headers={"Content-Security-Policy": CONTENT_SECURITY_POLICY})
 
 
@@ -44,7 +44,7 @@ async def read_cards(machine: Machine) -> HTMLResponse:
     responses={200: PAGE, **responses("not-found", "invalid-request")},
 )
 async def read_card(recipe_id: RecipeId, machine: Machine) -> HTMLResponse:
-    """Name, glass, steps, strength, standard drinks and allergens in words, on a sheet of A4."""
+    """Name, glass, steps, strength, standard drinks and allergens, on a sheet of A4."""
     await machine.store.recipes.get(recipe_id)
     menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
     return await asyncio.to_thread(_page, menu, [recipe_id], machine.planning)

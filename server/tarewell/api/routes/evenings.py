@@ -33,7 +33,7 @@ async def plan(
     """Drinks, bottles to buy, ice, cost, work and waiting; with `Accept: text/html` a page to print."""
     form = preferred(accept, (JSON, HTML))
     if form is None:
-        raise ProblemError("not-acceptable", f"a plan is given as {JSON} or {HTML}; accept one of them")
+        raise ProblemError("not-acceptable", f"a plan is available as {JSON} or {HTML}; accept one of them")
     menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
     bottles = await machine.store.bottles.all()
     evening = body.evening()

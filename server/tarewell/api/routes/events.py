@@ -1,8 +1,8 @@
 """The event stream: the journal as it grows, and live readings in between.
 
-Durable events carry their journal number as id, so a client that comes back with `Last-Event-ID` misses none.
-An event is read once and encoded once for all streams; the journal itself is read only for what a stream has
-missed, at its beginning or because it was too slow.
+Durable events carry their journal number as id, so a client that reconnects with `Last-Event-ID` misses none.
+An event is encoded once for all streams; the journal is only read for events that a stream has missed, at its
+beginning or because it was too slow.
 """
 
 import asyncio
@@ -23,7 +23,7 @@ BATCH = 100
 PING_S = 15.0
 MAX_STREAMS = 200
 LAGGED = "lagged"
-"""The feed dropped something for this reader, who was too slow; what is durable is read again."""
+"""The feed dropped events for this slow reader; durable ones are read from the journal."""
 
 _OPEN = b": the stream is open\nretry: 1000\n\n"
 _PING = b": ping\n\n"
@@ -36,7 +36,7 @@ _STREAM: dict[int | str, dict[str, Any]] = {
 
 @router.get(
     "/events",
-    summary="What happens, as server-sent events",
+    summary="All events, as server-sent events",
     response_class=StreamingResponse,
     responses=_STREAM,
 )
@@ -50,7 +50,7 @@ async def events(
     if machine.client.feed.readers >= MAX_STREAMS:
         raise ProblemError(
             "too-many",
-            f"{MAX_STREAMS} event streams are open already; close some, or come back later",
+            f"{MAX_STREAMS} event streams are already open; close some, or try again later",
             headers={"Retry-After": "10"},
         )
     stream = _frames(machine, last_event_id, machine.client.feed.subscribe())

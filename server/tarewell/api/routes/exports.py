@@ -22,7 +22,7 @@ _CSV_ANSWER = {"content": {CSV: {"schema": {"type": "string"}}}}
 
 
 def preferred(accept: str | None, offered: Sequence[str] = (JSON, CSV)) -> str | None:
-    """Which of the media types an Accept header asks for (RFC 9110, 12.5.1), the first on a draw."""
+    """The media type that an Accept header prefers (RFC 9110, 12.5.1); on a draw the first."""
     quality: dict[str, float] = {}
     for item in (accept or "*/*").split(","):
         media, *parameters = (part.strip().lower() for part in item.split(";"))
@@ -53,7 +53,7 @@ async def _trace_csv(services: Services, pour_id: str) -> Response:
 
 @router.get(
     "/pours/{pour_id}/trace",
-    summary="Everything a pour saw and did",
+    summary="The trace of a pour",
     response_model=TraceView,
     response_model_exclude_none=True,
     responses={200: _CSV_ANSWER, **responses("not-found", "not-acceptable")},
@@ -61,7 +61,7 @@ async def _trace_csv(services: Services, pour_id: str) -> Response:
 async def read_trace(
     pour_id: RecordId, machine: Machine, accept: Annotated[str | None, Header()] = None
 ) -> TraceView | Response:
-    """As JSON, or as CSV by the Accept header; what was written so far while the pour is under way."""
+    """As JSON, or as CSV by the Accept header; during the pour, what was written so far."""
     match preferred(accept):
         case "application/json":
             entries = await machine.store.pours.trace(pour_id)
@@ -69,12 +69,12 @@ async def read_trace(
             return TraceView(pour_id=pour_id, entries=list(trace_lines(entries, setup.calibration)))
         case "text/csv":
             return await _trace_csv(machine, pour_id)
-    raise ProblemError("not-acceptable", f"a trace is given as {JSON} or {CSV}; accept one of them")
+    raise ProblemError("not-acceptable", f"a trace is available as {JSON} or {CSV}; accept one of them")
 
 
 @router.get(
     "/pours/{pour_id}/trace.csv",
-    summary="The same as a CSV file",
+    summary="The trace of a pour as a CSV file",
     response_class=Response,
     responses={200: _CSV_ANSWER, **responses("not-found")},
 )
@@ -90,7 +90,7 @@ async def read_trace_csv(pour_id: RecordId, machine: Machine) -> Response:
     responses={200: _CSV_ANSWER, **responses("invalid-request")},
 )
 async def export_pours(asked: Annotated[PourFilter, Query()], machine: Machine) -> StreamingResponse:
-    """All pours that the filters let through, newest first; `limit` does not count here."""
+    """All matching pours, newest first; `limit` is ignored here."""
     return StreamingResponse(
         history_csv(machine.store.pours, asked.query()), media_type=CSV, headers=_attached("pours.csv")
     )

@@ -1,4 +1,4 @@
-"""Guests: what was poured for them, and the release of a glass that waits."""
+"""Guests: what was poured for them, and the release of a waiting glass."""
 
 from typing import Annotated
 
@@ -18,16 +18,16 @@ GuestLabel = Annotated[str, Path(pattern=GUEST, max_length=MAX_GUEST, examples=[
 
 @router.get("/{guest}", summary="What was poured for a guest", responses=responses("invalid-request"))
 async def read_guest(guest: GuestLabel, machine: Machine) -> GuestView:
-    """In standard drinks, within the window of the setting; a count, and no measure of anybody's state."""
+    """In standard drinks, within the window of the setting; a count, not a measure of anybody's state."""
     return GuestView.of(await machine.planner.standing(guest))
 
 
 @router.post(
     "/{guest}/release",
-    summary="Let the waiting glass of a guest be poured",
+    summary="Release a guest's waiting glass",
     status_code=201,
     responses=responses("malformed-json", "invalid-request", "command-not-possible", "machine-not-ready"),
 )
 async def release(guest: GuestLabel, body: ReleaseBody, machine: Machine) -> ReleaseView:
-    """For this one glass; who did so and why is kept. Look after the guest first."""
+    """For this one glass; who did so and why is recorded. Look after the guest first."""
     return ReleaseView.of(await machine.client.ask(ReleaseGuest(guest, body.released_by, body.reason)))

@@ -1,4 +1,4 @@
-"""Liquids, and the channels they hang on."""
+"""Liquids, and the channels they are assigned to."""
 
 from typing import Annotated
 
@@ -29,7 +29,7 @@ ChannelNumber = Annotated[int, Path(ge=1, le=CHANNELS_MAX, examples=[4])]
 
 @router.get("/liquids", summary="All liquids", responses=responses("invalid-request"))
 async def list_liquids(machine: Machine, retired: bool = False) -> list[LiquidView]:
-    """By name; `retired=true` adds those that are kept for the history only."""
+    """By name; `retired=true` adds the retired ones."""
     return [LiquidView.of(liquid) for liquid in await machine.store.liquids.all(retired)]
 
 
@@ -65,7 +65,7 @@ async def put_liquid(
     responses=responses("not-found", "in-use", "changed-meanwhile", "invalid-request"),
 )
 async def retire_liquid(liquid_id: LiquidId, machine: Machine, wanted: Conditions) -> Response:
-    """It stays for the history; it must hang on no channel and stand in no recipe."""
+    """It stays for the history; it must not be assigned to a channel or used in a recipe."""
     return await retire(machine.store.liquids, liquid_id, LiquidView.of, wanted)
 
 
@@ -90,13 +90,13 @@ async def read_channel(
 
 @router.put(
     "/channels/{number}",
-    summary="Say what hangs on a channel",
+    summary="Assign a liquid to a channel",
     responses=responses("in-use", "channel-taken", "changed-meanwhile", "invalid-request"),
 )
 async def assign_channel(
     number: ChannelNumber, body: ChannelBody, machine: Machine, wanted: Conditions
 ) -> ChannelView:
-    """Takes effect with the next pour. Flush the tube first; it still holds the liquid of before."""
+    """Takes effect with the next pour. Flush the tube first; it still holds the previous liquid."""
     seen = await found(machine.store.channels.get(number))
     expected = wanted.expected(seen, ChannelView.of)
     try:

@@ -1,4 +1,4 @@
-"""The machine, its emergency stop, and whether daemon and machine are up."""
+"""The machine, its emergency stop, and the health of daemon and machine."""
 
 from fastapi import APIRouter
 
@@ -13,13 +13,13 @@ router = APIRouter(prefix="/v1", tags=["machine"])
 
 @router.get("/machine", summary="The machine at a glance")
 async def read_machine(machine: Machine) -> MachineView:
-    """Link and board, calibrated, latched, the pour under way, alarms, and what blocks a pour."""
+    """Link and board, calibration, emergency stop, the pour under way, alarms, and blockers."""
     return MachineView.of(machine.client.state.status)
 
 
 @router.get("/machine/board", summary="The board's counters", responses=responses("machine-not-ready"))
 async def read_board(machine: Machine) -> BoardStatsView:
-    """What the board has counted on its line and at its load cell since its reset."""
+    """Counters of its line and load cell since its reset."""
     return BoardStatsView.of(await machine.client.ask(ReadCounters()))
 
 
@@ -29,7 +29,8 @@ async def read_board(machine: Machine) -> BoardStatsView:
     responses=responses("machine-not-ready"),
 )
 async def emergency_stop(machine: Machine) -> MachineView:
-    """Aborts the pour under way; nothing runs until the release. It replaces no switch in the pump supply."""
+    """Aborts the pour under way; nothing runs until the release. It does not replace a switch in the pump
+    supply."""
     await machine.client.ask(TriggerEmergencyStop())
     return MachineView.of(machine.client.state.status)
 
@@ -38,14 +39,14 @@ async def emergency_stop(machine: Machine) -> MachineView:
     "/machine/release", summary="Release the emergency stop", responses=responses("machine-not-ready")
 )
 async def release(machine: Machine) -> MachineView:
-    """Only after the reason was found and removed. Starts nothing."""
+    """Only after the cause was found and removed. Starts nothing."""
     await machine.client.ask(ReleaseLatchedStop())
     return MachineView.of(machine.client.state.status)
 
 
 @router.get("/health", summary="Whether the daemon answers", tags=["health"])
 async def health() -> HealthView:
-    """Needs no token and looks at nothing else."""
+    """Needs no token and checks nothing else."""
     return HealthView(version=__version__)
 
 
@@ -53,7 +54,7 @@ async def health() -> HealthView:
     "/ready", summary="Whether a pour could start now", tags=["health"], responses=responses("not-ready")
 )
 async def ready(machine: Machine) -> ReadyView:
-    """A problem of status 503 with the blockers where none could; a pour under way is no blocker."""
+    """Otherwise a problem of status 503 with the blockers; a pour under way is no blocker."""
     blockers = machine.client.state.status.blockers
     if blockers:
         raise ProblemError("not-ready", "no pour can start: " + "; ".join(blockers), blockers=blockers)

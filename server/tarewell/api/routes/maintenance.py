@@ -1,4 +1,4 @@
-"""Looks after channels: prime, flush, purge, and what each needs next."""
+"""Maintenance of channels: prime, flush, purge, and what each needs next."""
 
 from hashlib import sha256
 from typing import Annotated
@@ -17,10 +17,10 @@ from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
 Number = Annotated[int, Path(ge=1, le=255, description="of the channel", examples=[4])]
-_STARTED = begun("pour", PourView, "It waits for a cup; follow and command it as any pour")
+_STARTED = begun("pour", PourView, "It waits for a cup; follow and command it like any pour")
 
 
-@router.get("/maintenance", summary="What each channel needs before a drink may come from it")
+@router.get("/maintenance", summary="What each channel needs before it may pour a drink")
 async def read_needs(machine: Machine) -> list[NeedView]:
     """By channel; `need` is `none` where it is ready."""
     needs = machine.client.state.needs
@@ -38,7 +38,7 @@ async def prime(
     body: PrimeBody | None = None,
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
-    """Runs until liquid has come into the cup, and some more."""
+    """Runs until liquid has reached the cup, and some more."""
     amount_g = (
         body.amount_g if body is not None and body.amount_g is not None else machine.planning.dosing.prime_g
     )
@@ -58,8 +58,8 @@ async def flush(
     response: Response,
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
-    """The tube's end hangs in the water or the cleaner. No drink comes from the channel until it is rinsed,
-    purged and primed."""
+    """Put the tube's end into the water or the cleaner. The channel pours no drink until it is rinsed, purged
+    and primed."""
     return await _start(machine, response, number, Purpose.FLUSH, body.amount_g, body.agent, idempotency_key)
 
 
@@ -71,7 +71,7 @@ async def purge(
     body: PurgeBody | None = None,
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
-    """The tube's end is out of the liquid; it ends when nothing comes any more."""
+    """Lift the tube's end out of the liquid; it ends when nothing more comes."""
     max_g = body.max_g if body is not None and body.max_g is not None else machine.planning.dosing.max_purge_g
     return await _start(machine, response, number, Purpose.PURGE, max_g, None, idempotency_key)
 
@@ -100,7 +100,7 @@ async def _plan(
     liquid_id = liquids.get(number)
     if liquid_id is None:
         raise PlanError(
-            f"channel {number} is not set up or has no liquid; PUT /v1/channels/{number} gives it one", 0
+            f"channel {number} is not set up or has no liquid; PUT /v1/channels/{number} assigns one", 0
         )
     dose = DosePlan(number, liquid_id, target_g)
     return PourPlan((dose,), purpose=purpose, agent=agent)

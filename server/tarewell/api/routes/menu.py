@@ -16,7 +16,7 @@ router = APIRouter(prefix="/v1", tags=["menu and stock"])
 
 @router.get("/menu", summary="Every drink with what can be poured now")
 async def read_menu(machine: Machine) -> MenuView:
-    """By name: strength, standard drinks, sugar, allergens, cost, how many remain, and what is in the way."""
+    """By name: strength, standard drinks, sugar, allergens, cost, how many remain, and blockers."""
     menu = await machine.planner.menu()
     shelf = await machine.store.bottles.all()
     return await asyncio.to_thread(_view, menu, shelf, machine.planning)

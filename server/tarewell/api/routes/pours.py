@@ -26,7 +26,7 @@ router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
 
 async def view(services: Services, pour_id: str) -> PourView:
-    """A pour as it stands now."""
+    """The present state of a pour."""
     progress = services.client.state.pour_progress(pour_id)
     return PourView.of(await services.store.pours.get(pour_id), progress)
 
@@ -93,7 +93,7 @@ def _add_command(command: PourCommand, summary: str, description: str) -> None:
 
 _add_command(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
 _add_command(
-    PourCommand.RESTART, "Go on with a held pour", "After the same glass was found back on the platform."
+    PourCommand.RESTART, "Restart a held pour", "It goes on once the same glass is back on the platform."
 )
 _add_command(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
 _add_command(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")

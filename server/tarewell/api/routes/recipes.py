@@ -89,14 +89,14 @@ async def read_recipe(
 async def put_recipe(
     recipe_id: RecipeId, body: RecipeBody, machine: Machine, wanted: Conditions
 ) -> RecipeView:
-    """Creates or replaces it; what it names must be there. Pours of the past keep what they were."""
+    """Creates or replaces it; everything that it names must exist. Past pours stay as they were."""
     recipe = body.recipe(recipe_id, machine.planning.small)
     await _require_sound(recipe, machine)
     return await put(machine.store.recipes, recipe, RecipeView.of, wanted)
 
 
 async def _require_sound(recipe: Recipe, machine: Services) -> None:
-    """With pointers to what the recipe names in vain; the records look again when they write."""
+    """Reports unknown names with their pointers; the records check again when they write."""
     liquids = {liquid.id for liquid in await machine.store.liquids.all(retired=True)}
     glasses = {glass.id for glass in await machine.store.glasses.all(retired=True)}
     require_none(faults_of_recipe(recipe, liquids, glasses))
@@ -109,7 +109,7 @@ async def _require_sound(recipe: Recipe, machine: Services) -> None:
     responses=responses("not-found", "in-use", "changed-meanwhile", "invalid-request"),
 )
 async def retire_recipe(recipe_id: RecipeId, machine: Machine, wanted: Conditions) -> Response:
-    """It leaves the menu; pours of the past keep its name."""
+    """It leaves the menu; past pours keep its name."""
     return await retire(machine.store.recipes, recipe_id, RecipeView.of, wanted)
 
 
@@ -136,7 +136,7 @@ async def plan_recipe(
         ),
     ] = None,
 ) -> DrinkView:
-    """In g for each channel; `blockers` says why it could not be poured now. Pours nothing."""
+    """In g for each channel; `blockers` says why it cannot be poured now. Pours nothing."""
     await machine.store.recipes.get(recipe_id)
     menu = await machine.planner.menu()
     drink = await asyncio.to_thread(

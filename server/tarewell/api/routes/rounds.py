@@ -41,7 +41,7 @@ async def _view(services: Services, round_id: str) -> RoundView:
 
 @router.post(
     "/check",
-    summary="What of a round could be poured now",
+    summary="Check which glasses of a round can be poured now",
     responses=responses("malformed-json", "invalid-request", "round-not-possible"),
 )
 async def check(body: GlassesBody, machine: Machine) -> CheckView:
@@ -64,7 +64,7 @@ async def begin(
     response: Response,
     idempotency_key: IdempotencyKey = None,
 ) -> RoundView:
-    """Its intent is on the disk when this returns, and the first glass is waited for."""
+    """Its intent is on the disk when this returns, and the machine waits for the first glass."""
     wanted = body.wanted()
     mark = None if idempotency_key is None else sha256(body.model_dump_json().encode()).hexdigest()
     request = RoundRequest(
@@ -103,7 +103,7 @@ async def list_rounds(
 
 @router.post(
     "/{round_id}/confirm",
-    summary="Say that the step by hand is done",
+    summary="Confirm a step by hand",
     **command_route("round", "invalid-request"),
 )
 async def confirm(
@@ -112,14 +112,15 @@ async def confirm(
     glass: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
     leg: Annotated[int | None, Query(ge=1, description="as the progress shows it")] = None,
 ) -> RoundView:
-    """The step that the round shows now; with `glass` and `leg` no other one, however often it is sent."""
+    """The step that the round shows now; `glass` and `leg` make sure that it is no other, even when
+    repeated."""
     await machine.store.rounds.get(round_id)
     progress = machine.client.state.round_progress(round_id)
     if progress is not None:
         for name, asked, now in (("glass", glass, progress.glass + 1), ("leg", leg, progress.leg + 1)):
             if asked not in (None, now):
                 raise ProblemError(
-                    "command-not-possible", f"the round is at {name} {now}, got {asked}; look at its progress"
+                    "command-not-possible", f"the round is at {name} {now}, got {asked}; check its progress"
                 )
     await machine.client.ask(CommandRound(round_id, RoundCommand.CONFIRM))
     return await _view(machine, round_id)
@@ -149,14 +150,14 @@ def _add_command(command: RoundCommand, summary: str, description: str) -> None:
     )
 
 
-_add_command(RoundCommand.START, "Pour into the glass that stands ready", "For a round without `auto_start`.")
+_add_command(RoundCommand.START, "Pour into the glass that is ready", "For a round without `auto_start`.")
 _add_command(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
 _add_command(
     RoundCommand.RESTART,
-    "Go on with a held round",
-    "A pour that ended before its time is done again with a fresh glass.",
+    "Restart a held round",
+    "A pour that ended early is repeated with a fresh glass.",
 )
-_add_command(RoundCommand.SKIP, "Leave out the glass whose turn it is", "A pour under way is stopped first.")
+_add_command(RoundCommand.SKIP, "Skip the current glass", "A pour under way is stopped first.")
 _add_command(
     RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept."
 )

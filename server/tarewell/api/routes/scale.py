@@ -14,12 +14,12 @@ _REFUSALS = responses("scale-not-ready", "machine-not-ready", "machine-busy")
 
 @router.get("", summary="What the scale shows", responses=responses("not-ready"))
 async def read_scale(machine: Machine) -> IndicationView:
-    """The last reading; a problem when there is none that is fresh."""
+    """The last reading; a problem when there is no fresh one."""
     status = machine.client.state.status
     if status.indication is None:
         raise ProblemError(
             "not-ready",
-            "the scale gives no reading; see the blockers, and the link in GET /v1/machine",
+            "the scale has no reading; see the blockers, and the link in GET /v1/machine",
             blockers=status.blockers,
         )
     return IndicationView.of(status.indication)
@@ -33,7 +33,7 @@ async def zero(machine: Machine) -> IndicationView:
 
 @router.post("/tare", summary="Set tare", responses=_REFUSALS)
 async def tare(machine: Machine) -> IndicationView:
-    """What stands on the platform at rest is left out of the net mass."""
+    """The load at rest is left out of the net mass."""
     await machine.client.ask(SetTare())
     return await read_scale(machine)
 
@@ -67,7 +67,7 @@ async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationVi
 
 @router.get("/calibration", summary="The calibration in use", responses=responses("not-found"))
 async def read_calibration(machine: Machine) -> CalibrationView:
-    """Where the scale was never calibrated there is none."""
+    """There is none before the first calibration."""
     newest = await machine.store.calibrations.history(1)
     if not newest:
         raise ProblemError(

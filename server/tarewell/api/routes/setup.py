@@ -29,7 +29,7 @@ _SCHEMA_ANSWER: dict[int | str, dict[str, Any]] = {200: {"content": {SCHEMA: {"s
 
 @router.get("", summary="The whole set-up as one file", response_class=Response, responses={200: _TOML_BODY})
 async def read_setup(machine: Machine) -> Response:
-    """TOML: liquids, glasses, recipes, channels and bottles; what is retired or used up is left out."""
+    """TOML: liquids, glasses, recipes, channels and bottles, without retired items and used-up bottles."""
     headers = {"Content-Disposition": 'attachment; filename="tarewell-setup.toml"'}
     return Response(await export_setup(machine.store), media_type=TOML, headers=headers)
 
@@ -52,9 +52,9 @@ async def read_setup(machine: Machine) -> Response:
 async def import_setup(
     machine: Machine,
     request: Request,
-    dry_run: Annotated[bool, Query(description="true: only say what would change")] = True,
+    dry_run: Annotated[bool, Query(description="true: only report what would change")] = True,
 ) -> ImportView:
-    """Adds and changes; what the file does not name stays. All of it or, where anything is wrong, nothing."""
+    """Adds and changes items; everything else stays. All of it or, where anything is wrong, nothing."""
     try:
         text = (await request.body()).decode("utf-8")
     except UnicodeDecodeError as error:

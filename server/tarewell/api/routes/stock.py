@@ -1,4 +1,4 @@
-"""Bottles: on the shelf, on the channels, and what is in them."""
+"""Bottles: on the shelf, on the channels, and their contents."""
 
 from typing import Annotated
 
@@ -32,7 +32,7 @@ BottleId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["cor
 
 @router.get("/stock", summary="Every liquid with its bottles")
 async def read_stock(machine: Machine) -> StockView:
-    """By name: what is mounted, what is on the shelf, what runs low. Used-up bottles stay out."""
+    """By name: mounted, on the shelf, running low. Used-up bottles are left out."""
     bottles = await machine.store.bottles.all()
     return StockView(
         liquids=[
@@ -86,7 +86,7 @@ async def put_bottle(
     responses=responses("not-found", "in-use", "changed-meanwhile", "invalid-request"),
 )
 async def discard_bottle(bottle_id: BottleId, machine: Machine, wanted: Conditions) -> BottleView:
-    """Takes it off its channel and writes off what is in it; its movements stay."""
+    """Takes it off its channel and writes off its content; its movements stay."""
     seen = await machine.store.bottles.get(bottle_id)
     expected = wanted.expected(seen, BottleView.of)
     return BottleView.of(await machine.store.bottles.discard(bottle_id, expected))
@@ -98,7 +98,7 @@ async def discard_bottle(bottle_id: BottleId, machine: Machine, wanted: Conditio
     responses=responses("not-found", "in-use", "channel-taken", "invalid-request"),
 )
 async def mount_bottle(bottle_id: BottleId, body: MountBody, machine: Machine) -> BottleView:
-    """Gives its liquid to the channel. Flush the tube first where it held another liquid."""
+    """Assigns its liquid to the channel. Flush the tube first where it held another liquid."""
     return BottleView.of(await machine.store.bottles.mount(bottle_id, body.channel))
 
 
@@ -108,13 +108,13 @@ async def mount_bottle(bottle_id: BottleId, body: MountBody, machine: Machine) -
     responses=responses("not-found", "in-use", "invalid-request"),
 )
 async def unmount_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
-    """The channel keeps its liquid, which is still in the tube."""
+    """Its liquid stays assigned to the channel, since it is still in the tube."""
     return BottleView.of(await machine.store.bottles.unmount(bottle_id))
 
 
 @router.post(
     "/channels/{number}/swap",
-    summary="Put another bottle in place of the one on a channel",
+    summary="Swap the bottle on a channel",
     responses=responses("not-found", "in-use", "invalid-request"),
 )
 async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -> BottleView:
@@ -124,11 +124,11 @@ async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -
 
 @router.post(
     "/bottles/{bottle_id}/weigh",
-    summary="Correct what is in a bottle",
+    summary="Correct the content of a bottle",
     responses=responses("not-found", "weighing-refused", "invalid-request"),
 )
 async def weigh_bottle(bottle_id: BottleId, body: WeighBody, machine: Machine) -> BottleView:
-    """By weighing it with its content, or by saying what is in it; the ledger gets a correction."""
+    """By weighing it with its content, or by an estimate; the ledger gets a correction."""
     try:
         if body.gross_g is not None:
             return BottleView.of(await machine.store.bottles.weigh(bottle_id, body.gross_g))
@@ -139,11 +139,11 @@ async def weigh_bottle(bottle_id: BottleId, body: WeighBody, machine: Machine) -
 
 @router.get(
     "/bottles/{bottle_id}/movements",
-    summary="What went into a bottle and out of it",
+    summary="The movements of a bottle",
     responses=responses("not-found", "invalid-request"),
 )
 async def list_movements(
     bottle_id: BottleId, machine: Machine, limit: Annotated[int, Query(ge=1, le=MAX_PAGE)] = 100
 ) -> list[MovementView]:
-    """Newest first; the content is the sum of them all."""
+    """Newest first; the content is their sum."""
     return [MovementView.of(moved) for moved in await machine.store.bottles.movements(bottle_id, limit)]

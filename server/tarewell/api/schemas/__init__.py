@@ -11,7 +11,7 @@ __all__ = ["Body", "CatalogueView", "Name", "Slug", "Tagged", "View"]
 
 
 class View(BaseModel):
-    """What a client is shown. A thing that is shown as it is written down has its form as the other base."""
+    """A response body. One that matches a form has that form as its other base."""
 
     model_config = ConfigDict(
         frozen=True, extra="ignore", strict=False, json_schema_serialization_defaults_required=True
@@ -19,18 +19,18 @@ class View(BaseModel):
 
 
 class Tagged(View):
-    """What a client is shown of a thing that several people may edit."""
+    """A response body for an item that several people may edit."""
 
     @computed_field(description="entity tag, RFC 9110, for If-Match")  # type: ignore[prop-decorator]
     @property
     def etag(self) -> str:
-        """The same for the same facts, in quotes as the headers have it."""
+        """Equal for equal contents, quoted as in the headers."""
         shown = self.model_dump_json(exclude={"etag"})
         return f'"{sha256(shown.encode()).hexdigest()[:32]}"'
 
 
 class CatalogueView(Tagged):
-    """What is shown of everything that is retired and never deleted."""
+    """Common to all items that are retired and never deleted."""
 
     id: str
     active: bool = Field(description="false: retired, kept for the history")

@@ -1,4 +1,4 @@
-"""Drinks as planned from recipes: what goes into one glass, what it holds, what stands in the way."""
+"""Drinks as planned from recipes: their doses, contents and blockers."""
 
 from typing import Any, Literal, Self
 
@@ -72,7 +72,7 @@ class PlannedDoseView(View):
 
 
 class PlannedHandView(View):
-    """A step by hand with the mass and volume of its ice or of what is topped up."""
+    """A step by hand with the mass and volume of its ice or top-up."""
 
     kind: Literal["hand"] = "hand"
     hand: Hand
@@ -99,31 +99,31 @@ def step_view(step: PlannedDose | PlannedHand) -> PlannedDoseView | PlannedHandV
 
 
 class DrinkFacts(View):
-    """A drink as planned, with what somebody typed in about its liquids: no more is known."""
+    """A drink as planned, from the data entered for its liquids: no more is known."""
 
     recipe_id: str
     name: str
     glass_id: str | None
-    possible: bool = Field(description="it could be poured now, as far as menu and stock go")
+    possible: bool = Field(description="whether menu and stock allow it now")
     blockers: list[BlockerView]
-    notes: list[str] = Field(description="what was changed on the way from recipe to drink")
+    notes: list[str] = Field(description="what was changed from recipe to drink")
     target_g: float = Field(description="mass that the machine pours")
     volume_ml: float = Field(description="of the mixed drink at 20 °C without ice")
     volume_uncertainty_ml: float
     strength_percent_vol: float
     ethanol_g: float
     standard_drinks: float = Field(description="by the setting menu.standard_drink")
-    strength_known: bool = Field(description="false: something was never described and counts as none")
+    strength_known: bool = Field(description="false: an undescribed part counts as having none")
     sugar_g: float
     sugar_known: bool
     allergens: list[Allergen]
-    allergens_unknown: list[str] = Field(description="what is not checked: liquids, or the words of a step")
+    allergens_unknown: list[str] = Field(description="what was not checked: liquids, or the text of a step")
     cost: float | None
-    time_s: float | None = Field(description="forecast for the doses, without work by hand")
+    time_s: float | None = Field(description="forecast for the doses, without steps by hand")
 
 
 class DrinkView(DrinkFacts):
-    """A drink with its steps in their order."""
+    """A drink with its steps in order."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -166,15 +166,15 @@ class DrinkView(DrinkFacts):
 
 
 class MenuEntryView(DrinkFacts):
-    """A drink of the menu, and how many of it could be poured if nothing else were."""
+    """A drink of the menu, and how many could be poured if nothing else were."""
 
-    remaining_now: int = Field(description="with the bottles that are mounted")
-    remaining_with_shelf: int = Field(description="when the bottles on the shelf are mounted in their turn")
-    limited_by: str | None = Field(description="the liquid that ends first")
+    remaining_now: int = Field(description="with the mounted bottles")
+    remaining_with_shelf: int = Field(description="when the bottles on the shelf are mounted in turn")
+    limited_by: str | None = Field(description="the liquid that runs out first")
 
     @classmethod
     def of(cls, drink: Drink, left: Remaining, standard_drink_g: float) -> Self:
-        """From the planned drink and what is left of it."""
+        """From the planned drink and how many remain."""
         return cls(
             **_facts(drink, standard_drink_g),
             remaining_now=left.now,

@@ -1,4 +1,4 @@
-"""The plan of an evening: what is expected, and what is to be made, bought and waited for."""
+"""The plan of an evening: expectations, drinks, shopping and waiting times."""
 
 from dataclasses import asdict
 from typing import Annotated, Any, Self
@@ -29,14 +29,14 @@ _SPRING_PLAY: dict[str, JsonValue] = {
 
 
 class SizeBody(Body):
-    """A bottle as it is sold; without a price it costs by the liquid's `cost_per_l`."""
+    """A bottle as it is sold; without a price the liquid's `cost_per_l` counts."""
 
     ml: int
     price: float | None = None
 
 
 class EveningBody(Body):
-    """What is expected of an evening."""
+    """The expectations for an evening."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_SPRING_PLAY]})
 
@@ -47,26 +47,26 @@ class EveningBody(Body):
     mix: Annotated[
         dict[Slug, float], Field(max_length=200, description="a share for each recipe, on any scale")
     ]
-    intervals: int = Field(default=1, description="in so many parts of equal length")
+    intervals: int = Field(default=1, description="number of parts of equal length")
     peak_share: float = Field(default=0.0, description="share of the orders that come in the peak, 0 to 1")
     peak_minutes: float = Field(default=0.0, description="how long the peak at the start of each interval is")
     reserve: float = Field(default=0.1, description="share that is bought beyond the need")
     bottle_sizes: dict[Slug, list[SizeBody]] = Field(
         default_factory=dict,
         max_length=200,
-        description="sizes that are sold; else those of the liquid's own bottles",
+        description="sizes that are sold; by default those of the liquid's own bottles",
     )
     times: dict[str, float] = Field(
         default_factory=dict,
         max_length=200,
-        description="what takes time at the bar, in s, and the flow of a channel that never poured; what is "
-        f"left out is a guess: {', '.join(f'{name} {value:g}' for name, value in TIMES.items())}",
+        description="times at the bar, in s, and the flow of a channel that never poured; missing values are "
+        f"guesses: {', '.join(f'{name} {value:g}' for name, value in TIMES.items())}",
         json_schema_extra={"propertyNames": {"enum": list(TIMES)}},
     )
     seed: int = Field(default=1, ge=0, lt=2**63, description="the same number gives the same queue")
 
     def evening(self) -> Evening:
-        """What it means; whether it can be is asked of `faults_of_evening`."""
+        """The evening; `faults_of_evening` checks it."""
         return Evening(
             guests=self.guests,
             hours=self.hours,
@@ -85,12 +85,13 @@ class EveningBody(Body):
 
 
 class EveningDrinkView(View):
-    """A recipe of the mix; `service_s` is one drink's time at the bar, glass change and handwork included."""
+    """A recipe of the mix; `service_s` is one drink's time at the bar, glass change and steps by hand
+    included."""
 
     recipe_id: str
     name: str
     drinks: int
-    alcohol_free: bool = Field(description="no ethanol at all, by what was typed in")
+    alcohol_free: bool = Field(description="no ethanol at all, by the data entered")
     volume_ml: float
     strength_percent_vol: float
     strength_known: bool
@@ -98,7 +99,7 @@ class EveningDrinkView(View):
     service_s: float
     flow_guessed: bool
     cost: float | None = Field(description="of all of them")
-    blockers: list[BlockerView] = Field(description="what stands in the way, bottles that lack aside")
+    blockers: list[BlockerView] = Field(description="blockers, apart from missing bottles")
 
     @classmethod
     def of(cls, recipe: PlannedRecipe, standard_drink_g: float) -> Self:
@@ -121,15 +122,15 @@ class EveningDrinkView(View):
 
 
 class BoughtView(View):
-    """So many bottles of a size."""
+    """A number of bottles of one size."""
 
     ml: int
     count: int
 
 
 class EveningLiquidView(View):
-    """What the evening takes of a liquid. `liquid_id` null: a top-up that nobody described. `bottles` is
-    empty where nothing lacks, or no size is known."""
+    """The evening's need of a liquid. `liquid_id` null: an undescribed top-up. `bottles` is empty where
+    nothing is missing, or no size is known."""
 
     liquid_id: str | None
     name: str
@@ -160,7 +161,7 @@ class EveningLiquidView(View):
 
 
 class WaitingView(View):
-    """From joining the queue until one's drink is begun."""
+    """Time from joining the queue until the drink is begun."""
 
     mean_s: float
     median_s: float
@@ -173,7 +174,7 @@ class WaitingView(View):
 
 
 class MomentView(View):
-    """People at the bar, waiting or being served: at most so many in half and in 95 % of the cases."""
+    """People at the bar, waiting or being served: median and 95th percentile."""
 
     at_s: float
     median: int
@@ -252,17 +253,17 @@ class EveningView(View):
     drinks: int
     drinks_alcohol_free: int
     pace: Pace
-    verdict: str = Field(description="whether the machine keeps up, in words")
-    drinks_per_h: float = Field(description="what can be made of this mix in an hour")
+    verdict: str = Field(description="whether the machine keeps up, for people")
+    drinks_per_h: float = Field(description="drinks of this mix that can be made in an hour")
     load: float = Field(description="work over opening time")
     busiest_load: float = Field(description="the same in the busiest part; above 1 the queue grows")
     work_s: float
     waiting: WaitingView
-    peak_waiting: WaitingView = Field(description="of those who come from peak_from_s to peak_to_s")
+    peak_waiting: WaitingView = Field(description="of those who arrive from peak_from_s to peak_to_s")
     peak_from_s: float
     peak_to_s: float
     overtime_s: float = Field(description="last drink after closing, at most in 95 % of the cases")
-    evenings: int = Field(description="how often the interval was played")
+    evenings: int = Field(description="how often the interval was simulated")
     queue: list[MomentView]
     recipes: list[EveningDrinkView]
     liquids: list[EveningLiquidView]

@@ -1,4 +1,4 @@
-"""Guests: what was poured for them, and who let them go on."""
+"""Guests: what was poured for them, and the releases."""
 
 from datetime import datetime
 from typing import Self
@@ -21,7 +21,7 @@ _RELEASE: dict[str, JsonValue] = {
 
 
 class ReleaseBody(Body):
-    """Who lets the waiting glass be poured, and why; both are kept."""
+    """Who releases the waiting glass, and why; both are recorded."""
 
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"released_by": "the host", "reason": "shares it with seat 15"}]}
@@ -32,7 +32,7 @@ class ReleaseBody(Body):
 
 
 class ReleaseView(View):
-    """A release as it is kept."""
+    """A recorded release."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_RELEASE]})
 
@@ -57,7 +57,7 @@ class ReleaseView(View):
 
 
 class GuestView(View):
-    """What was poured for a guest within the window; it says nothing of anybody's state."""
+    """What was poured for a guest within the window; it says nothing about anybody's state."""
 
     model_config = ConfigDict(
         json_schema_extra={

@@ -1,4 +1,4 @@
-"""Liquids and the channels they hang on."""
+"""Liquids and the channels they are assigned to."""
 
 from typing import Self
 
@@ -29,7 +29,7 @@ _CORDIAL: dict[str, JsonValue] = {
 
 
 class LiquidBody(LiquidForm):
-    """A liquid as it is put: its density stated, weighed, or from `brix`, or from strength and sugar."""
+    """A liquid to put: its density stated, weighed, or from `brix`, or from strength and sugar."""
 
 
 class LiquidView(LiquidFacts, CatalogueView):
@@ -37,11 +37,11 @@ class LiquidView(LiquidFacts, CatalogueView):
 
     model_config = ConfigDict(json_schema_extra={"examples": [_CORDIAL]})
 
-    density_g_per_ml: float = Field(description="as found, at density_at_c")
+    density_g_per_ml: float = Field(description="as determined, at density_at_c")
     density_uncertainty_g_per_ml: float = Field(description="half-width, 19 times out of 20")
     density_at_c: float
     density_origin: Origin
-    serving_density_g_per_ml: float = Field(description="as it is poured, at serving_c")
+    serving_density_g_per_ml: float = Field(description="as poured, at serving_c")
     serving_density_uncertainty_g_per_ml: float
 
     @classmethod
@@ -56,7 +56,7 @@ class LiquidView(LiquidFacts, CatalogueView):
 
 
 class ChannelBody(ChannelForm):
-    """What hangs on a channel; `liquid_id` null takes the liquid off."""
+    """The liquid and name of a channel; `liquid_id` null: none is assigned."""
 
     liquid_id: Slug | None
 

@@ -14,7 +14,7 @@ from .pours import AlarmView
 
 
 class BoardView(View):
-    """Who the board says it is."""
+    """The board's identity."""
 
     board_id: str
     firmware: str
@@ -57,13 +57,13 @@ class BoardStatsView(View):
         }
     )
 
-    frames: int = Field(description="frames received whole")
-    bad_crc: int = Field(description="frames with a wrong check sum: a bad cable, or noise of the motors")
-    overlong: int = Field(description="frames longer than any may be")
-    overruns: int = Field(description="bytes that came faster than they were taken")
-    conversions_lost: int = Field(description="readings of the load cell that nobody fetched in time")
-    conversions_late: int = Field(description="readings that came later than the rate says")
-    saturated: int = Field(description="readings at the end of the range: overload, or a wire that is off")
+    frames: int = Field(description="complete frames received")
+    bad_crc: int = Field(description="frames with a wrong checksum: a bad cable, or motor noise")
+    overlong: int = Field(description="frames above the maximum length")
+    overruns: int = Field(description="bytes that arrived faster than they were read")
+    conversions_lost: int = Field(description="readings of the load cell that were not fetched in time")
+    conversions_late: int = Field(description="readings later than the nominal rate")
+    saturated: int = Field(description="readings at the end of the range: overload, or a detached wire")
 
     @classmethod
     def of(cls, stats: BoardStats) -> Self:
@@ -116,12 +116,12 @@ class MachineView(View):
     machine_id: str
     link: LinkView
     calibrated: bool
-    latched: bool = Field(description="the emergency stop is set; nothing runs until it is released")
+    latched: bool = Field(description="the emergency stop is latched; nothing runs until it is released")
     pour_id: str | None = Field(description="the pour under way")
     pour: str | None = Field(description="link to the pour under way")
-    round_id: str | None = Field(description="the round under way, which the machine is kept for")
+    round_id: str | None = Field(description="the round under way, which occupies the machine")
     round: str | None = Field(description="link to the round under way")
-    blockers: list[str] = Field(description="why no pour can start, in words, each with what to do")
+    blockers: list[str] = Field(description="why no pour can start, each with its cure")
     alarms: list[AlarmView] = Field(description="raised in the last ten minutes while no pour was under way")
 
     @classmethod

@@ -1,4 +1,4 @@
-"""Prime, flush and purge: as they are asked for, and what a channel needs next."""
+"""Prime, flush and purge: requests, and what a channel needs next."""
 
 from typing import Self
 
@@ -11,34 +11,34 @@ from . import Body, View
 
 
 class PrimeBody(Body):
-    """How much liquid is to arrive once the tube has filled."""
+    """How much liquid must arrive once the tube has filled."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{}, {"amount_g": 15}]})
 
-    amount_g: float | None = Field(default=None, gt=0, description="mass in g; `dosing.prime_g` unless told")
+    amount_g: float | None = Field(default=None, gt=0, description="mass in g; default `dosing.prime_g`")
 
 
 class FlushBody(Body):
-    """What runs through, and how much of it: no more than the cup on the platform takes."""
+    """The agent and its amount: no more than the cup on the platform takes."""
 
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"agent": "cleaner"}, {"agent": "water", "amount_g": 250}]}
     )
 
-    agent: Agent = Field(strict=False, description="`cleaner` is anything that nobody may drink")
+    agent: Agent = Field(strict=False, description="`cleaner` is anything unfit to drink")
     amount_g: float = Field(default=200.0, gt=0, description="mass in g")
 
 
 class PurgeBody(Body):
-    """How much may come at most: more than the tube holds, less than the cup takes."""
+    """The most that may come: more than the tube holds, less than the cup takes."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{}, {"max_g": 60}]})
 
-    max_g: float | None = Field(default=None, gt=0, description="mass in g; `dosing.max_purge_g` unless told")
+    max_g: float | None = Field(default=None, gt=0, description="mass in g; default `dosing.max_purge_g`")
 
 
 class NeedView(View):
-    """What a channel needs before a drink may come from it."""
+    """What a channel needs before it may pour a drink."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -46,17 +46,20 @@ class NeedView(View):
                 {
                     "channel": 4,
                     "need": "purge",
-                    "message": "channel 4 holds what flushed it: purge it, then prime it with its liquid",
+                    "message": "channel 4 still holds the rinse water: purge it, "
+                    "then prime it with its liquid",
                 }
             ]
         }
     )
 
     channel: int
-    need: ChannelNeed = Field(description="the next step: rinse, purge or prime; none where a drink may come")
+    need: ChannelNeed = Field(
+        description="the next step: rinse, purge or prime; none where a drink may be poured"
+    )
     message: str
 
     @classmethod
     def of(cls, channel: int, need: ChannelNeed) -> Self:
-        """In words."""
+        """From the need, with its explanation."""
         return cls(channel=channel, need=need, message=explain(channel, need))

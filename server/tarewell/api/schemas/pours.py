@@ -1,4 +1,4 @@
-"""Pours: as they are asked for, while they run, and as they are kept."""
+"""Pours: requests, progress and records."""
 
 from dataclasses import asdict
 from datetime import datetime
@@ -22,7 +22,7 @@ class DoseBody(Body):
     amount_ml: float | None = Field(
         default=None,
         gt=0,
-        description="volume in ml, turned into mass by the density of the channel's liquid",
+        description="volume in ml, converted to mass by the density of the channel's liquid",
     )
 
     @model_validator(mode="after")
@@ -33,7 +33,7 @@ class DoseBody(Body):
 
 
 class PourBody(Body):
-    """A pour: doses in their order. `glass_holds_ml` guards against more than the glass takes."""
+    """A pour: doses in order. `glass_holds_ml` guards against overfilling."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -52,7 +52,7 @@ class PourBody(Body):
 
 
 class PourFilter(BaseModel):
-    """Which pours to list, newest first."""
+    """Filters for the list of pours, newest first."""
 
     model_config = ConfigDict(extra="forbid")
 
@@ -71,12 +71,12 @@ class PourFilter(BaseModel):
         return self
 
     def query(self) -> PourQuery:
-        """As the store takes it."""
+        """The filter as a query of the store."""
         return PourQuery(**self.model_dump())
 
 
 class AlarmView(View):
-    """An alarm with its cure and what was seen."""
+    """An alarm with its cure and what was observed."""
 
     name: str
     reaction: str
@@ -108,7 +108,7 @@ class ProgressView(View):
 
     @classmethod
     def of(cls, progress: PourProgress) -> Self:
-        """From the pour machine's progress."""
+        """From the pour's progress."""
         return cls(
             state=procedural(progress.state),
             step=progress.state,
@@ -120,9 +120,9 @@ class ProgressView(View):
 
 
 class DoseView(View):
-    """A dose: what was asked for, and how it ended (null while it has not). Masses in g, times in s.
+    """A dose: its target, and how it ended (null while it has not). Masses in g, times in s.
 
-    `rescaled_g` is what the dose was changed to after an earlier one had missed (null: it was not).
+    `rescaled_g` is the target after an earlier dose had missed (null: unchanged).
     `verdict` compares with the tolerance of OIML R 61: within, under, over; null for a prime, flush or purge.
     """
 
@@ -134,7 +134,7 @@ class DoseView(View):
     target_g: float
     rescaled_g: float | None
     delivered_g: float | None
-    error_g: float | None = Field(description="delivered less target, or less what it was rescaled to")
+    error_g: float | None = Field(description="delivered minus final target")
     verdict: str | None
     cause: str | None
     jogs: int | None
@@ -166,7 +166,7 @@ class DoseView(View):
 
 
 class RecipeNoteView(View):
-    """The recipe of a pour by the name of that time, its glass, and the serving that it belongs to."""
+    """The recipe of a pour by its name at that time, its glass, and its serving."""
 
     recipe_id: str
     name: str
@@ -180,7 +180,7 @@ class RecipeNoteView(View):
 
 
 def _state(record: PourRecord, progress: PourProgress | None) -> str:
-    """A pour that has ended counts as running until its outcome is on the disk."""
+    """The state; a pour that has ended counts as running until its outcome is on the disk."""
     if record.outcome is not None or progress is None:
         return record.state
     return "running" if progress.state in TERMINAL else procedural(progress.state)
@@ -249,9 +249,9 @@ class PourView(View):
     ended_at: datetime | None
     origin: str
     purpose: str = Field(description="drink, prime, flush or purge")
-    recipe: RecipeNoteView | None = Field(description="what the drink was made from, if from a recipe")
+    recipe: RecipeNoteView | None = Field(description="the recipe of the drink, if any")
     program_version: str
-    cause: str | None = Field(description='"target", or the alarm or order that ended it')
+    cause: str | None = Field(description='"target", or the alarm or command that ended it')
     target_g: float
     delivered_g: float | None
     glass_g: float | None

@@ -12,7 +12,7 @@ from . import CatalogueView
 
 
 class GlassBody(GlassForm):
-    """A kind of glass as it is put."""
+    """A kind of glass to put."""
 
 
 class GlassView(GlassForm, CatalogueView):
@@ -31,7 +31,7 @@ class GlassView(GlassForm, CatalogueView):
 
 
 class RecipeBody(RecipeForm):
-    """A recipe as it is put: doses and steps by hand in their order."""
+    """A recipe to put: doses and steps by hand in order."""
 
 
 class RecipeView(RecipeForm, CatalogueView):

@@ -1,4 +1,4 @@
-"""Rounds: as they are asked for, while they go on, and as they are kept."""
+"""Rounds: requests, progress and records."""
 
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Self
@@ -24,12 +24,12 @@ MAX_GUEST = 60
 Guest = Annotated[
     str,
     StringConstraints(min_length=1, max_length=MAX_GUEST, pattern=GUEST, strip_whitespace=True),
-    Field(description="a label without a slash, best a seat or a number and no name"),
+    Field(description="a label without a slash, preferably a seat or a number, not a name"),
 ]
 
 
 class WantedBody(Body):
-    """One or more glasses of a recipe; glass and volume are the recipe's own where none is given."""
+    """One or more glasses of a recipe; by default with the recipe's own glass and volume."""
 
     recipe_id: Slug
     count: int = Field(default=1, ge=1, le=MAX_GLASSES)
@@ -40,12 +40,12 @@ class WantedBody(Body):
         default=None, ge=0, description="the drink is made smaller until it holds no more ethanol"
     )
     instead: dict[Slug, Slug] = Field(
-        default_factory=dict, description="liquids of the recipe and what is taken in their place"
+        default_factory=dict, description="liquids of the recipe and their substitutes"
     )
 
 
 class GlassesBody(Body):
-    """Glasses in their order."""
+    """Glasses in order."""
 
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"glasses": [{"recipe_id": "green-room-cooler", "count": 12}]}]}
@@ -57,11 +57,11 @@ class GlassesBody(Body):
     def _not_too_many(self) -> Self:
         count = sum(entry.count for entry in self.glasses)
         if count > MAX_GLASSES:
-            raise ValueError(f"a round has {MAX_GLASSES} glasses at most, got {count}; make two of it")
+            raise ValueError(f"a round has {MAX_GLASSES} glasses at most, got {count}; split it in two")
         return self
 
     def wanted(self) -> list[tuple[int, Wanted]]:
-        """Each glass, with the number of the entry that it is of."""
+        """Each glass, with the index of its entry."""
         return [
             (
                 number,
@@ -80,7 +80,7 @@ class GlassesBody(Body):
 
 
 class RoundBody(GlassesBody):
-    """A round. With `auto_start` a pour begins when the right glass stands on the platform."""
+    """A round. With `auto_start` a pour begins when the right glass is on the platform."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -97,11 +97,11 @@ class RoundBody(GlassesBody):
     )
 
     auto_start: bool = False
-    allow_short: bool = Field(default=False, description="leave out what cannot be poured now")
+    allow_short: bool = Field(default=False, description="leave out glasses that cannot be poured now")
 
 
 class HeldView(View):
-    """What a glass holds: mass, volume at 20 °C without ice, strength, sugar."""
+    """The contents of a glass: mass, volume at 20 °C without ice, strength, sugar."""
 
     mass_g: float
     volume_ml: float
@@ -112,7 +112,7 @@ class HeldView(View):
 
     @classmethod
     def of(cls, strength: DrinkStrength, standard_drink_g: float) -> Self:
-        """From what was worked out."""
+        """From the drink's strength."""
         return cls(
             mass_g=round(strength.mass_g, 2),
             volume_ml=round(strength.volume_ml, 1),
@@ -124,8 +124,8 @@ class HeldView(View):
 
 
 class RoundGlassView(View):
-    """A glass as it was planned and, as far as it got, as the scale saw it delivered; steps by hand count as
-    the recipe has them once they are confirmed."""
+    """A glass as planned and, as far as it got, as delivered by the scale; confirmed steps by hand count as
+    in the recipe."""
 
     glass: int = Field(description="from 1")
     recipe_id: str
@@ -141,7 +141,7 @@ class RoundGlassView(View):
     steps: list[PlannedDoseView | PlannedHandView]
     planned: HeldView
     delivered: HeldView | None
-    strength_known: bool = Field(description="false: something was never described and counts as none")
+    strength_known: bool = Field(description="false: an undescribed part counts as having none")
     sugar_known: bool
     allergens: list[Allergen]
     allergens_unknown: list[str]
@@ -183,24 +183,26 @@ def _state_of(record: GlassRecord, over: bool) -> str:
 
 
 class RoundProgressView(View):
-    """A round under way. `step` is the step within `state`; `glass` is the one whose turn it is, from 1."""
+    """A round under way. `step` is the step within `state`; `glass` is the current one, from 1."""
 
     state: str = Field(description="procedural state of ISA-88")
     step: str
     glass: int
     leg: int = Field(description="pour or step by hand within the glass, from 1")
     attempt: int
-    prompt: str = Field(description="what is wanted next, in words")
-    detail: str = Field(description="what is wrong, in words; empty: nothing is")
+    prompt: str = Field(description="what to do next, for people")
+    detail: str = Field(description="what is wrong, for people; empty: nothing")
     pour: str | None = Field(description="link to the pour under way")
-    hand: PlannedHandView | None = Field(description="the step to be done by hand, then confirmed")
-    leg_elapsed_s: float = Field(description="since the pour or the step by hand began; 0 while neither is")
+    hand: PlannedHandView | None = Field(description="the step to do by hand, then confirm")
+    leg_elapsed_s: float = Field(
+        description="since the pour or the step by hand began; 0 while there is neither"
+    )
     remaining_s: float | None = Field(description="null: the flow of a channel was never seen")
     ends_at: datetime | None = Field(description="forecast, if nothing goes wrong")
 
     @classmethod
     def of(cls, progress: RoundProgress) -> Self:
-        """From the round machine's progress."""
+        """From the round's progress."""
         left_s = progress.remaining_s
         ends_at = None if left_s is None else datetime.now(UTC) + timedelta(seconds=left_s)
         return cls(
@@ -321,7 +323,7 @@ class RoundView(View):
 
 
 def _round_state(record: RoundRecord, progress: RoundProgress | None) -> str:
-    """A round that has ended counts as running until its outcome is on the disk."""
+    """The state; a round that has ended counts as running until its outcome is on the disk."""
     if progress is None:
         return record.state
     return "running" if progress.state in TERMINAL else procedural(progress.state)
@@ -336,7 +338,7 @@ class ShortView(View):
 
 
 class CheckView(View):
-    """What of a round could be poured now, in its order."""
+    """Which glasses of a round can be poured now, in order."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -345,7 +347,7 @@ class CheckView(View):
                     "asked": 12,
                     "possible": 11,
                     "detail": "11 of 12 glasses can be poured; glass 12, Green Room Cooler: channel 4 has "
-                    "30 g of Prompter's Cordial left and the drink takes 52 g; change the bottle, or weigh "
+                    "30 g of Prompter's Cordial left and the drink takes 52 g; replace the bottle, or weigh "
                     "it if there is more in it",
                     "time_s": 431.0,
                     "short": [
@@ -368,7 +370,7 @@ class CheckView(View):
 
     @classmethod
     def of(cls, found: Feasibility) -> Self:
-        """From what was worked out."""
+        """From the planner's answer."""
         return cls(
             asked=len(found.glasses) + len(found.short),
             possible=len(found.glasses),

@@ -1,4 +1,4 @@
-"""The scale: what it shows, and its calibration."""
+"""The scale: its indication and its calibration."""
 
 from datetime import datetime
 from typing import Self
@@ -60,14 +60,14 @@ class EmptyView(View):
 
 
 class CalibrationRequest(Body):
-    """The second step of a calibration: the reference mass stands on the platform."""
+    """The second step of a calibration: the reference mass is on the platform."""
 
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"empty_counts": -84213.4, "reference_g": 500.0}]}
     )
 
     empty_counts: float = Field(
-        ge=COUNTS_MIN, le=COUNTS_MAX, description="as POST /v1/scale/calibration/empty gave it"
+        ge=COUNTS_MIN, le=COUNTS_MAX, description="as returned by POST /v1/scale/calibration/empty"
     )
     reference_g: float = Field(gt=0, description="the known mass in g: 5 % of Max at least, Max at most")
 
@@ -91,9 +91,7 @@ class CalibrationView(View):
     zero_counts: float
     counts_per_g: float = Field(description="negative for a cell whose counts fall with load")
     calibrated_at: datetime | None = None
-    how: str | None = Field(
-        default=None, description='"two_point", or "zero" when only the zero was set since'
-    )
+    how: str | None = Field(default=None, description='"two_point", or "zero" if only the zero was set since')
 
     @classmethod
     def of(cls, calibration: Calibration, record: CalibrationRecord | None = None) -> Self:

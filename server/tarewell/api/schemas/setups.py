@@ -24,7 +24,7 @@ class PartChangeView(View):
 
 
 class ImportView(View):
-    """What an import changes, or has changed when `applied`."""
+    """What an import changes, or has changed if `applied`."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -44,7 +44,7 @@ class ImportView(View):
 
     applied: bool
     changes: list[PartChangeView]
-    unchanged: int = Field(description="how many parts of the file are as they were")
+    unchanged: int = Field(description="number of unchanged parts of the file")
     notes: list[str]
 
     @classmethod

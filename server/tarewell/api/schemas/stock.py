@@ -1,4 +1,4 @@
-"""Bottles, what moved in and out of them, and the stock as a whole."""
+"""Bottles, their movements, and the stock as a whole."""
 
 from datetime import datetime
 from typing import Self
@@ -29,11 +29,11 @@ _BOTTLE: dict[str, JsonValue] = {
 
 
 class BottleBody(BottleForm):
-    """A bottle as it is put; mounting it is a call of its own."""
+    """A bottle to put; mounting it is a request of its own."""
 
 
 class BottleView(BottleFacts, Tagged):
-    """A bottle with what is in it by its ledger; `channel` null: on the shelf."""
+    """A bottle with its content by the ledger; `channel` null: on the shelf."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [_BOTTLE]})
 
@@ -51,7 +51,7 @@ class BottleView(BottleFacts, Tagged):
 
 
 class MountBody(Body):
-    """Which channel the bottle comes to hang on."""
+    """The channel for the bottle."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{"channel": 4}]})
 
@@ -59,7 +59,7 @@ class MountBody(Body):
 
 
 class SwapBody(Body):
-    """Which bottle takes the place of the one on the channel."""
+    """The bottle that replaces the one on the channel."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{"bottle_id": "cordial-2"}]})
 
@@ -67,12 +67,12 @@ class SwapBody(Body):
 
 
 class WeighBody(Body):
-    """What the bottle weighs with its content, or what is in it: exactly one of the two."""
+    """The mass of the bottle with its content, or of its content: exactly one of the two."""
 
     model_config = ConfigDict(json_schema_extra={"examples": [{"gross_g": 1018.5}, {"content_g": 606.5}]})
 
     gross_g: float | None = Field(default=None, gt=0, description="bottle and content on the scale")
-    content_g: float | None = Field(default=None, ge=0, description="content alone, by whatever means")
+    content_g: float | None = Field(default=None, ge=0, description="content alone, measured in any way")
 
     @model_validator(mode="after")
     def _one_mass(self) -> Self:
@@ -82,7 +82,7 @@ class WeighBody(Body):
 
 
 class MovementView(View):
-    """A line of a bottle's ledger: above 0 came in, below 0 went out."""
+    """A line of a bottle's ledger: above 0 for liquid in, below 0 for liquid out."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -100,7 +100,7 @@ class MovementView(View):
     at: datetime
     kind: Movement
     change_g: float
-    pour: str | None = Field(description="link to the pour that took it")
+    pour: str | None = Field(description="link to the pour behind it")
 
     @classmethod
     def of(cls, movement: StockMovement) -> Self:
@@ -114,13 +114,13 @@ class MovementView(View):
 
 
 class StockLiquidView(View):
-    """All of one liquid: what is mounted, what stands on the shelf, and its bottles."""
+    """The stock of one liquid: mounted, on the shelf, and its bottles."""
 
     liquid_id: str
     name: str
     mounted_g: float
     shelf_g: float
-    level: Level = Field(description="of what is mounted: the fullest bottle counts; empty when none is")
+    level: Level = Field(description="of the fullest mounted bottle; empty when none is mounted")
     bottles: list[BottleView]
 
     @classmethod

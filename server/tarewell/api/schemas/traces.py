@@ -1,4 +1,4 @@
-"""A pour's trace: everything it was fed and answered."""
+"""A pour's trace: all of its events and outputs."""
 
 from pydantic import ConfigDict
 
@@ -8,7 +8,7 @@ from . import View
 
 
 class TraceView(View):
-    """The whole trace of a pour; columns that an entry does not fill are left out."""
+    """The trace of a pour; columns that an entry does not fill are left out."""
 
     model_config = ConfigDict(
         json_schema_extra={
