@@ -1,6 +1,6 @@
-"""Messages to frame bodies and back, after the declarations in `messages`.
+"""Encodes messages as frame bodies and back, by the declarations in `messages`.
 
-The decoders return None for a body that no encoder writes; they never raise, whatever the line held.
+The decoders return None for a body that no encoder writes; they never raise.
 """
 
 import re
@@ -24,26 +24,26 @@ def encode_request(request: m.Request) -> bytes:
     """One host-to-board line.
 
     Raises:
-        FrameError: a number or text outside what SPEC.md section 2 can spell.
+        FrameError: a number or text outside the ranges of SPEC.md section 2.
     """
     command = request.command
     body = f">{request.seq:02X} {_COMMANDS[command.word].write(command)}"
     if decode_command(body) != command:
-        raise FrameError(f"no line spells {request!r}: a number or text is outside SPEC.md section 2")
+        raise FrameError(f"{request!r} cannot be encoded: a number or text is outside SPEC.md section 2")
     return encode_frame(body, HOST_LINE_MAX)
 
 
 def request_seq(body: str) -> int | None:
-    """The sequence number of a host line whose rest may be unreadable, so that it can be refused."""
+    """The sequence number of a host line, even if the rest is unreadable, so that it can be refused."""
     numbered = _NUMBERED.match(body)
     return int(numbered[1], 16) if numbered and body[0] == ">" else None
 
 
 def decode_command(body: str) -> m.Command | m.Refusal | None:
-    """What the host asks for; a refusal where the verb or its fields are wrong; None for no request.
+    """The host's command; a refusal where the verb or its fields are wrong; None if it is not a request.
 
     A number outside the range of SPEC.md section 2 is a wrong field (`args`); `range` and `channel` are
-    for the board to decide, which knows its own limits.
+    checked by the board, which knows its own limits.
     """
     if request_seq(body) is None:
         return None
@@ -72,7 +72,7 @@ def encode_from_board(message: m.FromBoard) -> bytes:
 
 
 def decode_from_board(body: str) -> m.FromBoard | None:
-    """What the board said, or None for a body that is no board message."""
+    """The board's message, or None for a body that is not one."""
     try:
         return _read_sample(body) if body.startswith("#") else _read_numbered(body)
     except ValueError:
@@ -80,7 +80,7 @@ def decode_from_board(body: str) -> m.FromBoard | None:
 
 
 def _read_sample(body: str) -> m.Sample:
-    """Three flags, where each other field is there or not: `-` stands for none of them."""
+    """A sample; `-` stands for no flags."""
     if body.endswith(" "):
         raise ValueError("a sample without flags has a '-'")
     sample: m.Sample = _SAMPLE.read(body[1:].removesuffix("-") if body.endswith(" -") else body[1:])
@@ -100,7 +100,7 @@ def _read_numbered(body: str) -> m.Reply | m.Event | None:
 
 
 def _read_answer(word: str, text: str) -> Any:
-    """`hello` has two forms: what follows version and firmware of another one is that version's matter."""
+    """An answer; `hello` has a second form for other versions, whose further fields are ignored."""
     if word == m.OtherVersion.word:
         try:
             other: m.OtherVersion = _OTHER_VERSION.read(" ".join(text.split(" ")[:3]))

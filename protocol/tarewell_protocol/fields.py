@@ -1,4 +1,4 @@
-"""Kinds of fields: which values a field of a message has, and how each is spelt.
+"""Kinds of message fields: their values and spelling.
 
 A message declares its fields as `Annotated[type, kind]`. The codec, the firmware's table and the tests take
 kinds and ranges from there.
@@ -12,13 +12,13 @@ from typing import Any, get_type_hints
 
 
 class FieldKind:
-    """How one field is spelt."""
+    """The spelling of one field."""
 
     __slots__ = ()
 
     @property
     def pattern(self) -> str:
-        """A regular expression for the form, not for the range."""
+        """A regular expression for the form, without the range."""
         raise NotImplementedError
 
     @property
@@ -27,7 +27,7 @@ class FieldKind:
         return False
 
     def read(self, text: str) -> Any:
-        """The value of a text of the right form.
+        """The value of a text that matches `pattern`.
 
         Raises:
             ValueError: out of range.
@@ -35,13 +35,13 @@ class FieldKind:
         return text
 
     def write(self, value: Any) -> str:
-        """The text of a value, which the caller keeps within range."""
+        """The text of a value; the caller keeps it within range."""
         return str(value)
 
 
 @dataclass(frozen=True, slots=True)
 class Number(FieldKind):
-    """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is left out of that range."""
+    """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is excluded."""
 
     minimum: int
     maximum: int
@@ -54,7 +54,7 @@ class Number(FieldKind):
     def read(self, text: str) -> int:
         value = int(text)
         if not self.minimum <= value <= self.maximum or (value == 0 and not self.zero):
-            raise ValueError(f"{text} is not within {self.minimum} and {self.maximum}")
+            raise ValueError(f"{text} must be from {self.minimum} to {self.maximum}")
         return value
 
 
@@ -125,14 +125,14 @@ class YesNo(FieldKind):
 
 @dataclass(frozen=True, slots=True)
 class Spelt(FieldKind):
-    """A text of the form `pattern`, taken as it is."""
+    """A text that matches `pattern`, used as it is."""
 
     pattern: str
 
 
 @dataclass(frozen=True, slots=True)
 class Text(FieldKind):
-    """Up to `maximum` characters, spaces included, as far as a frame holds them; only as the last field."""
+    """Up to `maximum` characters of a frame, spaces included; only as the last field."""
 
     maximum: int
 
@@ -143,7 +143,7 @@ class Text(FieldKind):
 
 @dataclass(frozen=True, slots=True)
 class Letters(FieldKind):
-    """A set of `known` letters, written in that order, `-` for none; other letters are read and dropped."""
+    """A set of `known` letters, written in that order, `-` for none; other letters are ignored when read."""
 
     known: str
 
@@ -201,11 +201,11 @@ class MessageSyntax:
         """The message.
 
         Raises:
-            ValueError: nothing spells this.
+            ValueError: the text is not a valid spelling.
         """
         found = self._pattern.fullmatch(text)
         if not found:
-            raise ValueError(f"no {self._message.__name__} is spelt {text!r}")
+            raise ValueError(f"{text!r} is not a {self._message.__name__}")
         texts = zip(self._kinds.items(), found.groups(), strict=True)
         return self._message(**{name: kind.read(text) for (name, kind), text in texts})
 

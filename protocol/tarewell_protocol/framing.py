@@ -1,6 +1,6 @@
 """Lines on the wire: a printable body, an asterisk, four hex digits of CRC, a line feed.
 
-Anything that is not such a line is counted and dropped; reading never raises.
+Any other line is counted and dropped; reading never raises.
 """
 
 from binascii import crc_hqx
@@ -23,9 +23,9 @@ class FrameError(ValueError):
 
 @dataclass(slots=True)
 class Noise:
-    """Counts of lines that were dropped: wrong CRC, too long, or of another form than a frame.
+    """Counts of dropped lines: wrong CRC, too long, or malformed.
 
-    Whoever decodes the bodies adds to `malformed` those that are no message.
+    The decoder of the bodies adds invalid messages to `malformed`.
     """
 
     bad_crc: int = 0
@@ -54,7 +54,7 @@ def encode_frame(body: str, line_max: int) -> bytes:
             printable ASCII without the asterisk.
     """
     if not body or not body.isascii() or not body.isprintable() or "*" in body:
-        raise FrameError(f"a frame body is printable ASCII without '*', got {body!r}")
+        raise FrameError(f"a frame body must be printable ASCII without '*', got {body!r}")
     data = body.encode("ascii")
     if len(data) + _TAIL > line_max:
         raise FrameError(f"a line holds {line_max} bytes, this one has {len(data) + _TAIL}: {body!r}")
@@ -62,7 +62,7 @@ def encode_frame(body: str, line_max: int) -> bytes:
 
 
 def decode_line(line: bytes, noise: Noise) -> str | None:
-    """The body of one line (without its line feed), or None after counting why it is no frame."""
+    """The body of one line (without its line feed), or None for an invalid one, which is counted."""
     if len(line) < _TAIL or line[-5] != 0x2A or not _HEX.issuperset(line[-4:]):
         noise.malformed += 1
         return None
@@ -78,7 +78,7 @@ def decode_line(line: bytes, noise: Noise) -> str | None:
 
 
 class LineReader:
-    """Cuts a byte stream, arriving in pieces of any size, into frame bodies."""
+    """Splits a byte stream, arriving in pieces of any size, into frame bodies."""
 
     def __init__(self, line_max: int) -> None:
         self._line_max = line_max
@@ -87,9 +87,9 @@ class LineReader:
         self.noise = Noise()
 
     def feed(self, data: bytes) -> Iterator[str]:
-        """The body of each whole, intact line that `data` completes.
+        """The body of each intact line that `data` completes.
 
-        All of `data` is taken and counted at once, also if the caller does not use every body. A line
+        All of `data` is consumed and counted at once, even if the caller does not use every body. A line
         longer than `line_max` is counted once and skipped up to its line feed; the buffer never holds
         more than one line.
         """
@@ -107,7 +107,7 @@ class LineReader:
     def _append(self, piece: bytes) -> None:
         if self._skipping:
             return
-        if len(self._buffer) + len(piece) >= self._line_max:  # the line feed would not fit any more
+        if len(self._buffer) + len(piece) >= self._line_max:  # the line feed would no longer fit
             self.noise.overlong += 1
             self._skipping = True
             self._buffer.clear()

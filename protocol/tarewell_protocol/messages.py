@@ -1,8 +1,8 @@
-"""What host and board say to each other, as values.
+"""The messages between host and board, as values.
 
-Each class is the one declaration of a message: `word` names it on the line, its fields follow in the order of
-the line, each with its kind and range. Every message has exactly one spelling: decoding accepts only what
-encoding writes. The firmware's table of messages is made from here (`make wire`).
+Each class is the single declaration of a message: `word` names it on the line, its fields follow in the order
+of the line, each with its kind and range. Every message has exactly one spelling: decoding accepts only what
+encoding writes. The firmware's table of messages is generated from here (`make wire`).
 """
 
 from dataclasses import dataclass, field
@@ -29,7 +29,7 @@ Name = Annotated[str, Spelt("[A-Za-z0-9._-]{1,16}")]
 
 
 class Direction(StrEnum):
-    """Which way a pump turns; reverse draws the liquid back towards the bottle."""
+    """Direction of a pump; reverse draws the liquid back towards the bottle."""
 
     FORWARD = "f"
     REVERSE = "r"
@@ -58,7 +58,7 @@ class StopCause(StrEnum):
 
 
 class Refusal(StrEnum):
-    """Why the board did not do what was asked."""
+    """Why the board refused a request."""
 
     VERB = "verb"
     ARGS = "args"
@@ -73,7 +73,7 @@ class Refusal(StrEnum):
 
 
 class Press(StrEnum):
-    """What the knob's button did; `LONG` follows `DOWN` when it is held for a second."""
+    """Action of the knob's button; `LONG` follows `DOWN` when it is held for a second."""
 
     DOWN = "down"
     UP = "up"
@@ -94,7 +94,7 @@ class Hello:
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Turn one pump, until stopped or until the lease, the ceiling or the time limit ends it.
+    """Run one pump until it is stopped or the lease, the ceiling or the time limit ends it.
 
     `ceiling_counts` is a raw reading; the board stops when the reading is at or above it
     (`ceiling_above`), or at or below it for a cell whose counts fall with load.
@@ -112,7 +112,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Keep:
-    """Renew the lease of what runs; with nothing running it only shows that the host is there."""
+    """Renew the lease of the running pump; without one it only shows that the host is alive."""
 
     word: ClassVar[str] = "keep"
     lease_ms: LeaseMs
@@ -151,7 +151,7 @@ class Show:
 
 @dataclass(frozen=True, slots=True)
 class AskState:
-    """Ask what runs, whether the emergency stop is latched and what stopped last."""
+    """Ask which channels run, whether the emergency stop is latched and what stopped last."""
 
     word: ClassVar[str] = "state"
 
@@ -187,7 +187,7 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """The request was carried out, now or when it came first."""
+    """The request was carried out, now or when it first arrived."""
 
     word: ClassVar[str] = "ok"
 
@@ -202,7 +202,7 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """Answer to `Hello`: who the board is and what it can do."""
+    """Answer to `Hello`: the board's identity and abilities."""
 
     word: ClassVar[str] = "hello"
     protocol: Annotated[int, Number(PROTOCOL_VERSION, PROTOCOL_VERSION)]
@@ -256,7 +256,7 @@ class BoardStats:
 
 @dataclass(frozen=True, slots=True)
 class BoardLimits:
-    """Answer to `AskLimits`: the most that a run request may ask for."""
+    """Answer to `AskLimits`: the limits of a run request."""
 
     word: ClassVar[str] = "limits"
     lease_ms: U16
@@ -271,7 +271,7 @@ ANSWERS: dict[type[Command], type[Any]] = {
     AskStats: BoardStats,
     AskLimits: BoardLimits,
 }
-"""Requests that ask, with their answers; they may be carried out again. The others are answered `Done`."""
+"""Questions with their answers; they may be repeated. Other requests are answered `Done`."""
 
 ReplyBody = Done | Refused | Identity | OtherVersion | BoardState | BoardStats | BoardLimits
 
@@ -289,7 +289,7 @@ class Sample:
     """One conversion of the load-cell ADC.
 
     `board_ms` is the board's clock, 32 bits, wrapping; `count` numbers the conversions, 16 bits,
-    wrapping, so that a gap shows a lost line; `running` has bit n-1 set while channel n runs.
+    wrapping, so that a gap reveals a lost line; `running` has bit n-1 set while channel n runs.
     """
 
     board_ms: BoardMs
@@ -314,7 +314,7 @@ class Stopped:
 
 @dataclass(frozen=True, slots=True)
 class Button:
-    """The knob's button moved."""
+    """The knob's button was pressed or released."""
 
     word: ClassVar[str] = "button"
     press: Annotated[Press, Word(Press)]
@@ -332,7 +332,7 @@ class Knob:
 
 @dataclass(frozen=True, slots=True)
 class Booted:
-    """The board started; whatever ran before does not run now."""
+    """The board started; no pump runs."""
 
     word: ClassVar[str] = "boot"
     cause: Annotated[ResetCause, Word(ResetCause)]
@@ -343,7 +343,7 @@ EventBody = Stopped | Button | Knob | Booted
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something the board reports unasked; `number` counts events, 8 bits, wrapping."""
+    """An unsolicited report of the board; `number` counts events, 8 bits, wrapping."""
 
     number: int
     body: EventBody

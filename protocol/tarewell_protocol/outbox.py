@@ -1,10 +1,10 @@
-"""Requests on their way to the board: which goes next, under what number, how often, and what is dropped.
+"""The queue of requests to the board: their order, numbers, retries, and which are dropped.
 
 One request is under way at a time, so that a board needs to remember only its last four answers. Stops do
-not queue: they are written at once and repeated until they are answered. What they undo is dropped, and
-while one is unanswered nothing is sent that could turn a pump, prolong a run or release a latch: a stop
-repeated after the board has forgotten it can then stop nothing but what it was meant for. Of requests that
-turn a pump or prolong a run, an old one is dropped rather than sent late.
+not queue: they are written at once and repeated until they are answered. Requests that they undo are dropped,
+and while a stop is unanswered nothing is sent that could turn a pump, prolong a run or release a latch: so a
+stop repeated after the board has forgotten it cannot stop a later run. A stale request that turns a pump or
+prolongs a run is dropped rather than sent late.
 """
 
 from collections import deque
@@ -18,13 +18,13 @@ REPLY_TIMEOUT_S = 0.06
 TRIES = 5
 HELLO_INTERVAL_S = 0.25
 DEAF_S = 1.0
-"""The link is given up when requests stay unanswered this long although the board still sends."""
+"""The link is closed when requests stay unanswered this long although the board still sends."""
 KEEP_FRESH_S = 0.06
-"""A lease renewal that could not be sent for so long is dropped: who asked for it may be stuck by now."""
+"""A lease renewal that could not be sent for this long is dropped: its sender may be stuck by now."""
 RUN_FRESH_S = 0.4
-"""A run is neither sent nor repeated when it was asked for longer ago than this."""
+"""A run is neither sent nor repeated when its request is older than this."""
 WAITING_MAX = 16
-"""How many requests may wait for the one under way; a renewal and stops are not among them."""
+"""Length of the queue behind the request under way; renewals and stops do not count."""
 
 
 class QueueFullError(RuntimeError):
@@ -33,7 +33,7 @@ class QueueFullError(RuntimeError):
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
-    """How often a request is written, how long apart, and how old it may be when it is."""
+    """Tries of a request, the interval between them, and its maximum age."""
 
     tries: float = TRIES
     interval_s: float = REPLY_TIMEOUT_S
@@ -54,7 +54,7 @@ _HELD_BY_STOPS = m.Run | m.Keep | m.ReleaseEmergencyStop
 
 @dataclass(slots=True)
 class Asked:
-    """A request from the moment it is asked for until it is answered or given up."""
+    """A request until it is answered or given up."""
 
     command: m.Command
     tickets: list[int]
@@ -66,7 +66,7 @@ class Asked:
 
     @property
     def rule(self) -> _Rule:
-        """How this kind of request is treated."""
+        """The rule for this kind of request."""
         return _RULES.get(type(self.command), _OTHERS)
 
     def is_fresh(self, now_s: float) -> bool:
@@ -76,7 +76,7 @@ class Asked:
     def fits(self, body: m.ReplyBody) -> bool:
         """Whether `body` can be the answer to it."""
         if isinstance(self.command, m.Hello):
-            if isinstance(body, m.Refused):  # any other reason is an answer left from an earlier session
+            if isinstance(body, m.Refused):  # any other reason belongs to an earlier session
                 return body.reason in (m.Refusal.VERB, m.Refusal.ARGS)
             return isinstance(body, m.Identity | m.OtherVersion)
         return isinstance(body, (m.Refused, m.ANSWERS.get(type(self.command), m.Done)))
@@ -84,7 +84,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class GivenUp:
-    """A request that will get no answer, and why."""
+    """A request that was given up, and why."""
 
     asked: Asked
     reason: str
@@ -110,33 +110,33 @@ class Outbox:
         return self._under_way is None
 
     def take_lines(self) -> bytes:
-        """The bytes to write now; each is given once."""
+        """The bytes to write now; each is returned once."""
         data = b"".join(self._lines)
         self._lines.clear()
         return data
 
     def due_s(self) -> float:
-        """When `repeat` has something to do next; infinite for never."""
+        """When `repeat` is due; infinite for never."""
         under_way = [self._under_way] if self._under_way else []
         return min((asked.due_s for asked in [*self._stops, *under_way]), default=inf)
 
     def is_deaf(self, now_s: float) -> bool:
-        """Whether the board owes answers for longer than a working one would.
+        """Whether the board has not answered for longer than a working one would.
 
-        A few repetitions must have failed too, so that a host that was itself away for a while does not
-        blame the board.
+        A few retries must have failed too, so that a host that was itself suspended does not blame the
+        board.
         """
         stop_is_old = any(now_s >= stop.asked_s + DEAF_S and stop.tries >= TRIES for stop in self._stops)
         silent = now_s >= self._unanswered_since_s + DEAF_S and self._unanswered_writes >= TRIES
         return stop_is_old or (silent and self.due_s() < inf)
 
     def send(self, command: m.Command, ticket: int, now_s: float) -> None:
-        """Write a request at once, ahead of those that wait; only when `is_free`."""
+        """Write a request at once, ahead of the queue; only when `is_free`."""
         self._under_way = Asked(command, [ticket], now_s)
         self._write(self._under_way, now_s)
 
     def ask(self, command: m.Command, ticket: int, now_s: float) -> list[GivenUp]:
-        """Take a request: a stop is written at once, others in turn, a lease renewal before the rest.
+        """Queue a request: a stop is written at once, others in turn, a lease renewal before the rest.
 
         Raises:
             FrameError: no line can carry the command.
@@ -149,7 +149,7 @@ class Outbox:
             case m.Stop() | m.EmergencyStop():
                 given_up += self._drop_what_it_undoes(command)
                 same = next((stop for stop in self._stops if stop.command == command), None)
-                if same:  # nothing could start since it was written, so its answer serves both
+                if same:  # nothing can have started since it was written, so its answer serves both
                     same.tickets.append(ticket)
                 else:
                     self._stops.append(asked)
@@ -180,7 +180,7 @@ class Outbox:
         return [GivenUp(asked, "a stop overtook it; ask again if it is still wanted") for asked in dropped]
 
     def answer(self, seq: int, body: m.ReplyBody) -> Asked | None:
-        """The request that this answers, which is then done; None for an answer to nothing asked."""
+        """The request that this answers, which is then done; None for an unexpected answer."""
         under_way = [self._under_way] if self._under_way else []
         candidates = (asked for asked in [*self._stops, *under_way] if asked.seq == seq)
         asked = next(candidates, None)
@@ -194,7 +194,7 @@ class Outbox:
         return asked
 
     def repeat(self, now_s: float) -> list[GivenUp]:
-        """Write again what is due, or give it up."""
+        """Retry the requests that are due, or give them up."""
         for stop in self._stops:
             if now_s >= stop.due_s:
                 self._write(stop, now_s)
@@ -228,7 +228,7 @@ class Outbox:
         return next((asked for asked in heads if not isinstance(asked.command, held)), None)
 
     def abandon(self) -> list[Asked]:
-        """Forget everything, unsent lines included; what was open is returned."""
+        """Forget everything, unsent lines included; returns the open requests."""
         under_way = [self._under_way] if self._under_way else []
         keep = [self._keep] if self._keep else []
         left = [*self._stops, *under_way, *keep, *self._waiting]
@@ -246,7 +246,7 @@ class Outbox:
         asked.due_s = now_s + asked.rule.interval_s
         self._unanswered_since_s = min(self._unanswered_since_s, now_s)
         self._unanswered_writes += 1
-        if asked.line not in self._lines:  # still unsent: a stalled port must not collect repetitions
+        if asked.line not in self._lines:  # still unsent: a stalled port must not collect retries
             self._lines.append(asked.line)
 
     def _take_seq(self) -> int:

@@ -1,8 +1,8 @@
-"""The host's end of the line, without I/O: bytes and the time in, bytes and events out.
+"""The host's session, without I/O: bytes and the time in, bytes and events out.
 
-How requests are ordered, repeated and dropped is the outbox's matter; the session greets the board, judges
-what arrives, and keeps the link alive. The heartbeat asks for the board's state and renews no lease: only
-whoever watches the mass may do that.
+The outbox orders, retries and drops requests; the session greets the board, checks incoming messages, and
+keeps the link alive. The heartbeat asks for the board's state and renews no lease: only the code that watches
+the mass may do that.
 """
 
 from dataclasses import dataclass
@@ -36,13 +36,13 @@ __all__ = [
 ]
 
 HELLO_TIMEOUT_S = 6.0
-"""Long enough for a board that opening the port has reset and whose boot loader waits first."""
+"""Long enough for a board that was reset by opening the port and whose boot loader waits first."""
 SILENCE_S = 0.5
 HEARTBEAT_S = 0.4
 
 
 class Phase(StrEnum):
-    """Where the session stands; `CLOSED` is final."""
+    """The phase of the session; `CLOSED` is final."""
 
     GREETING = "greeting"
     OPEN = "open"
@@ -58,9 +58,9 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """The board answered the request that `request` gave this ticket.
+    """The board answered the request with this ticket.
 
-    The session's own heartbeats come back like this too, under tickets that `request` never gave.
+    The session's own heartbeats are answered too, with tickets that `request` never returned.
     """
 
     ticket: int
@@ -70,10 +70,10 @@ class Answered:
 
 @dataclass(frozen=True, slots=True)
 class Unanswered:
-    """The request will get no answer, and `reason` says why.
+    """The request was given up; `reason` says why.
 
-    It was tried often enough (then it may have been carried out), a stop overtook it, it waited too
-    long, or the session closed.
+    All tries failed (then it may have been carried out), a stop overtook it, it waited too long, or the
+    session closed.
     """
 
     ticket: int
@@ -99,7 +99,7 @@ class Reported:
 
 @dataclass(frozen=True, slots=True)
 class ReportsMissed:
-    """So many events never arrived, as the number in a state answer shows; that answer follows."""
+    """This many events were lost, as the number in a state answer shows; that answer follows."""
 
     missed: int
 
@@ -115,7 +115,7 @@ SessionEvent = Opened | Answered | Unanswered | SampleArrived | Reported | Repor
 
 
 class _Numbering:
-    """Finds what is missing from a wrapping count."""
+    """Detects gaps in a wrapping count."""
 
     def __init__(self, modulus: int) -> None:
         self._modulus = modulus
@@ -145,10 +145,10 @@ class _Numbering:
 class HostSession:
     """Speaks the protocol to one board, from greeting to close.
 
-    Feed it with `receive` and `tick`, write what `data_to_send` gives, call `tick` again at `wakeup_s`;
+    Feed it with `receive` and `tick`, write what `data_to_send` returns, call `tick` again at `wakeup_s`;
     each call may change the last two. Where bytes and a tick are due together, bytes go first: a tick
-    judges silence by what was fed. All times are seconds of one monotonic clock of the caller's choice;
-    one that is earlier than a time already given counts as that time.
+    detects silence by what was fed. All times are seconds of one monotonic clock of the caller's choice;
+    an earlier time than the last counts as the last.
     """
 
     def __init__(self, nonce: int, now_s: float) -> None:
@@ -156,7 +156,7 @@ class HostSession:
         self.strays = 0
         self._now_s = now_s
         self._reader = LineReader(BOARD_LINE_MAX)
-        # Counting from another number each time, an answer left over from an earlier session seldom fits.
+        # With a new starting number each time, a stale answer from an earlier session seldom fits.
         self._outbox = Outbox(nonce % 251, now_s)
         self._last_ticket = 0
         self._undelivered: list[SessionEvent] = []
@@ -169,11 +169,11 @@ class HostSession:
 
     @property
     def noise(self) -> Noise:
-        """What arrived and was no frame or no message."""
+        """Counts of lines that were not valid messages."""
         return self._reader.noise
 
     def data_to_send(self) -> bytes:
-        """The bytes to write now; each is given once."""
+        """The bytes to write now; each is returned once."""
         return self._outbox.take_lines()
 
     def wakeup_s(self) -> float | None:
@@ -187,13 +187,13 @@ class HostSession:
         return min(self._heard_s + SILENCE_S, self._outbox.due_s(), self._state_due_s())
 
     def request(self, command: m.Command, now_s: float) -> int:
-        """Send `command`, after those that wait, or at once if it stops something.
+        """Queue `command`, or send it at once if it stops something.
 
-        Returns a ticket that comes back once, with `Answered` or `Unanswered`.
+        Returns a ticket, for which one `Answered` or `Unanswered` follows.
 
         Raises:
             RuntimeError: the session is not open.
-            FrameError: a number or text that no line can carry.
+            FrameError: a number or text that cannot be encoded.
             QueueFullError: too many requests wait already; never for a stop or a lease renewal.
         """
         if self.phase is not Phase.OPEN:
@@ -204,7 +204,7 @@ class HostSession:
         return ticket
 
     def receive(self, data: bytes, now_s: float) -> list[SessionEvent]:
-        """Take bytes from the line."""
+        """Handle bytes from the line."""
         now_s = self._clock_s(now_s)
         events = self._take_undelivered()
         for body in self._reader.feed(data):
@@ -219,7 +219,7 @@ class HostSession:
         return events
 
     def tick(self, now_s: float) -> list[SessionEvent]:
-        """Do what is due: retries, heartbeat, deadlines."""
+        """Handle retries, heartbeat and deadlines that are due."""
         now_s = self._clock_s(now_s)
         events = self._take_undelivered()
         if self.phase is Phase.GREETING:

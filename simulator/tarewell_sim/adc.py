@@ -11,10 +11,10 @@ _WEIGHTS = (1 / 24, 11 / 24, 11 / 24, 1 / 24)
 
 
 class Adc:
-    """Weighs the means of the last four conversion periods as a fourth-order sinc filter does.
+    """Weights the means of the last four conversion periods like a fourth-order sinc filter.
 
     The data sheet of the HX711 gives four conversions of settling (50 ms at 80 samples/s) and an input
-    noise; that the filter is a fourth-order sinc is an assumption that agrees with it. The impulse response
+    noise; that the filter is a fourth-order sinc is an assumption consistent with it. The impulse response
     of such a filter is the cubic B-spline over four periods, whose period means are 1, 11, 11 and 1
     twenty-fourths. Codes saturate at the ends of 24-bit two's complement.
     """

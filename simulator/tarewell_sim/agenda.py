@@ -1,4 +1,4 @@
-"""What is to happen at times of the simulation."""
+"""Scheduled actions of the simulation."""
 
 import heapq
 from collections.abc import Callable
@@ -6,7 +6,7 @@ from math import inf
 
 
 class Agenda:
-    """Actions in the order of their times; those of one time in the order in which they were put in."""
+    """Actions in the order of their times; those of equal times in the order of scheduling."""
 
     def __init__(self) -> None:
         self._waiting: list[tuple[float, int, Callable[[], object]]] = []
@@ -18,11 +18,11 @@ class Agenda:
         return self._waiting[0][0] if self._waiting else inf
 
     def at(self, at_s: float, action: Callable[[], object]) -> None:
-        """Put in an action."""
+        """Schedule an action."""
         self._entries += 1
         heapq.heappush(self._waiting, (at_s, self._entries, action))
 
     def do_next(self) -> None:
-        """Do the first action; there must be one."""
+        """Run the first action; there must be one."""
         _, _, action = heapq.heappop(self._waiting)
         action()

@@ -1,4 +1,4 @@
-"""The back door: what hands can do to the machine, and faults, past the protocol."""
+"""The back door: actions of a person at the machine, and faults, outside the protocol."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ if TYPE_CHECKING:
 
 
 class BenchError(ValueError):
-    """A command that the back door does not have, or that makes no sense now."""
+    """An unknown back-door command, or one that makes no sense now."""
 
 
 class Bench:
-    """Each public method is a command; all take effect at the machine's present time."""
+    """Each public method is a command, which takes effect at the machine's present time."""
 
     def __init__(self, machine: SimulatedMachine) -> None:
         self._machine = machine
@@ -34,7 +34,7 @@ class Bench:
         """Carry out a command by name, with its arguments checked.
 
         Raises:
-            BenchError: an unknown name, or arguments that it does not take.
+            BenchError: an unknown name, or invalid arguments.
         """
         checked = check_command(name, args, type(self))
         getattr(self, name)(**checked)
@@ -48,7 +48,7 @@ class Bench:
         height_mm: float | None = None,
         contents_g: float = 0.0,
     ) -> None:
-        """Put a glass under the nozzle, the scenario's unless told otherwise; one that stands there goes."""
+        """Put a glass under the nozzle, by default the scenario's; it replaces any other."""
         plant, spec = self._machine.plant, self._machine.scenario.glass
         for old in (plant.glass, plant.shelf):
             plant.away_g += old.contents_g if old else 0.0
@@ -65,18 +65,18 @@ class Bench:
         """Take the glass off the platform and keep it in hand."""
         plant = self._machine.plant
         if plant.glass is None:
-            raise BenchError("no glass stands on the platform; place one first")
+            raise BenchError("there is no glass on the platform; place one first")
         plant.shelf, plant.glass = plant.glass, None
 
     def put_back(self) -> None:
-        """Put the lifted glass back, with what it holds."""
+        """Put the lifted glass back, with its contents."""
         plant = self._machine.plant
         if plant.shelf is None:
             raise BenchError("no glass was lifted; lift or place one first")
         plant.shelf, plant.glass = None, plant.shelf
 
     def swap_bottle(self, channel: int, mass_g: float | None = None) -> None:
-        """Change the bottle for one that holds `mass_g`, as full as the scenario's unless told otherwise."""
+        """Replace the bottle by one that holds `mass_g`, by default as much as the scenario's."""
         line = self._line(channel)
         new_g = line.spec.bottle_g if mass_g is None else mass_g
         self._machine.plant.away_g += line.bottle_g
@@ -99,9 +99,9 @@ class Bench:
         machine.at(machine.now_s + seconds, lambda: press(-force_g))
 
     def press(self, hold_s: float = 0.1) -> None:
-        """Press the knob's button and let go after `hold_s`."""
+        """Press the knob's button and release it after `hold_s`."""
         if self._pressed:
-            raise BenchError("the button is held down; press it again when it was let go")
+            raise BenchError("the button is held down; press it again once it is released")
         self._push(True)
         self._machine.at(self._machine.now_s + hold_s, lambda: self._push(False))
 
@@ -116,24 +116,24 @@ class Bench:
     # Faults of pumps, bottles and glass
 
     def stuck_relay(self, channel: int, on: bool) -> None:
-        """Weld the output of a channel: its pump runs forward at full supply, whatever the board says."""
+        """Weld the output of a channel: its pump runs forward at full supply, whatever the board does."""
         self._line(channel).stick(on)
 
     def dry(self, channel: int) -> None:
-        """Let the bottle run low, to the last that sputters; what the tube holds still comes first."""
+        """Let the bottle run low, down to the sputtering rest; the tube's liquid still comes first."""
         line = self._line(channel)
         gone_g = max(0.0, line.bottle_g - line.spec.sputter_g)
         line.bottle_g -= gone_g
         self._machine.plant.away_g += gone_g
 
     def kink(self, channel: int, factor: float) -> None:
-        """Squeeze the tube: `factor` of the flow is left, 1 is free, 0 is shut."""
+        """Squeeze the tube: `factor` of the flow remains, 1 is free, 0 is shut."""
         if not 0 <= factor <= 1:
             raise BenchError(f"a kink leaves 0 to 1 of the flow, got {factor}")
         self._line(channel).kink = factor
 
     def leak(self, g_per_s: float) -> None:
-        """Let liquid run out of the glass and off the platform; 0 mends it."""
+        """Let liquid run out of the glass and off the platform; 0 repairs it."""
         self._machine.plant.leak_g_per_s = g_per_s
 
     # Faults of scale and converter
@@ -143,11 +143,11 @@ class Bench:
         self._machine.frozen_counts = self._machine.last_counts if on else None
 
     def drift(self, g_per_min: float) -> None:
-        """Let the scale's zero run away; 0 ends it where it is."""
+        """Let the scale's zero drift; 0 stops it where it is."""
         self._machine.plant.cell.drift_g_per_s = g_per_min / 60
 
     def stop_conversions(self, on: bool) -> None:
-        """Let the converter deliver nothing."""
+        """Stop the converter's output."""
         self._machine.converting = not on
 
     # Faults of board and wire
@@ -157,16 +157,16 @@ class Bench:
         self._machine.restart_board(cause)
 
     def silence(self, on: bool) -> None:
-        """Let the board say nothing, though it hears and acts."""
+        """Silence the board, which still hears and acts."""
         self._machine.silent = on
 
     def unplug(self) -> None:
-        """Pull the data cable; the board keeps its supply and lives on."""
+        """Unplug the data cable; the board keeps its supply and runs on."""
         self._machine.to_board.plug(False)
         self._machine.to_host.plug(False)
 
     def replug(self) -> None:
-        """Put the data cable back."""
+        """Plug the data cable in again."""
         self._machine.to_board.plug(True)
         self._machine.to_host.plug(True)
 
@@ -177,7 +177,7 @@ class Bench:
         duplicate: float = 0.0,
         delay_s: float = 0.0,
     ) -> None:
-        """Spoil the wire in both directions: chances per byte and per line; what is left out is healthy."""
+        """Corrupt the wire in both directions: chances per byte and per line; omitted ones are 0."""
         faults = WireFaults(byte_error_rate, lose, duplicate, delay_s)
         self._machine.to_board.faults = self._machine.to_host.faults = faults
 
@@ -189,7 +189,7 @@ class Bench:
 
 
 def commands(bench: type[Bench]) -> tuple[str, ...]:
-    """Names of the commands that a back door has."""
+    """Names of a back door's commands."""
     names = (name for kind in reversed(bench.__mro__[:-1]) for name in vars(kind))
     return tuple(name for name in names if not name.startswith("_") and name != "call")
 
@@ -198,7 +198,7 @@ COMMANDS = commands(Bench)
 
 
 def check_command(name: str, args: dict[str, Any], bench: type[Bench] = Bench) -> dict[str, Any]:
-    """The arguments of a command, each turned into its type.
+    """The arguments of a command, each converted to its type.
 
     Raises:
         BenchError: an unknown command or argument, one missing, or a value of another type.
@@ -225,4 +225,4 @@ def check_command(name: str, args: dict[str, Any], bench: type[Bench] = Bench) -
 
 def _nearest(word: str, known: tuple[str, ...]) -> str:
     near = get_close_matches(word, known, 1, 0.5)
-    return f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known) or 'none'}"
+    return f"did you mean '{near[0]}'?" if near else f"choose one of {', '.join(known) or 'none'}"

@@ -1,7 +1,7 @@
-"""The board's side of protocol/SPEC.md: requests, outputs that end by themselves, samples and events.
+"""The board's side of protocol/SPEC.md: requests, self-limiting outputs, samples and events.
 
-It has its own millisecond clock and knows nothing of physics: conversions, button and knob are told to it,
-what it drives is read from it. Section numbers below are those of SPEC.md.
+It has its own millisecond clock and knows nothing of physics: conversions, button and knob are fed to it, its
+outputs are read from it. Section numbers below are those of SPEC.md.
 """
 
 from collections import Counter, deque
@@ -22,7 +22,7 @@ _MAX_COUNTER = 65535
 
 @dataclass(frozen=True, slots=True)
 class Running:
-    """The one pump that runs, and what ends it."""
+    """The one running pump, and its limits."""
 
     run: m.Run
     started_ms: int
@@ -56,12 +56,12 @@ class Board:
         self._event(m.Booted(cause))
 
     def output(self) -> bytes:
-        """What it wants to send since the last call."""
+        """The bytes to send since the last call."""
         data = bytes(self._out)
         self._out.clear()
         return data
 
-    # What reaches it
+    # Inputs
 
     def receive(self, data: bytes, now_ms: int) -> None:
         """Bytes from the host."""
@@ -104,7 +104,7 @@ class Board:
     # Its own clock
 
     def due_ms(self) -> int | None:
-        """When `tick` has something to do; None when nothing waits for the clock."""
+        """When `tick` is due; None when nothing waits for the clock."""
         due = []
         if self._pressed_ms is not None and not self._long_sent:
             due.append(self._pressed_ms + LONG_PRESS_MS)
@@ -115,7 +115,7 @@ class Board:
         return min(due, default=None)
 
     def tick(self, now_ms: int) -> None:
-        """End what is over (section 6, rules 2, 3 and 5), in the order in which causes are reported."""
+        """End runs that are over (section 6, rules 2, 3 and 5), in the order in which causes are reported."""
         if running := self.running:
             if now_ms - self._reading_ms >= ADC_GUARD_MS:
                 self._stop(m.StopCause.ADC, now_ms)
@@ -156,7 +156,8 @@ class Board:
         return self._carry_out(command, now_ms) or m.Done()
 
     def _carry_out(self, command: m.Command, now_ms: int) -> m.ReplyBody | None:
-        """Each request with the reasons that refuse it, in the order of section 3's table; None for done."""
+        """Carry out a request, or refuse it for the first reason in the order of section 3's table; None for
+        done."""
         spec, reasons = self._spec, m.Refusal
         no_session = (reasons.SESSION, self._nonce is None)
         match command:
@@ -231,7 +232,7 @@ class Board:
         )
 
     def _past(self, run: m.Run) -> bool:
-        """Whether the last reading forbids this run: past its ceiling or outside the board's limits."""
+        """Whether the last reading forbids this run: beyond its ceiling or outside the board's limits."""
         reading = self._reading
         if reading is None:
             return False
@@ -240,7 +241,7 @@ class Board:
         return reading >= run.ceiling_counts if run.ceiling_above else reading <= run.ceiling_counts
 
     def _hello(self, nonce: int, protocol: int, now_ms: int) -> m.ReplyBody:
-        """Section 5: another version opens nothing; the open session's nonce is a repetition."""
+        """Section 5: another version opens no session; the open session's nonce marks a repetition."""
         spec = self._spec
         if spec.protocol != m.PROTOCOL_VERSION:
             return m.OtherVersion(spec.protocol, spec.firmware)
@@ -265,7 +266,7 @@ class Board:
         return m.BoardState(running, self._latched, *self._last, self._next_event)
 
     def _stats(self) -> m.BoardStats:
-        """Since reset; overruns cannot happen here, since it reads faster than the wire brings bytes."""
+        """Counters since reset; overruns cannot happen here, since reading is faster than the wire."""
         noise, counters = self._reader.noise, self._counters
         values = (
             counters["frames"],
@@ -278,7 +279,7 @@ class Board:
         )
         return m.BoardStats(*(min(_MAX_COUNTER, value) for value in values))
 
-    # What it does
+    # Actions
 
     def _stop(self, cause: m.StopCause, now_ms: int) -> None:
         if running := self.running:

@@ -1,4 +1,4 @@
-"""tarewell-sim: the simulated dispenser on its own."""
+"""`tarewell-sim`: the simulated dispenser by itself."""
 
 import asyncio
 import json
@@ -33,11 +33,11 @@ def _fail(error: Exception) -> NoReturn:
 
 
 def run_command(make: Callable[[Scenario, int], SimulatedMachine], name: str) -> Callable[..., None]:
-    """The command that offers a machine, whatever board is in it; `name` is how it signs its messages."""
+    """The command that runs a machine with any board; `name` prefixes its log messages."""
 
     def run(
         scenario: Annotated[str, typer.Option(help="Built-in name or TOML file.")] = "theatre_bar",
-        seed: Annotated[int, typer.Option(help="Same seed, same noise.")] = 0,
+        seed: Annotated[int, typer.Option(help="The same seed gives the same noise.")] = 0,
         speed: Annotated[float, typer.Option(min=0.01, help="Simulated seconds per second.")] = 1.0,
         pty: Annotated[bool, typer.Option("--pty", help="Offer a pseudo-terminal.")] = False,
         link: Annotated[Path | None, typer.Option(help="Stable name for the pseudo-terminal.")] = None,
@@ -45,11 +45,11 @@ def run_command(make: Callable[[Scenario, int], SimulatedMachine], name: str) ->
         control: Annotated[str, typer.Option(metavar="HOST:PORT", help="Back door.")] = "127.0.0.1:0",
         glass: Annotated[bool | None, typer.Option("--glass/--no-glass", help="Glass at the start.")] = None,
     ) -> None:
-        """Run until ended; prints one line of JSON when the ports are there."""
+        """Run until ended; prints one line of JSON once the ports are ready."""
         logging.basicConfig(format=f"{name}: %(message)s")
         try:
             if pty == (tcp is not None) or (link and not pty):
-                raise SimulatedPortError("give either --pty, with --link if wanted, or --tcp HOST:PORT")
+                raise SimulatedPortError("give either --pty, optionally with --link, or --tcp HOST:PORT")
             machine = make(load_scenario(scenario), seed)
             if glass is not None and glass != machine.truth.glass_present:
                 machine.bench.place_glass() if glass else machine.bench.lift_glass()
@@ -89,7 +89,7 @@ def scenarios() -> None:
 
 @app.command()
 def check(file: Annotated[str, typer.Argument(help="TOML file, or a built-in name.")]) -> None:
-    """Say whether a scenario can be used, and what is wrong if not."""
+    """Check a scenario and list its faults."""
     try:
         scenario = load_scenario(file)
     except ScenarioError as error:
@@ -100,7 +100,7 @@ def check(file: Annotated[str, typer.Argument(help="TOML file, or a built-in nam
 @app.command()
 def do(
     address: Annotated[str, typer.Argument(metavar="HOST:PORT", help="Back door of a running simulator.")],
-    command: Annotated[str, typer.Argument(help="Such as place_glass; truth shows what physics knows.")],
+    command: Annotated[str, typer.Argument(help="Such as place_glass; truth shows the physical state.")],
     args: Annotated[list[str] | None, typer.Argument(metavar="[NAME=VALUE]...")] = None,
 ) -> None:
     """Send one back-door command to a running simulator."""

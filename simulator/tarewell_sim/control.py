@@ -1,4 +1,4 @@
-"""The back door over a loopback socket: one JSON object a line, one JSON object back.
+"""The back door over a loopback socket: request and answer are one JSON object a line.
 
 {"do": "place_glass", "with": {"mass_g": 240}}      ->  {"ok": true}
 {"do": "truth"}                                     ->  {"ok": true, "truth": {...}}
@@ -25,13 +25,13 @@ def parse_address(text: str) -> tuple[str, int]:
     host, colon, port = text.rpartition(":")
     if not colon or not host or not port.isdecimal() or int(port) > 65535:
         raise SimulatedPortError(
-            f"expected HOST:PORT, such as 127.0.0.1:0, got '{text}'; port 0 takes any free one"
+            f"expected HOST:PORT, such as 127.0.0.1:0, got '{text}'; port 0 picks any free one"
         )
     return host, int(port)
 
 
 def parse_loopback(text: str) -> tuple[str, int]:
-    """HOST:PORT of this computer's loopback: whoever reaches the back door can do anything.
+    """HOST:PORT on this computer's loopback, since the back door can do anything.
 
     Raises:
         SimulatedPortError: another form or another host.
@@ -42,7 +42,7 @@ def parse_loopback(text: str) -> tuple[str, int]:
     except ValueError:
         loopback = False
     if not loopback:
-        raise SimulatedPortError(f"the back door opens to this computer only, got '{host}'; use 127.0.0.1")
+        raise SimulatedPortError(f"the back door is open to this computer only, got '{host}'; use 127.0.0.1")
     return host, port
 
 
@@ -50,7 +50,7 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
     """Start the back door; returns the server and its address.
 
     Raises:
-        SimulatedPortError: the address cannot be had.
+        SimulatedPortError: the address is not available.
     """
 
     async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
@@ -61,7 +61,7 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
         except (ConnectionError, ValueError):  # ValueError: a line beyond the reader's limit
             pass
         except asyncio.CancelledError:
-            pass  # the simulator ends; an idle conversation ends with it, and asyncio would print a traceback
+            pass  # the simulator ends, and asyncio would print a traceback for an idle connection
         finally:
             writer.close()
 
@@ -106,7 +106,7 @@ class ControlClient:
         self.close()
 
     def close(self) -> None:
-        """Hang up."""
+        """Close the connection."""
         self._file.close()
         self._socket.close()
 
@@ -120,7 +120,7 @@ class ControlClient:
         self._ask({"do": name, "with": args})
 
     def truth(self) -> dict[str, Any]:
-        """Everything that physics knows now, under the names of `Truth`."""
+        """The present physical state, under the names of `Truth`."""
         truth: dict[str, Any] = self._ask({"do": "truth"})["truth"]
         return truth
 

@@ -9,7 +9,7 @@ from .specs import ChannelSpec, RoomSpec
 from .tube import G_M_PER_S2, FlowLoss, Tube
 
 _RESIDUE_G = 0.2
-"""What no tube draws from a bottle."""
+"""The rest that no tube draws from a bottle."""
 
 
 class FeedLine:
@@ -37,12 +37,12 @@ class FeedLine:
 
     @property
     def driven(self) -> bool:
-        """Whether the motor has voltage, wanted or not."""
+        """Whether the motor has voltage, commanded or not."""
         return self.stuck or self._commanded != 0.0
 
     @property
     def active(self) -> bool:
-        """Whether anything of it moves."""
+        """Whether any part of it moves."""
         return self.pump.active or not self.jet.empty or bool(self._drips_s)
 
     @property
@@ -51,7 +51,7 @@ class FeedLine:
         return self.tube.liquid_ml * self.liquid.density_g_per_ml
 
     def command(self, signed_share: float) -> None:
-        """What the board's output says, -1 to 1; a stuck relay overrules it."""
+        """Set the board's output, -1 to 1; a stuck relay overrides it."""
         self._commanded = signed_share
         self._drips_s.clear()
         self.pump.drive(1.0 if self.stuck else signed_share)
@@ -91,7 +91,7 @@ class FeedLine:
             self._plan_drips(now_s + dt_s)
 
     def _draw(self, ml: float) -> float:
-        """How much of `ml` is liquid: all of it, until the bottle runs low and the tube gulps air too."""
+        """How much of `ml` is liquid: all of it, until the bottle runs low and the tube draws air too."""
         if self.bottle_g > self.spec.sputter_g:
             return min(ml, self.bottle_g / self.liquid.density_g_per_ml)
         if self._gulp_ml <= 0.0:
@@ -102,7 +102,7 @@ class FeedLine:
         return min(ml, self.bottle_g / self.liquid.density_g_per_ml) if self._gulp_wet else 0.0
 
     def _plan_drips(self, now_s: float) -> None:
-        """After a stop a random number of drops follows, one by one (common practice, no source)."""
+        """Schedule a random number of drops after a stop, one by one (common practice, no source)."""
         if self.tube.wet_at_nozzle:
             at_s = now_s
             for _ in range(self._rng.randint(0, self.spec.tube.max_drips)):

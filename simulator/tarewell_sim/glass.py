@@ -4,7 +4,7 @@ from math import pi
 
 
 class PlacedGlass:
-    """A cylinder; what it holds of each channel is known to physics only."""
+    """A cylinder; only the simulation knows its contents by channel."""
 
     def __init__(self, mass_g: float, inner_diameter_mm: float, height_mm: float, contents_g: float) -> None:
         self.mass_g = mass_g
@@ -15,7 +15,7 @@ class PlacedGlass:
 
     @property
     def level_m(self) -> float:
-        """Height of the liquid's surface above the glass's floor, which stands on the platform."""
+        """Height of the liquid's surface above the glass's floor, which is at the platform."""
         return self.contents_ml * 1e-6 / self.area_m2
 
     def pour_in(self, mass_g: float, density_g_per_ml: float) -> float:

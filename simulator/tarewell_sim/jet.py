@@ -1,4 +1,4 @@
-"""Liquid in the air between nozzle and glass, and the blow it gives when it lands."""
+"""Liquid in the air between nozzle and glass, and its impact when it lands."""
 
 from collections import deque
 from math import sqrt
@@ -18,8 +18,8 @@ def fall(height_m: float, nozzle_m_per_s: float = 0.0) -> tuple[float, float]:
 class Jet:
     """A queue of stretches of liquid, each with the span of time in which it lands.
 
-    The height is taken when a stretch leaves the nozzle. Liquid that would overtake what fell before it
-    lands with it instead. Air drag, splash and break-up into drops are not modelled.
+    The height is taken when a stretch leaves the nozzle. Liquid that would overtake earlier liquid lands
+    with it instead. Air drag, splash and break-up into drops are not modelled.
     """
 
     def __init__(self) -> None:
@@ -34,7 +34,7 @@ class Jet:
 
     @property
     def empty(self) -> bool:
-        """Nothing in the air."""
+        """Whether nothing is in the air."""
         return not self._falling
 
     def emit(self, now_s: float, dt_s: float, mass_g: float, nozzle_m_per_s: float, height_m: float) -> None:
@@ -47,7 +47,7 @@ class Jet:
         self._left_s, self._lands_s = now_s + dt_s, end
 
     def land(self, until_s: float) -> tuple[float, float]:
-        """What lands up to `until_s`: mass in g and momentum in g·m/s."""
+        """The mass in g and momentum in g·m/s that land up to `until_s`."""
         mass, momentum = 0.0, 0.0
         while self._falling and self._falling[0][0] < until_s:
             stretch = self._falling[0]

@@ -1,4 +1,4 @@
-"""Physics, board, wire and time as one machine that is advanced by a step and otherwise stands still."""
+"""Physics, board, wire and time as one machine that advances step by step."""
 
 from collections.abc import Callable
 from functools import partial
@@ -22,7 +22,7 @@ class SimulatedMachine:
     """
 
     def __init__(self, scenario: Scenario, seed: int = 0, board: MountedBoard | None = None) -> None:
-        """Put physics around `board`, or around a simulated one."""
+        """Build the machine around `board`, or around a simulated one."""
         self.scenario = scenario
         self.plant = Plant(scenario, seed)
         self.board = board or SimulatedBoard(scenario)
@@ -55,11 +55,11 @@ class SimulatedMachine:
         self.to_board.push(data, self.now_s)
 
     def read(self) -> bytes:
-        """The bytes from the board that have reached the host by now, each once."""
+        """The bytes from the board that have reached the host since the last call."""
         return self.to_host.pop(self.now_s)
 
     def at(self, at_s: float, action: Callable[[], object]) -> None:
-        """Do something at a time of the simulation."""
+        """Schedule an action at a time of the simulation."""
         self._agenda.at(at_s, action)
 
     def advance(self, dt_s: float) -> None:
@@ -116,7 +116,7 @@ class SimulatedMachine:
             self.board.convert(counts, now_s)
 
     def _heed(self) -> None:
-        """Carry the board's outputs to the pumps and its bytes to the wire."""
+        """Apply the board's outputs to the pumps and its bytes to the wire."""
         if data := self.board.output():
             self.to_host.push(b"" if self.silent else data, self.now_s)
         drives = self.board.drives

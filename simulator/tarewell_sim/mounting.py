@@ -1,4 +1,4 @@
-"""A board in its place: between host, converter and pumps, in seconds of the simulation."""
+"""A board in the machine: between host, converter and pumps, in seconds of the simulation."""
 
 from collections.abc import Mapping
 from math import floor, inf
@@ -11,15 +11,15 @@ from .scenario import Scenario
 
 
 class MountedBoard(Protocol):
-    """What a machine needs of a board, be it simulated here or firmware in an emulator.
+    """The interface of a board to the machine, whether simulated here or firmware in an emulator.
 
-    Methods that take `now_s` are called in the order of time, and never for a time before what `next_s`
-    was last allowed to look at.
+    Methods with `now_s` are called in the order of time, and never for a time before the last limit of
+    `next_s`.
     """
 
     @property
     def line_baud(self) -> float:
-        """Rate of the wires to and from it; infinite if its own line takes its time."""
+        """Rate of the wires to and from it; infinite if it simulates its own line."""
 
     @property
     def drives(self) -> Mapping[int, float]:
@@ -27,10 +27,10 @@ class MountedBoard(Protocol):
 
     @property
     def display(self) -> tuple[str, ...]:
-        """The lines that the display shows; none while the board is down or has no display."""
+        """The lines of the display; none while the board is down or has no display."""
 
     def next_s(self, limit_s: float) -> float:
-        """When it next acts of its own accord; infinity if not, or not before `limit_s`."""
+        """When it next acts on its own; infinity if not, or not before `limit_s`."""
 
     def receive(self, data: bytes, now_s: float) -> None:
         """Bytes from the host."""
@@ -39,7 +39,7 @@ class MountedBoard(Protocol):
         """A conversion of the load-cell converter has ended."""
 
     def act(self, now_s: float) -> None:
-        """Do what is due by its own clock."""
+        """Run what is due by its own clock."""
 
     def output(self) -> bytes:
         """What it has sent since the last call."""
@@ -71,7 +71,7 @@ class OffRateClock:
 
 
 class SimulatedBoard:
-    """`Board` in its place: gives it the time by its own clock, and takes it through resets."""
+    """`Board` in the machine: runs its clock and takes it through resets."""
 
     def __init__(self, scenario: Scenario) -> None:
         self._spec, self._adc = scenario.board, scenario.scale.adc
@@ -115,7 +115,7 @@ class SimulatedBoard:
             self._board.convert(counts, self._clock.ms(now_s))
 
     def act(self, now_s: float) -> None:
-        """Boot, or end what is over."""
+        """Boot, or end runs that are over."""
         if now_s >= self._boot_s:
             self._clock = OffRateClock(0, self._spec.clock_error_ppm, now_s)
             self._boot(now_s)
@@ -138,6 +138,6 @@ class SimulatedBoard:
             self._board.turn(steps, self._clock.ms(now_s))
 
     def restart(self, cause: ResetCause, now_s: float) -> None:
-        """Down at once, up again after the boot time; a second reset meanwhile begins anew."""
+        """Reset: down at once, up again after the boot time; a second reset meanwhile starts over."""
         self._board, self._cause = None, cause
         self._boot_s = now_s + self._spec.boot_ms / 1000

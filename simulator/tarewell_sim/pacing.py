@@ -1,4 +1,4 @@
-"""The only place of the simulator that knows wall time: a machine advanced beside the clock on the wall."""
+"""Advances a machine in step with wall time; no other module of the simulator uses wall time."""
 
 import asyncio
 import logging
@@ -9,7 +9,7 @@ from .ports import SimulatedPort
 PIECE_S = 0.005
 """Longest stretch of wall time that is simulated at once."""
 LATE_S = 0.1
-"""Lateness beyond which lost time is not made up for."""
+"""Lateness beyond which lost time is not caught up."""
 
 _log = logging.getLogger(__name__)
 
@@ -17,8 +17,8 @@ _log = logging.getLogger(__name__)
 async def pace(machine: SimulatedMachine, port: SimulatedPort, speed: float, stop: asyncio.Event) -> None:
     """Advance `machine` by `speed` times the wall clock, carrying bytes to and from `port`, until `stop`.
 
-    A machine that is late catches up at no more than twice its speed, so that the host never gets a burst;
-    what it is late beyond `LATE_S` is left out: simulated time then falls behind, and the log says so.
+    A late machine catches up at no more than twice its speed, so that the host never gets a burst; lateness
+    beyond `LATE_S` is skipped: simulated time then falls behind, and the log says so.
     """
     loop = asyncio.get_running_loop()
     due_s = loop.time()
@@ -37,6 +37,6 @@ async def pace(machine: SimulatedMachine, port: SimulatedPort, speed: float, sto
         due_s += PIECE_S
         late_s = loop.time() - due_s
         if late_s > LATE_S:
-            _log.warning("%.0f ms late, left out: this computer is busy or the speed too high", 1000 * late_s)
+            _log.warning("%.0f ms late, skipped: this computer is busy or the speed too high", 1000 * late_s)
             due_s += late_s
         await asyncio.sleep(max(-late_s, PIECE_S / 2))

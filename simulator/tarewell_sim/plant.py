@@ -1,4 +1,4 @@
-"""The whole of the physics: feed lines, glass and scale, advanced by a time step."""
+"""All of the physics: feed lines, glass and scale, advanced by a time step."""
 
 from math import ceil
 from random import Random
@@ -50,7 +50,7 @@ class Plant:
         active = [line for line in self.lines.values() if line.active]
         steps = max(1, ceil(dt_s / STEP_S - 1e-9)) if active or self.leak_g_per_s else 1
         step_s = dt_s / steps
-        moving_g = self.load_g  # what the plate carries; its small rise within a few steps is left out
+        moving_g = self.load_g  # the load on the plate; its small rise within a few steps is neglected
         for _ in range(steps):
             self._step(active, step_s, moving_g)
 

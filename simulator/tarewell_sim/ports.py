@@ -1,4 +1,4 @@
-"""Where a host finds the simulated board: a pseudo-terminal or a TCP port."""
+"""The host's access to the simulated board: a pseudo-terminal or a TCP port."""
 
 import asyncio
 import errno
@@ -9,18 +9,18 @@ from pathlib import Path
 from typing import Protocol
 
 _BACKLOG_BYTES = 4096
-"""What may wait for a host that does not read; the rest is dropped, as a serial line drops it."""
+"""Bytes buffered for a host that does not read; more are dropped, as on a serial line."""
 
 
 class SimulatedPortError(OSError):
-    """A port that cannot be had; the message says what to do."""
+    """A port that is not available; the message says what to do."""
 
 
 def listen_failed(host: str, port: int, error: OSError) -> SimulatedPortError:
-    """Why nothing can listen there, in words."""
+    """The error for an address that cannot be listened on."""
     if error.errno == errno.EADDRINUSE:
         return SimulatedPortError(
-            f"{host}:{port} is in use; end the other program or take another port (0: any free)"
+            f"{host}:{port} is in use; end the other program or use another port (0: any free)"
         )
     return SimulatedPortError(
         f"cannot listen on {host}:{port}: {error.strerror or error}; choose another address"
@@ -32,31 +32,31 @@ class SimulatedPort(Protocol):
 
     @property
     def device(self) -> str:
-        """What the host opens."""
+        """The device or address for the host."""
 
     async def plug(self) -> None:
         """Make the port appear.
 
         Raises:
-            SimulatedPortError: it cannot be had.
+            SimulatedPortError: it is not available.
         """
 
     def unplug(self) -> None:
-        """Make it vanish; a host that has it open sees it hang up."""
+        """Remove the port; a host that has it open sees a hang-up."""
 
     def receive(self) -> bytes:
         """What the host has written since the last call."""
 
     def send(self, data: bytes) -> None:
-        """Give bytes to the host; dropped when nobody listens or reads."""
+        """Send bytes to the host; dropped when nobody listens or reads."""
 
 
 class PtyPort:
     """A pseudo-terminal, optionally under a stable name.
 
-    The terminal is raw, so that it echoes nothing, and the simulator keeps the host's end open too, so that a
-    host may come and go. Unplugged, both ends are closed; plugged again, the device may have another name,
-    which is what the link is for.
+    The terminal is raw, so that it echoes nothing, and the simulator keeps the host's end open too, so that
+    hosts may come and go. Unplugging closes both ends; plugged in again, the device may have another name,
+    hence the link.
     """
 
     def __init__(self, link: Path | None = None) -> None:
@@ -74,7 +74,7 @@ class PtyPort:
         if self._link:
             if self._link.exists() and not self._link.is_symlink():
                 raise SimulatedPortError(
-                    f"{self._link} exists and is no link; remove it or choose another name"
+                    f"{self._link} exists and is not a link; remove it or choose another name"
                 )
             self._link.unlink(missing_ok=True)
             self._link.symlink_to(self.device)
@@ -99,7 +99,7 @@ class PtyPort:
         return data
 
     def send(self, data: bytes) -> None:
-        """Write what the terminal takes."""
+        """Write as much as the terminal accepts."""
         if self._master >= 0:
             with suppress(BlockingIOError):
                 os.write(self._master, data)
@@ -110,7 +110,7 @@ class PtyPort:
 
 
 class SimulatedTcpPort:
-    """A TCP port for one host at a time; a second one is turned away."""
+    """A TCP port for one host at a time; a second one is refused."""
 
     def __init__(self, host: str, port: int) -> None:
         self._host, self._port = host, port
@@ -124,7 +124,7 @@ class SimulatedTcpPort:
         return f"tcp://{self._host}:{self._port}"
 
     async def plug(self) -> None:
-        """Listen; port 0 takes a free one and keeps it."""
+        """Listen; port 0 picks a free one and keeps it."""
         loop = asyncio.get_running_loop()
         try:
             self._server = await loop.create_server(lambda: _Caller(self), self._host, self._port)
@@ -133,7 +133,7 @@ class SimulatedTcpPort:
         self._port = self._server.sockets[0].getsockname()[1]
 
     def unplug(self) -> None:
-        """Stop listening and hang up."""
+        """Stop listening and close the connection."""
         if self._server:
             self._server.close()
         if self._transport:
@@ -152,18 +152,18 @@ class SimulatedTcpPort:
             self._transport.write(data)
 
     def called(self, transport: asyncio.Transport) -> bool:
-        """Take a caller if none is there."""
+        """Accept a host if none is connected."""
         if self._transport:
             return False
         self._transport = transport
         return True
 
     def heard(self, data: bytes) -> None:
-        """Keep what the caller says."""
+        """Buffer the host's bytes."""
         self._received += data
 
     def left(self, transport: asyncio.BaseTransport | None) -> None:
-        """The caller has gone."""
+        """The host has disconnected."""
         if transport is self._transport:
             self._transport = None
 

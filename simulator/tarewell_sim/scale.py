@@ -1,4 +1,4 @@
-"""The plate on its load cell: how the plate moves, and what the cell makes of it."""
+"""The plate on its load cell: the plate's motion, and the cell's output."""
 
 from math import cos, exp, pi, sin, sqrt, tau
 from random import Random

@@ -1,4 +1,4 @@
-"""A scenario: one machine, its liquids and what happens to it, as one TOML file."""
+"""A scenario: one machine, its liquids and its disturbances, as one TOML file."""
 
 import tomllib
 from importlib import resources
@@ -12,11 +12,11 @@ from .specs import AtLeast, BoardSpec, ChannelSpec, GlassSpec, RoomSpec, ScaleSp
 
 
 class ScenarioError(ValueError):
-    """A scenario that cannot be used; the message names file, key and cure."""
+    """An unusable scenario; the message names file, key and cure."""
 
 
 class DisturbanceSpec(Spec):
-    """Something hands or faults do at a given time; `do` is a back-door command, `args` its arguments."""
+    """A back-door command at a given time; `do` is its name, `args` its arguments."""
 
     at_s: AtLeast
     do: str
@@ -29,7 +29,7 @@ class DisturbanceSpec(Spec):
 
 
 class Scenario(Spec):
-    """Everything the simulator needs to know before it starts."""
+    """The full configuration of a simulated machine."""
 
     title: str = ""
     board: BoardSpec = BoardSpec()
@@ -63,7 +63,7 @@ def load_scenario(path_or_name: str | Path) -> Scenario:
     """Read a scenario file, or a built-in one by name.
 
     Raises:
-        ScenarioError: no such file, no TOML, an unknown key, or a value out of range.
+        ScenarioError: no such file, invalid TOML, an unknown key, or a value out of range.
     """
     path = built_in().get(str(path_or_name), Path(path_or_name))
     try:
@@ -72,7 +72,7 @@ def load_scenario(path_or_name: str | Path) -> Scenario:
         names = ", ".join(built_in())
         raise ScenarioError(f"{path}: {error.strerror}; give a file, or one of {names}") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise ScenarioError(f"{path}: this is no TOML: {error}") from error
+        raise ScenarioError(f"{path}: this is not valid TOML: {error}") from error
     return scenario_from(data, str(path))
 
 

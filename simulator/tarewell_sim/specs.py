@@ -1,4 +1,4 @@
-"""What a scenario says of each part of the machine; every key name ends in its unit."""
+"""The specification of each part of the machine in a scenario; every key name ends in its unit."""
 
 from difflib import get_close_matches
 from typing import Annotated, Any, Literal
@@ -15,7 +15,7 @@ Counts = Annotated[int, Field(ge=-(2**23), le=2**23 - 1)]
 
 
 class Spec(BaseModel):
-    """Refuses a key it does not know and names the nearest one it does."""
+    """Refuses an unknown key and names the nearest known one."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -26,7 +26,7 @@ class Spec(BaseModel):
         for key in data if isinstance(data, dict) else ():
             if key not in known:
                 near = get_close_matches(key, known, 1, 0.5)
-                cure = f"did you mean '{near[0]}'?" if near else f"known are {', '.join(known)}"
+                cure = f"did you mean '{near[0]}'?" if near else f"the keys are {', '.join(known)}"
                 raise PydanticCustomError(
                     "unknown_key", "unknown key '{key}'; {cure}", {"key": key, "cure": cure}
                 )
@@ -118,7 +118,7 @@ class PumpSpec(Spec):
 
 
 class TubeSpec(Spec):
-    """The tube from bottle to nozzle, and what ageing has taken from it."""
+    """The tube from bottle to nozzle, and its ageing."""
 
     bore_mm: Above = 4.0
     suction_length_m: Above = 0.5
@@ -128,7 +128,7 @@ class TubeSpec(Spec):
     recovery_kpa: Above = 50.0
     """Suction at which the tube no longer springs back open behind the roller."""
     worn_share: float = Field(default=0.0, ge=0, lt=1)
-    """Share of the new tube's flow that ageing has taken."""
+    """Share of the new tube's flow lost by ageing."""
     primed: bool = True
     nozzle_bore_mm: Above = 4.0
     max_drips: int = Field(default=4, ge=0)
@@ -143,13 +143,13 @@ class ChannelSpec(Spec):
     liquid: LiquidSpec
     bottle_g: AtLeast = 700.0
     sputter_g: AtLeast = 8.0
-    """What is left in the bottle when the tube begins to draw air."""
+    """The rest in the bottle when the tube begins to draw air."""
     pump: PumpSpec
     tube: TubeSpec = TubeSpec()
 
 
 class BoardSpec(Spec):
-    """The microcontroller board: who it is, what it can do, what it allows."""
+    """The microcontroller board: its identity, abilities and limits."""
 
     id: str = Field(default="sim-01", pattern=r"^[A-Za-z0-9._-]{1,16}$")
     firmware: str = Field(default="0.1.0", pattern=r"^[A-Za-z0-9._-]{1,16}$")
@@ -188,7 +188,7 @@ class CellSpec(Spec):
     span_ppm_per_k: float = 100.0
     wander_g_per_sqrt_h: AtLeast = 0.2
     safe_load_g: Above = 1500.0
-    """Maximum safe load; what goes beyond leaves a permanent shift of the zero."""
+    """Maximum safe load; an excess leaves a permanent shift of the zero."""
     overload_shift_share: Share = 0.05
 
 
@@ -211,7 +211,7 @@ class ScaleSpec(Spec):
 
 
 class GlassSpec(Spec):
-    """The glass that `place_glass` brings unless told otherwise."""
+    """The default glass of `place_glass`."""
 
     standing: bool = False
     mass_g: Above = 250.0
@@ -220,7 +220,7 @@ class GlassSpec(Spec):
 
 
 class RoomSpec(Spec):
-    """What surrounds the machine."""
+    """The surroundings of the machine."""
 
     nozzle_height_mm: Above = 200.0
     """Of the tube bundle above the platform."""

@@ -1,4 +1,4 @@
-"""What only physics knows, for tests and demonstrations; no board can measure it."""
+"""The physical state, for tests and demonstrations; no board can measure it."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ if TYPE_CHECKING:
 
 
 class Truth:
-    """Always of the machine's present time.
+    """The state at the machine's present time.
 
-    Mass is conserved: bottles, tubes, air, the glass that stands, `in_hand_g`, `spilled_g` and `away_g`
+    Mass is conserved: bottles, tubes, air, the placed glass, `in_hand_g`, `spilled_g` and `away_g`
     add up to `brought_g`.
     """
 
@@ -21,52 +21,52 @@ class Truth:
 
     @property
     def glass_present(self) -> bool:
-        """Whether a glass stands on the platform."""
+        """Whether a glass is on the platform."""
         return self._plant.glass is not None
 
     @property
     def glass_contents_g(self) -> float:
-        """What the standing glass holds, 0 without one."""
+        """Contents of the placed glass, 0 without one."""
         return self._plant.glass.contents_g if self._plant.glass else 0.0
 
     @property
     def in_hand_g(self) -> float:
-        """What the lifted glass holds."""
+        """Contents of the lifted glass."""
         return self._plant.shelf.contents_g if self._plant.shelf else 0.0
 
     @property
     def delivered_g(self) -> dict[int, float]:
-        """What landed in glasses since the start, by channel."""
+        """Mass that landed in glasses since the start, by channel."""
         return dict(self._plant.delivered_g)
 
     @property
     def spilled_g(self) -> float:
-        """What fell beside, ran over or leaked since the start."""
+        """Mass that fell beside, overflowed or leaked since the start."""
         return self._plant.spilled_g
 
     @property
     def air_g(self) -> float:
-        """What is between nozzles and glass."""
+        """Mass between nozzles and glass."""
         return sum(line.jet.mass_g for line in self._plant.lines.values())
 
     @property
     def bottle_g(self) -> dict[int, float]:
-        """What the bottles hold, by channel."""
+        """Contents of the bottles, by channel."""
         return {number: line.bottle_g for number, line in self._plant.lines.items()}
 
     @property
     def tube_g(self) -> dict[int, float]:
-        """What the tubes hold, by channel."""
+        """Contents of the tubes, by channel."""
         return {number: line.tube_g for number, line in self._plant.lines.items()}
 
     @property
     def brought_g(self) -> float:
-        """What was there at the start and what hands have brought since."""
+        """Mass at the start, and mass brought since."""
         return self._plant.brought_g
 
     @property
     def away_g(self) -> float:
-        """What hands have taken away for good, in bottles and glasses."""
+        """Mass taken away for good, in bottles and glasses."""
         return self._plant.away_g
 
     @property
@@ -80,11 +80,11 @@ class Truth:
         return self._machine.board.display
 
     def flow_g_per_s(self, channel: int) -> float:
-        """What leaves the nozzle of a channel, drops after the stop left out."""
+        """Flow from the nozzle of a channel, without the drops after a stop."""
         return self._plant.lines[channel].flow_g_per_s
 
     def as_dict(self) -> dict[str, Any]:
-        """All of it, ready for JSON."""
+        """The whole state, ready for JSON."""
         names = [name for name, value in vars(Truth).items() if isinstance(value, property)]
         values = {name: getattr(self, name) for name in names}
         values["pump_on"] = sorted(self.pump_on)

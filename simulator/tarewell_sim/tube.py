@@ -11,7 +11,7 @@ _DUST_ML = 1e-9
 
 
 class FlowLoss:
-    """What viscosity, lift and age leave of the volume that the rollers sweep.
+    """The share of the swept volume that remains after losses by viscosity, lift and age.
 
     The suction needed is rho g lift + R q, with R = 128 eta L / (pi d^4) (Hagen-Poiseuille); behind the
     roller the tube's wall opens less the more suction it works against, taken as linear up to
@@ -27,14 +27,14 @@ class FlowLoss:
         self._per_ml_per_s = resistance * 1e-6 / recovery_pa
 
     def share(self, swept_ml_per_s: float) -> float:
-        """Share of the swept volume that really moves, 0 to 1."""
+        """Share of the swept volume that actually moves, 0 to 1."""
         return self._slow / (1 + self._per_ml_per_s * abs(swept_ml_per_s))
 
 
 class Tube:
     """Pieces of liquid and air, from the bottle's end to the nozzle's, always filling the whole volume.
 
-    Mixing and bubbles that rise are not modelled.
+    Mixing and rising bubbles are not modelled.
     """
 
     def __init__(self, spec: TubeSpec) -> None:
@@ -48,7 +48,7 @@ class Tube:
 
     @property
     def wet_at_nozzle(self) -> bool:
-        """Whether liquid stands near enough to the nozzle to drip (not more than 0.5 ml behind it)."""
+        """Whether liquid is near enough to the nozzle to drip (at most 0.5 ml behind it)."""
         wet, ml = self._pieces[-1]
         return wet == 1.0 or (ml < 0.5 and len(self._pieces) > 1)
 
@@ -84,7 +84,7 @@ class Tube:
 
 
 def _take(pieces: deque[list[float]], end: int, ml: float) -> float:
-    """Remove `ml` at one end; returns how much of it was liquid. Leaves no crumbs of rounding."""
+    """Remove `ml` at one end; returns how much of it was liquid. Leaves no rounding residue."""
     liquid = 0.0
     while ml > 0.0 and pieces:
         piece = pieces[end]

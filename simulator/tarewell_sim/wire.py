@@ -1,4 +1,4 @@
-"""One direction of the serial wire: it takes time, and it can be made to spoil what it carries."""
+"""One direction of the serial wire, with transmission time and optional faults."""
 
 from collections import deque
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ _BITS_PER_BYTE = 10  # start, eight data, stop
 
 @dataclass(frozen=True, slots=True)
 class WireFaults:
-    """What a wire does to bytes and lines: chances of 0 to 1, and a delay."""
+    """Faults of a wire: chances of 0 to 1, and a delay."""
 
     byte_error_rate: float = 0.0
     """Chance of each byte to have one bit flipped."""
@@ -40,7 +40,7 @@ class Wire:
         return self._carried[0][0] if self._carried else inf
 
     def push(self, data: bytes, now_s: float) -> None:
-        """Put bytes on the wire."""
+        """Send bytes."""
         if not self.plugged or not data:
             return
         if self.faults.lose or self.faults.duplicate or self._fate:
@@ -52,7 +52,7 @@ class Wire:
             self._carried.append((self._free_s + self.faults.delay_s, data))
 
     def pop(self, now_s: float) -> bytes:
-        """The bytes that have arrived by now, each once."""
+        """The bytes that have arrived since the last call."""
         if not self._carried or self._carried[0][0] > now_s:
             return b""
         arrived = bytearray()
@@ -61,14 +61,14 @@ class Wire:
         return bytes(arrived)
 
     def plug(self, plugged: bool) -> None:
-        """Pull or push the connector; what was on the way is gone."""
+        """Plug or unplug the connector; bytes in transit are lost."""
         self.plugged = plugged
         self._carried.clear()
         self._line.clear()
         self._fate = ""
 
     def _decide(self, data: bytes) -> bytes:
-        """Lose or repeat whole lines, however they are cut into pieces; fate falls with the first byte."""
+        """Lose or repeat whole lines, however they are split; decided at the first byte."""
         out = bytearray()
         for piece in data.splitlines(keepends=True):
             if not self._fate:

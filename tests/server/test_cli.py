@@ -229,7 +229,7 @@ def test_a_problem_is_shown_with_its_blockers(run: Run, daemon: DaemonDouble) ->
 def test_a_bad_url_is_said_in_one_line(run: Run) -> None:
     code, _, err = run("status", "--url", "http://[::1")
     assert code == 1
-    assert "is no URL" in err
+    assert "is not a URL" in err
 
 
 def test_the_token_is_sent(run: Run, daemon: DaemonDouble, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -294,7 +294,7 @@ def test_upgrade_creates_and_then_finds_nothing_to_do(run: Run, tmp_path: Path) 
 def test_verify_tells_the_events_that_hold(run: Run, database: Path) -> None:
     code, out, _ = run("db", "verify", "--database", str(database))
     assert code == 0
-    assert out.startswith("1 events hold; the last is 1 with hash ")
+    assert out.startswith("1 events are intact; the last is 1 with hash ")
 
 
 def test_verify_of_something_else_fails_in_one_line(run: Run, tmp_path: Path) -> None:

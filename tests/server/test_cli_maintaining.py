@@ -93,7 +93,7 @@ def test_a_cleaner_brings_a_caution_before_and_the_next_step_after(
     code, out, _ = run("flush", "3", "--agent", "cleaner", "--amount-g", "150")
     assert code == 0
     assert daemon.posts == [("/v1/channels/3/flush", {"agent": "cleaner", "amount_g": 150.0})]
-    assert out.index("nobody drinks from this cup") < out.index("flush it with water")
+    assert out.index("do not drink from this cup") < out.index("flush it with water")
 
 
 def test_a_flush_must_name_its_agent(run: Run, daemon: MaintenanceDaemon) -> None:

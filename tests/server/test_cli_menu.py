@@ -151,7 +151,7 @@ def test_an_import_that_is_applied(run: Run, answers: Answers, tmp_path: Path) -
     file.write_text("format = 1\n")
     code, out, _ = run("menu", "import", str(file), "--apply")
     assert (code, asked[0].url.params["dry_run"]) == (0, "false")
-    assert "2 changed, 31 as they were" in out
+    assert "2 changed, 31 unchanged" in out
 
 
 def test_every_fault_of_an_import_has_its_line(run: Run, answers: Answers, tmp_path: Path) -> None:

@@ -84,7 +84,7 @@ def test_a_page_that_cannot_be_written_is_told(run: Run, offline: tuple[str, str
         (("--per-guest-hour", "1", "--hours", "0"), 7, "/hours"),
         (("--per-guest", "1", "--mix", "house-red=1"), 7, "there is no recipe 'house-red'"),
         (("--per-guest", "1", "--mix", "second-bell"), 2, "NAME=NUMBER"),
-        (("--per-guest", "1", "--mix", "second-bell=2"), 2, "there twice"),
+        (("--per-guest", "1", "--mix", "second-bell=2"), 2, "given twice"),
         (("--per-guest", "1", "--bottle", "foyer-soda=0.5l"), 2, "LIQUID=ML"),
         (("--per-guest", "1", "--time", "ice=3"), 7, "/times/ice"),
         (("--per-guest", "1", "--seed", "-1"), 7, "/seed"),

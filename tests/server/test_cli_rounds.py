@@ -64,7 +64,7 @@ def test_another_form_of_instead_is_refused_with_an_example(text: str) -> None:
 
 
 def test_one_liquid_is_not_replaced_by_two() -> None:
-    with pytest.raises(typer.BadParameter, match="foyer-soda is there twice"):
+    with pytest.raises(typer.BadParameter, match="foyer-soda is given twice"):
         parse_instead(["foyer-soda=house-water", "foyer-soda=limelight"])
 
 

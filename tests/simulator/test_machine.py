@@ -205,7 +205,7 @@ def test_a_button_that_is_down_is_not_pressed_again(quiet: Quiet, host: Any) -> 
     machine = SimulatedMachine(quiet(), 1)
     desk = host(machine).open()
     machine.bench.press(hold_s=0.1)
-    with pytest.raises(BenchError, match="let go"):
+    with pytest.raises(BenchError, match="once it is released"):
         machine.bench.press()
     events = desk.run(0.2)
     machine.bench.press()

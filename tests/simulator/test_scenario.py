@@ -54,7 +54,7 @@ def test_a_file_is_read_by_its_path(tmp_path: Path) -> None:
             CHANNEL + "[[disturbances]]\nat_s = 1\ndo = 'hand'\nargs = { force_n = 2 }\n",
             ["disturbances[1]", "hand needs seconds"],
         ),
-        ("title = \n", ["no TOML", "line 1"]),
+        ("title = \n", ["not valid TOML", "line 1"]),
     ],
 )
 def test_a_mistake_names_file_key_and_cure(tmp_path: Path, text: str, says: list[str]) -> None:

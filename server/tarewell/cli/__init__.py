@@ -1,4 +1,4 @@
-"""The command line: the daemon, and what a person asks of it from a terminal."""
+"""The command line: runs the daemon, and sends requests to it."""
 
 import sys
 from importlib import import_module
@@ -29,11 +29,11 @@ _COMMANDS = {
     "round": "rounds:rounds",
     "db": "records:db",
 }
-"""Where each command is, in the order of the help."""
+"""The module and function of each command, in the order of the help."""
 
 
 class _LazyGroup(TyperGroup):
-    """Loads the module of a command when it is asked for: a daemon loads nothing of the others."""
+    """Loads the module of a command on demand: the daemon loads none of the others."""
 
     def list_commands(self, ctx: Any) -> list[str]:
         return list(_COMMANDS)
@@ -73,7 +73,7 @@ def _options(
         bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version.")
     ] = False,
 ) -> None:
-    """Options that come before a command."""
+    """Options before a command."""
 
 
 def main() -> None:

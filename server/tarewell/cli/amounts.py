@@ -1,4 +1,4 @@
-"""Amounts as they are written on the command line: doses such as 1=120g, contents such as 700ml."""
+"""Amounts on the command line: doses such as 1=120g, contents such as 700ml."""
 
 import re
 from typing import Any
@@ -11,7 +11,7 @@ _CONTENT = re.compile(_NUMBER_AND_UNIT, re.ASCII)
 
 
 def parse_dose(text: str) -> dict[str, Any]:
-    """A dose as the API takes it.
+    """A dose in the API's form.
 
     Raises:
         typer.BadParameter: another form.
@@ -26,7 +26,7 @@ def parse_dose(text: str) -> dict[str, Any]:
 
 
 def parse_content(text: str) -> dict[str, float]:
-    """What a full bottle holds as the API takes it.
+    """The capacity of a bottle in the API's form.
 
     Raises:
         typer.BadParameter: another form.

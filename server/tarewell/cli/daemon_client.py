@@ -14,12 +14,12 @@ from .failures import CliError, ExitCode
 Json = dict[str, Any]
 
 RETRY_PAUSES_S = (0.2, 0.5, 1.0, 2.0, 4.0)
-"""Pauses between tries of a request that is safe to repeat."""
+"""Pauses between retries of a request that is safe to repeat."""
 
 STREAM_SILENCE_S = 25.0
 """The daemon sends at least a comment every 15 s."""
 
-Url = Annotated[str, typer.Option(envvar="TAREWELL_URL", help="Where the daemon listens.")]
+Url = Annotated[str, typer.Option(envvar="TAREWELL_URL", help="URL of the daemon.")]
 Token = Annotated[
     str | None, typer.Option(envvar="TAREWELL_TOKEN", help="The daemon's token, if it has one.")
 ]
@@ -36,7 +36,7 @@ class StreamEvent:
 
 
 class RefusedError(CliError):
-    """The daemon answered with a problem (RFC 9457), which `problem` holds as far as it is one."""
+    """The daemon answered with an error; `problem` is its problem (RFC 9457), where it is one."""
 
     def __init__(self, reply: httpx.Response) -> None:
         super().__init__(_problem(reply), ExitCode.REFUSED)
@@ -54,7 +54,7 @@ class DaemonClient:
         try:
             self._http = httpx.Client(base_url=url, headers=headers, timeout=10.0)
         except (httpx.InvalidURL, ValueError, TypeError) as error:
-            raise CliError(f"{url!r} is no URL ({error}); give one such as {DEFAULT_URL}") from error
+            raise CliError(f"{url!r} is not a URL ({error}); give one such as {DEFAULT_URL}") from error
         self.url = url
 
     def __enter__(self) -> Self:
@@ -68,10 +68,10 @@ class DaemonClient:
         return self.ask("GET", path, params=params).json()
 
     def ask(self, method: str, path: str, *, repeat: bool = False, **request: Any) -> httpx.Response:
-        """Send a request; one that is safe to `repeat` is tried again while nobody answers.
+        """Send a request; one that is safe to `repeat` is retried while there is no answer.
 
         Raises:
-            CliError: nobody answers; as RefusedError, the daemon answers with a problem.
+            CliError: no answer; as RefusedError, the daemon answers with a problem.
         """
         pauses = RETRY_PAUSES_S if repeat or method == "GET" else ()
         for pause_s in (*pauses, None):
@@ -93,12 +93,12 @@ class DaemonClient:
     def _nobody(self, error: Exception) -> CliError:
         return CliError(
             f"no answer from the daemon at {self.url} ({error}); start it with `tarewell serve`, "
-            "or give its --url",
+            "or give its address with --url",
             ExitCode.NO_DAEMON,
         )
 
     def events(self, last_id: str | None = None) -> Iterator[StreamEvent]:
-        """The event stream, from after `last_id` or from now on; first comes an "open" of our own.
+        """The event stream, from after `last_id` or from now on; the first event is our own "open".
 
         Raises:
             httpx.TransportError: the stream broke.

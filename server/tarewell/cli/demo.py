@@ -39,16 +39,18 @@ ROUND: Json = {
 
 
 def demo(
-    stay: Annotated[bool, typer.Option("--stay", help="Set up, then run on for curl until Ctrl-C.")] = False,
+    stay: Annotated[
+        bool, typer.Option("--stay", help="Set up, then keep running for curl until Ctrl-C.")
+    ] = False,
     keep: Annotated[
         Path | None, typer.Option(help="Directory for database and logs, kept afterwards.")
     ] = None,
-    port: Annotated[int, typer.Option(help="Port of the daemon; 0 takes any free one.")] = 0,
+    port: Annotated[int, typer.Option(help="Port of the daemon; 0 picks any free one.")] = 0,
     hands_port: Annotated[
-        int, typer.Option(help="Port at which hands reach the simulated machine; 0 takes any free one.")
+        int, typer.Option(help="Port for moving glasses on the simulated machine; 0 picks any free one.")
     ] = 0,
     speed: Annotated[float, typer.Option(min=0.1, max=4.0, help="Simulated seconds per second.")] = 1.0,
-    seed: Annotated[int, typer.Option(help="Same seed, same noise.")] = 7,
+    seed: Annotated[int, typer.Option(help="The same seed gives the same noise.")] = 7,
 ) -> None:
     """Pour a round of two on a simulated machine; needs no hardware."""
     out = console()
@@ -73,16 +75,16 @@ def demo(
 
 
 def _end(number: int, _frame: object) -> None:
-    """End as Ctrl-C does, so that no process is left behind."""
+    """End as with Ctrl-C, so that no process is left behind."""
     raise SystemExit(128 + number)
 
 
 def _calibrate(client: DaemonClient, running: SimulatorProcess, out: Console) -> None:
-    """With a reference mass, at every start."""
+    """Calibrate with a reference mass, at every start."""
     _wait_for_link(client)
     empty_counts = _at_rest(client, "/v1/scale/calibration/empty")["empty_counts"]
     running.hands.do("place_glass", mass_g=REFERENCE_G)
-    time.sleep(0.5)  # until the reference has begun to move the reading
+    time.sleep(0.5)  # until the reference mass has changed the reading
     body = {"empty_counts": empty_counts, "reference_g": REFERENCE_G}
     calibration = _at_rest(client, "/v1/scale/calibration", body)
     running.hands.do("lift_glass")
@@ -98,7 +100,7 @@ def _wait_for_link(client: DaemonClient) -> None:
 
 
 def _at_rest(client: DaemonClient, path: str, body: Json | None = None) -> Any:
-    """Ask again while the scale still moves."""
+    """Retry while the scale still moves."""
     give_up_s = time.monotonic() + REST_S
     while True:
         try:
@@ -110,10 +112,10 @@ def _at_rest(client: DaemonClient, path: str, body: Json | None = None) -> Any:
 
 
 def _set_up(client: DaemonClient, out: Console) -> None:
-    """Import the example, unless records that were kept have a set-up, and show the menu."""
+    """Import the example, unless kept records have a set-up, and show the menu."""
     text = INTERVAL_BAR.read_text("utf-8")
     if client.get("/v1/recipes"):
-        out.print("set-up as the records have it\n")
+        out.print("set-up from the records\n")
     else:
         done = client.ask("POST", "/v1/setup/import", params={"dry_run": False}, content=text.encode()).json()
         out.print(f"set-up {INTERVAL_BAR.name}: {len(done['changes'])} parts imported\n")
@@ -124,7 +126,7 @@ def _set_up(client: DaemonClient, out: Console) -> None:
 
 
 def _weigh_bottles(client: DaemonClient, setup: Setup) -> None:
-    """Tell records that were kept how full the bottles are: those simulated are new at every start."""
+    """Correct the contents in kept records: the simulated bottles are new at every start."""
     for bottle in client.get("/v1/bottles"):
         new = setup.bottles.get(bottle["id"])
         if new is None or bottle["channel"] is None:
@@ -143,7 +145,7 @@ def _pour(client: DaemonClient, running: SimulatorProcess, hands: DemoOperator, 
     out.print(stock_table(client.get("/v1/stock")["liquids"], client.get("/v1/recipes")))
     report = verify(running.database)
     if report.fault is not None:
-        raise CliError(f"the audit chain does not hold: {report.fault.message}", ExitCode.NOT_INTACT)
+        raise CliError(f"the audit chain is broken: {report.fault.message}", ExitCode.NOT_INTACT)
     out.print(f"\naudit chain intact: {report.events} events, last hash {report.last_hash[:16]}...")
     pours = [client.get(link) for glass in ended["glasses"] for link in glass["pours"]]
     worst = max(outcome_code(pour) for pour in pours)
@@ -153,8 +155,8 @@ def _pour(client: DaemonClient, running: SimulatorProcess, hands: DemoOperator, 
 
 def _stay(running: SimulatorProcess, hands: DemoOperator, out: Console) -> None:
     hands.place("foyer-tumbler")
-    out.print("\nAn empty Foyer tumbler stands on the platform. Ctrl-C ends it all.", style="bold")
+    out.print("\nAn empty Foyer tumbler is on the platform. Ctrl-C ends everything.", style="bold")
     out.print(examples(running.url, running.hands.address), soft_wrap=True, markup=False)
     with suppress(KeyboardInterrupt):
         running.daemon.wait()
-        raise CliError("the daemon has ended by itself; start again with --keep DIR to see its log")
+        raise CliError("the daemon has ended on its own; start again with --keep DIR to see its log")

@@ -1,4 +1,4 @@
-"""What to try on the machine that `tarewell demo --stay` leaves running."""
+"""Examples for the machine that `tarewell demo --stay` leaves running."""
 
 import shlex
 import sys
@@ -43,7 +43,7 @@ curl $BAR/evenings/plan -H "$JSON" -H 'Accept: text/html' -o evening.html -d '
 
 
 def examples(url: str, hands: str) -> str:
-    """Lines to read and to paste into a shell; `hands` is the back door of the simulated machine."""
+    """Lines to paste into a shell; `hands` is the back door of the simulated machine."""
     commands = Path(sys.executable).parent
     if commands.is_relative_to(Path.cwd()):
         commands = commands.relative_to(Path.cwd())

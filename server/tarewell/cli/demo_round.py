@@ -1,4 +1,4 @@
-"""The demonstration's round: hands at the simulated machine do what the round asks of a person."""
+"""The round of the demonstration: a simulated operator carries out the round's prompts."""
 
 import time
 from math import pi
@@ -17,7 +17,7 @@ PATIENCE_S = 90.0
 """Longest time without a new step."""
 
 MAX_RESTARTS = 3
-"""A busy computer keeps readings waiting, which holds a pour; a person would restart it."""
+"""Restarts allowed: a busy computer delays readings, which holds a pour; a person would restart it."""
 
 INNER_DIAMETER_MM = 65.0
 
@@ -33,16 +33,16 @@ class DemoOperator:
 
     @property
     def empty(self) -> bool:
-        """Whether no glass of theirs stands on the platform."""
+        """Whether none of the operator's glasses is on the platform."""
         return self._glass is None
 
     def place(self, glass_id: str) -> None:
-        """Put an empty glass of a kind that the set-up knows on the platform."""
+        """Put an empty glass of a kind from the set-up on the platform."""
         self._glass, self._held_g = self._client.get(f"/v1/glasses/{glass_id}"), 0.0
         self._put_down(self._glass)
 
     def add(self, mass_g: float) -> None:
-        """Add ice or a top-up to the glass that stands there."""
+        """Add ice or a top-up to the glass on the platform."""
         self._held_g += mass_g
         if self._glass is not None and mass_g:
             self._put_down(self._glass)
@@ -58,7 +58,7 @@ class DemoOperator:
             self._glass = None
 
     def _put_down(self, glass: Json) -> None:
-        """A straight glass of that brim, as heavy as the middle of its kind."""
+        """Put down a straight glass of that brim, of the mean mass of its kind."""
         self._back_door.do(
             "place_glass",
             mass_g=(glass["lightest_g"] + glass["heaviest_g"]) / 2,
@@ -69,10 +69,10 @@ class DemoOperator:
 
 
 def pour_round(client: DaemonClient, hands: DemoOperator, body: Json, out: Console) -> Json:
-    """Pour a round with `auto_start` to its end, showing each step; its last view.
+    """Pour a round with `auto_start` to its end, showing each step; returns its last view.
 
     Raises:
-        CliError: the round is refused, is held again and again, or gets no further.
+        CliError: the round is refused, held repeatedly, or stuck.
     """
     link = start_pour(client, body, "/v1/rounds")["links"]["self"]
     columns = (
@@ -103,7 +103,7 @@ class _LentHands:
         self._restarts = 0
 
     def lend(self) -> bool:
-        """Look at the round and do what it asks for; whether it goes on."""
+        """Poll the round and carry out its prompt; returns whether it goes on."""
         shown = self._client.get(self._link)
         progress = shown["progress"]
         self._see_pour(None if progress is None else progress["pour"])
@@ -132,10 +132,10 @@ class _LentHands:
             self._last_shown, self._give_up_s = now, time.monotonic() + PATIENCE_S
             self._say(now)
         elif time.monotonic() > self._give_up_s:
-            raise CliError(f"the round gets no further: {now}; {progress['detail']}")
+            raise CliError(f"the round is stuck: {now}; {progress['detail']}")
 
     def _see_pour(self, pour: str | None) -> None:
-        """Show how far the pour is, and its doses when it is over."""
+        """Show the pour's progress, and its doses when it is over."""
         if self._pour not in (None, pour):
             ended = self._client.get(str(self._pour))
             self._bar.console.print(dose_table(ended))
@@ -170,6 +170,6 @@ class _LentHands:
     def _restart(self, detail: str) -> None:
         self._restarts += 1
         if self._restarts > MAX_RESTARTS:
-            raise CliError(f"the round is held again and again: {detail}", ExitCode.ABORTED)
+            raise CliError(f"the round was held repeatedly: {detail}", ExitCode.ABORTED)
         self._say(f"  {detail}; restarted", "yellow")
         self._client.ask("POST", f"{self._link}/restart")

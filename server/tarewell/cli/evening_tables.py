@@ -1,4 +1,4 @@
-"""The plan of an evening for a terminal. Nothing in a name is taken for markup."""
+"""The plan of an evening for a terminal. Names are shown as text, never as markup."""
 
 from collections.abc import Iterator
 
@@ -30,7 +30,7 @@ def drinks_table(shown: Json) -> Table:
 
 
 def shopping_table(shown: Json) -> Table:
-    """One line for each liquid, what is to be bought first; then the ice."""
+    """One line for each liquid, those to buy first; then the ice."""
     table = _table("liquid", "used", "with reserve", "in stock", "to buy", "cost")
     for liquid in sorted(shown["liquids"], key=lambda entry: entry["buy_ml"] <= 0):
         table.add_row(
@@ -66,7 +66,7 @@ def waiting_lines(shown: Json) -> Iterator[str]:
 
 
 def _breakable(text: str) -> str:
-    """With the spaces that a terminal breaks lines at."""
+    """With ordinary spaces, at which a terminal breaks lines."""
     return text.replace("\N{NO-BREAK SPACE}", " ")
 
 

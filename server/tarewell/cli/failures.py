@@ -1,10 +1,10 @@
-"""Why a command ends without success: one line for a person, one exit code for a script."""
+"""Failures of a command: one line for a person, one exit code for a script."""
 
 from enum import IntEnum
 
 
 class ExitCode(IntEnum):
-    """What the exit codes mean; 2 is a command line that cannot be understood, 130 a Ctrl-C."""
+    """The exit codes; 2 is an invalid command line, 130 a Ctrl-C."""
 
     OK = 0
     FAILED = 1

@@ -1,4 +1,4 @@
-"""Starts a pour and follows it to its end, over whatever breaks of the connection there are."""
+"""Starts a pour and follows it to its end, across broken connections."""
 
 import sys
 import time
@@ -21,13 +21,13 @@ MAX_BREAKS = 20
 
 
 def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Json:
-    """Ask for a pour; sent again while nobody answers, since its key lets it begin only once."""
-    client.get("/v1/health")  # nobody there at all is said at once
+    """Request a pour; retried while there is no answer, since its key lets it begin only once."""
+    client.get("/v1/health")  # without a daemon, fail at once
     key = {"Idempotency-Key": str(uuid4())}
     try:
         pour: Json = client.ask("POST", path, json=body, headers=key, repeat=True).json()
     except KeyboardInterrupt:
-        # it may have begun: the key finds it, or begins what is stopped before a pump turns
+        # it may have begun: the key finds it, or begins a pour that is stopped before a pump turns
         pour = client.ask("POST", path, json=body, headers=key, repeat=True).json()
         client.ask("POST", f"{pour['links']['self']}/stop", repeat=True)
         raise CliError("stopped with Ctrl-C before the pour was under way", ExitCode.INTERRUPTED) from None
@@ -35,10 +35,10 @@ def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Jso
 
 
 def follow(client: DaemonClient, pour: Json, console: Console) -> Json:
-    """Show the pour until it is over; Ctrl-C stops it in order. Its last view.
+    """Show the pour until it is over; Ctrl-C stops it. Returns its last view.
 
     Raises:
-        CliError: the daemon does not answer any more.
+        CliError: the daemon no longer answers.
     """
     link = pour["links"]["self"]
     with _bar(console) as bar:
@@ -81,7 +81,7 @@ class _PourFollower:
         self._last_id: str | None = None
 
     def run(self) -> None:
-        """Until the pour is over. A stream that breaks is opened again from the last event seen."""
+        """Run until the pour is over. A broken stream is reopened from the last event."""
         breaks = 0
         while True:
             try:
@@ -106,7 +106,7 @@ class _PourFollower:
         return pour["state"] in TERMINAL
 
     def _take(self, event: StreamEvent) -> bool:
-        """Show an event of our pour; whether the pour is over."""
+        """Show an event of our pour; returns whether the pour is over."""
         match event.kind:
             case "reading":
                 delivered_g = sum(event.body["delivered_g"] or ())
@@ -131,7 +131,7 @@ class _PourFollower:
 
     def _print_held(self) -> None:
         self._console.print(
-            f"held: go on with `tarewell command {self._id} restart`, "
+            f"held: continue with `tarewell command {self._id} restart`, "
             f"end it with `tarewell command {self._id} stop`"
         )
 
@@ -149,5 +149,5 @@ def outcome_code(pour: Json) -> ExitCode:
 
 
 def console() -> Console:
-    """Where people look."""
+    """The console on standard output."""
     return Console(file=sys.stdout, highlight=False)

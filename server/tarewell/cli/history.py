@@ -1,4 +1,4 @@
-"""`tarewell history`: what was poured."""
+"""`tarewell history`: past pours."""
 
 import json
 from datetime import datetime
@@ -22,9 +22,9 @@ def history(
         str | None, typer.Option(help="open, complete, stopped, aborted or interrupted.")
     ] = None,
     channel: Annotated[int | None, typer.Option(min=1, help="With a dose from this channel.")] = None,
-    limit: Annotated[int, typer.Option(min=1, help="At most so many.")] = 20,
+    limit: Annotated[int, typer.Option(min=1, help="Maximum number.")] = 20,
     as_json: Annotated[bool, typer.Option("--json", help="As the API gives them.")] = False,
-    as_csv: Annotated[bool, typer.Option("--csv", help="All of them, a line for each dose.")] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="All pours, a line for each dose.")] = False,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:

@@ -1,4 +1,4 @@
-"""`tarewell prime`, `flush` and `purge`: looks after one channel, into a cup on the platform."""
+"""`tarewell prime`, `flush` and `purge`: maintenance of one channel, into a cup on the platform."""
 
 from enum import StrEnum
 from typing import Annotated
@@ -13,13 +13,13 @@ from .tables import mass, print_needs, sentence
 Channel = Annotated[int, typer.Argument(min=1, max=255, help="The channel's number.")]
 
 CLEANER_CAUTION = (
-    "Caution: nobody drinks from this cup. Amount, strength, time and protection are as the cleaner's label "
-    "and your local code say; never mix cleaners. Then flush with water, purge and prime."
+    "Caution: do not drink from this cup. For amount, strength, time and protection follow the cleaner's "
+    "label and your local code; never mix cleaners. Then flush with water, purge and prime."
 )
 
 
 class FlushAgent(StrEnum):
-    """What runs through; a cleaner is anything that nobody may drink."""
+    """The agent; a cleaner is anything unfit to drink."""
 
     WATER = "water"
     CLEANER = "cleaner"
@@ -28,7 +28,7 @@ class FlushAgent(StrEnum):
 def prime(
     channel: Channel,
     amount_g: Annotated[
-        float | None, typer.Option("--amount-g", min=2, help="What is to arrive, in g.")
+        float | None, typer.Option("--amount-g", min=2, help="Mass that must arrive, in g.")
     ] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
@@ -39,9 +39,9 @@ def prime(
 
 def flush(
     channel: Channel,
-    agent: Annotated[FlushAgent, typer.Option(help="What the tube's end hangs in.")],
+    agent: Annotated[FlushAgent, typer.Option(help="Liquid at the tube's end.")],
     amount_g: Annotated[
-        float | None, typer.Option("--amount-g", min=2, help="How much, in g; what the cup takes.")
+        float | None, typer.Option("--amount-g", min=2, help="Mass in g; no more than the cup takes.")
     ] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
@@ -54,9 +54,7 @@ def flush(
 
 def purge(
     channel: Channel,
-    max_g: Annotated[
-        float | None, typer.Option("--most-g", min=2, help="What may come at most, in g.")
-    ] = None,
+    max_g: Annotated[float | None, typer.Option("--most-g", min=2, help="Maximum mass, in g.")] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:

@@ -1,4 +1,4 @@
-"""`tarewell menu`: what can be poured, plans of drinks, and the set-up as a file."""
+"""`tarewell menu`: drinks, plans, and the set-up as a file."""
 
 import json
 from enum import StrEnum
@@ -23,13 +23,13 @@ menu = typer.Typer(
     help="The menu: drinks, plans, and the set-up as a file.", no_args_is_help=True, add_completion=False
 )
 
-AsJson = Annotated[bool, typer.Option("--json", help="As the API gives it.")]
+AsJson = Annotated[bool, typer.Option("--json", help="The API's response.")]
 
-CAUTION = "Strength, sugar and allergens are what somebody typed in; the label and your local law come first."
+CAUTION = "Strength, sugar and allergens are as entered; the label and your local law come first."
 
 
 class Retired(StrEnum):
-    """What can be taken out of use."""
+    """The kinds of items that can be retired."""
 
     LIQUID = "liquid"
     GLASS = "glass"
@@ -51,7 +51,7 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
     out = console()
     if not shown["drinks"]:
         out.print(
-            "no recipes yet; `tarewell menu import FILE` brings some in, `tarewell menu example` prints one"
+            "no recipes yet; `tarewell menu import FILE` imports some, `tarewell menu example` prints one"
         )
         return
     out.print(menu_table(shown["drinks"]))
@@ -66,11 +66,10 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
 def plan(
     recipe: Annotated[str, typer.Argument(help="Id of the recipe.")],
     glass: Annotated[str | None, typer.Option(help="Another glass, by its id.")] = None,
-    volume_ml: Annotated[
-        float | None, typer.Option("--volume-ml", min=1, help="How large, without ice.")
-    ] = None,
+    volume_ml: Annotated[float | None, typer.Option("--volume-ml", min=1, help="Volume without ice.")] = None,
     max_ethanol_g: Annotated[
-        float | None, typer.Option("--ethanol-most-g", min=0, help="Smaller, until it holds no more ethanol.")
+        float | None,
+        typer.Option("--ethanol-most-g", min=0, help="Shrink the drink until it holds no more ethanol."),
     ] = None,
     as_json: AsJson = False,
     url: Url = DEFAULT_URL,
@@ -122,12 +121,12 @@ def export_(url: Url = DEFAULT_URL, token: Token = None) -> None:
 def import_(
     file: Annotated[Path, typer.Argument(help="A set-up in TOML, see docs/setup-file.md.")],
     apply: Annotated[
-        bool, typer.Option("--apply", help="Do it; otherwise only say what would change.")
+        bool, typer.Option("--apply", help="Apply the changes; otherwise only show them.")
     ] = False,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Say what a set-up file would change, and with --apply change it: all of it or nothing."""
+    """Show what a set-up file would change, and with --apply change it: all of it or nothing."""
     try:
         content = file.read_bytes()
     except OSError as error:
@@ -144,7 +143,7 @@ def import_(
 
 
 def _print_faults(file: Path, problem: Json) -> None:
-    """Every fault in a line of its own, as compilers write them."""
+    """Print each fault on a line of its own, in the format of compilers."""
     err = Console(stderr=True, highlight=False)
     for fault in problem.get("errors", []):
         where = f"{file}:{fault['line']}" if "line" in fault else str(file)
@@ -159,7 +158,7 @@ def _show_import(done: dict[str, Any], file: Path) -> None:
         sentence(out, f"note: {note}", "yellow")
     count = len(done["changes"])
     if done["applied"]:
-        out.print(f"{count} changed, {done['unchanged']} as they were")
+        out.print(f"{count} changed, {done['unchanged']} unchanged")
     elif count:
         out.print(
             plain(f"{count} would change; `tarewell menu import {file} --apply` does it"), soft_wrap=True
@@ -175,15 +174,15 @@ def retire(
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Take a liquid, a glass or a recipe out of use; its record stays."""
+    """Retire a liquid, a glass or a recipe; its record stays."""
     with DaemonClient(url, token) as client:
         client.ask("DELETE", f"{_PATHS[what]}/{quote(id_, safe='')}")
-    typer.echo(f"{what} {id_} is retired; an import that names it takes it into use again")
+    typer.echo(f"{what} {id_} is retired; an import that names it restores it")
 
 
 @menu.command()
 def example() -> None:
-    """Print a whole set-up to begin one's own from: the interval bar of a theatre; needs no daemon."""
+    """Print a complete set-up as a starting point: the interval bar of a theatre; needs no daemon."""
     typer.echo(INTERVAL_BAR.read_text("utf-8"), nl=False)
 
 

@@ -1,4 +1,4 @@
-"""Tables of drinks and bottles for a terminal. Nothing in a name is taken for markup."""
+"""Tables of drinks and bottles for a terminal. Names are shown as text, never as markup."""
 
 from datetime import datetime
 from typing import Any
@@ -24,12 +24,12 @@ def _table(left: tuple[str, ...], right: tuple[str, ...], last: str) -> Table:
 
 
 def _named(name: str, id_: str) -> Text:
-    """The name for people, and below it the id that commands take."""
+    """The name, and below it the id for commands."""
     return plain(name).append(f"\n{id_}", "dim")
 
 
 def menu_table(drinks: list[dict[str, Any]]) -> Table:
-    """One line for each drink; what cannot be poured now is yellow."""
+    """One line for each drink; drinks that cannot be poured now are yellow."""
     table = _table(("drink",), ("% vol", "standard\ndrinks", "sugar\ng", "ml", "cost", "left"), "allergens")
     for drink in drinks:
         table.add_row(
@@ -47,7 +47,7 @@ def menu_table(drinks: list[dict[str, Any]]) -> Table:
 
 
 def plan_table(drink: dict[str, Any]) -> Table:
-    """The steps of a drink in their order."""
+    """The steps of a drink in order."""
     table = _table(("step",), ("channel", "g", "ml", "s"), "what")
     for number, step in enumerate(drink["steps"], 1):
         by_hand = step["kind"] == "hand"
@@ -107,12 +107,12 @@ def movement_table(movements: list[dict[str, Any]]) -> Table:
 
 
 def _short(pour: str | None) -> Text:
-    """The first two groups of a pour's id, which hold the millisecond it was made in (RFC 9562, UUIDv7)."""
+    """The first two groups of a pour's id, which hold its millisecond (RFC 9562, UUIDv7)."""
     return Text("-") if pour is None else plain("-".join(pour.rpartition("/")[2].split("-")[:2]))
 
 
 def change_table(changes: list[dict[str, Any]]) -> Table:
-    """What an import changes."""
+    """The changes of an import."""
     table = _table(("", "what", "id"), (), "fields")
     for change in changes:
         table.add_row(
@@ -122,12 +122,12 @@ def change_table(changes: list[dict[str, Any]]) -> Table:
 
 
 def known(value: float, is_known: bool, digits: int) -> str:
-    """A number, with "at least" before it where part of the drink was never described."""
+    """A number, with ">=" before it where part of the drink is undescribed."""
     return f"{'' if is_known else '>= '}{value:.{digits}f}"
 
 
 def allergens(drink: dict[str, Any]) -> Text:
-    """Those that were typed in, and of how much nobody knows."""
+    """The declared allergens, and the number of parts that were not checked."""
     unknown = len(drink["allergens_unknown"])
     named = ", ".join(drink["allergens"])
     return plain(

@@ -1,4 +1,4 @@
-"""`tarewell plan` and `tarewell cards`: before the evening, from the daemon or from a set-up file alone."""
+"""`tarewell plan` and `tarewell cards`: before the evening, from the daemon or from a set-up file."""
 
 import json
 import re
@@ -38,19 +38,19 @@ SetupFile = Annotated[
 
 
 def plan(
-    guests: Annotated[int, typer.Option(help="How many come.")],
-    hours: Annotated[float, typer.Option(help="How long the bar is open, all intervals together.")],
+    guests: Annotated[int, typer.Option(help="Number of guests.")],
+    hours: Annotated[float, typer.Option(help="Opening hours, all intervals together.")],
     mix: Annotated[
         list[str], typer.Option(help="Shares of the recipes: ID=SHARE,ID=SHARE; on any scale, repeatable.")
     ],
     per_guest: Annotated[float | None, typer.Option(help="Drinks per guest in all.")] = None,
     per_guest_hour: Annotated[float | None, typer.Option(help="Or: drinks per guest and hour.")] = None,
     title: Annotated[str, typer.Option(help="Heading of the page.")] = "Evening",
-    intervals: Annotated[int, typer.Option(help="The bar is open in so many equal parts.")] = 1,
+    intervals: Annotated[int, typer.Option(help="Number of equal parts of the opening hours.")] = 1,
     peak_share: Annotated[
         float, typer.Option(help="Share of the orders that come in the peak, 0 to 1.")
     ] = 0.0,
-    peak_minutes: Annotated[float, typer.Option(help="How long the peak at each start is.")] = 0.0,
+    peak_minutes: Annotated[float, typer.Option(help="Length of the peak at each start.")] = 0.0,
     reserve: Annotated[float, typer.Option(help="Share to buy beyond the need.")] = 0.1,
     bottle: Annotated[
         list[str] | None, typer.Option(help="Sizes on sale: LIQUID=ML@PRICE,ML@PRICE; repeatable.")
@@ -58,9 +58,9 @@ def plan(
     time: Annotated[
         list[str] | None, typer.Option(help="A time at your bar: glass_change_s=6, ice_s=4 ...; repeatable.")
     ] = None,
-    seed: Annotated[int, typer.Option(help="The same number gives the same queue.")] = 1,
+    seed: Annotated[int, typer.Option(help="The same seed gives the same queue.")] = 1,
     setup: SetupFile = None,
-    as_json: Annotated[bool, typer.Option("--json", help="As the API gives it.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="The API's response.")] = False,
     page: Annotated[Path | None, typer.Option(help="Also write a page to print (HTML).")] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
@@ -69,7 +69,7 @@ def plan(
     if (per_guest is None) == (per_guest_hour is None):
         raise typer.BadParameter("give exactly one of --per-guest (in all) and --per-guest-hour")
     if per_guest is not None and not hours > 0:
-        raise typer.BadParameter(f"--hours is expected to be more than 0, got {hours:g}")
+        raise typer.BadParameter(f"--hours must be more than 0, got {hours:g}")
     body: Json = {
         "title": title,
         "guests": guests,
@@ -129,7 +129,7 @@ def _asked(body: Json, with_page: bool, url: str, token: str | None) -> tuple[Js
 
 
 def _planned(body: Json, setup: Path) -> tuple[Json, str]:
-    """The same without a daemon, by the settings' defaults."""
+    """The same without a daemon, with default settings."""
     settings = MenuSettings()
     try:
         asked = EveningBody.model_validate(body)
@@ -150,10 +150,10 @@ def _refused(faults: Iterable[Fault]) -> CliError:
 
 
 def _pairs(texts: Iterable[str], option: str, example: str) -> dict[str, float]:
-    """NAME=NUMBER, several in a text with commas between.
+    """NAME=NUMBER, comma-separated.
 
     Raises:
-        typer.BadParameter: another form, or a name twice.
+        typer.BadParameter: another form, or a duplicate name.
     """
     found: dict[str, float] = {}
     for item in (item.strip() for text in texts for item in text.split(",")):
@@ -161,13 +161,13 @@ def _pairs(texts: Iterable[str], option: str, example: str) -> dict[str, float]:
         if match is None:
             raise typer.BadParameter(f"{option}: expected NAME=NUMBER, such as {example}, got '{item}'")
         if match[1] in found:
-            raise typer.BadParameter(f"{option}: {match[1]} is there twice; leave one out")
+            raise typer.BadParameter(f"{option}: {match[1]} is given twice; leave one out")
         found[match[1]] = float(match[2])
     return found
 
 
 def _sizes(text: str) -> tuple[str, list[dict[str, Any]]]:
-    """A liquid with the sizes that it is sold in.
+    """A liquid with the sizes in which it is sold.
 
     Raises:
         typer.BadParameter: another form.
@@ -190,7 +190,7 @@ def _write(path: Path, html: str) -> None:
         path.write_text(html, "utf-8")
     except OSError as error:
         raise CliError(f"{path} cannot be written: {error.strerror}; name another file") from error
-    typer.echo(f"written to {path}; open it in a browser and print it", err=True)
+    typer.echo(f"written to {path}; open it in a browser to print it", err=True)
 
 
 def _show(shown: Json) -> None:

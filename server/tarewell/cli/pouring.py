@@ -14,7 +14,7 @@ from .tables import dose_table, mass
 def pour(
     doses: Annotated[list[str], typer.Argument(metavar="CHANNEL=AMOUNT...", help="Such as 1=120g 3=20ml.")],
     glass_holds_ml: Annotated[
-        float | None, typer.Option("--glass-ml", min=1, help="What the glass holds, in ml.")
+        float | None, typer.Option("--glass-ml", min=1, help="Capacity of the glass in ml.")
     ] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,

@@ -1,4 +1,4 @@
-"""`tarewell replay` and `tarewell db`: the records themselves, with or without a running daemon."""
+"""`tarewell replay` and `tarewell db`: work on the records, with or without a running daemon."""
 
 import asyncio
 from pathlib import Path
@@ -23,7 +23,7 @@ db = typer.Typer(help="The database of the records.", no_args_is_help=True, add_
 
 
 def _settings(config: Path | None, database: Path | None) -> Settings:
-    """The settings, of which only those about records are used: no device has to be set."""
+    """The settings; only those about records are used, so no device need be set."""
     try:
         return load_settings(config, {"database": database, "device": "not-used"})
     except SettingsError as error:
@@ -39,7 +39,7 @@ def _existing(config: Path | None, database: Path | None) -> Path:
 
 @db.command()
 def upgrade(config: Config = None, database: Database = None) -> None:
-    """Create the database or bring it to the newest schema; an older one is backed up first."""
+    """Create the database or upgrade it to the newest schema; an older one is backed up first."""
     path = _settings(config, database).database
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -49,13 +49,13 @@ def upgrade(config: Config = None, database: Database = None) -> None:
     if result.before == result.after:
         typer.echo(f"{path} is up to date ({result.after})")
     else:
-        kept = "" if result.backup is None else f"; the one before is kept as {result.backup}"
-        typer.echo(f"{path} is at {result.after} now{kept}")
+        kept = "" if result.backup is None else f"; the old one was backed up as {result.backup}"
+        typer.echo(f"{path} is now at {result.after}{kept}")
 
 
 @db.command()
 def verify(config: Config = None, database: Database = None) -> None:
-    """Check the audit chain and everything that it seals."""
+    """Verify the audit chain and everything that it seals."""
     path = _existing(config, database)
     try:
         report = verify_database(path)
@@ -65,7 +65,9 @@ def verify(config: Config = None, database: Database = None) -> None:
         raise CliError(
             f"the chain breaks after {report.events} events: {report.fault.message}", ExitCode.NOT_INTACT
         )
-    typer.echo(f"{report.events} events hold; the last is {report.last_seq} with hash {report.last_hash}")
+    typer.echo(
+        f"{report.events} events are intact; the last is {report.last_seq} with hash {report.last_hash}"
+    )
 
 
 def replay(
@@ -73,7 +75,7 @@ def replay(
     config: Config = None,
     database: Database = None,
 ) -> None:
-    """Feed a recorded pour through the program again and compare what it decides."""
+    """Replay a recorded pour and compare the decisions."""
     path = _existing(config, database)
     try:
         report = asyncio.run(_replay(path, _settings(config, database).machine_id, pour_id))
@@ -88,7 +90,7 @@ def replay(
             f"{difference.now_s:.3f} s: recorded {difference.recorded}, now {difference.replayed}", err=True
         )
     raise CliError(
-        f"{len(report.differences)} decisions differ; another program version decided otherwise, or the "
+        f"{len(report.differences)} decisions differ; another program version decided differently, or the "
         "record was changed: see `tarewell db verify`",
         ExitCode.NOT_INTACT,
     )

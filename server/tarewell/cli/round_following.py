@@ -32,14 +32,14 @@ BY_ENTER = {"by_hand": RoundCommandName.CONFIRM, "glass_ready": RoundCommandName
 """The command that an empty line sends, by the step of the round."""
 
 LOOK_S = 1.0
-"""How often the round is looked at while it waits: what it says may count down."""
+"""Polling interval while the round waits: its prompt may count down."""
 
 
 def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
-    """Show the round until it is over; Ctrl-C stops it. Its last view.
+    """Show the round until it is over; Ctrl-C stops it. Returns its last view.
 
     Raises:
-        CliError: the daemon does not answer any more.
+        CliError: the daemon no longer answers.
     """
     link = round_["links"]["self"]
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), TextColumn("{task.fields[mass]}"))
@@ -71,7 +71,7 @@ class _RoundFollower:
         self._last_id: str | None = None
 
     def run(self) -> None:
-        """Until the round is over. A stream that breaks is opened again from the last event seen."""
+        """Run until the round is over. A broken stream is reopened from the last event."""
         breaks = 0
         while True:
             try:
@@ -96,7 +96,7 @@ class _RoundFollower:
         return event.kind == "open" or ours
 
     def _look(self) -> bool:
-        """See how the round stands and tell what is new; whether it is over."""
+        """Poll the round and print what is new; returns whether it is over."""
         shown = self._client.ask("GET", self._link, repeat=True).json()
         progress = shown["progress"]
         if progress is None:
@@ -129,7 +129,7 @@ class _RoundFollower:
             self._bar.console.print("  type restart, skip or stop, then Enter")
 
     def _detail(self, progress: Json) -> str:
-        """What stands in the way: the alarm with its cure, where one holds the pour."""
+        """What is wrong: the alarm with its cure, where one holds the pour."""
         if progress["step"] == "held" and progress["pour"] is not None:
             under_way = self._client.get(progress["pour"])["progress"]
             if under_way is not None and under_way["alarm"] is not None:

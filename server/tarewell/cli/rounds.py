@@ -1,4 +1,4 @@
-"""`tarewell round`: glasses from recipes, one after the other, and what a guest has had."""
+"""`tarewell round`: glasses from recipes, one after the other, and what guests have had."""
 
 import re
 from collections.abc import Iterable
@@ -26,27 +26,27 @@ _INSTEAD = re.compile(rf"{_SLUG}={_SLUG}", re.ASCII)
 Wanted = Annotated[
     list[str], typer.Argument(metavar="RECIPE[=COUNT]...", help="Such as green-room-cooler=3 second-bell.")
 ]
-Guest = Annotated[str | None, typer.Option(help="Label of the guest: a seat or a number, no name.")]
-Glass = Annotated[str | None, typer.Option(metavar="ID", help="Another kind of glass for all of them.")]
+Guest = Annotated[str | None, typer.Option(help="Label of the guest: a seat or a number, not a name.")]
+Glass = Annotated[str | None, typer.Option(metavar="ID", help="Another kind of glass for all.")]
 VolumeMl = Annotated[
-    float | None, typer.Option("--volume-ml", metavar="ML", min=1, help="How large each is, without ice.")
+    float | None, typer.Option("--volume-ml", metavar="ML", min=1, help="Volume of each without ice.")
 ]
 Instead = Annotated[
     list[str] | None,
-    typer.Option(metavar="WANTED=USED", help="A liquid in place of one of the recipes; repeatable."),
+    typer.Option(metavar="WANTED=USED", help="Substitute a liquid; repeatable."),
 ]
 EthanolMostG = Annotated[
     float | None,
     typer.Option(
-        "--ethanol-most-g", metavar="G", min=0, help="Each smaller, until it holds no more ethanol."
+        "--ethanol-most-g", metavar="G", min=0, help="Shrink each drink until it holds no more ethanol."
     ),
 ]
 
-CAUTION = "A count is no measure of anybody's state; your local law and the host's judgement come first."
+CAUTION = "A count does not measure anybody's state; your local law and the host's judgement come first."
 
 
 def parse_wanted(text: str) -> dict[str, Any]:
-    """A recipe and how many glasses of it, as the API takes it.
+    """A recipe and the number of glasses in the API's form.
 
     Raises:
         typer.BadParameter: another form.
@@ -60,10 +60,10 @@ def parse_wanted(text: str) -> dict[str, Any]:
 
 
 def parse_instead(texts: Iterable[str]) -> dict[str, str]:
-    """Liquids of the recipes and what is taken in their place.
+    """Liquids of the recipes and their substitutes.
 
     Raises:
-        typer.BadParameter: another form, or a liquid twice.
+        typer.BadParameter: another form, or a duplicate liquid.
     """
     found: dict[str, str] = {}
     for text in texts:
@@ -73,13 +73,13 @@ def parse_instead(texts: Iterable[str]) -> dict[str, str]:
                 f"--instead: expected WANTED=USED, such as foyer-soda=house-water, got '{text}'"
             )
         if match[1] in found:
-            raise typer.BadParameter(f"--instead: {match[1]} is there twice; leave one out")
+            raise typer.BadParameter(f"--instead: {match[1]} is given twice; leave one out")
         found[match[1]] = match[2]
     return found
 
 
 def _entries(wanted: list[str], each: Json) -> list[Json]:
-    """The glasses as the API takes them; what `each` says holds for all of them, None says nothing."""
+    """The glasses in the API's form; `each` applies to all of them, without its None values."""
     said = {name: value for name, value in each.items() if value is not None}
     return [parse_wanted(text) | said for text in wanted]
 
@@ -94,7 +94,7 @@ def check(
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Say how many of these glasses can be poured now; pours nothing."""
+    """Show how many of these glasses can be poured now; pours nothing."""
     each = {"glass_id": glass, "volume_ml": volume_ml, "max_ethanol_g": max_ethanol_g}
     body = {"glasses": _entries(wanted, each | {"instead": parse_instead(instead or ())})}
     with DaemonClient(url, token) as client:
@@ -110,21 +110,19 @@ def check(
 @rounds.command()
 def pour(
     wanted: Wanted,
-    auto: Annotated[
-        bool, typer.Option("--auto", help="A pour begins when the right glass stands there.")
-    ] = False,
+    auto: Annotated[bool, typer.Option("--auto", help="Begin a pour once the right glass is on.")] = False,
     guest: Guest = None,
     glass: Glass = None,
     volume_ml: VolumeMl = None,
     instead: Instead = None,
     max_ethanol_g: EthanolMostG = None,
     allow_short: Annotated[
-        bool, typer.Option("--allow-short", help="Leave out what cannot be poured now.")
+        bool, typer.Option("--allow-short", help="Leave out glasses that cannot be poured now.")
     ] = False,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Begin a round and follow it. Enter goes on; hold, restart, skip, stop may be typed; Ctrl-C stops it."""
+    """Begin a round and follow it. Enter continues; type hold, restart, skip or stop; Ctrl-C stops it."""
     each = {"guest": guest, "glass_id": glass, "volume_ml": volume_ml, "max_ethanol_g": max_ethanol_g}
     entries = _entries(wanted, each | {"instead": parse_instead(instead or ())})
     body: Json = {"glasses": entries, "auto_start": auto, "allow_short": allow_short}
@@ -139,7 +137,7 @@ def pour(
 
 @rounds.command()
 def show(
-    round_id: Annotated[str | None, typer.Argument(help="Without it the newest one is shown.")] = None,
+    round_id: Annotated[str | None, typer.Argument(help="Default: the newest.")] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
@@ -177,11 +175,11 @@ def command(
 
 @rounds.command()
 def guest(
-    label: Annotated[str, typer.Argument(help="As it was given with the glass.")],
+    label: Annotated[str, typer.Argument(help="As given with the glass.")],
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Say what was poured for a guest."""
+    """Show what was poured for a guest."""
     with DaemonClient(url, token) as client:
         shown = client.get(f"/v1/guests/{_quoted(label)}")
     out, limit = console(), shown["limit_standard_drinks"]
@@ -200,12 +198,12 @@ def guest(
 @rounds.command()
 def release(
     label: Annotated[str, typer.Argument(help="The guest whose glass waits.")],
-    released_by: Annotated[str, typer.Option("--by", help="Who decides it.")],
-    reason: Annotated[str, typer.Option("--why", help="Why; it is kept.")],
+    released_by: Annotated[str, typer.Option("--by", help="Who decides.")],
+    reason: Annotated[str, typer.Option("--why", help="The reason, which is recorded.")],
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Let the one glass be poured that waits because of the host's limit."""
+    """Release the glass that waits because of the host's limit."""
     body = {"released_by": released_by, "reason": reason}
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/guests/{_quoted(label)}/release", json=body).json()
@@ -214,7 +212,7 @@ def release(
 
 def _quoted(label: str) -> str:
     if "/" in label:
-        raise typer.BadParameter("a guest's label has no slash")
+        raise typer.BadParameter("a guest's label must not contain a slash")
     return quote(label, safe="")
 
 

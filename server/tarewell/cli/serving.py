@@ -10,8 +10,8 @@ from tarewell.settings import SettingsError, load_settings
 
 from .failures import CliError, ExitCode
 
-Config = Annotated[Path | None, typer.Option(help="Settings file (TOML); or TAREWELL_CONFIG names it.")]
-Database = Annotated[Path | None, typer.Option(help="File of the records.")]
+Config = Annotated[Path | None, typer.Option(help="Settings file (TOML); default: TAREWELL_CONFIG.")]
+Database = Annotated[Path | None, typer.Option(help="Database of the records.")]
 
 
 def serve(
@@ -20,12 +20,14 @@ def serve(
         str | None, typer.Option(help="The board's port: /dev/ttyUSB0, or tcp://host:port.")
     ] = None,
     database: Database = None,
-    host: Annotated[str | None, typer.Option(help="Address to listen at; others need a token.")] = None,
-    port: Annotated[int | None, typer.Option(help="Port to listen at; 0 takes any free one.")] = None,
+    host: Annotated[
+        str | None, typer.Option(help="Address to listen on; non-local ones need a token.")
+    ] = None,
+    port: Annotated[int | None, typer.Option(help="Port to listen on; 0 picks any free one.")] = None,
     machine_id: Annotated[str | None, typer.Option(help="Name of the machine in its records.")] = None,
     log_level: Annotated[str | None, typer.Option(help="debug, info, warning or error.")] = None,
 ) -> None:
-    """Run the daemon until it is told to end. All settings: docs/operating.md."""
+    """Run the daemon until Ctrl-C or SIGTERM. All settings: docs/operating.md."""
     options: dict[str, Any] = {
         "device": device,
         "database": database,

@@ -1,4 +1,4 @@
-"""The menu out of a set-up file, for what needs no daemon. No channel has ever poured there."""
+"""The menu from a set-up file, without a daemon. None of its channels has ever poured."""
 
 from pathlib import Path
 
@@ -15,7 +15,7 @@ def menu_of(file: Path, small: SmallMeasures) -> tuple[Menu, list[Bottle]]:
     """The menu and all bottles of a set-up file; `small` gives the sizes of dash and barspoon.
 
     Raises:
-        CliError: the file cannot be read, or has faults; all of them are told.
+        CliError: the file cannot be read, or has faults; the message lists all.
     """
     try:
         setup = read_setup(file.read_text("utf-8"), Setup(), small)

@@ -1,4 +1,4 @@
-"""The simulated machine and a daemon of its own, as two processes beside this one, for the demonstration."""
+"""Runs the simulated machine and a daemon as two child processes, for the demonstration."""
 
 import json
 import queue
@@ -19,7 +19,7 @@ END_S = 10.0
 
 
 class BackDoor:
-    """What hands do to the simulated machine: one JSON object a line, one back."""
+    """Moves glasses on the simulated machine: request and answer are one JSON object a line."""
 
     def __init__(self, address: str) -> None:
         host, _, port = address.rpartition(":")
@@ -49,7 +49,7 @@ class BackDoor:
 
 @dataclass(frozen=True, slots=True)
 class SimulatorProcess:
-    """Where the two processes are reached, and the daemon's process."""
+    """The addresses of the two processes, and the daemon's process."""
 
     url: str
     device: str
@@ -62,7 +62,7 @@ class SimulatorProcess:
 def bench(
     directory: Path, machine_id: str, port: int, hands_port: int, speed: float, seed: int
 ) -> Iterator[SimulatorProcess]:
-    """Run both until the block is left; their logs are in `directory`. A port of 0 is any free one.
+    """Run both until the block ends; their logs are in `directory`. Port 0 picks any free one.
 
     Raises:
         CliError: one of them does not start.
@@ -86,7 +86,7 @@ def bench(
 
 @contextmanager
 def _process(command: list[str], log: Path) -> Iterator["subprocess.Popen[str]"]:
-    """A process in a session of its own, so that Ctrl-C reaches it only from here, in order."""
+    """A process in a session of its own, so that Ctrl-C does not reach it directly."""
     with log.open("w") as stderr:
         process = subprocess.Popen(
             command,

@@ -14,13 +14,13 @@ from .menu_tables import movement_table, stock_table
 from .tables import mass, sentence
 
 stock = typer.Typer(
-    help="The bottles: what is in them and where they are.", no_args_is_help=True, add_completion=False
+    help="The bottles: their contents and places.", no_args_is_help=True, add_completion=False
 )
 
 BottleId = Annotated[str, typer.Argument(help="Id of the bottle.")]
 Channel = Annotated[int, typer.Argument(min=1, help="The channel's number.")]
 
-FLUSH_CAUTION = "If the tube held another liquid, flush it first: it still has that one's allergens."
+FLUSH_CAUTION = "If the tube held another liquid, flush it first: it still holds that liquid's allergens."
 
 
 @stock.command()
@@ -35,7 +35,7 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
         console().print(stock_table(shown["liquids"], recipes))
     else:
         console().print(
-            "no liquids yet; `tarewell menu import FILE` brings some in, `tarewell menu example` prints one"
+            "no liquids yet; `tarewell menu import FILE` imports some, `tarewell menu example` prints one"
         )
 
 
@@ -43,12 +43,10 @@ def show(as_json: AsJson = False, url: Url = DEFAULT_URL, token: Token = None) -
 def add(
     bottle: BottleId,
     liquid: Annotated[str, typer.Argument(help="Id of the liquid in it.")],
-    full: Annotated[
-        str, typer.Argument(metavar="FULL", help="What a full one holds, such as 700ml or 850g.")
-    ],
-    content_g: Annotated[float | None, typer.Option(min=0, help="What is in it; full unless told.")] = None,
-    low_g: Annotated[float | None, typer.Option(min=0, help="Called low from here down.")] = None,
-    tare_g: Annotated[float | None, typer.Option(min=0, help="What the empty bottle weighs.")] = None,
+    full: Annotated[str, typer.Argument(metavar="FULL", help="Capacity, such as 700ml or 850g.")],
+    content_g: Annotated[float | None, typer.Option(min=0, help="Content in g; default full.")] = None,
+    low_g: Annotated[float | None, typer.Option(min=0, help="Counts as low from here down.")] = None,
+    tare_g: Annotated[float | None, typer.Option(min=0, help="Mass of the empty bottle.")] = None,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
@@ -78,7 +76,7 @@ def unmount(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> No
 
 @stock.command()
 def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
-    """Put a bottle in place of the one on a channel."""
+    """Swap the bottle on a channel."""
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
     _print(shown)
@@ -93,7 +91,7 @@ def weigh(
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """Correct what is in a bottle by weighing it."""
+    """Correct the content of a bottle by weighing it."""
     if (gross_g is None) == (content_g is None):
         raise typer.BadParameter("give the mass of bottle and content, or --content-g, not both")
     body = {"gross_g": gross_g} if content_g is None else {"content_g": content_g}
@@ -104,12 +102,12 @@ def weigh(
 @stock.command()
 def movements(
     bottle: BottleId,
-    limit: Annotated[int, typer.Option(min=1, help="At most so many.")] = 20,
+    limit: Annotated[int, typer.Option(min=1, help="Maximum number.")] = 20,
     as_json: AsJson = False,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
-    """List what went into a bottle and out of it, newest first."""
+    """List the movements of a bottle, newest first."""
     with DaemonClient(url, token) as client:
         moved = client.get(f"/v1/bottles/{quote(bottle, safe='')}/movements", params={"limit": limit})
     if as_json:
@@ -120,7 +118,7 @@ def movements(
 
 @stock.command()
 def discard(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
-    """Write a bottle off, with what is in it; its record stays."""
+    """Write a bottle off, with its content; its record stays."""
     with DaemonClient(url, token) as client:
         _print(client.ask("DELETE", f"/v1/bottles/{bottle}").json())
 

@@ -1,4 +1,4 @@
-"""Tables of pours for a terminal. Names are shown as text: nothing in them is taken for markup."""
+"""Tables of pours for a terminal. Names are shown as text, never as markup."""
 
 from datetime import datetime
 from typing import Any
@@ -24,12 +24,12 @@ def plain(value: object) -> Text:
 
 
 def sentence(out: Console, text: str, style: str | None = None) -> None:
-    """Print text that breaks between words on a terminal, and not at all where a program reads it."""
+    """Print text, wrapped between words on a terminal and unwrapped otherwise."""
     out.print(plain(text), style=style, soft_wrap=not out.is_terminal)
 
 
 def print_needs(out: Console, needs: list[dict[str, Any]]) -> None:
-    """Tell of each channel that no drink comes from now what it needs first."""
+    """Print the needs of each channel that may not pour a drink now."""
     for entry in needs:
         if entry["need"] != "none":
             sentence(out, entry["message"], "yellow")

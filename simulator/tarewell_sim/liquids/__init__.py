@@ -1,11 +1,11 @@
-"""Density and viscosity of what the bottles hold, from published formulas and tables."""
+"""Density and viscosity of the bottles' liquids, from published formulas and tables."""
 
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
 class LiquidModel:
-    """What flows: density, viscosity, and the surface tension that sizes its drops."""
+    """A liquid: density, viscosity, and the surface tension that determines the size of its drops."""
 
     density_g_per_ml: float
     viscosity_mpa_s: float

@@ -81,7 +81,7 @@ _C = (
 )
 
 # Mass percent of ethanol and viscosity at 20 °C in mPa·s: Bingham & Jackson, Bull. Bur. Stand. 14 (1918) 59,
-# read in the table of Simmonds, "Alcohol".
+# from the table of Simmonds, "Alcohol".
 _VISCOSITY_20 = (
     (0, 1.005),
     (10, 1.538),

@@ -1,7 +1,7 @@
 """Sucrose solutions: density after the ICUMSA polynomial, viscosity after Génotelle."""
 
-# b[i][k-1] in kg/m³: rho = rho_water(t) + sum b_ik w^k ((t - 20) / 100)^i. Read in two public codes that
-# agree in all but one last digit (b_04).
+# b[i][k-1] in kg/m³: rho = rho_water(t) + sum b_ik w^k ((t - 20) / 100)^i. From two public programs
+# that agree in all but one last digit (b_04).
 _B = (
     (385.1761, 135.3705, 40.9299, -3.9643, 13.4853, -17.2890),
     (-46.2720, -7.1720, 1.1597, 5.1126, 17.5254),
