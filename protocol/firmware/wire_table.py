@@ -10,17 +10,7 @@ from textwrap import wrap
 from typing import Any, get_args
 
 from tarewell_protocol import messages as m
-from tarewell_protocol.fields import (
-    ChannelSet,
-    FieldKind,
-    Hexadecimal,
-    Number,
-    OrNone,
-    Text,
-    Word,
-    YesNo,
-    kinds_of,
-)
+from tarewell_protocol.fields import Channels, Hexadecimal, Kind, Number, OrNone, Text, Word, YesNo, kinds_of
 
 HEADER = Path(__file__).parent / "src" / "portable" / "wire.h"
 
@@ -48,8 +38,8 @@ def quoted(word: str, maximum: int) -> str:
     return f'"{word}"'
 
 
-def request_field(kind: FieldKind) -> tuple[str, Any, Any]:
-    """FieldKind, minimum and maximum as `take_field` in request.c reads them."""
+def request_field(kind: Kind) -> tuple[str, Any, Any]:
+    """Kind, minimum and maximum as `take_field` in request.c reads them."""
     match kind:
         case Number(minimum, maximum, zero=True) if max(-minimum, maximum) < 10**7:
             return "NUMBER", minimum, maximum
@@ -67,14 +57,14 @@ def request_field(kind: FieldKind) -> tuple[str, Any, Any]:
     raise TypeError(f"request.c does not read {kind!r}: add a kind to take_field there, and here")
 
 
-def said_field(kind: FieldKind) -> tuple[str, str]:
-    """FieldKind and start of its words as `tw_say` in messages.c writes them."""
+def said_field(kind: Kind) -> tuple[str, str]:
+    """Kind and start of its words as `tw_say` in messages.c writes them."""
     match kind:
         case Number(minimum):
             return "SIGNED" if minimum < 0 else "NUMBER", "0"
         case YesNo("1", "0"):
             return "NUMBER", "0"
-        case Hexadecimal(2) | ChannelSet():
+        case Hexadecimal(2) | Channels():
             return "HEX", "0"
         case Word(enumeration) | OrNone(Word(enumeration), "-"):
             return "WORD", f"TW_{NUMBERED[enumeration][0].upper()}_WORDS"

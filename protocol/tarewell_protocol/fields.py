@@ -11,7 +11,7 @@ from enum import StrEnum
 from typing import Any, get_type_hints
 
 
-class FieldKind:
+class Kind:
     """The spelling of one field."""
 
     __slots__ = ()
@@ -40,7 +40,7 @@ class FieldKind:
 
 
 @dataclass(frozen=True, slots=True)
-class Number(FieldKind):
+class Number(Kind):
     """A decimal number, `minimum` to `maximum`; where `zero` is false, 0 is excluded."""
 
     minimum: int
@@ -59,7 +59,7 @@ class Number(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class Hexadecimal(FieldKind):
+class Hexadecimal(Kind):
     """A number as upper-case hexadecimal digits."""
 
     digits: int
@@ -76,7 +76,7 @@ class Hexadecimal(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class ChannelSet(FieldKind):
+class Channels(Kind):
     """A set of channels as two hexadecimal digits: bit n-1 for channel n."""
 
     @property
@@ -91,7 +91,7 @@ class ChannelSet(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class Word(FieldKind):
+class Word(Kind):
     """A word of an enumeration."""
 
     enumeration: type[StrEnum]
@@ -105,7 +105,7 @@ class Word(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class YesNo(FieldKind):
+class YesNo(Kind):
     """One spelling for true, one for false."""
 
     yes: str
@@ -124,14 +124,14 @@ class YesNo(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class Spelt(FieldKind):
+class Spelt(Kind):
     """A text that matches `pattern`, used as it is."""
 
     pattern: str
 
 
 @dataclass(frozen=True, slots=True)
-class Text(FieldKind):
+class Text(Kind):
     """Up to `maximum` characters of a frame, spaces included; only as the last field."""
 
     maximum: int
@@ -142,7 +142,7 @@ class Text(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class Letters(FieldKind):
+class Letters(Kind):
     """A set of `known` letters, written in that order, `-` for none; other letters are ignored when read."""
 
     known: str
@@ -162,10 +162,10 @@ class Letters(FieldKind):
 
 
 @dataclass(frozen=True, slots=True)
-class OrNone(FieldKind):
+class OrNone(Kind):
     """Another kind, or `word` for None."""
 
-    kind: FieldKind
+    kind: Kind
     word: str
 
     @property
@@ -179,7 +179,7 @@ class OrNone(FieldKind):
         return self.word if value is None else self.kind.write(value)
 
 
-def kinds_of(message: type[Any]) -> dict[str, FieldKind]:
+def kinds_of(message: type[Any]) -> dict[str, Kind]:
     """The kind of each field of a message class, in the order of the line."""
     hints = get_type_hints(message, include_extras=True)
     return {field.name: hints[field.name].__metadata__[0] for field in dataclasses.fields(message)}

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Annotated, Any, ClassVar
 
-from .fields import ChannelSet, Hexadecimal, Letters, Number, OrNone, Spelt, Text, Word, YesNo
+from .fields import Channels, Hexadecimal, Letters, Number, OrNone, Spelt, Text, Word, YesNo
 
 PROTOCOL_VERSION = 1
 CHANNELS_MAX = 8
@@ -233,7 +233,7 @@ class BoardState:
     """Answer to `AskState`; `running` holds channel numbers."""
 
     word: ClassVar[str] = "state"
-    running: Annotated[frozenset[int], ChannelSet()]
+    running: Annotated[frozenset[int], Channels()]
     latched: Annotated[bool, YesNo("1", "0")]
     last_channel: Annotated[int, Number(0, CHANNELS_MAX)]
     last_cause: Annotated[StopCause | None, OrNone(Word(StopCause), "-")]

@@ -30,7 +30,7 @@ class ImporterHere:
 
 
 def planning_with(guests: GuestSettings) -> PlanningConfig:
-    """The settings' own values, but for the guests."""
+    """The default settings, except for the guests."""
     return PlanningConfig(
         scale_max_g=1000.0,
         dosing=DosingSettings(),

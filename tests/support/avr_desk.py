@@ -1,4 +1,4 @@
-"""What tests of the emulated board need: its tools, or a reason to skip, and a host that keeps account."""
+"""For tests of the emulated board: its tools, or a reason to skip, and a host that keeps a log."""
 
 import os
 from random import Random
@@ -15,7 +15,7 @@ _BITS_PER_BYTE = 10
 
 
 def require_avr() -> None:
-    """Leave the calling module out where the emulator's tools are missing; fail if they are asked for."""
+    """Skip the calling module where the emulator's tools are missing; fail if they are required."""
     if lacking := missing():
         if os.environ.get("TAREWELL_REQUIRE_AVR") == "1":
             pytest.fail(lacking, pytrace=False)
@@ -23,7 +23,7 @@ def require_avr() -> None:
 
 
 class AvrDesk:
-    """A host without a session's manners, who knows when the board has received what."""
+    """A host without a session, which knows when the board has received each request."""
 
     def __init__(self, machine: EmulatedMachine, random: Random) -> None:
         self.machine = machine
@@ -42,19 +42,19 @@ class AvrDesk:
     def open(self) -> m.Identity:
         """Open a new session."""
         self._reader = LineReader(BOARD_LINE_MAX)
-        self.write(b"\n")  # ends whatever a former host left unfinished
+        self.write(b"\n")  # ends a line that an earlier host left unfinished
         self.ask(m.Hello(self.random.randrange(1 << 16)))
         self.pass_s(0.03)
         return next(found.body for found in reversed(self.replies()) if isinstance(found.body, m.Identity))
 
     def write(self, data: bytes) -> float:
-        """Put bytes on the wire; when the last will have arrived."""
+        """Send bytes; returns when the last will have arrived."""
         self.machine.write(data)
         self._free_s = max(self._free_s, self.now_s) + len(data) * self.byte_s
         return self._free_s
 
     def ask(self, command: m.Command) -> float:
-        """Send a request; when its line feed will have arrived."""
+        """Send a request; returns when its line feed will have arrived."""
         self._seq = (self._seq + 1) % 256
         return self.write(encode_request(m.Request(self._seq, command)))
 
@@ -87,14 +87,14 @@ class AvrDesk:
         ceiling_counts: int = 2_000_000,
         max_ms: int = 60_000,
     ) -> float:
-        """Run a pump far from all limits unless told otherwise; when the request will have arrived."""
+        """Run a pump, by default far from all limits; returns when the request will have arrived."""
         direction = self.random.choice(list(m.Direction))
         received_s = self.ask(m.Run(channel, direction, speed, lease_ms, ceiling_counts, max_ms))
         self.pass_s(received_s - self.now_s + 0.01)
         return received_s
 
     def keep_up(self, seconds: float, lease_ms: int, received_s: float) -> float:
-        """Renew the lease every 60 to 140 ms for a while; when the last renewal has arrived."""
+        """Renew the lease every 60 to 140 ms for a while; returns when the last renewal has arrived."""
         end_s = self.now_s + seconds
         while self.now_s < end_s:
             received_s = self.ask(m.Keep(lease_ms))

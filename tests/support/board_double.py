@@ -1,7 +1,7 @@
 """A board and a line for the tests of the host's session; the time is a parameter, nothing sleeps.
 
-The board keeps sections 5 and 6 of protocol/SPEC.md as far as a session can notice: the nonce, the memory of
-four answers, the lease, the latch. It weighs nothing and refuses little.
+The board implements sections 5 and 6 of protocol/SPEC.md as far as a session can observe: the nonce, the
+memory of four answers, the lease, the latch. It weighs nothing and refuses little.
 """
 
 from collections import deque
@@ -20,7 +20,7 @@ IDENTITY = m.Identity(1, "0.1.0", "foyer-01", 8, 80, 2**23 - 1, frozenset("rvk")
 
 @dataclass
 class BoardDouble:
-    """`carried_out` lists what had an effect, `at` says when; set `deaf` to let it hear nothing."""
+    """`carried_out` lists the requests that had an effect, `at` their times; `deaf` makes it ignore input."""
 
     deaf: bool = False
     running: int | None = None
@@ -36,13 +36,13 @@ class BoardDouble:
     _sample_due_s: float = 0.0
 
     def reset(self) -> bytes:
-        """Lose everything, as when the supply dips; what it says then."""
+        """Lose all state, as after a supply dip; returns its output."""
         self._nonce, self.running, self.latched, self.next_event = None, None, False, 0
         self._answers.clear()
         return self._report(m.Booted(m.ResetCause.BROWNOUT))
 
     def step(self, data: bytes, now_s: float) -> bytes:
-        """Hear `data`, end what is over, sample; what it says."""
+        """Handle `data`, end runs that are over, sample; returns its output."""
         out = b""
         if self.running and now_s >= self.running_until_s:
             out += self._stop(m.StopCause.LEASE)
@@ -129,7 +129,7 @@ class FaultyLine:
         self._random = Random(self.seed)
 
     def push(self, data: bytes, now_s: float) -> None:
-        """Put bytes in."""
+        """Send bytes."""
         if data := b"".join(self._spoil(byte) for byte in data):
             self._under_way.append((now_s + self.delay_s, data))
 
@@ -149,7 +149,7 @@ class FaultyLine:
 
 @dataclass
 class Conversation:
-    """A session and a board at the two ends of a line, stepped by 2 ms; `events` keeps all that happened."""
+    """A session and a board at the two ends of a line, stepped by 2 ms; `events` has all session events."""
 
     down: FaultyLine = field(default_factory=FaultyLine)
     up: FaultyLine = field(default_factory=FaultyLine)
@@ -167,7 +167,7 @@ class Conversation:
         return self.steps * 0.002
 
     def request(self, command: m.Command) -> int:
-        """Ask the session for something now."""
+        """Send a request now."""
         return self.session.request(command, self.now_s)
 
     def run_for(self, duration_s: float) -> None:

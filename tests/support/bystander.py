@@ -1,4 +1,4 @@
-"""Somebody at the board's knob, button and display, with operation and real records, in simulated time."""
+"""A person at the board's knob, button and display, with operation and real records, in simulated time."""
 
 import asyncio
 from collections.abc import AsyncIterator, Callable
@@ -23,19 +23,19 @@ from tarewell_sim.bench import Bench
 
 @dataclass
 class Bystander:
-    """Somebody at the machine, who sees the display and has a hand at the knob."""
+    """A person at the machine, who reads the display and turns the knob."""
 
     place: Bar
     planner: RoundPlanner
 
     @property
     def bench(self) -> Bench:
-        """What hands can do at the machine."""
+        """The actions of a person at the machine."""
         return self.place.machine.bench
 
     @property
     def display(self) -> list[str]:
-        """The lines as they can be read, without the spaces at their end."""
+        """The lines without trailing spaces."""
         return [line.rstrip() for line in self.place.machine.truth.lcd]
 
     @property
@@ -44,7 +44,7 @@ class Bystander:
         return bool(self.place.machine.truth.pump_on)
 
     async def reads(self, *words: str, limit_s: float = 30.0) -> None:
-        """Wait until all of these can be read."""
+        """Wait until the display shows all of these."""
         try:
             await self.place.until(lambda: all(word in "\n".join(self.display) for word in words), limit_s)
         except TimeoutError:
@@ -59,13 +59,13 @@ class Bystander:
         await asyncio.sleep(hold_s + 0.4)
 
     async def choose(self, title: str) -> None:
-        """Turn until this is chosen, once it is on offer."""
+        """Turn until this is chosen, once it is available."""
         async with asyncio.timeout(30):
             while f"[{title}]" not in self.display:
                 await self.turn(1)
 
     async def ask_for_water(self) -> None:
-        """The amount that is offered first."""
+        """Pour the first amount shown."""
         await self.reads("[House Water]")
         await self.press()
         await self.press()
@@ -87,7 +87,7 @@ class Bystander:
 
 @asynccontextmanager
 async def panel(place: Bar) -> AsyncIterator[Bystander]:
-    """The panel of a bar in service."""
+    """The panel of a running bar."""
     planner = RoundPlanner(place.store, place.desk, settings(place.path).planning)
     sources: list[Choices] = [
         RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
@@ -104,7 +104,7 @@ async def panel(place: Bar) -> AsyncIterator[Bystander]:
 
 
 def at_the_counter(folder: Path, scene: Callable[[Bystander], Any], **options: Any) -> None:
-    """Play a scene at a bar whose channel 1 holds water."""
+    """Run a scene at a bar whose channel 1 has water."""
 
     async def main() -> None:
         async with bar(folder, **options) as place, panel(place) as counter:

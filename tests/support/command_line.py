@@ -1,4 +1,4 @@
-"""Runs a command line as the shell does, and stands in for the daemon it talks to."""
+"""Runs a command line like the shell, with a double of the daemon."""
 
 import functools
 from collections.abc import Callable
@@ -9,7 +9,7 @@ import pytest
 from tarewell.cli import daemon_client, main
 
 Run = Callable[..., tuple[int, str, str]]
-"""Takes the arguments; gives exit code, standard output, standard error."""
+"""Takes the arguments; returns exit code, standard output, standard error."""
 
 
 def runner(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
@@ -26,7 +26,7 @@ def runner(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) 
 
 
 def answer_with(monkeypatch: pytest.MonkeyPatch, handler: Callable[[httpx.Request], httpx.Response]) -> None:
-    """Every request of the command line goes to `handler`, without a network and without waiting."""
+    """Send every request of the command line to `handler`, without a network and without waiting."""
     client = functools.partial(httpx.Client, transport=httpx.MockTransport(handler))
     monkeypatch.setattr(httpx, "Client", client)
     monkeypatch.setattr(daemon_client, "RETRY_PAUSES_S", (0.0, 0.0))

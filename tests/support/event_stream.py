@@ -1,4 +1,4 @@
-"""Reads server-sent events from an ASGI app as they come; httpx's transport waits for the end."""
+"""Reads server-sent events from an ASGI app as they arrive; httpx's transport waits for the end."""
 
 import asyncio
 from collections.abc import AsyncIterator

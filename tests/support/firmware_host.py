@@ -1,6 +1,6 @@
 """The firmware's portable part, built for this computer and called from Python.
 
-`HostBoard` has the methods of the simulator's `Board`, so that the same script plays on both.
+`HostBoard` has the methods of the simulator's `Board`, so that the same script runs on both.
 """
 
 import ctypes
@@ -17,7 +17,7 @@ from typing import Any, get_args
 import pytest
 
 from tarewell_protocol import messages as m
-from tarewell_protocol.fields import ChannelSet, FieldKind, OrNone, Text, Word, YesNo, kinds_of
+from tarewell_protocol.fields import Channels, Kind, OrNone, Text, Word, YesNo, kinds_of
 
 ROOT = Path(__file__).parents[2]
 FIRMWARE = ROOT / "protocol" / "firmware"
@@ -45,7 +45,7 @@ _PACKAGES = {
 
 
 def require(*programs: str, files: tuple[str, str] = ("", "")) -> None:
-    """Leave the calling test out, in one line, where a program (or a file of a package) is missing.
+    """Skip the calling test where a program (or a file of a package) is missing.
 
     With TAREWELL_REQUIRE_AVR=1, which CI sets, the test fails instead.
     """
@@ -61,7 +61,7 @@ def require(*programs: str, files: tuple[str, str] = ("", "")) -> None:
 
 
 def make(target: str, **variables: str) -> str:
-    """Runs make in the firmware's folder; what it printed. A failure is told with the compiler's words."""
+    """Run make in the firmware's folder; returns its output. A failure shows the compiler's messages."""
     command = ["make", "-C", str(FIRMWARE), target, *(f"{name}={value}" for name, value in variables.items())]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
@@ -70,7 +70,7 @@ def make(target: str, **variables: str) -> str:
 
 
 def out_folder(kind: str, config: str = "") -> Path:
-    """Where a build with these -D options goes; each has its own folder."""
+    """The folder of a build with these -D options."""
     return ROOT / "build" / "-".join([kind, *re.findall(r"\w+=\w+", config)])
 
 
@@ -147,11 +147,11 @@ class HostBoard:
         self._library.tw_host_tick(self._board, now_ms & 0xFFFF_FFFF)
 
     def overrun(self, count: int) -> None:
-        """The serial unit has lost bytes."""
+        """The UART has lost bytes."""
         self._library.tw_host_overrun(self._board, count)
 
     def output(self) -> bytes:
-        """What it wants to send since the last call."""
+        """The bytes to send since the last call."""
         buffer = ctypes.create_string_buffer(256)
         count = self._library.tw_host_output(self._board, buffer)
         return buffer.raw[:count]
@@ -161,11 +161,11 @@ class HostBoard:
         return self.drives("channel"), bool(self.drives("reverse")), self.drives("speed")
 
     def drives(self, what: str) -> int:
-        """One of what host.c can name."""
+        """An output by its name in host.c."""
         return int(self._library.tw_host_drives(self._board, what.encode()))
 
     def left_ms(self, now_ms: int) -> int:
-        """For how long the pump may turn without another word."""
+        """How long the pump may turn without a renewal."""
         return int(self._library.tw_host_left_ms(self._board, now_ms & 0xFFFF_FFFF))
 
     def display_next(self, now_ms: int) -> int | None:
@@ -185,7 +185,7 @@ class HostBoard:
 
 
 def read_request(body: str) -> tuple[int, m.Command | m.Refusal] | None:
-    """What the firmware understands of a frame's body: number and command or refusal."""
+    """The firmware's decoding of a frame's body: number and command or refusal."""
     values, text = (c_int32 * 16)(), ctypes.create_string_buffer(64)
     reason = library().tw_host_request(body.encode("ascii"), values, text)
     if reason < 0:
@@ -201,7 +201,7 @@ def read_request(body: str) -> tuple[int, m.Command | m.Refusal] | None:
     return seq, VERBS[verb](**fields)
 
 
-def _value(kind: FieldKind, number: int, text: str) -> Any:
+def _value(kind: Kind, number: int, text: str) -> Any:
     match kind:
         case Word(enumeration):
             return NUMBERED[enumeration][number]
@@ -215,7 +215,7 @@ def _value(kind: FieldKind, number: int, text: str) -> Any:
 
 
 def say(message: m.FromBoard) -> bytes:
-    """The line that the firmware writes for a message; it has no other version to be of (`OtherVersion`)."""
+    """The firmware's line for a message; it never sends `OtherVersion`."""
     line, call = ctypes.create_string_buffer(128), library()
     match message:
         case m.Sample():
@@ -246,9 +246,9 @@ def _numbers(message: Any) -> list[int]:
     return [_number(getattr(message, name), kind) for name, kind in kinds_of(type(message)).items()]
 
 
-def _number(value: Any, kind: FieldKind | None = None) -> int:
+def _number(value: Any, kind: Kind | None = None) -> int:
     match kind, value:
-        case ChannelSet(), channels:
+        case Channels(), channels:
             return sum(1 << (channel - 1) for channel in channels)
         case OrNone(Word(enumeration)), _:
             return NUMBERED[enumeration].index(value)

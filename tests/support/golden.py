@@ -1,4 +1,4 @@
-"""The golden frames of protocol/vectors, read as its README says."""
+"""Reads the golden frames of protocol/vectors; their README explains the format."""
 
 from pathlib import Path
 from typing import Any, get_args
@@ -6,17 +6,7 @@ from typing import Any, get_args
 import pytest
 
 from tarewell_protocol import messages as m
-from tarewell_protocol.fields import (
-    ChannelSet,
-    FieldKind,
-    Letters,
-    OrNone,
-    Spelt,
-    Text,
-    Word,
-    YesNo,
-    kinds_of,
-)
+from tarewell_protocol.fields import Channels, Kind, Letters, OrNone, Spelt, Text, Word, YesNo, kinds_of
 
 VECTORS = Path(__file__).parents[2] / "protocol" / "vectors"
 Case = dict[str, str]
@@ -61,7 +51,7 @@ def meaning(message: type[Any], case: Case) -> Any:
 
 
 def from_board(case: Case) -> m.FromBoard:
-    """What the keys of a board's case describe."""
+    """The message that the keys of a board's case describe."""
     kind = case["kind"]
     if kind == "sample":
         sample: m.Sample = meaning(m.Sample, case)
@@ -71,12 +61,12 @@ def from_board(case: Case) -> m.FromBoard:
     return m.Event(int(case["number"]), meaning(REPORTS[kind], case))
 
 
-def _value(kind: FieldKind, name: str, case: Case) -> Any:
+def _value(kind: Kind, name: str, case: Case) -> Any:
     text = case["running_mask" if name == "running" else name]
     match kind:
         case OrNone(inner, word):
             return None if text == word else _value(inner, name, case)
-        case ChannelSet():
+        case Channels():
             return frozenset(n for n in range(1, 9) if int(text) & 1 << (n - 1))
         case Word(enumeration):
             return enumeration(text)

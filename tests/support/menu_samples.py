@@ -82,7 +82,7 @@ def menu(
     on: dict[int, ChannelFacts] | None = None,
     scale_max_g: float = 1000.0,
 ) -> Menu:
-    """A menu of these recipes; every liquid hangs on a channel unless `on` says otherwise."""
+    """A menu of these recipes; by default every liquid is assigned to a channel."""
     known = {liquid.id: liquid for liquid in liquids}
     return Menu(
         known,

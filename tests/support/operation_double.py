@@ -1,4 +1,4 @@
-"""Stands in for the operation behind the API: a real store, and a machine that does what the test says."""
+"""A double of the operation behind the API: a real store, and a machine under the test's control."""
 
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -44,7 +44,7 @@ CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
 
 @dataclass
 class OperationDouble:
-    """A machine without a machine. Set its fields to bring it into a state."""
+    """A double of the machine. Set its fields to bring it into a state."""
 
     store: Store
     feed: EventFeed = field(default_factory=EventFeed)
@@ -80,7 +80,7 @@ class OperationDouble:
                 self.feed.publish(journal_event(stored))
 
     def listen_to_controls(self, listener: ControlsListener | None) -> None:
-        """Nobody turns the knob of a double."""
+        """A double has no knob."""
 
     def status(self) -> MachineStatus:
         return MachineStatus(

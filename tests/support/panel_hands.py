@@ -1,4 +1,4 @@
-"""Somebody at knob, button and display, without a machine: drives the panel's dialogue in tests."""
+"""A person at knob, button and display, without a machine: drives the panel's dialogue in tests."""
 
 from dataclasses import dataclass, field
 
@@ -31,7 +31,7 @@ def pour(
 
 @dataclass
 class PanelUser:
-    """`intents` keeps all that the dialogue has asked for. Each act takes a second unless told otherwise."""
+    """`intents` has all intents of the dialogue. Each act takes a second by default."""
 
     columns: int = 16
     rows: int = 2
@@ -43,12 +43,12 @@ class PanelUser:
         self.feed(e.DisplayFound(self.columns, self.rows))
 
     def feed(self, event: e.PanelEvent, after_s: float = 1.0) -> None:
-        """Let something happen."""
+        """Feed the dialogue an event."""
         self.now_s += after_s
         self.intents += self.dialogue.handle(event, self.now_s)
 
     def offer(self, *choices: Choice | str) -> None:
-        """What can be chosen."""
+        """Set the choices."""
         self.feed(e.ChoicesRead(tuple(choice(c) if isinstance(c, str) else c for c in choices)))
 
     def see(
@@ -58,7 +58,7 @@ class PanelUser:
         pour: e.PourShown | None = None,
         round_: e.RoundShown | None = None,
     ) -> None:
-        """What the machine does now."""
+        """Set the machine's state."""
         self.feed(e.MachineShown(blockers, latched, pour, round_))
 
     def turn(self, steps: int, after_s: float = 1.0) -> None:
@@ -70,16 +70,16 @@ class PanelUser:
         self.feed(Button(Press.DOWN, 0))
 
     def up(self) -> None:
-        """Let it go."""
+        """Release the button."""
         self.feed(Button(Press.UP, 0), 0.2)
 
     def press(self) -> None:
-        """Press and let go."""
+        """Press and release the button."""
         self.down()
         self.up()
 
     def hold(self) -> None:
-        """Press long enough for a long press, and let go."""
+        """Press long enough for a long press, and release."""
         self.down()
         self.feed(Button(Press.LONG, 0))
         self.up()

@@ -1,4 +1,4 @@
-"""A small bar as a set-up file, for planning: figures in it are round, so that tests can reckon by hand."""
+"""A small bar as a set-up file, for planning, with round figures, so that tests can calculate by hand."""
 
 SETUP = """\
 format = 1

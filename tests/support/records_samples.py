@@ -26,7 +26,7 @@ from tarewell.menu.allergens import Allergen
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import entered
-from tarewell.quantities.units import Amount, Kind
+from tarewell.quantities.units import Amount, AmountKind
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewPour, RecipeNote
@@ -55,9 +55,9 @@ RECIPE = Recipe(
     "Second Bell",
     (
         HandStep(Hand.ICE, "three cubes", ice_g=60.0),
-        RecipeDose("act-two-bitter", "1.5 oz", Amount(44.36, Kind.VOLUME_ML)),
-        RecipeDose("elderflower", "2 parts", Amount(2.0, Kind.PARTS)),
-        HandStep(Hand.TOP_UP, "with still water", text="1 part", amount=Amount(1.0, Kind.PARTS)),
+        RecipeDose("act-two-bitter", "1.5 oz", Amount(44.36, AmountKind.VOLUME_ML)),
+        RecipeDose("elderflower", "2 parts", Amount(2.0, AmountKind.PARTS)),
+        HandStep(Hand.TOP_UP, "with still water", text="1 part", amount=Amount(1.0, AmountKind.PARTS)),
         HandStep(Hand.GARNISH, "a leaf of mint"),
     ),
     glass_id="foyer-tumbler",
@@ -67,7 +67,7 @@ BOTTLE = Bottle("elderflower-1", "elderflower", content_g=700.0, full_g=714.0, l
 
 
 class Clock:
-    """A UTC clock that stands still until it is told to go on."""
+    """A UTC clock that only moves with `advance`."""
 
     def __init__(self, at: datetime = datetime(2026, 11, 25, 19, 30, tzinfo=UTC)) -> None:
         self.at = at
@@ -90,9 +90,9 @@ async def set_up(store: Store, *channels: int) -> None:
 
 
 async def open_store(path: Path, clock: Clock | None = None, assigned: bool = True) -> Store:
-    """A store that knows the liquids above and has, unless told otherwise, each on a channel.
+    """A store with the liquids above, by default each on a channel.
 
-    The channels are written past the journal, so that tests can count the events that are theirs.
+    The channels are written without the journal, so that tests can count their own events.
     """
     store = await Store.open(path, MACHINE, VERSION, clock or Clock(), retry_s=0.0)
     for liquid in LIQUIDS:

@@ -1,7 +1,7 @@
-"""A machine, the host's session and one pour after another, in lock step and without a wall clock.
+"""A machine, the host's session and one pour after another, in lock-step and without a wall clock.
 
-The rig plays the daemon's part: bytes to session, session events to the pour, commands to the session. It
-knows of the machine only what comes over the wire; `machine.truth` is for what tests compare with.
+The rig acts as the daemon: bytes to session, session events to the pour, commands to the session. It knows of
+the machine only what comes over the wire; `machine.truth` is the reference for tests.
 """
 
 from collections.abc import Callable, Iterable
@@ -29,7 +29,7 @@ STEP_S = 0.002
 
 @dataclass
 class Result:
-    """One pour: what the core said, and when."""
+    """One pour: the outputs of the core with their times."""
 
     setup: PourSetup
     log: list[tuple[float, e.PourEvent | e.PourOutput]] = field(default_factory=list)
@@ -69,14 +69,14 @@ class Hands(Protocol):
 
 
 class AnyTruth(Protocol):
-    """What only physics knows."""
+    """The physical state, of either plant."""
 
     @property
     def glass_present(self) -> bool: ...
 
 
 class AnyPlant(Protocol):
-    """A machine at the far end of the line, in a time of its own."""
+    """A machine at the far end of the line, with its own time; either plant fits."""
 
     @property
     def now_s(self) -> float: ...
@@ -116,7 +116,7 @@ class LockStep(Generic[M]):
 
     @property
     def rate_hz(self) -> int:
-        """Samples a second, as the board says."""
+        """Samples a second, as reported by the board."""
         if self.identity is None:
             raise RuntimeError("there is no session")
         return self.identity.sample_rate_hz
@@ -166,7 +166,9 @@ class LockStep(Generic[M]):
         end_s = self.now_s + limit_s
         while not condition():
             if self.now_s > end_s:
-                raise TimeoutError(f"nothing came of it within {limit_s} s: {self.pour and self.pour.state}")
+                raise TimeoutError(
+                    f"the condition did not hold within {limit_s} s: {self.pour and self.pour.state}"
+                )
             self.step()
 
     def run_for(self, seconds: float) -> None:
@@ -207,7 +209,7 @@ class LockStep(Generic[M]):
                 self.feed(e.LinkLost(reason))
 
     def feed(self, event: e.PourEvent) -> None:
-        """Give the pour an event and carry out what it answers."""
+        """Feed the pour an event and carry out its outputs."""
         pour, result = self.pour, self.result
         if pour is None or result is None or pour.finished:
             return
@@ -281,7 +283,7 @@ class LockStep(Generic[M]):
 
 
 class Rig(LockStep[SimulatedMachine]):
-    """The simulated machine under control, with a simulated board unless `make` puts another one in."""
+    """The simulated machine under control, with a simulated board unless `make` supplies another one."""
 
     def __init__(
         self,

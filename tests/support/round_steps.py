@@ -1,4 +1,4 @@
-"""A round by hand: events in, what it says out as short words, so that a transcript reads like one."""
+"""A round without a machine: events in, outputs as short words, for readable transcripts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -56,7 +56,7 @@ class Steps:
     begun: list[e.BeginPour] = field(default_factory=list)
 
     def feed(self, event: e.RoundEvent, after_s: float = 1.0) -> list[str]:
-        """Give an event and say what came of it."""
+        """Feed an event; returns the outputs in short."""
         self.now_s += after_s
         return [self._word(output) for output in self.round.handle(event, self.now_s)]
 
@@ -65,11 +65,11 @@ class Steps:
         return self.feed(e.RoundCommanded(command))
 
     def stands(self, gross_g: float) -> list[str]:
-        """Something rests on the platform."""
+        """A load rests on the platform."""
         return self.feed(e.PlatformRead(gross_g))
 
     def begins(self) -> list[str]:
-        """The pour that was asked for has begun, as p1, p2, ..."""
+        """The requested pour has begun, as p1, p2, ..."""
         self.pours += 1
         return self.feed(e.PourBegun(f"p{self.pours}"))
 
@@ -102,7 +102,7 @@ def steps(
     served: Sequence[Served] = (),
     cleared: bool = True,
 ) -> Steps:
-    """A round of these, begun."""
+    """A round of these glasses, begun."""
     plan = RoundPlan(
         glasses(*wanted),
         {liquid.id: liquid for liquid in LIQUIDS},

@@ -1,7 +1,7 @@
 """Sample changes: patches in tests/changes that walk one "How to add" of DEVELOPERS.md.
 
-A change is applied to a copy of the tree and tests run there, so that what DEVELOPERS.md says stays true. A
-patch that no longer fits is made anew: `git apply --reject`, the rest by hand, `git diff` into the file.
+A change is applied to a copy of the tree and tests run there, so that DEVELOPERS.md stays true. Recreate a
+patch that no longer applies: `git apply --reject`, the rest by hand, `git diff` into the file.
 """
 
 import os
@@ -18,8 +18,8 @@ _LEFT_OUT = {"build", "dist"}  # of the top folder; docs/build belongs to the tr
 
 
 class SampleChange:
-    """One patch of tests/changes. `words` are put in where it has their names between two @ signs, so that it
-    can name what moves on."""
+    """One patch of tests/changes. `words` replace their names between two @ signs, for values that change
+    with the tree."""
 
     def __init__(self, name: str, **words: str) -> None:
         text = (ROOT / "tests" / "changes" / f"{name}.patch").read_text("utf-8")
@@ -45,7 +45,7 @@ class SampleChange:
 
 
 class ChangedTree:
-    """A copy of the tree; its code is imported there and not from here."""
+    """A copy of the tree, whose own code is imported."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -53,11 +53,11 @@ class ChangedTree:
         ours = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
         self._environment = ours | {
             "PYTHONPATH": os.pathsep.join(str(folder / package) for package in packages),
-            "GIT_CEILING_DIRECTORIES": str(folder.parent),  # not a part of a repository around it
+            "GIT_CEILING_DIRECTORIES": str(folder.parent),  # ignore a repository around it
         }
 
     def run(self, *command: str, given: str | None = None) -> str:
-        """What a command printed that was `given` its input; the test fails with its words if it fails."""
+        """Run a command with the input `given`; returns its output. The test fails with that if it fails."""
         done = subprocess.run(
             command,
             cwd=self.folder,
@@ -72,19 +72,19 @@ class ChangedTree:
         return done.stdout
 
     def make(self, target: str) -> None:
-        """Runs make there, with the tools that run this."""
+        """Run make there, with the same tools."""
         self.run("make", "--silent", target, f"BIN={Path(sys.executable).parent}", "STAMP=")
 
     def test(self, *arguments: str) -> str:
-        """Runs pytest there."""
+        """Run pytest there."""
         return self.run(sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *arguments)
 
 
 def how_to_add(what: str) -> str:
-    """The paragraphs of DEVELOPERS.md that tell how to add it."""
+    """The paragraphs of DEVELOPERS.md on how to add it."""
     text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
     found = re.search(rf"^\*\*{what}\.\*\*.*?(?=^\*\*|^## )", text, re.MULTILINE | re.DOTALL)
-    assert found, f"DEVELOPERS.md does not tell how to add {what}"
+    assert found, f"DEVELOPERS.md does not say how to add {what}"
     return found.group()
 
 

@@ -1,7 +1,7 @@
 """Databases of every revision of the schema, each with rows in all of its tables, as SQL beside the tests.
 
-The one of the newest revision is written by the program itself: `make generated` runs this file. It is never
-written again, since it stands for the databases that people have.
+The program itself writes the one of the newest revision: `make generated` runs this file. It is never
+rewritten, since it represents the databases of users.
 """
 
 import asyncio
@@ -49,7 +49,7 @@ def revisions(migrations: Path | None = None) -> list[str]:
 
 
 def sample(revision: str) -> Path:
-    """Where the database of a revision is kept."""
+    """The SQL file of a revision's database."""
     return FOLDER / f"database_{revision}.sql"
 
 
@@ -103,14 +103,14 @@ async def _begin(store: Store, plan: PourPlan, recipe: RecipeNote | None = None)
 
 
 def as_sql(path: Path) -> str:
-    """A database as the SQL that makes it again."""
+    """A database as the SQL that recreates it."""
     with closing(sqlite3.connect(path)) as connection:
         lines = list(connection.iterdump())
     return "\n".join([*lines, f"PRAGMA application_id = {APPLICATION_ID:#x};"]) + "\n"
 
 
 def keep_newest() -> None:
-    """Keep a database of the newest revision, unless one is kept already."""
+    """Write a database of the newest revision, unless there is one."""
     kept = sample(revisions()[-1])
     if kept.exists():
         return

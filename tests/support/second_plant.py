@@ -1,11 +1,11 @@
-"""A second machine for the tests: pumps, jets, a platform and a board that the simulator knows nothing of.
+"""A second machine for the tests: pumps, jets, a platform and a board, independent of the simulator.
 
-It is written from first principles and from protocol/SPEC.md, so that the pour is not tried on one model
-only. Time goes in steps of a millisecond. A pump runs up and coasts as a first-order lag. A stretch of liquid
-leaves the nozzle with v0 = m' / (rho A), falls freely from there, and presses on the glass with its momentum
-when it lands. Afterwards drops fall. The platform is a lightly damped oscillator, the ADC averages over some
-of its conversions. The line is faultless, so the board keeps no memory of answers. Not modelled: empty
-bottles, filling tubes, a jet that shortens as the glass fills, drag, splash, creep, faults.
+It is written from first principles and from protocol/SPEC.md, so that pours are tested on more than one
+model. Time advances in steps of a millisecond. A pump runs up and coasts as a first-order lag. A stretch of
+liquid leaves the nozzle with v0 = m' / (rho A), falls freely from there, and presses on the glass with its
+momentum when it lands. Afterwards drops fall. The platform is a lightly damped oscillator, the ADC averages
+over some of its conversions. The line is faultless, so the board keeps no memory of answers. Not modelled:
+empty bottles, filling tubes, a jet that shortens as the glass fills, drag, splash, creep, faults.
 """
 
 from collections import deque
@@ -25,12 +25,12 @@ DROP_G = 0.05
 """A drop of water from a tube of a few millimetres; common laboratory figure, twenty to the millilitre."""
 
 STANDSTILL = 0.02
-"""Share of full speed below which nothing leaves the nozzle any more."""
+"""Share of full speed below which nothing leaves the nozzle."""
 
 
 @dataclass(frozen=True)
 class PumpBuild:
-    """A pump with its tube and nozzle. The flow is of water at full drive; below `stall_share` it stands."""
+    """A pump with its tube and nozzle. The flow is of water at full drive; below `stall_share` it stalls."""
 
     flow_g_per_s: float
     nozzle_bore_mm: float
@@ -45,7 +45,7 @@ class PumpBuild:
 
 @dataclass(frozen=True)
 class PlantBuild:
-    """How the machine is built. The ADC's rate is what it says; `rate_error` is what its oscillator adds."""
+    """The build of the machine. The ADC has a nominal rate; `rate_error` is its oscillator's error."""
 
     pumps: Mapping[int, PumpBuild]
     rate_hz: int = 80
@@ -70,7 +70,7 @@ class _Line:
     drips_s: list[float] = field(default_factory=list)
 
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
-        """What leaves the nozzle in this step: mass in g and speed in m/s."""
+        """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
         build = self.build
         wanted = max(0.0, (drive - build.stall_share) / (1 - build.stall_share))
         lag_s = build.run_up_s if wanted > self.speed else build.coast_s
@@ -94,7 +94,7 @@ class _Line:
 
 
 class SecondPlant:
-    """The machine; its own bench (glasses) and truth (what lies in them)."""
+    """The machine; it is its own bench (glasses) and truth (their contents)."""
 
     def __init__(self, build: PlantBuild, seed: int) -> None:
         self._build = build
@@ -118,21 +118,21 @@ class SecondPlant:
 
     @property
     def glass_present(self) -> bool:
-        """Whether a glass stands on the platform."""
+        """Whether a glass is on the platform."""
         return self.glass_g is not None
 
     @property
     def bench(self) -> "SecondPlant":
-        """Where glasses are put and lifted."""
+        """The bench: places and lifts glasses."""
         return self
 
     @property
     def truth(self) -> "SecondPlant":
-        """Where it is told what has landed."""
+        """The truth: what has landed."""
         return self
 
     def place_glass(self, mass_g: float) -> None:
-        """Put an empty glass there, in place of any other."""
+        """Put an empty glass on the platform, in place of any other."""
         self.glass_g = mass_g
 
     def lift_glass(self) -> None:
@@ -149,7 +149,7 @@ class SecondPlant:
         return data
 
     def advance(self, dt_s: float) -> None:
-        """Let time pass, in whole steps; what is left over is made up for later."""
+        """Let time pass, in whole steps; a remainder is carried over."""
         self._owed_s += dt_s
         while self._owed_s >= STEP_S:
             self._owed_s -= STEP_S

@@ -1,4 +1,4 @@
-"""Short words for transcripts of the host's session: what it wrote, and what the board says to it."""
+"""Helpers for transcripts of the host's session: its requests, and the board's messages."""
 
 from board_double import IDENTITY
 from tarewell_protocol import messages as m
@@ -12,7 +12,7 @@ IDLE = m.BoardState(frozenset(), False, 0, None, 0)
 
 
 def sent(session: HostSession) -> list[m.Request]:
-    """The requests that the session wants on the line now."""
+    """The requests that the session sends now."""
     requests = []
     for body in LineReader(HOST_LINE_MAX).feed(session.data_to_send()):
         command, seq = decode_command(body), request_seq(body)
@@ -41,12 +41,12 @@ def answer(
 
 
 def sample(count: int) -> m.Sample:
-    """A sample whose number alone matters."""
+    """A sample of which only the number matters."""
     return m.Sample(1000, count % 65536, 0, 0)
 
 
 def opened(now_s: float = 0.0) -> HostSession:
-    """A session that the board has welcomed and told its state, with nothing under way."""
+    """An open session that has the board's state, with nothing under way."""
     session = HostSession(NONCE, now_s)
     (hello,) = sent(session)
     assert answer(session, hello, now_s, IDENTITY) == [Opened(IDENTITY)]
@@ -57,5 +57,5 @@ def opened(now_s: float = 0.0) -> HostSession:
 
 
 def endings(events: list[SessionEvent]) -> list[tuple[int, type[Answered] | type[Unanswered]]]:
-    """Which tickets came to their end, and how."""
+    """The tickets that ended, and how."""
     return [(event.ticket, type(event)) for event in events if isinstance(event, Answered | Unanswered)]

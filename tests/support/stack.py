@@ -32,7 +32,7 @@ LIQUIDS: dict[int, tuple[str, str, float, float]] = {
 
 
 class Process:
-    """A child process whose output is read line by line as it comes."""
+    """A child process whose output is read line by line."""
 
     def __init__(self, program: str, args: list[str], env: dict[str, str] | None = None) -> None:
         self.child = subprocess.Popen(
@@ -76,7 +76,7 @@ class Process:
         return line
 
     def end(self, number: int = signal.SIGTERM) -> int:
-        """Send a signal and wait for the end; the exit code."""
+        """Send a signal and wait for the end; returns the exit code."""
         if self.child.poll() is None:
             self.child.send_signal(number)
         code = self.child.wait(READY_S)
@@ -88,8 +88,8 @@ class Process:
 class Stack:
     """One machine, simulated or emulated, and one daemon after another on one database.
 
-    The machine offers the TCP port `tcp` (HOST:PORT) or a pseudo-terminal; that keeps its name when it is
-    plugged in again, as another process may have got its number meanwhile.
+    The machine has the TCP port `tcp` (HOST:PORT) or a pseudo-terminal under a link, since another process
+    may get its number while it is unplugged.
     """
 
     def __init__(
@@ -113,7 +113,7 @@ class Stack:
         self.api = httpx.Client()
 
     def start(self, **env: str) -> httpx.Client:
-        """Start the daemon and wait until its board is there."""
+        """Start the daemon and wait for its link to the board."""
         self.daemon = Process(
             "tarewell.cli",
             ["serve"],
@@ -132,7 +132,7 @@ class Stack:
         return self.api
 
     def stop(self, number: int = signal.SIGTERM) -> int:
-        """End the daemon; its exit code."""
+        """End the daemon; returns its exit code."""
         return self.daemon.end(number) if self.daemon else 0
 
     def close(self) -> None:
@@ -143,18 +143,18 @@ class Stack:
         self.simulator.end()
 
     def wait(self, condition: Callable[[], Any], limit_s: float = READY_S) -> Any:
-        """Ask until the answer is true; what it was. The bound is for a machine under load."""
+        """Poll until the answer is true, and return it. The limit suits a machine under load."""
         end_s = time.monotonic() + limit_s
         while True:
             if found := condition():
                 return found
             if time.monotonic() > end_s:
                 errors = self.daemon.errors[-5:] if self.daemon else []
-                raise TimeoutError(f"nothing came of it within {limit_s} s; daemon: {errors}")
+                raise TimeoutError(f"the condition did not hold within {limit_s} s; daemon: {errors}")
             time.sleep(0.02)
 
     def set_up(self) -> None:
-        """Calibrate with 500 g, and put the theatre bar's liquids on the channels."""
+        """Calibrate with 500 g, and assign the theatre bar's liquids to the channels."""
 
         def at_rest(path: str, body: Callable[[], Any]) -> Any:
             return self.wait(
@@ -174,7 +174,7 @@ class Stack:
         self.wait(lambda: self.api.get("/ready").status_code == 200)
 
     def pour(self, *doses: dict[str, float], key: str | None = None) -> dict[str, Any]:
-        """Ask for a pour with a fresh glass in place; the record at its start."""
+        """Request a pour with a fresh glass in place; returns the record at its start."""
         self.bench.call("place_glass")
         headers = {"Idempotency-Key": key} if key else {}
         answer = self.api.post("/pours", json={"doses": list(doses)}, headers=headers)
@@ -183,12 +183,12 @@ class Stack:
         return body
 
     def read(self, pour_id: str) -> dict[str, Any]:
-        """A pour as it stands."""
+        """The present record of a pour."""
         body: dict[str, Any] = self.api.get(f"/pours/{pour_id}").json()
         return body
 
     def finished(self, pour_id: str, limit_s: float = 60.0) -> dict[str, Any]:
-        """Wait for the end of a pour; its record."""
+        """Wait for the end of a pour; returns its record."""
         terminal = {"complete", "stopped", "aborted", "interrupted"}
         found: dict[str, Any] = self.wait(
             lambda: (record := self.read(pour_id))["state"] in terminal and record, limit_s
@@ -197,7 +197,7 @@ class Stack:
 
 
 def stacks(folder: Path, **options: Any) -> Iterator[Stack]:
-    """A stack that is closed whatever happens."""
+    """A stack that is always closed."""
     stack = Stack(folder, **options)
     try:
         yield stack
@@ -206,7 +206,7 @@ def stacks(folder: Path, **options: Any) -> Iterator[Stack]:
 
 
 def check_a_two_channel_drink(stack: Stack) -> str:
-    """Pour 20 ml of spirit and 30 g of water; records and physics must agree. Which pour it was."""
+    """Pour 20 ml of spirit and 30 g of water; records and physics must agree. Returns the pour's id."""
     before = stack.bench.truth()["delivered_g"]
     begun = stack.pour({"channel": 2, "amount_ml": 20}, {"channel": 1, "amount_g": 30})
     record = stack.finished(begun["id"])

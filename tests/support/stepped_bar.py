@@ -1,4 +1,4 @@
-"""An operation with a real store over a simulated machine, all in the simulated time of `stepped_loop`."""
+"""An operation with a real store on a simulated machine, all in the simulated time of `stepped_loop`."""
 
 import asyncio
 from collections.abc import AsyncIterator, Callable, Coroutine
@@ -25,7 +25,7 @@ from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.scenario import load_scenario
 
 CALIBRATION = Calibration(-84_107.0, 2214.28)
-"""What weighing 500 g on the scenario's scale gives."""
+"""The calibration by 500 g on the scenario's scale."""
 
 
 def settings(path: Path, **options: Any) -> Settings:
@@ -34,7 +34,8 @@ def settings(path: Path, **options: Any) -> Settings:
 
 
 class Tasks:
-    """Stands in for a task group: what fails in one of its tasks fails the test, and nothing else does."""
+    """A double of a task group: an error in one of its tasks fails the test but does not cancel the
+    others."""
 
     def __init__(self) -> None:
         self._tasks: list[asyncio.Task[Any]] = []
@@ -44,7 +45,7 @@ class Tasks:
         return self._tasks[-1]
 
     def check(self) -> None:
-        """Raise what a task has met."""
+        """Raise the error of a failed task."""
         for task in self._tasks:
             if task.done() and not task.cancelled() and (error := task.exception()) is not None:
                 raise error
@@ -52,7 +53,7 @@ class Tasks:
 
 @dataclass
 class Bar:
-    """One machine. `ports` holds every port that the operation has opened; `plugged` lets it open one."""
+    """One machine. `ports` has every port that the operation has opened; `plugged` allows it to open one."""
 
     path: Path
     machine: SimulatedMachine
@@ -79,12 +80,12 @@ class Bar:
         return self.ports[-1]
 
     async def start(self) -> None:
-        """Put pours and rounds in service."""
+        """Start pours and rounds."""
         await self.operation.start(cast(Any, self.tasks))
         await self.rounds.start(cast(Any, self.tasks))
 
     def unplug(self) -> None:
-        """Pull the cable, as the host sees it."""
+        """Unplug the cable, as the host sees it."""
         self.plugged = False
         self.ports[-1].hang_up(OSError("the device is gone"))
 
@@ -115,7 +116,7 @@ class Bar:
         return record
 
     def state(self, record: PourRecord) -> PourState | None:
-        """Where the pour stands."""
+        """The state of the pour."""
         progress = self.operation.progress(record.id)
         return None if progress is None else progress.state
 
@@ -130,7 +131,7 @@ class Bar:
         return await self.store.pours.get(record.id)
 
     async def events(self, kind: str) -> list[StoredEvent]:
-        """The journal's events of a kind, once nothing waits to be written."""
+        """The journal's events of a kind, once the writer's queue is empty."""
         await asyncio.sleep(0.1)
         return [event for event in await self.store.journal.since(0, 1000) if event.kind == kind]
 
@@ -139,7 +140,7 @@ class Bar:
 async def bar(
     folder: Path, calibrated: bool = True, chop: int | None = None, seed: int = 1, started: bool = True
 ) -> AsyncIterator[Bar]:
-    """A bar in service, closed at the end."""
+    """A running bar, closed at the end."""
     loop = asyncio.get_running_loop()
     if not isinstance(loop, SteppedLoop):
         raise TypeError("a bar needs `run_stepped`")

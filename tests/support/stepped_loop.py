@@ -1,7 +1,7 @@
 """An event loop whose clock is the simulated machine's: asyncio code runs against physics without waiting.
 
-Whenever the loop would sleep, simulated time goes on instead, a few milliseconds at most at a time, and what
-the board sent meanwhile is delivered. Threads (the database) are given a little real time in each step.
+Whenever the loop would sleep, simulated time advances instead, by a few milliseconds at most, and the board's
+output is delivered. Threads (the database) get a little real time in each step.
 """
 
 import asyncio
@@ -22,7 +22,7 @@ START_S = 1000.0
 
 
 class _Stepping(selectors.SelectSelector):
-    """Looks for real events briefly, then lets simulated time pass instead of waiting."""
+    """Polls for real events briefly, then advances simulated time instead of waiting."""
 
     pass_time: Callable[[float], None] | None = None
 
@@ -36,7 +36,7 @@ class _Stepping(selectors.SelectSelector):
 
 
 class SteppedLoop(asyncio.SelectorEventLoop):
-    """A loop in simulated time; `passing` is called with each bit of it."""
+    """A loop in simulated time; `passing` is called with each step of it."""
 
     def __init__(self) -> None:
         selector = _Stepping()
@@ -72,7 +72,7 @@ def run_stepped(main: Callable[[], Coroutine[Any, Any, T]]) -> T:
 class SteppedPort(asyncio.Transport):
     """A port whose other end is a simulated machine; `loop.passing` must advance that.
 
-    `chop` cuts what arrives into pieces of 1 to so many bytes; `present` says whether the device is there.
+    `chop` splits input into pieces of 1 to this many bytes; `present` says whether the device exists.
     """
 
     def __init__(

@@ -1,4 +1,4 @@
-"""Hypothesis strategies for every message that the protocol can spell."""
+"""Hypothesis strategies for every message of the protocol."""
 
 from typing import Any, get_args
 
@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from tarewell_protocol import messages as m
 from tarewell_protocol.fields import (
-    ChannelSet,
-    FieldKind,
+    Channels,
     Hexadecimal,
+    Kind,
     Letters,
     Number,
     OrNone,
@@ -23,7 +23,7 @@ SEQ = st.integers(0, 0xFF)
 FRAME_CHARACTERS = [chr(code) for code in range(0x20, 0x7F) if chr(code) != "*"]
 
 
-def values(kind: FieldKind) -> st.SearchStrategy[Any]:
+def values(kind: Kind) -> st.SearchStrategy[Any]:
     """Every value of a field."""
     match kind:
         case Number(minimum, maximum, zero):
@@ -31,7 +31,7 @@ def values(kind: FieldKind) -> st.SearchStrategy[Any]:
             return numbers if zero else numbers.filter(bool)
         case Hexadecimal(digits):
             return st.integers(0, 16**digits - 1)
-        case ChannelSet():
+        case Channels():
             return st.frozensets(st.integers(1, m.CHANNELS_MAX))
         case Word(enumeration):
             return st.sampled_from(enumeration)

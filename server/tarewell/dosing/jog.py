@@ -25,8 +25,8 @@ APART_S = 0.02
 RUN_UP_FACTOR = 1.3
 """The pump may still be gaining speed at the end of both."""
 
-TOLD_S = 0.2
-TOLD_G = 0.3
+MIN_RUN_S = 0.2
+MIN_MASS_G = 0.3
 """A single jog that ran or delivered less than this is mostly dead time and does not show the flow."""
 
 
@@ -44,8 +44,8 @@ class JogModel:
     @property
     def flow_g_per_s(self) -> float:
         """Flow as the jogs show it, erring low; 0 if they show none."""
-        told = self.ran_s >= TOLD_S and self.gave_g > TOLD_G
-        return self.slope_g_per_s or (self.gave_g / self.ran_s if told else 0.0)
+        usable = self.ran_s >= MIN_RUN_S and self.gave_g > MIN_MASS_G
+        return self.slope_g_per_s or (self.gave_g / self.ran_s if usable else 0.0)
 
     def next_s(self, missing_g: float, known_g_per_s: float) -> float:
         """How long the next jog should run with `missing_g` missing."""

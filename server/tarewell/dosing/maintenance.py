@@ -53,7 +53,7 @@ def need_after(need: ChannelNeed, done: Maintenance) -> ChannelNeed:
 
 
 def explain(channel: int, need: ChannelNeed) -> str:
-    """The need in words, with what to do."""
+    """The need for people, with what to do."""
     match need:
         case ChannelNeed.RINSE:
             return (

@@ -136,9 +136,9 @@ class LocalPanel:
         found: list[Choice] = []
         try:
             for source in self._sources:
-                offered = await source.available()
-                found += offered
-                self._source_of |= {choice.key: source for choice in offered}
+                choices = await source.available()
+                found += choices
+                self._source_of |= {choice.key: source for choice in choices}
         except StoreError:
             self._choices_are_old = True
             raise

@@ -13,7 +13,7 @@ from unicodedata import category
 
 from tarewell.quantities import sucrose
 from tarewell.quantities.errors import QuantityError
-from tarewell.quantities.units import Kind
+from tarewell.quantities.units import AmountKind
 
 from .facts import facts_of
 from .hands import FIGURES, Hand, HandStep
@@ -115,7 +115,7 @@ def step_faults(steps: Sequence[RecipeDose | HandStep]) -> Iterator[tuple[int | 
     parts, open_steps = False, []
     for number, step in enumerate(steps):
         if step.amount is not None:
-            parts = parts or step.amount.kind is Kind.PARTS
+            parts = parts or step.amount.kind is AmountKind.PARTS
             if not (isfinite(step.amount.value) and step.amount.value > 0):
                 message = f"an amount must be above 0, got {step.amount.value:g}; leave the step out"
                 yield number, "/amount", message

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import isfinite
 
 from tarewell.quantities.errors import QuantityError
-from tarewell.quantities.units import Amount, Kind, SmallMeasures, resized
+from tarewell.quantities.units import Amount, AmountKind, SmallMeasures, resized
 
 from .checks import step_faults
 from .drink import Blocker, Reason
@@ -15,7 +15,7 @@ from .hands import HandStep
 from .portion import CLOSE_ML, NO_ETHANOL_G, Ingredient, Portion, Sizing, portion
 from .values import Glass, Liquid, Menu, Recipe, RecipeDose
 
-_NOTHING = Amount(0.0, Kind.MASS_G)
+_NOTHING = Amount(0.0, AmountKind.MASS_G)
 
 
 @dataclass(frozen=True, slots=True)

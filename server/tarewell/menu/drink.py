@@ -64,7 +64,7 @@ class PlannedDose:
 
 @dataclass(frozen=True, slots=True)
 class PlannedHand:
-    """A step by hand; mass and volume are of the ice (as it lies in the glass) or of what is topped up."""
+    """A step by hand; mass and volume are of its ice (as it lies in the glass) or its top-up."""
 
     step: HandStep
     mass_g: float

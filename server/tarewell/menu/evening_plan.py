@@ -19,7 +19,7 @@ CARE = (
     "by an average: offer water, drinks without alcohol and food, and see that people get home.",
     "Serve alcohol only where you may, to whom you may; your local law overrules this plan.",
     "Tell guests about allergens. Read the labels of the bottles that you have bought: another maker, or a "
-    "new batch, may have others than those typed in.",
+    "new batch, may have others than those entered.",
 )
 """Cautions that go with every plan."""
 

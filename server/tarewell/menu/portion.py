@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tarewell.quantities.strength import DrinkStrength, Mixture, mixture_of
-from tarewell.quantities.units import Amount, Kind
+from tarewell.quantities.units import Amount, AmountKind
 
 from .facts import Facts
 
@@ -35,9 +35,9 @@ class Ingredient:
     @property
     def fixed_g(self) -> float:
         """Mass of a fixed amount, 0 for a flexible one."""
-        if self.amount is None or self.amount.kind is Kind.PARTS:
+        if self.amount is None or self.amount.kind is AmountKind.PARTS:
             return 0.0
-        if self.amount.kind is Kind.MASS_G:
+        if self.amount.kind is AmountKind.MASS_G:
             return self.amount.value
         return self.amount.value * self.facts.g_per_ml
 
@@ -46,7 +46,7 @@ class Ingredient:
         """Mass for one ml of a part, 0 for a fixed amount."""
         if self.amount is None:
             return self.facts.g_per_ml
-        return self.amount.value * self.facts.g_per_ml if self.amount.kind is Kind.PARTS else 0.0
+        return self.amount.value * self.facts.g_per_ml if self.amount.kind is AmountKind.PARTS else 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The machine at work: one board, one scale, one pour at a time, and the records of it all.
+"""The running machine: one board, one scale, one pour at a time, and their records.
 
 All decisions are made in callbacks of the event loop, which never wait; blocking work (the records) is queued
 for the writer. The board's events enter at `_take`.

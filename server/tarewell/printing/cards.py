@@ -120,10 +120,10 @@ def _sheets(cards: Sequence[RecipeCard]) -> Iterator[list[RecipeCard]]:
 def _allergens_of(drink: Drink, unknown: Sequence[str]) -> str:
     """The declared allergens in sentences; `unknown` names what was not checked."""
     contains = listed(_ALLERGENS.get(item, item.value) for item in Allergen if item in drink.allergens)
-    told = [f"Contains {contains}."] if contains else []
+    sentences = [f"Contains {contains}."] if contains else []
     if unknown:
-        told.append(f"{NOT_CHECKED.capitalize()}: {listed(unknown)}.")
-    return " ".join(told) or f"{NONE_DECLARED.capitalize()}."
+        sentences.append(f"{NOT_CHECKED.capitalize()}: {listed(unknown)}.")
+    return " ".join(sentences) or f"{NONE_DECLARED.capitalize()}."
 
 
 def _steps(menu: Menu, drink: Drink) -> Iterator[CardStep]:

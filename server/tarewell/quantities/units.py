@@ -22,7 +22,7 @@ UNDERSTOOD = (
 """The accepted units of amounts, for messages and help."""
 
 
-class Kind(StrEnum):
+class AmountKind(StrEnum):
     """What an amount counts."""
 
     VOLUME_ML = "volume_ml"
@@ -35,7 +35,7 @@ class Amount:
     """An amount above zero in ml, g or parts, as `kind` says."""
 
     value: float
-    kind: Kind
+    kind: AmountKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +55,8 @@ class SmallMeasures:
         require("the size of a barspoon", self.barspoon_ml, 0.05, 20, "ml", "set it to what your spoon holds")
 
 
-_LARGEST = {Kind.VOLUME_ML: 10_000.0, Kind.MASS_G: 10_000.0, Kind.PARTS: 1_000.0}
-_UNIT = {Kind.VOLUME_ML: "ml", Kind.MASS_G: "g", Kind.PARTS: "parts"}
+_LARGEST = {AmountKind.VOLUME_ML: 10_000.0, AmountKind.MASS_G: 10_000.0, AmountKind.PARTS: 1_000.0}
+_UNIT = {AmountKind.VOLUME_ML: "ml", AmountKind.MASS_G: "g", AmountKind.PARTS: "parts"}
 
 _LIBRARY_NAME = {
     **dict.fromkeys(("ml", "millilitre", "millilitres", "milliliter", "milliliters"), "milliliter"),
@@ -163,11 +163,11 @@ def _split(text: str) -> tuple[float, str]:
 def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount:
     name = " ".join(unit.replace(".", " ").casefold().split())
     if name in _PARTS:
-        return Amount(value, Kind.PARTS)
+        return Amount(value, AmountKind.PARTS)
     if name in _DASHES:
-        return Amount(value * small.dash_ml, Kind.VOLUME_ML)
+        return Amount(value * small.dash_ml, AmountKind.VOLUME_ML)
     if name in _BARSPOONS:
-        return Amount(value * small.barspoon_ml, Kind.VOLUME_ML)
+        return Amount(value * small.barspoon_ml, AmountKind.VOLUME_ML)
     if name not in _LIBRARY_NAME:
         raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {UNDERSTOOD}")
     factor, kind = _factor(_LIBRARY_NAME[name])
@@ -175,12 +175,12 @@ def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount
 
 
 @lru_cache(maxsize=32)
-def _factor(library_name: str) -> tuple[float, Kind]:
+def _factor(library_name: str) -> tuple[float, AmountKind]:
     """How many ml or g one unit is."""
     one = _registry()(library_name)
     if one.check("[volume]"):
-        return float(one.to("milliliter").magnitude), Kind.VOLUME_ML
-    return float(one.to("gram").magnitude), Kind.MASS_G
+        return float(one.to("milliliter").magnitude), AmountKind.VOLUME_ML
+    return float(one.to("gram").magnitude), AmountKind.MASS_G
 
 
 @lru_cache(maxsize=1)

@@ -49,11 +49,12 @@ class Bottles:
         alone change it. A known opening time stays too.
 
         Raises:
-            ValueError: it has faults; mostly as FaultyError. UnknownRecordError: there is no such liquid or
-                channel. InUseError: the liquid is retired, or would change while the bottle is not empty or
-                is being poured from.
+            ValueError: it has faults; mostly as FaultyError.
+            UnknownRecordError: there is no such liquid or channel.
+            InUseError: the liquid is retired, or would change while the bottle is not empty or is being
+                poured from.
             ChannelTakenError: another bottle is mounted on the channel.
-            ChangedMeanwhileError: what is there is not what was `expected`.
+            ChangedMeanwhileError: the stored bottle is not `expected`.
             StoreError: it could not be written.
         """
         return await self._writes.write(keep_bottle, bottle, expected)
@@ -116,7 +117,7 @@ class Bottles:
 
         Raises:
             UnknownRecordError: there is no such bottle.
-            ChangedMeanwhileError: what is there is not what was `expected`, its content apart.
+            ChangedMeanwhileError: the stored item is not `expected`, its content apart.
             InUseError: it is being poured from.
             StoreError: it could not be written.
         """

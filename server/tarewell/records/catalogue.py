@@ -83,7 +83,7 @@ class Catalogue(ABC, Generic[T]):
         Raises:
             UnknownRecordError: there is none of that id.
             InUseError: something uses it.
-            ChangedMeanwhileError: what is there is not what was `expected`.
+            ChangedMeanwhileError: the stored item is not `expected`.
         """
         before = self.get(transaction.session, item_id)
         require_expected(f"the {self.kind} {item_id}", before, expected)

@@ -18,7 +18,7 @@ from .values import Channel
 from .writer import Writes
 
 
-class Channels:
+class ChannelRecords:
     """The store's channels, those that were ever set up."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
@@ -49,7 +49,7 @@ class Channels:
             UnknownRecordError: there is no such liquid.
             InUseError: the liquid is retired, or another one is being poured from the channel.
             ChannelTakenError: a bottle of another liquid is mounted there.
-            ChangedMeanwhileError: what is there is not what was `expected`.
+            ChangedMeanwhileError: the stored item is not `expected`.
             StoreError: it could not be written.
         """
         channel = Channel(number, liquid_id, name)
@@ -99,7 +99,7 @@ def require_not_poured_from(session: Session, number: int) -> None:
 
 
 def assign(transaction: Transaction, channel: Channel, expected: Channel | Unchecked | None = ANY) -> None:
-    """The same as `Channels.assign`, within a transaction."""
+    """The same as `ChannelRecords.assign`, within a transaction."""
     session = transaction.session
     if not 1 <= channel.number <= CHANNELS_MAX:
         raise ValueError(f"a channel's number must be from 1 to {CHANNELS_MAX}, got {channel.number}")

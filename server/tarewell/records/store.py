@@ -14,7 +14,7 @@ from tarewell.dosing.setup import DosingSettings
 from tarewell.menu.values import Glass, Liquid, Menu, Recipe
 
 from .bottles import Bottles
-from .channels import Channels
+from .channels import ChannelRecords
 from .engine import Database
 from .ids import IdSource
 from .items import Items
@@ -50,7 +50,7 @@ class Store:
     liquids: Items[Liquid]
     glasses: Items[Glass]
     recipes: Items[Recipe]
-    channels: Channels
+    channels: ChannelRecords
     bottles: Bottles
     calibrations: Calibrations
     inflight: InFlights
@@ -112,7 +112,7 @@ class Store:
             liquids=Items(LIQUIDS, database, writes),
             glasses=Items(GLASSES, database, writes),
             recipes=Items(RECIPES, database, writes),
-            channels=Channels(database, writes),
+            channels=ChannelRecords(database, writes),
             bottles=Bottles(database, writes),
             calibrations=Calibrations(database, writes),
             inflight=InFlights(database, writes),

@@ -66,10 +66,10 @@ class UnexpectedRoundEvent(Exception):  # noqa: N818 - it names what happened
 
     def __init__(self, state: RoundState, kind: RoundEventKind) -> None:
         taken = ", ".join(command for command in RoundCommand if RoundEventKind(command) in TABLE[state])
-        told = f"it takes {taken}" if taken else "it takes no more commands"
+        accepted = f"it takes {taken}" if taken else "it takes no more commands"
         if state is RoundState.AWAITING_RELEASE:
-            told += ", or the release of the guest"
-        super().__init__(f"a round that is {state} does not take {kind}; {told}")
+            accepted += ", or the release of the guest"
+        super().__init__(f"a round that is {state} does not take {kind}; {accepted}")
         self.state = state
         self.kind = kind
 
@@ -186,7 +186,7 @@ RUNNING = frozenset(
 
 
 WAITING = (RUNNING - {_S.POURING, _S.SKIPPING}) | {_S.HELD}
-"""The states in which somebody has to do something."""
+"""The states that wait for a person."""
 
 
 def procedural(state: RoundState) -> str:

@@ -63,8 +63,8 @@ def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:
     setup = reader.read()
     faults = [
         *reader.faults,
-        *reader.named_in_vain(),
-        *reader.not_yet_told(_faults_together(reader.sketch(setup), known)),
+        *reader.unknown_names(),
+        *reader.not_yet_reported(_faults_together(reader.sketch(setup), known)),
     ]
     if faults:
         raise SetupFaultsError(_placed(faults, text))
@@ -134,7 +134,7 @@ class _Reader:
         }
         return setup.over(Setup(liquids, glasses, {}, channels, {}))
 
-    def not_yet_told(self, faults: Sequence[Fault]) -> Iterator[Fault]:
+    def not_yet_reported(self, faults: Sequence[Fault]) -> Iterator[Fault]:
         """Those of `faults` outside the parts with faults of their own."""
         bad = {pointer_to(part) for part in self._bad}
         for fault in faults:
@@ -142,16 +142,16 @@ class _Reader:
             if not any("/".join(steps[:count]) in bad for count in (1, 2, 3)):  # all, a table, a part of it
                 yield fault
 
-    def named_in_vain(self) -> Iterator[Fault]:
+    def unknown_names(self) -> Iterator[Fault]:
         """Unknown names in parts at fault; sound parts are checked together."""
         there = {
             "liquid_id": {*self._keys("liquids"), *self._known.liquids},
             "glass_id": {*self._keys("glasses"), *self._known.glasses},
         }
-        told = {fault.pointer for fault in self.faults}
+        reported = {fault.pointer for fault in self.faults}
         for table, key in (part for part in self._bad if len(part) == 2):
             for path, name in _names(self._document[str(table)][key], (table, key)):
-                if name not in there[str(path[-1])] and (pointer := pointer_to(path)) not in told:
+                if name not in there[str(path[-1])] and (pointer := pointer_to(path)) not in reported:
                     yield Fault(pointer, no_such(str(path[-1]).removesuffix("_id"), name))
 
     def _keys(self, table: str) -> list[str]:

@@ -17,8 +17,8 @@ from .setup import Part, Setup
 from .stock_forms import ChannelForm, MountedBottleForm
 
 HEAD = """\
-# Set-up of a Tarewell machine: docs/setup-file.md tells what each entry means.
-# Names and allergens are what somebody typed in; the label of the bottle goes first.
+# Set-up of a Tarewell machine: docs/setup-file.md explains each entry.
+# Names and allergens are as entered; the label of the bottle takes precedence.
 
 """
 

@@ -28,8 +28,9 @@ from tarewell.menu.checks import (
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import RecipeDose
 from tarewell.quantities import density
-from tarewell.quantities.units import Amount, Kind
+from tarewell.quantities.units import Amount, AmountKind
 
+PARTS = Amount(5, AmountKind.PARTS)
 NAN = float("nan")
 GOOD = recipe(ice(60), dose(SPIRIT, "40 ml"), top_up(WATER, "100 ml"))
 
@@ -112,15 +113,15 @@ def test_glasses(changes: dict[str, Any], expected: list[str]) -> None:
     [
         ((), ["/steps"]),
         ((top_up(WATER, "50 ml"), ice(20)), ["/steps"]),
-        ((RecipeDose("water", "0 parts", Amount(0.0, Kind.PARTS)),), ["/steps/0/amount"]),
-        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(-1.0, Kind.MASS_G))), ["/steps/1/amount"]),
-        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(NAN, Kind.MASS_G))), ["/steps/1/amount"]),
+        ((RecipeDose("water", "0 parts", Amount(0.0, AmountKind.PARTS)),), ["/steps/0/amount"]),
+        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(-1, AmountKind.MASS_G))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), RecipeDose("water", "", Amount(NAN, AmountKind.MASS_G))), ["/steps/1/amount"]),
         ((dose(WATER, "1 part"), top_up(SPIRIT)), ["/steps/1/amount"]),
         ((dose(WATER, "5 ml"), top_up(SPIRIT), top_up(WATER)), ["/steps/2/amount"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.ICE, "ice")), ["/steps/1/ice_g"]),
         ((dose(WATER, "5 ml"), ice(-20)), ["/steps/1/ice_g"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "stir", ice_g=20)), ["/steps/1/ice_g"]),
-        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "x", amount=Amount(5, Kind.PARTS))), ["/steps/1/amount"]),
+        ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, "x", amount=PARTS)), ["/steps/1/amount"]),
         ((dose(WATER, "5 ml"), HandStep(Hand.OTHER, " ")), ["/steps/1/what"]),
         ((dose(SYRUP, "5 ml"), top_up(SYRUP, "5 ml")), ["/steps/0/liquid_id", "/steps/1/liquid_id"]),
         ((dose(WATER, "5 ml"),) * 33, ["/steps"]),

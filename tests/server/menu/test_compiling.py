@@ -36,7 +36,7 @@ from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.portion import ICE_G_PER_ML
 from tarewell.menu.values import ChannelFacts, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
-from tarewell.quantities.units import Amount, Kind, SmallMeasures
+from tarewell.quantities.units import Amount, AmountKind, SmallMeasures
 
 
 def masses(drink: Drink) -> list[float]:
@@ -419,8 +419,8 @@ PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
     [
         (menu(replace(PLAIN, active=False)), [(Reason.RECIPE_RETIRED, None)]),
         (menu(recipe(top_up(WATER, "50 ml"))), [(Reason.RECIPE_FAULTY, None)]),
-        (menu(recipe(RecipeDose("water", "0 parts", Amount(0.0, Kind.PARTS)))), [(Reason.RECIPE_FAULTY, 0)]),
-        (menu(recipe(dose(WATER, "5 g"), RecipeDose("water", "", Amount(-3.0, Kind.MASS_G)))),
+        (menu(recipe(RecipeDose("water", "", Amount(0.0, AmountKind.PARTS)))), [(Reason.RECIPE_FAULTY, 0)]),
+        (menu(recipe(dose(WATER, "5 g"), RecipeDose("water", "", Amount(-3.0, AmountKind.MASS_G)))),
          [(Reason.RECIPE_FAULTY, 1)]),
         (menu(recipe(dose(WATER, "1 part"), top_up(SYRUP))), [(Reason.RECIPE_FAULTY, 1)]),
         (menu(PLAIN, liquids=[WATER]), [(Reason.LIQUID_UNKNOWN, 1)]),

@@ -14,12 +14,12 @@ from tarewell.menu.drink import Drink, PlannedHand, Reason
 from tarewell.menu.feasibility import remaining
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import ChannelFacts, Glass, Liquid, Menu, RecipeDose
-from tarewell.quantities.units import Amount, Kind
+from tarewell.quantities.units import Amount, AmountKind
 
 ROUNDING = 1e-9
 
-fixed = st.builds(Amount, st.floats(2, 60), st.sampled_from([Kind.VOLUME_ML, Kind.MASS_G]))
-parts = st.builds(Amount, st.floats(0.5, 5), st.just(Kind.PARTS))
+fixed = st.builds(Amount, st.floats(2, 60), st.sampled_from([AmountKind.VOLUME_ML, AmountKind.MASS_G]))
+parts = st.builds(Amount, st.floats(0.5, 5), st.just(AmountKind.PARTS))
 
 
 def doses(amounts: st.SearchStrategy[Amount]) -> st.SearchStrategy[RecipeDose]:
@@ -117,7 +117,7 @@ def test_the_mass_of_a_plan_is_the_sum_of_its_doses(base: Menu, max_g: float | N
     st.floats(30, 900),
 )
 def test_scaling_keeps_the_proportions(parts: list[tuple[Liquid, float]], volume_ml: float) -> None:
-    base = menu(recipe(*(RecipeDose(liquid.id, "", Amount(n, Kind.PARTS)) for liquid, n in parts)))
+    base = menu(recipe(*(RecipeDose(liquid.id, "", Amount(n, AmountKind.PARTS)) for liquid, n in parts)))
     drink = compile_recipe(base, "it", volume_ml=volume_ml)
     assert drink.volume_ml == pytest.approx(volume_ml)
     for step, (_, n) in zip(drink.doses, parts, strict=True):
@@ -179,7 +179,7 @@ def test_as_many_remain_as_can_be_poured_one_after_the_other(
             }
             on[number] = ChannelFacts(number, liquid.id, bottle(liquid, content_g, **more), 5.0, min_g)
     base = menu(
-        recipe(*(RecipeDose(liquid.id, "", Amount(g, Kind.MASS_G)) for liquid, g in wanted)),
+        recipe(*(RecipeDose(liquid.id, "", Amount(g, AmountKind.MASS_G)) for liquid, g in wanted)),
         on=on,
     )
     promised = remaining(base)["it"]

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tarewell.quantities.errors import QuantityError
-from tarewell.quantities.units import Amount, Kind, SmallMeasures, parse_amount, resized
+from tarewell.quantities.units import Amount, AmountKind, SmallMeasures, parse_amount, resized
 
 # Exact by definition: the US gallon is 231 cubic inches, the imperial gallon 4.54609 l.
 EXACT_ML = {
@@ -28,7 +28,7 @@ EXACT_ML = {
 @pytest.mark.parametrize(("unit", "ml"), EXACT_ML.items())
 def test_volumes_are_exact(unit: str, ml: Fraction) -> None:
     amount = parse_amount(f"1 {unit}")
-    assert amount.kind is Kind.VOLUME_ML
+    assert amount.kind is AmountKind.VOLUME_ML
     assert amount.value == pytest.approx(float(ml), rel=1e-14)
 
 
@@ -50,25 +50,25 @@ def test_the_library_knows_the_exact_measures(name: str, ml: str) -> None:
 @pytest.mark.parametrize(
     ("text", "amount"),
     [
-        ("45 ml", Amount(45, Kind.VOLUME_ML)),
-        ("45ml", Amount(45, Kind.VOLUME_ML)),
-        ("  45   ML ", Amount(45, Kind.VOLUME_ML)),
-        ("+45 millilitres", Amount(45, Kind.VOLUME_ML)),
-        ("4 cl", Amount(40, Kind.VOLUME_ML)),
-        (".5 l", Amount(500, Kind.VOLUME_ML)),
-        ("5. cl", Amount(50, Kind.VOLUME_ML)),
-        ("120 g", Amount(120, Kind.MASS_G)),
-        ("0.2 kg", Amount(200, Kind.MASS_G)),
-        ("2 parts", Amount(2, Kind.PARTS)),
-        ("1 part", Amount(1, Kind.PARTS)),
-        ("1 1/2 parts", Amount(1.5, Kind.PARTS)),
-        ("3/4 part", Amount(0.75, Kind.PARTS)),
-        ("½ part", Amount(0.5, Kind.PARTS)),
-        ("2½ parts", Amount(2.5, Kind.PARTS)),
-        ("1 dash", Amount(0.92, Kind.VOLUME_ML)),
-        ("2 dashes", Amount(1.84, Kind.VOLUME_ML)),
-        ("1 barspoon", Amount(2.5, Kind.VOLUME_ML)),
-        ("2 Bar Spoons", Amount(5, Kind.VOLUME_ML)),
+        ("45 ml", Amount(45, AmountKind.VOLUME_ML)),
+        ("45ml", Amount(45, AmountKind.VOLUME_ML)),
+        ("  45   ML ", Amount(45, AmountKind.VOLUME_ML)),
+        ("+45 millilitres", Amount(45, AmountKind.VOLUME_ML)),
+        ("4 cl", Amount(40, AmountKind.VOLUME_ML)),
+        (".5 l", Amount(500, AmountKind.VOLUME_ML)),
+        ("5. cl", Amount(50, AmountKind.VOLUME_ML)),
+        ("120 g", Amount(120, AmountKind.MASS_G)),
+        ("0.2 kg", Amount(200, AmountKind.MASS_G)),
+        ("2 parts", Amount(2, AmountKind.PARTS)),
+        ("1 part", Amount(1, AmountKind.PARTS)),
+        ("1 1/2 parts", Amount(1.5, AmountKind.PARTS)),
+        ("3/4 part", Amount(0.75, AmountKind.PARTS)),
+        ("½ part", Amount(0.5, AmountKind.PARTS)),
+        ("2½ parts", Amount(2.5, AmountKind.PARTS)),
+        ("1 dash", Amount(0.92, AmountKind.VOLUME_ML)),
+        ("2 dashes", Amount(1.84, AmountKind.VOLUME_ML)),
+        ("1 barspoon", Amount(2.5, AmountKind.VOLUME_ML)),
+        ("2 Bar Spoons", Amount(5, AmountKind.VOLUME_ML)),
     ],
 )
 def test_what_is_understood(text: str, amount: Amount) -> None:
@@ -96,8 +96,8 @@ def test_old_british_measures_of_spirits(text: str, ml: float) -> None:
 def test_sizes_of_the_house_hold_for_amounts_that_were_read_before() -> None:
     house = SmallMeasures(dash_ml=0.6, barspoon_ml=5)
     for text, ml in (("2 dashes", 1.2), ("1 Bar Spoon", 5), ("1 barspoon", 5), ("1 tsp", 4.92892159375)):
-        assert resized(parse_amount(text), text, house) == Amount(pytest.approx(ml), Kind.VOLUME_ML)
-    assert resized(Amount(2, Kind.PARTS), "2 parts", house) == Amount(2, Kind.PARTS)
+        assert resized(parse_amount(text), text, house) == Amount(pytest.approx(ml), AmountKind.VOLUME_ML)
+    assert resized(Amount(2, AmountKind.PARTS), "2 parts", house) == Amount(2, AmountKind.PARTS)
 
 
 def test_dash_and_barspoon_as_the_house_measures_them() -> None:

@@ -16,7 +16,7 @@ from tarewell.dosing.plan import PlanError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Recipe, RecipeDose
 from tarewell.quantities.density import entered
-from tarewell.quantities.units import Amount, Kind
+from tarewell.quantities.units import Amount, AmountKind
 from tarewell.records.errors import (
     ChangedMeanwhileError,
     DamagedError,
@@ -31,7 +31,7 @@ from tarewell.records.store import Store
 WATER, BITTER = LIQUIDS
 
 names = st.text(min_size=1, max_size=300)
-amounts = st.builds(Amount, st.floats(1e-3, 1e4), st.sampled_from(Kind))
+amounts = st.builds(Amount, st.floats(1e-3, 1e4), st.sampled_from(AmountKind))
 steps = st.builds(RecipeDose, st.just("elderflower"), names, amounts) | st.builds(
     HandStep,
     st.sampled_from(Hand),
@@ -126,7 +126,9 @@ async def test_what_cannot_be_is_refused_with_every_fault(store: Store) -> None:
     "recipe",
     [
         replace(RECIPE, glass_id="goblet"),
-        replace(RECIPE, steps=(*RECIPE.steps, RecipeDose("greasepaint", "1 part", Amount(1.0, Kind.PARTS)))),
+        replace(
+            RECIPE, steps=(*RECIPE.steps, RecipeDose("greasepaint", "1 part", Amount(1.0, AmountKind.PARTS)))
+        ),
         replace(RECIPE, steps=(*RECIPE.steps, HandStep(Hand.OTHER, "rinse", liquid_id="greasepaint"))),
     ],
     ids=["glass", "dose", "by hand"],
@@ -160,7 +162,7 @@ async def test_what_a_recipe_in_use_names_is_not_retired(bare: Store) -> None:
 async def test_a_liquid_that_a_recipe_only_tops_up_with_is_in_use_too(bare: Store) -> None:
     await set_up(bare)
     top_up = HandStep(
-        Hand.TOP_UP, "to the mark", liquid_id=WATER.id, text="2 cl", amount=Amount(20.0, Kind.VOLUME_ML)
+        Hand.TOP_UP, "to the mark", liquid_id=WATER.id, text="2 cl", amount=Amount(20.0, AmountKind.VOLUME_ML)
     )
     await bare.recipes.put(replace(RECIPE, steps=(RECIPE.steps[1], top_up)))
     with pytest.raises(RetiredLiquidError, match="second-bell"):

@@ -32,16 +32,10 @@ async def view(services: Services, pour_id: str) -> PourView:
 
 
 @router.post(
-    "",
-    summary="Pour a drink",
-    status_code=201,
-    responses=begun("pour", PourView, "The pour has begun"),
+    "", summary="Pour a drink", status_code=201, responses=begun("pour", PourView, "The pour has begun")
 )
 async def start(
-    body: PourBody,
-    machine: Machine,
-    response: Response,
-    idempotency_key: IdempotencyKey = None,
+    body: PourBody, machine: Machine, response: Response, idempotency_key: IdempotencyKey = None
 ) -> PourView:
     """Its intent is on the disk when this returns, and the machine waits for a glass.
 
@@ -73,7 +67,7 @@ async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
     return await view(machine, pour_id)
 
 
-def _add_command(command: PourCommand, summary: str, description: str) -> None:
+def _add(command: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: RecordId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
         await machine.client.ask(CommandPour(pour_id, command))
@@ -91,9 +85,7 @@ def _add_command(command: PourCommand, summary: str, description: str) -> None:
     )
 
 
-_add_command(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
-_add_command(
-    PourCommand.RESTART, "Restart a held pour", "It goes on once the same glass is back on the platform."
-)
-_add_command(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
-_add_command(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")
+_add(PourCommand.HOLD, "Hold a pour", "Stops the pump and waits for a restart, a stop or an abort.")
+_add(PourCommand.RESTART, "Restart a held pour", "It goes on once the same glass is back on the platform.")
+_add(PourCommand.STOP, "Stop a pour in order", "Stops the pump and keeps the settled mass.")
+_add(PourCommand.ABORT, "End a pour at once", "Stops the pump and keeps the last mass known.")

@@ -53,16 +53,10 @@ async def check(body: GlassesBody, machine: Machine) -> CheckView:
 
 
 @router.post(
-    "",
-    summary="Begin a round",
-    status_code=201,
-    responses=begun("round", RoundView, "The round has begun"),
+    "", summary="Begin a round", status_code=201, responses=begun("round", RoundView, "The round has begun")
 )
 async def begin(
-    body: RoundBody,
-    machine: Machine,
-    response: Response,
-    idempotency_key: IdempotencyKey = None,
+    body: RoundBody, machine: Machine, response: Response, idempotency_key: IdempotencyKey = None
 ) -> RoundView:
     """Its intent is on the disk when this returns, and the machine waits for the first glass."""
     wanted = body.wanted()
@@ -84,11 +78,7 @@ async def begin(
     return _shown(machine, record)
 
 
-@router.get(
-    "",
-    summary="The history of rounds, newest first",
-    responses=listed("`next` to older rounds"),
-)
+@router.get("", summary="The history of rounds, newest first", responses=listed("`next` to older rounds"))
 async def list_rounds(
     machine: Machine,
     response: Response,
@@ -102,9 +92,7 @@ async def list_rounds(
 
 
 @router.post(
-    "/{round_id}/confirm",
-    summary="Confirm a step by hand",
-    **command_route("round", "invalid-request"),
+    "/{round_id}/confirm", summary="Confirm a step by hand", **command_route("round", "invalid-request")
 )
 async def confirm(
     round_id: RecordId,
@@ -132,7 +120,7 @@ async def read_round(round_id: RecordId, machine: Machine) -> RoundView:
     return await _view(machine, round_id)
 
 
-def _add_command(command: RoundCommand, summary: str, description: str) -> None:
+def _add(command: RoundCommand, summary: str, description: str) -> None:
     async def give(round_id: RecordId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
         await machine.client.ask(CommandRound(round_id, command))
@@ -150,14 +138,8 @@ def _add_command(command: RoundCommand, summary: str, description: str) -> None:
     )
 
 
-_add_command(RoundCommand.START, "Pour into the glass that is ready", "For a round without `auto_start`.")
-_add_command(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
-_add_command(
-    RoundCommand.RESTART,
-    "Restart a held round",
-    "A pour that ended early is repeated with a fresh glass.",
-)
-_add_command(RoundCommand.SKIP, "Skip the current glass", "A pour under way is stopped first.")
-_add_command(
-    RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept."
-)
+_add(RoundCommand.START, "Pour into the glass that is ready", "For a round without `auto_start`.")
+_add(RoundCommand.HOLD, "Hold a round", "Nothing new begins, and the pour under way is held.")
+_add(RoundCommand.RESTART, "Restart a held round", "A pour that ended early is repeated with a fresh glass.")
+_add(RoundCommand.SKIP, "Skip the current glass", "A pour under way is stopped first.")
+_add(RoundCommand.STOP, "End a round", "A pour under way is stopped first; what was delivered is kept.")
