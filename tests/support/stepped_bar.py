@@ -66,6 +66,10 @@ class Bar:
         self.tasks = Tasks()
         self.use()
 
+    def writes(self) -> bool:
+        """Whether records are being written."""
+        return self.store.writer is not None and self.store.writer.busy
+
     def use(self, **options: Any) -> None:
         """Make the machine anew, with these settings."""
         if self.store.writer is None:
@@ -156,6 +160,7 @@ async def bar(
         if calibrated:
             await store.calibrations.add(CALIBRATION, "two_point")
         place = Bar(path, machine, store, chop)
+        loop.at_work.append(place.writes)
         if started:
             await place.start()
         try:

@@ -20,15 +20,24 @@ STEP_S = 0.004
 REAL_S = 0.0002
 START_S = 1000.0
 
+BUSY_S, PATIENCE = 0.002, 5000
+"""While a thread is known to be at work, simulated time waits for it: so long at a time, so often."""
+
 
 class _Stepping(selectors.SelectSelector):
     """Polls for real events briefly, then advances simulated time instead of waiting."""
 
     pass_time: Callable[[float], None] | None = None
+    busy: Callable[[], bool] = staticmethod(lambda: False)
+    _patience = PATIENCE
 
     def select(self, timeout: float | None = None) -> Any:
         if timeout is not None and timeout <= 0:
             return super().select(0)
+        if self.busy() and self._patience:
+            self._patience -= 1
+            return super().select(BUSY_S)
+        self._patience = PATIENCE
         ready = super().select(REAL_S if threading.active_count() > 1 else 0)
         if not ready and self.pass_time is not None:
             self.pass_time(STEP_S if timeout is None else min(timeout, STEP_S))
@@ -42,12 +51,29 @@ class SteppedLoop(asyncio.SelectorEventLoop):
         selector = _Stepping()
         super().__init__(selector)
         selector.pass_time = self._pass
+        selector.busy = self._busy
         self._now_s = START_S
+        self._in_threads = 0
+        self.at_work: list[Callable[[], bool]] = []
+        """Each says whether a thread does something that simulated time should wait for."""
         self.passing: list[Callable[[float], None]] = []
 
     def time(self) -> float:
         """Simulated seconds."""
         return self._now_s
+
+    def run_in_executor(self, executor: Any, func: Callable[..., Any], *args: Any) -> Any:  # type: ignore[override]
+        """As usual, and simulated time waits for it."""
+        self._in_threads += 1
+        future = super().run_in_executor(executor, func, *args)
+        future.add_done_callback(lambda _: self._leave_thread())
+        return future
+
+    def _leave_thread(self) -> None:
+        self._in_threads -= 1
+
+    def _busy(self) -> bool:
+        return self._in_threads > 0 or any(busy() for busy in self.at_work)
 
     def _pass(self, step_s: float) -> None:
         self._now_s += max(step_s, 1e-6)

@@ -183,6 +183,11 @@ class Writer:
         second = None if fallback is None else _Job(work, fallback, {}, after=after)
         self._add(_Job(work, args, {}, after=after, fallback=second))
 
+    @property
+    def busy(self) -> bool:
+        """Whether something is being written, or waits to be and can be."""
+        return bool(self._jobs) and self.fault is None
+
     async def drain(self, timeout_s: float) -> bool:
         """Wait until all is written; returns whether it was within `timeout_s`."""
         return await asyncio.to_thread(self._wait_idle, timeout_s)

@@ -184,7 +184,7 @@ async def test_without_the_far_end_it_is_said_and_told_once(far: Far) -> None:
     far.theirs.shutdown(socket.SHUT_RDWR)
     await asyncio.to_thread(far.thread.join, 5)
     for _ in range(2):
-        with pytest.raises(NotAnsweredError, match="look whether it was done"):
+        with pytest.raises(NotAnsweredError, match="check whether it was done"):
             await far.store.liquids.put(replace(WATER, note="new"))
     assert far.lost
     assert (await far.store.liquids.get(WATER.id)).note == WATER.note

@@ -27,7 +27,7 @@ POUR = r.PourRequest(PourPlan((DosePlan(1, "house-water", 30.0),)), "api")
 
 
 @dataclass
-class Front:
+class ConnectedFront:
     """Both ends of one connection."""
 
     place: Bar
@@ -46,13 +46,13 @@ async def accepted(place: Bar, ready: list[str] | None = None) -> tuple[FrontCon
 
 
 @asynccontextmanager
-async def front(place: Bar) -> AsyncIterator[Front]:
+async def front(place: Bar) -> AsyncIterator[ConnectedFront]:
     ready: list[str] = []
     connection, ours = await accepted(place, ready)
     client = SocketClient()
     await asyncio.get_running_loop().connect_accepted_socket(lambda: client, ours)
     await client.known
-    yield Front(place, connection, client, ready)
+    yield ConnectedFront(place, connection, client, ready)
     connection.close()
     await client.over
     await connection.over
@@ -107,7 +107,7 @@ def test_the_front_hears_all_that_happens_in_order(tmp_path: Path) -> None:
             await place.ready()
             record = await place.feeding(15.0)
             await place.over(record)
-            stored = await place.told("pour_state")
+            stored = await place.events("pour_state")
             told = [event for event in heard if event.kind == "pour_state"]
             assert [event.seq for event in told] == [event.seq for event in stored]
             assert [event.kind for event in heard].index("pour_ended") > heard.index(told[-1])
@@ -127,7 +127,7 @@ def test_hands_reach_the_front_after_they_were_acted_on(tmp_path: Path) -> None:
                 progress = at.client.state.pour_progress(record.id)
                 seen.append((report, None if progress is None else progress.state))
 
-            at.client.listen_to_hands(hear)
+            at.client.listen_to_controls(hear)
             place.machine.bench.press()
             await place.until(lambda: seen)
             report, state = seen[0]
@@ -244,9 +244,9 @@ def test_a_front_that_never_reads_is_cut_off_in_the_end(tmp_path: Path) -> None:
 def test_too_many_requests_at_once_wait_their_turn(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
-            begun, go_on = list[r.Request[Any]](), asyncio.Event()
+            begun, go_on = list[r.MachineRequest[Any]](), asyncio.Event()
 
-            async def slow(request: r.Request[Any]) -> None:
+            async def slow(request: r.MachineRequest[Any]) -> None:
                 begun.append(request)
                 await go_on.wait()
 
@@ -283,7 +283,7 @@ def test_what_nobody_waits_for_any_more_is_not_begun(tmp_path: Path) -> None:
             (answer,) = [message for message in messages_of(await read_all(ours)) if "id" in message]
             assert answer["refused"]["kind"] == "NotAnsweredError"
             assert place.operation.status().pour_id is None
-            assert await place.told("pour_begun") == []
+            assert await place.events("pour_begun") == []
             ours.close()
             await connection.over
 
@@ -324,7 +324,7 @@ def test_a_front_says_that_it_serves_and_then_that_it_lives(tmp_path: Path) -> N
     async def main() -> None:
         async with bar(tmp_path) as place, front(place) as at:
             loop = asyncio.get_running_loop()
-            at.client.tell_ready()
+            at.client.report_ready()
             await place.until(lambda: at.ready)
             await asyncio.sleep(10.0)
             assert loop.time() - at.connection.heard_s < 1.5
@@ -341,7 +341,7 @@ def test_a_machine_that_says_nothing_is_not_known_to_be_well(tmp_path: Path) -> 
             told = await read_all(ours)
             far, near = socket.socketpair()
             client = SocketClient()
-            with pytest.raises(r.NotAnsweredError, match="not told its state"):
+            with pytest.raises(r.NotAnsweredError, match="not sent its state"):
                 client.state  # noqa: B018 - it raises
             transport, _ = await asyncio.get_running_loop().connect_accepted_socket(lambda: client, near)
             far.send(told)
@@ -350,7 +350,7 @@ def test_a_machine_that_says_nothing_is_not_known_to_be_well(tmp_path: Path) -> 
             await asyncio.sleep(SILENT_S + 0.1)
             assert "has not answered for 2 s" in client.state.status.blockers[0]
             assert client.state.status.indication is None
-            with pytest.raises(r.NotAnsweredError, match="may have done what was asked"):
+            with pytest.raises(r.NotAnsweredError, match="may have carried the request out"):
                 await client.ask(r.SetTare())
             transport.close()
             await client.over

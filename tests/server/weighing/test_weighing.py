@@ -242,7 +242,7 @@ def test_a_reference_mass_that_the_scale_is_not_made_for_is_refused(reference_g:
     scale = Scale(CELL, ScaleRating())
     at = _fed(scale, 200.0)
     with pytest.raises(
-        CalibrationError, match=r"has 50 to 1000 g on this scale, got .* g; put one that has on"
+        CalibrationError, match=r"must be 50 to 1000 g on this scale, got .* g; use one in that range"
     ):
         scale.calibrated(CELL.zero_counts, reference_g)
     assert scale.calibration == CELL
