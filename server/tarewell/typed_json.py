@@ -16,7 +16,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 Load = Callable[[Any], Any]
 
-_CALLED: dict[type[Any], str] = {dict: "an object", list: "an array", str: "text"}
+_TYPE_NAMES: dict[type[Any], str] = {dict: "an object", list: "an array", str: "text"}
 
 
 def dump(value: Any, *, defaults: bool = True) -> Any:
@@ -160,7 +160,7 @@ def _union(arguments: tuple[Any, ...]) -> Load:
 
 def _require(kind: type[Any], data: Any) -> Any:
     if not isinstance(data, kind):
-        _refuse(_CALLED.get(kind, kind.__name__), data)
+        _refuse(_TYPE_NAMES.get(kind, kind.__name__), data)
     return data
 
 

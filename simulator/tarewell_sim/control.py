@@ -53,7 +53,7 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
         SimulatedPortError: the address is not available.
     """
 
-    async def talk(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+    async def serve_client(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         try:
             while line := await reader.readline():
                 writer.write(json.dumps(answer(machine, line)).encode() + b"\n")
@@ -66,7 +66,7 @@ async def serve(machine: SimulatedMachine, host: str, port: int) -> tuple[asynci
             writer.close()
 
     try:
-        server = await asyncio.start_server(talk, host, port)
+        server = await asyncio.start_server(serve_client, host, port)
     except OSError as error:
         raise listen_failed(host, port, error) from error
     bound = server.sockets[0].getsockname()

@@ -36,7 +36,7 @@ class SimulatedMachine:
         self._conversions = 1
         self._agenda = Agenda()
         self._room_rng = Random(f"{seed} room")
-        self._heed()
+        self._apply_outputs()
         self.bench = Bench(self)
         self.truth = Truth(self)
         if scenario.glass.standing:
@@ -67,24 +67,24 @@ class SimulatedMachine:
         until_s = self.now_s + dt_s
         while (due_s := self._due_s(until_s)) <= until_s:
             self._pass_to(due_s)
-            self._happen(self.now_s)
+            self._run_due(self.now_s)
         self._pass_to(until_s)
-        self._heed()
+        self._apply_outputs()
 
     def restart_board(self, cause: ResetCause) -> None:
         """Reset the board: outputs off, session gone, deaf until it has booted."""
         self.board.restart(cause, self.now_s)
-        self._heed()
+        self._apply_outputs()
 
     def press(self, down: bool) -> None:
         """The knob's button goes down or up."""
         self.board.press(down, self.now_s)
-        self._heed()
+        self._apply_outputs()
 
     def turn(self, steps: int) -> None:
         """The knob is turned, clockwise if positive."""
         self.board.turn(steps, self.now_s)
-        self._heed()
+        self._apply_outputs()
 
     def _due_s(self, until_s: float) -> float:
         due_s = min(self._conversions * self.plant.adc.period_s, self.to_board.next_s, self._agenda.next_s)
@@ -95,7 +95,7 @@ class SimulatedMachine:
             self.plant.advance(time_s - self.now_s)
             self.plant.now_s = time_s
 
-    def _happen(self, now_s: float) -> None:
+    def _run_due(self, now_s: float) -> None:
         """Bytes first, then conversions, then the board's clock: the order in which causes are reported."""
         if data := self.to_board.pop(now_s):
             self.board.receive(data, now_s)
@@ -103,7 +103,7 @@ class SimulatedMachine:
             self._conversions += 1
             self._convert(now_s)
         self.board.act(now_s)
-        self._heed()
+        self._apply_outputs()
         while self._agenda.next_s <= now_s:
             self._agenda.do_next()
 
@@ -115,7 +115,7 @@ class SimulatedMachine:
             self.last_counts = counts
             self.board.convert(counts, now_s)
 
-    def _heed(self) -> None:
+    def _apply_outputs(self) -> None:
         """Apply the board's outputs to the pumps and its bytes to the wire."""
         if data := self.board.output():
             self.to_host.push(b"" if self.silent else data, self.now_s)

@@ -127,7 +127,7 @@ class SimulatedTcpPort:
         """Listen; port 0 picks a free one and keeps it."""
         loop = asyncio.get_running_loop()
         try:
-            self._server = await loop.create_server(lambda: _Caller(self), self._host, self._port)
+            self._server = await loop.create_server(lambda: _Connection(self), self._host, self._port)
         except OSError as error:
             raise listen_failed(self._host, self._port, error) from error
         self._port = self._server.sockets[0].getsockname()[1]
@@ -151,39 +151,39 @@ class SimulatedTcpPort:
         if self._transport and self._transport.get_write_buffer_size() < _BACKLOG_BYTES:
             self._transport.write(data)
 
-    def called(self, transport: asyncio.Transport) -> bool:
+    def accept(self, transport: asyncio.Transport) -> bool:
         """Accept a host if none is connected."""
         if self._transport:
             return False
         self._transport = transport
         return True
 
-    def heard(self, data: bytes) -> None:
+    def received(self, data: bytes) -> None:
         """Buffer the host's bytes."""
         self._received += data
 
-    def left(self, transport: asyncio.BaseTransport | None) -> None:
+    def disconnected(self, transport: asyncio.BaseTransport | None) -> None:
         """The host has disconnected."""
         if transport is self._transport:
             self._transport = None
 
 
-class _Caller(asyncio.Protocol):
+class _Connection(asyncio.Protocol):
     def __init__(self, port: SimulatedTcpPort) -> None:
         self._port = port
         self._transport: asyncio.Transport | None = None
 
     def connection_made(self, transport: asyncio.BaseTransport) -> None:
         if isinstance(transport, asyncio.Transport):
-            if self._port.called(transport):
+            if self._port.accept(transport):
                 self._transport = transport
             else:
                 transport.abort()
 
     def data_received(self, data: bytes) -> None:
         if self._transport:
-            self._port.heard(data)
+            self._port.received(data)
 
     def connection_lost(self, exc: Exception | None) -> None:
         if self._transport:
-            self._port.left(self._transport)
+            self._port.disconnected(self._transport)

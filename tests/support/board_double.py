@@ -47,7 +47,7 @@ class BoardDouble:
         if self.running and now_s >= self.running_until_s:
             out += self._stop(m.StopCause.LEASE)
         for body in self._reader.feed(b"" if self.deaf else data):
-            out += self._hear(body, now_s)
+            out += self._handle(body, now_s)
         while self._sample_due_s <= now_s:
             self._sample_due_s += SAMPLE_S
             self._samples = (self._samples + 1) % 65536
@@ -56,19 +56,19 @@ class BoardDouble:
                 out += encode_from_board(m.Sample(int(now_s * 1000), self._samples, 0, mask))
         return out
 
-    def _hear(self, body: str, now_s: float) -> bytes:
+    def _handle(self, body: str, now_s: float) -> bytes:
         command, seq = decode_command(body), request_seq(body)
         if command is None or seq is None:
             return b""
         if known := dict(self._answers).get(body):
             return known
-        reports, answer = self._obey(command, now_s)
+        reports, answer = self._carry_out(command, now_s)
         line = encode_from_board(m.Reply(seq, answer))
         if not isinstance(command, m.Hello | m.AskState):
             self._answers.append((body, line))
         return reports + line
 
-    def _obey(self, command: m.Command | m.Refusal, now_s: float) -> tuple[bytes, m.ReplyBody]:
+    def _carry_out(self, command: m.Command | m.Refusal, now_s: float) -> tuple[bytes, m.ReplyBody]:
         reports = b""
         match command:
             case m.Refusal():

@@ -204,7 +204,7 @@ class _Board:
         for body in self._reader.feed(data):
             command, seq = decode_command(body), request_seq(body)
             if command is not None and seq is not None:
-                self.out += encode_from_board(m.Reply(seq, self._obey(command, now_s)))
+                self.out += encode_from_board(m.Reply(seq, self._carry_out(command, now_s)))
 
     def watch(self, now_s: float) -> None:
         """End a run that is over."""
@@ -227,7 +227,7 @@ class _Board:
             sample = m.Sample(round(now_s * 1000), self._conversions, counts, mask, latched=self._latched)
             self.out += encode_from_board(sample)
 
-    def _obey(self, command: m.Command | m.Refusal, now_s: float) -> m.ReplyBody:
+    def _carry_out(self, command: m.Command | m.Refusal, now_s: float) -> m.ReplyBody:
         build = self._build
         match command:
             case m.Refusal():

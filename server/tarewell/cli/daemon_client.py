@@ -80,17 +80,17 @@ class DaemonClient:
                 break
             except httpx.ConnectError as error:
                 if pause_s is None or not repeat:
-                    raise self._nobody(error) from error
+                    raise self._no_answer(error) from error
                 time.sleep(pause_s)
             except (httpx.TransportError, httpx.UnsupportedProtocol) as error:
                 if pause_s is None:
-                    raise self._nobody(error) from error
+                    raise self._no_answer(error) from error
                 time.sleep(pause_s)
         if reply.is_error:
             raise RefusedError(reply)
         return reply
 
-    def _nobody(self, error: Exception) -> CliError:
+    def _no_answer(self, error: Exception) -> CliError:
         return CliError(
             f"no answer from the daemon at {self.url} ({error}); start it with `tarewell serve`, "
             "or give its address with --url",

@@ -82,15 +82,15 @@ def pour_round(client: DaemonClient, hands: DemoOperator, body: Json, out: Conso
         TextColumn("{task.fields[mass]}"),
     )
     with Progress(*columns, TimeElapsedColumn(), console=out, transient=True) as bar:
-        lent = _LentHands(client, hands, link, bar)
-        while lent.lend():
+        operator = _RoundOperator(client, hands, link, bar)
+        while operator.step():
             time.sleep(LOOK_S)
     hands.lift()
     shown: Json = client.get(link)
     return shown
 
 
-class _LentHands:
+class _RoundOperator:
     def __init__(self, client: DaemonClient, hands: DemoOperator, link: str, bar: Progress) -> None:
         self._client = client
         self._hands = hands
@@ -102,7 +102,7 @@ class _LentHands:
         self._pour: str | None = None
         self._restarts = 0
 
-    def lend(self) -> bool:
+    def step(self) -> bool:
         """Poll the round and carry out its prompt; returns whether it goes on."""
         shown = self._client.get(self._link)
         progress = shown["progress"]

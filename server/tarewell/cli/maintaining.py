@@ -34,7 +34,7 @@ def prime(
     token: Token = None,
 ) -> None:
     """Fill a tube with its liquid. Put a cup on the platform; Ctrl-C stops it."""
-    _look_after(channel, "prime", {"amount_g": amount_g}, url, token)
+    _maintain(channel, "prime", {"amount_g": amount_g}, url, token)
 
 
 def flush(
@@ -49,7 +49,7 @@ def flush(
     """Run water or a cleaner through a channel. Put a cup on the platform; Ctrl-C stops it."""
     if agent is FlushAgent.CLEANER:
         sentence(console(), CLEANER_CAUTION, "yellow")
-    _look_after(channel, "flush", {"agent": agent, "amount_g": amount_g}, url, token)
+    _maintain(channel, "flush", {"agent": agent, "amount_g": amount_g}, url, token)
 
 
 def purge(
@@ -59,10 +59,10 @@ def purge(
     token: Token = None,
 ) -> None:
     """Empty a tube. Lift its end out of the liquid, put a cup on the platform; Ctrl-C stops it."""
-    _look_after(channel, "purge", {"max_g": max_g}, url, token)
+    _maintain(channel, "purge", {"max_g": max_g}, url, token)
 
 
-def _look_after(channel: int, what: str, options: Json, url: str, token: str | None) -> None:
+def _maintain(channel: int, what: str, options: Json, url: str, token: str | None) -> None:
     body = {name: value for name, value in options.items() if value is not None}
     out = console()
     with DaemonClient(url, token) as client:

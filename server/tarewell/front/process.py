@@ -19,7 +19,7 @@ from tarewell.local_panel.recipes import RecipeChoices
 from tarewell.records.store import Store
 from tarewell.settings import Settings
 
-from .server import Server, ask_on_signals
+from .server import Server, call_on_signals
 
 log = logging.getLogger(__name__)
 
@@ -40,7 +40,7 @@ async def run_front(
     await loop.create_connection(lambda: client, sock=requests)
     ended = asyncio.Event()
     client.over.add_done_callback(lambda _: ended.set())
-    ask_on_signals(ended.set)
+    call_on_signals(ended.set)
     store = Store.beside(settings.database, RemoteWrites(changes, lost=ended.set))
     try:
         await asyncio.wait({client.known, client.over}, return_when=asyncio.FIRST_COMPLETED)

@@ -103,7 +103,7 @@ class Server(uvicorn.Server):
             self._ready()
 
 
-def ask_on_signals(call: Callable[[], Any]) -> None:
+def call_on_signals(call: Callable[[], Any]) -> None:
     """Register a callback for when the process is asked to end."""
     loop = asyncio.get_running_loop()
     for number in (signal.SIGINT, signal.SIGTERM):

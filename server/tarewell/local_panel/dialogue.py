@@ -169,7 +169,7 @@ class Dialogue:
                 self._enter(Screen.AMOUNT)
             case Screen.AMOUNT:
                 self._out.append(e.AskForPour(ChosenPour(self._choice, self._measure, self._amount)))
-                self._show(Screen.ASKED, asked_card(self._choice.title, self._said_amount))
+                self._show(Screen.ASKED, asked_card(self._choice.title, self._amount_text))
             case Screen.RESULT | Screen.NOTICE:
                 self._enter(Screen.CHOOSING)
             case Screen.RELEASING:
@@ -345,12 +345,12 @@ class Dialogue:
                 ways = tuple(measure.title for measure in self._choice.measures)
                 return ListView(self._choice.title, ways, self._measure, "next", back=True)
             case Screen.AMOUNT:
-                return ListView(self._choice.title, (self._said_amount,), 0, "pour", back=True)
+                return ListView(self._choice.title, (self._amount_text,), 0, "pour", back=True)
             case Screen.POURING if self._pour is not None:
                 return PourScreen(self._pour)
             case _:
                 return CardView(self._card, self._page)
 
     @property
-    def _said_amount(self) -> str:
+    def _amount_text(self) -> str:
         return f"{self._amount:g} {self._way.unit}"

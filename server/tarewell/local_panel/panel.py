@@ -76,7 +76,7 @@ class LocalPanel:
         try:
             async with asyncio.TaskGroup() as group:
                 self._group = group
-                group.create_task(self._look_again_and_again(), name="panel look")
+                group.create_task(self._poll(), name="panel look")
                 group.create_task(self._display.run(), name="panel display")
                 group.create_task(self._read_journal(), name="panel journal")
         finally:
@@ -101,7 +101,7 @@ class LocalPanel:
             self._start(self._carry_out(intent))
         self._display.want(self._dialogue.lines())
 
-    async def _look_again_and_again(self) -> None:
+    async def _poll(self) -> None:
         while True:
             try:
                 self._find_display()

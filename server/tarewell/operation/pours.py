@@ -38,7 +38,7 @@ log = logging.getLogger(__name__)
 
 ABORT_TIMEOUT_S = 1.5
 
-ASKED_TOO_LONG_AGO = "asked_too_long_ago"
+REQUEST_EXPIRED = "asked_too_long_ago"
 """Cause of a pour that did not begin, since its request had timed out when its intent was committed."""
 
 RequireReady = Callable[[str | None], None]
@@ -144,7 +144,7 @@ class Pours:
         if record.replayed:
             return record
         if request.until_s is not None and asyncio.get_running_loop().time() > request.until_s:
-            ended = e.PourEnded(PourState.ABORTED.value, ASKED_TOO_LONG_AGO, 0.0)
+            ended = e.PourEnded(PourState.ABORTED.value, REQUEST_EXPIRED, 0.0)
             self._writer.keep(finish_pour, record.id, ended, (), None)
             raise NotAnsweredError("the records took too long; the pour was not begun, ask again")
         runner = Runner(record.id, new.setup, self._board.send, self._recorder.note)

@@ -15,7 +15,7 @@ from tarewell.quantities.errors import QuantityError, require
 if TYPE_CHECKING:
     from pint import UnitRegistry
 
-UNDERSTOOD = (
+ACCEPTED_UNITS = (
     "ml, cl, dl, l, oz (US fluid ounce), imp oz (imperial fluid ounce), tsp and tbsp (US), "
     "g, kg, parts, dash, barspoon"
 )
@@ -103,7 +103,7 @@ _LONGEST_TEXT = 60
 
 
 def parse_amount(text: str, small: SmallMeasures | None = None) -> Amount:
-    """Read an amount: a number (`1.5`, `1/2`, `1 1/2`, `½`) and a unit of `UNDERSTOOD`, in either case.
+    """Read an amount: a number (`1.5`, `1/2`, `1 1/2`, `½`) and a unit of `ACCEPTED_UNITS`, in either case.
 
     `oz` is the US fluid ounce, a volume. `small` gives the sizes of dash and barspoon.
 
@@ -140,7 +140,7 @@ def _split(text: str) -> tuple[float, str]:
     if match is None:
         raise QuantityError(
             f"an amount is a number and a unit, such as 1.5 oz or 45 ml, got {_shown(text)}; "
-            f"use a decimal point, and one of the units {UNDERSTOOD}"
+            f"use a decimal point, and one of the units {ACCEPTED_UNITS}"
         )
     if match["decimal"]:
         value = float(match["decimal"])
@@ -169,7 +169,7 @@ def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount
     if name in _BARSPOONS:
         return Amount(value * small.barspoon_ml, AmountKind.VOLUME_ML)
     if name not in _LIBRARY_NAME:
-        raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {UNDERSTOOD}")
+        raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {ACCEPTED_UNITS}")
     factor, kind = _factor(_LIBRARY_NAME[name])
     return Amount(value * factor, kind)
 

@@ -66,14 +66,14 @@ class RoundProgress:
             case RoundState.GLASS_READY:
                 return "the glass is ready; start"
             case RoundState.BY_HAND if self.hand is not None:
-                return f"by hand: {self._said(self.hand)}, then confirm"
+                return f"by hand: {self._hand_text(self.hand)}, then confirm"
             case RoundState.POURING:
                 return "pouring"
             case RoundState.HELD:
                 return "held; restart, skip or stop"
         return self.state.value.replace("_", " ")
 
-    def _said(self, hand: PlannedHand) -> str:
+    def _hand_text(self, hand: PlannedHand) -> str:
         figures = [f"{value:.0f} {unit}" for value, unit in hand.step.figures]
         if hand.step.brings_liquid and hand.mass_g:
             figures.append(f"{hand.mass_g:.0f} g")
