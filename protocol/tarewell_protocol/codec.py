@@ -7,16 +7,14 @@ import re
 from typing import Any, get_args
 
 from . import messages as m
-from .fields import MessageSyntax
+from .fields import Syntax
 from .framing import BOARD_LINE_MAX, HOST_LINE_MAX, FrameError, encode_frame
 
-_COMMANDS = {command.word: MessageSyntax(command) for command in get_args(m.Command)}
-_ANSWERS = {
-    answer.word: MessageSyntax(answer) for answer in get_args(m.ReplyBody) if answer is not m.OtherVersion
-}
-_REPORTS = {report.word: MessageSyntax(report) for report in get_args(m.EventBody)}
-_OTHER_VERSION = MessageSyntax(m.OtherVersion)
-_SAMPLE = MessageSyntax(m.Sample)
+_COMMANDS = {command.word: Syntax(command) for command in get_args(m.Command)}
+_ANSWERS = {answer.word: Syntax(answer) for answer in get_args(m.ReplyBody) if answer is not m.OtherVersion}
+_REPORTS = {report.word: Syntax(report) for report in get_args(m.EventBody)}
+_OTHER_VERSION = Syntax(m.OtherVersion)
+_SAMPLE = Syntax(m.Sample)
 _NUMBERED = re.compile(r"[<!>]([0-9A-F]{2}) (\S*)")
 
 

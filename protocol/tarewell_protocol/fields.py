@@ -185,7 +185,7 @@ def kinds_of(message: type[Any]) -> dict[str, Kind]:
     return {field.name: hints[field.name].__metadata__[0] for field in dataclasses.fields(message)}
 
 
-class MessageSyntax:
+class Syntax:
     """The spelling of a message class: its word, if it has one, then its fields."""
 
     def __init__(self, message: type[Any]) -> None:

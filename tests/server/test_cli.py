@@ -294,7 +294,7 @@ def test_upgrade_creates_and_then_finds_nothing_to_do(run: Run, tmp_path: Path) 
 def test_verify_tells_the_events_that_hold(run: Run, database: Path) -> None:
     code, out, _ = run("db", "verify", "--database", str(database))
     assert code == 0
-    assert out.startswith("1 events are intact; the last is 1 with hash ")
+    assert out.startswith("1 events intact; the last is 1 with hash ")
 
 
 def test_verify_of_something_else_fails_in_one_line(run: Run, tmp_path: Path) -> None:

@@ -89,9 +89,7 @@ def create_app(
 async def _explain(name: str) -> PlainTextResponse:
     """The meaning of a problem's type, for a person who follows its URI."""
     if name not in PROBLEMS:
-        raise ProblemError(
-            "not-found", f"there is no problem {name!r}; the problems are {', '.join(PROBLEMS)}"
-        )
+        raise ProblemError("not-found", f"there is no problem {name!r}, only {', '.join(PROBLEMS)}")
     kind = PROBLEMS[name]
     return PlainTextResponse(f"{kind.title} (HTTP {kind.status})\n\n{kind.meaning}\n")
 

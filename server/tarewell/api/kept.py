@@ -16,11 +16,7 @@ Described = dict[int | str, dict[str, Any]]
 
 RecordId = Annotated[
     str,
-    Path(
-        max_length=64,
-        description="as returned at its start",
-        examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"],
-    ),
+    Path(max_length=64, description="given at its start", examples=["01959c44-7f7a-7000-8a52-0d7c4a1e93b1"]),
 ]
 
 IdempotencyKey = Annotated[

@@ -65,9 +65,7 @@ def verify(config: Config = None, database: Database = None) -> None:
         raise CliError(
             f"the chain breaks after {report.events} events: {report.fault.message}", ExitCode.NOT_INTACT
         )
-    typer.echo(
-        f"{report.events} events are intact; the last is {report.last_seq} with hash {report.last_hash}"
-    )
+    typer.echo(f"{report.events} events intact; the last is {report.last_seq} with hash {report.last_hash}")
 
 
 def replay(

@@ -20,9 +20,7 @@ def serve(
         str | None, typer.Option(help="The board's port: /dev/ttyUSB0, or tcp://host:port.")
     ] = None,
     database: Database = None,
-    host: Annotated[
-        str | None, typer.Option(help="Address to listen on; non-local ones need a token.")
-    ] = None,
+    host: Annotated[str | None, typer.Option(help="Address to listen on; others need a token.")] = None,
     port: Annotated[int | None, typer.Option(help="Port to listen on; 0 picks any free one.")] = None,
     machine_id: Annotated[str | None, typer.Option(help="Name of the machine in its records.")] = None,
     log_level: Annotated[str | None, typer.Option(help="debug, info, warning or error.")] = None,

@@ -72,9 +72,7 @@ def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
     if not plan.doses:
         raise PlanError("a pour needs at least one dose; name a channel and an amount")
     if plan.purpose is not Purpose.DRINK and len(plan.doses) != 1:
-        raise PlanError(
-            f"a {plan.purpose} serves one channel, got {len(plan.doses)} doses; run them one by one"
-        )
+        raise PlanError(f"a {plan.purpose} has one dose, got {len(plan.doses)}; run them one by one")
     if (plan.agent is None) == (plan.purpose is Purpose.FLUSH):
         raise PlanError("a flush, and only a flush, needs an agent: water or cleaner")
     for index, dose in enumerate(plan.doses):
@@ -88,8 +86,7 @@ def check_plan(plan: PourPlan, channels: frozenset[int], max_g: float) -> None:
             )
         if dose.target_g > max_g:
             raise PlanError(
-                f"a dose of {dose.target_g:g} g is more than the scale weighs, {max_g:g} g; split it",
-                index,
+                f"a dose of {dose.target_g:g} g is more than the scale weighs, {max_g:g} g; split it", index
             )
     if plan.glass_holds_g is not None and plan.target_g > plan.glass_holds_g:
         raise PlanError(

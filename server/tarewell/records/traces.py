@@ -78,9 +78,7 @@ def encode(entries: Sequence[TraceEntry]) -> bytes:
             for name, typecode, least, most in _COLUMNS
         ]
     except (ValueError, TypeError) as error:
-        raise TraceError(
-            f"a sample is outside what the board can send ({error}); it is not stored"
-        ) from error
+        raise TraceError(f"a sample is outside the board's range ({error}); it is not stored") from error
     flags = bytes(sample.saturated | sample.latched << 1 | sample.lost << 2 for sample in samples)
     times = _steps("Q", array("Q", array("d", [entry.now_s for entry in entries]).tobytes()))
     tail = json.dumps(others, separators=(",", ":")).encode()

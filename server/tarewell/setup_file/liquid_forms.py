@@ -173,9 +173,7 @@ class LiquidForm(LiquidFacts):
         ]
         if self.brix is not None and self.abv_percent:
             faults.append(
-                Fault(
-                    "/brix", "degrees Brix do not give the density beside alcohol; give sugar_g_per_l instead"
-                )
+                Fault("/brix", "degrees Brix do not hold beside alcohol; give sugar_g_per_l instead")
             )
         if self.brix is not None and self.sugar_g_per_l is not None:
             faults.append(
@@ -228,8 +226,7 @@ def _faults_of_origin(liquid: Liquid) -> list[Fault]:
 
 
 def _rounded(way: Callable[[float], Density], at_c: float, pointer: str) -> Density:
-    """The density to 0.000001 g/ml, far below any uncertainty, so that it is short and written without
-    loss."""
+    """The density to 0.000001 g/ml, far below any uncertainty, so that it is written without loss."""
     try:
         found = way(at_c)
     except QuantityError as error:

@@ -139,7 +139,7 @@ def test_each_decides_the_same_again(kind: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("plan", "says"),
     [
-        (PourPlan((DosePlan(1, "x", 10.0), DosePlan(2, "x", 10.0)), purpose=Purpose.PRIME), "one channel"),
+        (PourPlan((DosePlan(1, "x", 10.0), DosePlan(2, "x", 10.0)), purpose=Purpose.PRIME), "has one dose"),
         (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.FLUSH), "needs an agent"),
         (PourPlan((DosePlan(1, "x", 10.0),), purpose=Purpose.PURGE, agent=Agent.WATER), "only a flush"),
         (PourPlan((DosePlan(1, "x", 10.0),), agent=Agent.CLEANER), "only a flush"),

@@ -128,7 +128,7 @@ def test_nothing_at_all_is_a_trace() -> None:
     ],
 )
 def test_a_sample_that_no_board_can_send_is_refused(sample: Sample) -> None:
-    with pytest.raises(TraceError, match="outside what the board can send"):
+    with pytest.raises(TraceError, match="outside the board's range"):
         encode([TraceEntry(0.0, e.Weighed(sample))])
 
 
