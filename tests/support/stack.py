@@ -9,6 +9,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -149,9 +150,15 @@ class Stack:
             if found := condition():
                 return found
             if time.monotonic() > end_s:
-                errors = self.daemon.errors[-5:] if self.daemon else []
-                raise TimeoutError(f"the condition did not hold within {limit_s} s; daemon: {errors}")
+                raise TimeoutError(f"the condition did not hold within {limit_s} s; {self._situation()}")
             time.sleep(0.02)
+
+    def _situation(self) -> str:
+        """What a person would look at first when nothing goes on."""
+        seen: list[Any] = self.daemon.errors[-5:] if self.daemon else []
+        with suppress(httpx.HTTPError):
+            seen += [self.api.get("/machine").json(), self.api.get("/pours", params={"limit": 1}).json()]
+        return f"daemon: {seen}, bench: {self.bench.truth()}"
 
     def set_up(self) -> None:
         """Calibrate with 500 g, and assign the theatre bar's liquids to the channels."""

@@ -135,7 +135,7 @@ def test_what_stands_in_the_way_of_a_start_is_said_in_one_line(tmp_path: Path, s
     (tmp_path / "file").write_text("in the way")
     with socket.create_server(("127.0.0.1", 0)) as taken:
         faults = {
-            "is a daemon running already": {"TAREWELL_PORT": str(taken.getsockname()[1])},
+            "is a daemon already running": {"TAREWELL_PORT": str(taken.getsockname()[1])},
             "correct the setting `database`": {"TAREWELL_DATABASE": str(tmp_path / "file" / "bar.db")},
             "not an SQLite database": {"TAREWELL_DATABASE": str(tmp_path / "file")},
         }
