@@ -73,5 +73,6 @@ def run(settings: Settings) -> NoReturn:
         os.set_inheritable(descriptor, True)
     sys.stdout.flush()
     fds = (str(read_end), str(listening.fileno()))
-    environment = os.environ | {"MALLOC_ARENA_MAX": "2"}  # threads share memory that was given back
+    # What threads and large answers leave behind goes back to the system.
+    environment = os.environ | {"MALLOC_ARENA_MAX": "2", "MALLOC_TRIM_THRESHOLD_": "65536"}
     os.execve(sys.executable, [sys.executable, "-m", "tarewell.operation", *fds], environment)

@@ -4,8 +4,10 @@
 at which it listens. A line on standard input ends a measurement: one JSON object comes back, and the next
 begins.
 
-Lease renewals and stops are written in the pass that weighed a sample. So the time from a sample handed to
-the daemon to the next `keep` or `stop` read from it is the daemon's delay, loopback included.
+Lease renewals are written in the pass that weighed a sample, on the way that a stop takes. So the time from a
+sample handed to the daemon to the next `keep` read from it is the daemon's delay, loopback included. Stops
+themselves do not count: most are timed to fall between two samples. Nor does a renewal that had to wait for
+the board's answer to another request, such as a line of the display; a stop waits for none.
 """
 
 import contextlib
@@ -36,6 +38,7 @@ class Relay:
         self._board: socket.socket | None = None
         self._sample_s: float | None = None
         self._renewed_s: float | None = None
+        self._unanswered = False
         self._clear()
 
     def _clear(self) -> None:
@@ -69,15 +72,17 @@ class Relay:
         data = self._read(self._board)
         if data and self._daemon is not None:
             self._daemon.sendall(data)
+            if b"<" in data:
+                self._unanswered = False
             if b"#" in data:
-                self._sample_s = time.monotonic()
+                self._sample_s = None if self._unanswered else time.monotonic()
 
     def _from_daemon(self) -> None:
         data = self._read(self._daemon)
         now_s = time.monotonic()
         if not data or self._board is None:
             return
-        if (b" keep " in data or b" stop " in data) and self._sample_s is not None:
+        if b" keep " in data and self._sample_s is not None:
             self._delays_s.append(now_s - self._sample_s)
         if b" run " in data or b" stop " in data:
             self._renewed_s = now_s if b" run " in data else None
@@ -85,6 +90,8 @@ class Relay:
             if self._renewed_s is not None and now_s - self._renewed_s > LATE_S:
                 self._late_renewals += 1
             self._renewed_s = now_s
+        self._unanswered = True
+        self._sample_s = None
         self._board.sendall(data)
 
     def _read(self, side: socket.socket | None) -> bytes:
