@@ -26,6 +26,7 @@ PRAGMAS = {
     "synchronous": "FULL",
     "foreign_keys": "ON",
     "busy_timeout": str(BUSY_TIMEOUT_MS),
+    "cache_size": "-512",
 }
 """synchronous=FULL: a commit is on the disk when it returns, which journal before pump needs."""
 
