@@ -128,7 +128,7 @@ class Stack:
         )
         url = next(word for word in self.daemon.first_line().split() if word.startswith("http"))
         self.api.close()
-        self.api = httpx.Client(base_url=f"{url}/v1", timeout=10.0)
+        self.api = httpx.Client(base_url=f"{url}/v1", timeout=60.0)
         self.wait(lambda: self.api.get("/machine").json()["link"]["state"] == "open")
         return self.api
 

@@ -23,7 +23,7 @@ from .server import Server, call_on_signals
 
 log = logging.getLogger(__name__)
 
-NICE = 10
+NICE = 5
 """Niceness of the front: the machine process has priority on the processor."""
 
 
