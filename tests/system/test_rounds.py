@@ -145,8 +145,10 @@ def test_a_round_on_the_command_line(bar: Stack) -> None:
 
 def test_a_daemon_that_is_killed_in_a_round_closes_it_with_what_was_delivered(bar: Stack) -> None:
     glasses = [{"recipe_id": "second-bell", "guest": "seat 14"}, {"recipe_id": "green-room-cooler"}]
+    bar.wait(lambda: bar.api.get("/machine").json()["round"] is None)
     begun = bar.api.post("/rounds", json={"glasses": glasses, "auto_start": True}).json()
     link = begun["links"]["self"].removeprefix("/v1")
+    step(bar, link, "awaiting_glass", 1)
     bar.bench.call("place_glass", mass_g=250.0)
 
     def poured() -> Any:
