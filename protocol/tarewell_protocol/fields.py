@@ -6,20 +6,21 @@ kinds and ranges from there.
 
 import dataclasses
 import re
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, get_type_hints
 
 
-class Kind:
+class Kind(ABC):
     """The spelling of one field."""
 
     __slots__ = ()
 
     @property
+    @abstractmethod
     def pattern(self) -> str:
         """A regular expression for the form, without the range."""
-        raise NotImplementedError
 
     @property
     def glued(self) -> bool:
