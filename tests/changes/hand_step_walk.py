@@ -1,6 +1,6 @@
 """A recipe with the step of `hand-step.patch`, from the set-up file to round and panel.
 
-`tests/test_sample_changes.py` runs it in a copy of the tree that has the step; without it nothing can run.
+`test_sample_changes.py` runs it in a copy of the tree that has the step; without it nothing can run.
 """
 
 from dataclasses import replace

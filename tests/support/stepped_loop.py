@@ -1,12 +1,11 @@
 """An event loop whose clock is the simulated machine's: asyncio code runs against physics without waiting.
 
 Whenever the loop would sleep, simulated time advances instead, by a few milliseconds at most, and the board's
-output is delivered. Threads (the database) get a little real time in each step.
+output is delivered. While a thread is at work (the database), simulated time waits for it.
 """
 
 import asyncio
 import selectors
-import threading
 from collections.abc import Callable, Coroutine
 from random import Random
 from typing import Any, TypeVar
@@ -17,7 +16,6 @@ from tarewell_sim.machine import SimulatedMachine
 T = TypeVar("T")
 
 STEP_S = 0.004
-REAL_S = 0.0002
 START_S = 1000.0
 
 BUSY_S, PATIENCE = 0.002, 5000
@@ -25,7 +23,7 @@ BUSY_S, PATIENCE = 0.002, 5000
 
 
 class _Stepping(selectors.SelectSelector):
-    """Polls for real events briefly, then advances simulated time instead of waiting."""
+    """Polls for real events, then advances simulated time instead of waiting."""
 
     pass_time: Callable[[float], None] | None = None
     busy: Callable[[], bool] = staticmethod(lambda: False)
@@ -38,7 +36,7 @@ class _Stepping(selectors.SelectSelector):
             self._patience -= 1
             return super().select(BUSY_S)
         self._patience = PATIENCE
-        ready = super().select(REAL_S if threading.active_count() > 1 else 0)
+        ready = super().select(0)
         if not ready and self.pass_time is not None:
             self.pass_time(STEP_S if timeout is None else min(timeout, STEP_S))
         return ready

@@ -12,8 +12,6 @@ from pathlib import Path
 import httpx
 import pytest
 
-pytestmark = pytest.mark.system
-
 DEMO = (sys.executable, "-m", "tarewell", "demo")
 
 

@@ -10,8 +10,6 @@ from stack import Stack, check_a_two_channel_drink, stacks
 from tarewell_avr.building import build_firmware, build_library
 
 require_avr()
-pytestmark = pytest.mark.system
-
 PUMP_OFF_S = 0.5
 
 

@@ -4,8 +4,6 @@ import pytest
 
 from stack import Stack
 
-pytestmark = pytest.mark.system
-
 
 def _reads(stack: Stack, *words: str) -> str:
     """Wait until all of these can be read on the display; what it shows then."""

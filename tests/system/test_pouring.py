@@ -7,11 +7,7 @@ import signal
 import sqlite3
 from typing import Any
 
-import pytest
-
 from stack import Stack, check_a_two_channel_drink
-
-pytestmark = pytest.mark.system
 
 PUMP_OFF_S = 0.5
 

@@ -13,8 +13,6 @@ import pytest
 
 from stack import Process, Stack
 
-pytestmark = pytest.mark.system
-
 SERVED_AGAIN_S = 5.0
 PUMP_OFF_S = 0.5
 

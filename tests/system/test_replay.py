@@ -4,11 +4,7 @@ import os
 import subprocess
 import sys
 
-import pytest
-
 from stack import Stack
-
-pytestmark = pytest.mark.system
 
 
 def _tarewell(stack: Stack, *args: str) -> subprocess.CompletedProcess[str]:

@@ -9,8 +9,6 @@ import pytest
 
 from stack import Stack
 
-pytestmark = pytest.mark.system
-
 MENU = """
 format = 1
 
@@ -154,7 +152,13 @@ def test_a_daemon_that_is_killed_in_a_round_closes_it_with_what_was_delivered(ba
     def poured() -> Any:
         return bar.api.get(link).json()["glasses"][0]["delivered"]["mass_g"] > 5
 
+    def recorded() -> int:
+        (leg,) = bar.api.get(link).json()["glasses"][0]["pours"]
+        return len(bar.api.get(f"{leg.removeprefix('/v1')}/trace").json()["entries"])
+
     bar.wait(poured, 60)
+    seen = recorded()
+    bar.wait(lambda: recorded() > seen)
     bar.stop(signal.SIGKILL)
     bar.start()
     closed = bar.api.get(link).json()

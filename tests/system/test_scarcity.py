@@ -12,8 +12,6 @@ import pytest
 
 from stack import Stack
 
-pytestmark = pytest.mark.system
-
 HALF_OPEN = 1500
 DOSE_G = 40.0
 

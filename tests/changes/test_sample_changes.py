@@ -64,7 +64,6 @@ def test_a_field_of_a_glass_takes_eight_places_at_most_and_they_are_the_document
     assert sorted(next(name for name in told if name in file) for file in found) == sorted(told)
 
 
-@pytest.mark.system
 def test_a_field_of_a_glass_is_put_shown_kept_and_told(tmp_path: Path) -> None:
     tree = GLASS_FIELD.applied_in(tmp_path / "tree")
     tree.make("generated")
@@ -85,7 +84,6 @@ def test_a_step_by_hand_takes_seven_places_at_most_and_they_are_the_documented_o
     assert {file.removeprefix("server/tarewell/") for file in HAND_STEP.places} == set(told)
 
 
-@pytest.mark.system
 def test_a_step_that_counts_down_goes_from_set_up_file_to_panel(tmp_path: Path) -> None:
     tree = HAND_STEP.applied_in(tmp_path / "tree")
     tree.run(sys.executable, "docs/draw_states.py")
