@@ -16,11 +16,9 @@ from typing import Any, get_args
 
 import pytest
 
+from tarewell_avr.building import FIRMWARE, ROOT, building
 from tarewell_protocol import messages as m
 from tarewell_protocol.fields import Channels, Kind, OrNone, Text, Word, YesNo, kinds_of
-
-ROOT = Path(__file__).parents[2]
-FIRMWARE = ROOT / "protocol" / "firmware"
 
 VERBS = get_args(m.Command)
 """As numbered in wire.h."""
@@ -63,7 +61,8 @@ def require(*programs: str, files: tuple[str, str] = ("", "")) -> None:
 def make(target: str, **variables: str) -> str:
     """Run make in the firmware's folder; returns its output. A failure shows the compiler's messages."""
     command = ["make", "-C", str(FIRMWARE), target, *(f"{name}={value}" for name, value in variables.items())]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    with building():
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
         pytest.fail(f"{' '.join(command)}:\n{(done.stdout + done.stderr)[-3000:]}", pytrace=False)
     return done.stdout

@@ -1,7 +1,10 @@
 """Makes the firmware and the library that runs it, once for each process."""
 
+import fcntl
 import shutil
 import subprocess
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 
@@ -29,11 +32,20 @@ def missing() -> str:
     return f"the emulated board needs {', '.join(names)}; on Debian: {INSTALL}" if names else ""
 
 
+@contextmanager
+def building() -> Iterator[None]:
+    """Only one process builds at a time: all of them use the same folders."""
+    with (FIRMWARE / "Makefile").open() as turn:
+        fcntl.flock(turn, fcntl.LOCK_EX)
+        yield
+
+
 def _make(folder: Path, *arguments: str) -> None:
     if lacking := missing():
         raise BuildError(lacking)
     command = ["make", "-s", "-C", str(folder), *arguments]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    with building():
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
         raise BuildError(f"{' '.join(command)} failed:\n{(done.stdout + done.stderr)[-2000:]}")
 
