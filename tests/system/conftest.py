@@ -1,25 +1,11 @@
-"""One simulated machine and one daemon for a module's tests; they go before other programs."""
+"""One simulated machine and one daemon for a module's tests."""
 
-import os
 from collections.abc import Iterator
-from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 from stack import Stack, stacks
-
-NICE = -10
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _priority() -> None:
-    """These tests pour in real time: whatever else the computer does, machine and daemon get their share.
-
-    Only root may ask for that. Without it a computer with nothing to spare holds a pour, as it should.
-    """
-    with suppress(PermissionError):
-        os.setpriority(os.PRIO_PROCESS, 0, NICE)
 
 
 @pytest.fixture(scope="module")

@@ -12,25 +12,30 @@ from pathlib import Path
 import httpx
 import pytest
 
+from stack import in_real_time
+
 DEMO = (sys.executable, "-m", "tarewell", "demo")
 
 
 def test_the_demo_pours_a_round_of_two_and_ends_by_itself() -> None:
-    ran = subprocess.run(DEMO, capture_output=True, text=True, timeout=240, check=False)
-    assert ran.returncode == 0, ran.stdout + ran.stderr
-    assert "Green Room Cooler: by hand: three cubes (60 g), then confirm" in ran.stdout
-    assert "Curtain Up: put an empty Short glass on the platform" in ran.stdout
-    assert ran.stdout.count("within") == 5
-    cooler, curtain = re.findall(r"^ +\d  .+  complete +[\d.]+ +[\d.]+ +([\d.]+) ", ran.stdout, re.MULTILINE)
+    process = subprocess.Popen(DEMO, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    in_real_time(process.pid)
+    out, err = process.communicate(timeout=240)
+    assert process.returncode == 0, out + err
+    assert "Green Room Cooler: by hand: three cubes (60 g), then confirm" in out
+    assert "Curtain Up: put an empty Short glass on the platform" in out
+    assert out.count("within") == 5
+    cooler, curtain = re.findall(r"^ +\d  .+  complete +[\d.]+ +[\d.]+ +([\d.]+) ", out, re.MULTILINE)
     assert float(cooler) == 0
     assert float(curtain) == pytest.approx(24 * 40 / 100, abs=0.4)  # 40 ml of 24 % vol in 100 ml
-    assert "audit chain intact" in ran.stdout
+    assert "audit chain intact" in out
 
 
 @contextmanager
 def staying(records: Path) -> Iterator[str]:
     """The demonstration left running, and where its API answers; ended in order."""
     process = subprocess.Popen([*DEMO, "--stay", "--keep", records], stdout=subprocess.PIPE, text=True)
+    in_real_time(process.pid)
     give_up = threading.Timer(60, process.terminate)
     give_up.start()
     try:
