@@ -50,7 +50,7 @@ def staying(records: Path) -> Iterator[str]:
     finally:
         give_up.cancel()
         process.send_signal(signal.SIGTERM)
-        left, _ = process.communicate(timeout=30)
+        left, _ = process.communicate(timeout=120)
     assert process.returncode == 128 + signal.SIGTERM, left
     with pytest.raises(httpx.ConnectError):
         httpx.get(f"{api}/health")

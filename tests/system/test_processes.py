@@ -104,7 +104,7 @@ def test_from_the_ready_line_to_a_clean_end(serve: Serve, number: signal.Signals
     word, url = daemon.first_line().split()
     front = front_of(daemon)
     assert word == "ready"
-    with httpx.Client(base_url=url, timeout=20.0) as client:
+    with httpx.Client(base_url=url, timeout=60.0) as client:
         assert client.get("/v1/health").status_code == 200
         assert "no device" in client.get("/v1/machine").json()["link"]["reason"]
         with client.stream("GET", "/v1/events") as stream:

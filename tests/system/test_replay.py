@@ -13,7 +13,7 @@ def _tarewell(stack: Stack, *args: str) -> subprocess.CompletedProcess[str]:
         [sys.executable, "-m", "tarewell", *args],
         capture_output=True,
         text=True,
-        timeout=30,
+        timeout=120,
         env={**env, "TAREWELL_DEVICE": stack.device, "TAREWELL_MACHINE_ID": "interval-bar"},
         check=False,
     )

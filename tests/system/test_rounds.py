@@ -124,20 +124,20 @@ def test_a_round_on_the_command_line(bar: Stack) -> None:
         assert child.stdin is not None
         child.stdin.write("confirm\n" if wanted == "by_hand" else "start\n")
         child.stdin.flush()
-    out, err = child.communicate(timeout=60)
+    out, err = child.communicate(timeout=120)
     assert child.returncode == 0, err
     assert "glass 1 of 1, Green Room Cooler: put an empty Foyer Tumbler on the platform" in out
     assert "by hand: a slice of cucumber, then confirm" in out
     assert "complete" in out
     bar.bench.call("lift_glass")
-    shown = tarewell(bar, "round", "show").communicate(timeout=60)[0]
+    shown = tarewell(bar, "round", "show").communicate(timeout=120)[0]
     assert "Green Room Cooler" in shown
     checked = tarewell(bar, "round", "check", "green-room-cooler=99")
-    out, err = checked.communicate(timeout=60)
+    out, err = checked.communicate(timeout=120)
     assert checked.returncode == 7
     assert "of 99 glasses can be poured" in out
     assert "cannot be poured now" in err
-    guest = tarewell(bar, "round", "guest", "seat 14").communicate(timeout=60)[0]
+    guest = tarewell(bar, "round", "guest", "seat 14").communicate(timeout=120)[0]
     assert "0.00 standard drinks in 4 h; no limit is set" in guest
 
 
