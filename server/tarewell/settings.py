@@ -29,7 +29,7 @@ from tarewell.device.port import split_tcp
 from tarewell.dosing.ranges import faults_of
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.planning_config import PlanningConfig
-from tarewell.operation.config import MachineConfig
+from tarewell.machine.known import MachineConfig
 from tarewell.quantities.errors import require
 from tarewell.quantities.strength import standard_drink_g
 from tarewell.quantities.units import SmallMeasures

@@ -11,10 +11,8 @@ import pytest
 
 from api_app import app_with, client_of
 from bystander import Bystander, at_the_counter
+from machine_double import MachineDouble
 from menu_samples import TUMBLER, WATER, dose, menu, recipe
-from operation_double import OperationDouble
-from stepped_bar import Tasks
-from tarewell.exchange.live import LiveEvent
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.evening import Evening
 from tarewell.menu.evening_plan import service_s
@@ -76,10 +74,8 @@ async def test_over_the_api_it_counts_down_and_is_confirmed_by_hand(tmp_path: Pa
     await store.channels.assign(1, "house-water", "")
     await store.bottles.put(Bottle("water-1", "house-water", 700.0, 700.0, 50.0))
     await store.bottles.mount("water-1", 1)
-    operation = OperationDouble(store)
-    app = app_with(operation)
-    rounds, tasks = app.state.services.client.rounds, Tasks()
-    await rounds.start(tasks)
+    machine = MachineDouble(store)
+    app = app_with(machine)
     async with client_of(app) as client:
         steps = [WRITTEN, {"liquid_id": "house-water", "amount": "20 ml"}]
         put = await client.put("/v1/recipes/slow-curtain", json={"name": "Slow Curtain", "steps": steps})
@@ -87,21 +83,19 @@ async def test_over_the_api_it_counts_down_and_is_confirmed_by_hand(tmp_path: Pa
         assert put.json()["steps"][0]["seconds"] == 20.0
         body = {"glasses": [{"recipe_id": "slow-curtain"}], "auto_start": True}
         link = (await client.post("/v1/rounds", json=body)).json()["links"]["self"]
-        progress = await by_hand(client, operation, link)
+        progress = await by_hand(client, machine, link)
         assert progress["prompt"] == "by hand: long spoon (20 s left), then confirm"
         confirmed = await client.post(f"{link}/confirm")
         assert confirmed.json()["progress"]["step"] == "awaiting_glass"
-    await rounds.close()
-    tasks.check()
     await store.close()
 
 
-async def by_hand(client: Any, operation: OperationDouble, link: str) -> dict[str, Any]:
+async def by_hand(client: Any, machine: MachineDouble, link: str) -> dict[str, Any]:
     """Put a glass down and ask until the round is at its step by hand."""
     for _ in range(300):
-        assert operation.indication is not None
-        operation.indication = replace(operation.indication, gross_g=250.0, rest_g=250.0)
-        operation.feed.publish(LiveEvent("reading", {}))
+        assert machine.indication is not None
+        machine.indication = replace(machine.indication, gross_g=250.0, rest_g=250.0)
+        await machine.look()
         progress: dict[str, Any] = (await client.get(link)).json()["progress"]
         if progress["step"] == "by_hand":
             return progress

@@ -1,17 +1,15 @@
-"""The API over a double of the operation, and clients for it without a network."""
+"""The API over a double of the machine, and clients for it without a network."""
 
 from collections.abc import Awaitable, Callable
-from typing import Any, cast
+from typing import Any
 
 import httpx
 from fastapi import FastAPI
 
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.api.app import create_app
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.planning_config import PlanningConfig
-from tarewell.operation.desk import Desk
-from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 from tarewell.settings import GuestSettings, MenuSettings
 from tarewell.setup_file.exchange import ImportPlan, plan_import
@@ -42,13 +40,11 @@ def planning_with(guests: GuestSettings) -> PlanningConfig:
 
 
 def app_with(
-    operation: OperationDouble, token: str | None = None, guests: GuestSettings | None = None
+    machine: MachineDouble, token: str | None = None, guests: GuestSettings | None = None
 ) -> FastAPI:
-    store = operation.store
-    rounds = Rounds(store, cast(Any, operation), DosingSettings().min_glass_g)
-    desk = Desk(cast(Any, operation), rounds)
+    store = machine.store
     planning = planning_with(guests or GuestSettings())
-    return create_app(desk, store, planning, ImporterHere(store), token, hosts=("bar.test",))
+    return create_app(machine, store, planning, ImporterHere(store), token, hosts=("bar.test",))
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:

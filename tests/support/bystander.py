@@ -1,4 +1,4 @@
-"""A person at the board's knob, button and display, with operation and real records, in simulated time."""
+"""A person at the board's knob, button and display, with machine and real records, in simulated time."""
 
 import asyncio
 from collections.abc import AsyncIterator, Callable
@@ -88,12 +88,12 @@ class Bystander:
 @asynccontextmanager
 async def panel(place: Bar) -> AsyncIterator[Bystander]:
     """The panel of a running bar."""
-    planner = RoundPlanner(place.store, place.desk, settings(place.path).planning)
+    planner = RoundPlanner(place.store, place.interpreter, settings(place.path).planning)
     sources: list[Choices] = [
         RecipeChoices(place.store, ScaleRating(), DosingSettings(), SmallMeasures()),
         ChannelChoices(place.store, ScaleRating()),
     ]
-    running = asyncio.create_task(LocalPanel(place.desk, planner, place.store, sources).run())
+    running = asyncio.create_task(LocalPanel(place.interpreter, planner, place.store, sources).run())
     try:
         yield Bystander(place, planner)
     finally:

@@ -19,7 +19,6 @@ from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.revision import migrations_dir
-from tarewell.records.round_changes import Serving
 from tarewell.records.store import Store
 from tarewell.records.tables import APPLICATION_ID
 from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote
@@ -27,6 +26,7 @@ from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted, feasible
 from tarewell.rounds.plan import RoundPlan
+from tarewell.rounds.serving import Serving
 from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.exchange import apply_import, plan_import
 

@@ -1,21 +1,19 @@
-"""An operation with a real store on a simulated machine, all in the simulated time of `stepped_loop`."""
+"""The machine with a real store on simulated hardware, all in the simulated time of `stepped_loop`."""
 
 import asyncio
 from collections.abc import AsyncIterator, Callable, Coroutine
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, TypeVar, cast
 
 from stepped_loop import SteppedLoop, SteppedPort
-from tarewell.device.status import LinkState
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
-from tarewell.exchange.requests import PourRequest
+from tarewell.machine.link_status import LinkState
+from tarewell.machine.requests import MachineRequest, MachineStatus, PourRequest
 from tarewell.menu.values import Liquid
-from tarewell.operation.desk import Desk
-from tarewell.operation.operation import Operation
-from tarewell.operation.rounds import Rounds
+from tarewell.operation.interpreter import Interpreter
 from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord, StoredEvent
@@ -23,6 +21,8 @@ from tarewell.settings import Settings, load_settings
 from tarewell.weighing.calibration import Calibration
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.scenario import load_scenario
+
+A = TypeVar("A")
 
 CALIBRATION = Calibration(-84_107.0, 2214.28)
 """The calibration by 500 g on the scenario's scale."""
@@ -53,7 +53,7 @@ class Tasks:
 
 @dataclass
 class Bar:
-    """One machine. `ports` has every port that the operation has opened; `plugged` allows it to open one."""
+    """One machine. `ports` has every port that the program has opened; `plugged` allows it to open one."""
 
     path: Path
     machine: SimulatedMachine
@@ -75,18 +75,24 @@ class Bar:
         if self.store.writer is None:
             raise TypeError("a bar writes its records")
         config = settings(self.path, **options).machine
-        self.operation = Operation(config, self.store, self.store.writer, self._port)
-        self.rounds = Rounds(self.store, self.operation, config.dosing.min_glass_g)
-        self.desk = Desk(self.operation, self.rounds)
+        self.interpreter = Interpreter(config, self.store, self.store.writer, self._port)
 
     def _port(self) -> SteppedPort:
         self.ports.append(SteppedPort(self.machine, self.chop, present=lambda: self.plugged))
         return self.ports[-1]
 
     async def start(self) -> None:
-        """Start pours and rounds."""
-        await self.operation.start(cast(Any, self.tasks))
-        await self.rounds.start(cast(Any, self.tasks))
+        """Start the machine."""
+        await self.interpreter.start(cast(Any, self.tasks))
+
+    @property
+    def status(self) -> MachineStatus:
+        """The machine at a glance."""
+        return self.interpreter.state.status
+
+    async def ask(self, request: MachineRequest[A]) -> A:
+        """Carry out a request."""
+        return await self.interpreter.ask(request)
 
     def unplug(self) -> None:
         """Unplug the cable, as the host sees it."""
@@ -101,16 +107,16 @@ class Bar:
 
     async def ready(self) -> None:
         """Wait until nothing blocks a pour."""
-        await self.until(lambda: not self.operation.status().blockers)
+        await self.until(lambda: not self.status.blockers)
 
     async def linked(self) -> None:
         """Wait for the link."""
-        await self.until(lambda: self.operation.status().link.state is LinkState.OPEN)
+        await self.until(lambda: self.status.link.state is LinkState.OPEN)
 
     async def pour(self, target_g: float = 30.0, **request: Any) -> PourRecord:
         """Begin a pour of water."""
         plan = PourPlan((DosePlan(1, "house-water", target_g),))
-        return await self.operation.pour(PourRequest(plan, "test", **request))
+        return await self.ask(PourRequest(plan, "test", **request))
 
     async def feeding(self, target_g: float = 30.0) -> PourRecord:
         """Begin a pour and wait until a pump turns."""
@@ -121,7 +127,7 @@ class Bar:
 
     def state(self, record: PourRecord) -> PourState | None:
         """The state of the pour."""
-        progress = self.operation.progress(record.id)
+        progress = self.interpreter.state.pour_progress(record.id)
         return None if progress is None else progress.state
 
     @property
@@ -131,7 +137,7 @@ class Bar:
 
     async def over(self, record: PourRecord) -> PourRecord:
         """Wait until the pour's outcome is in the records."""
-        await self.until(lambda: self.operation.progress(record.id) is None, 60)
+        await self.until(lambda: self.interpreter.state.pour_progress(record.id) is None, 60)
         return await self.store.pours.get(record.id)
 
     async def events(self, kind: str) -> list[StoredEvent]:
@@ -166,8 +172,7 @@ async def bar(
         try:
             yield place
         finally:
-            await place.rounds.close()
-            await place.operation.close()
+            await place.interpreter.close()
         place.tasks.check()
     finally:
         await store.close()

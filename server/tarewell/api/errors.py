@@ -14,7 +14,7 @@ from starlette.exceptions import HTTPException
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.exchange.refusals import MachineFaultError
-from tarewell.exchange.requests import (
+from tarewell.machine.requests import (
     MachineBusyError,
     NotAnsweredError,
     NotReadyError,

@@ -4,7 +4,7 @@ from collections.abc import Awaitable
 from hashlib import sha256
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
-from tarewell.exchange.requests import PourRequest
+from tarewell.machine.requests import PourRequest
 from tarewell.menu.values import Liquid
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord

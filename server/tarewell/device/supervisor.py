@@ -6,13 +6,13 @@ import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
 from .link import Link, LinkDownError, Listener
 from .port import Port, PortError, split_tcp
 from .serial_port import SerialPort
-from .status import LinkState, LinkStatus
 from .tcp_port import TcpPort
 
 log = logging.getLogger(__name__)

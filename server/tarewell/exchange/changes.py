@@ -15,13 +15,13 @@ from inspect import signature
 from io import BufferedRWPair
 from typing import Any, Concatenate, ParamSpec, TypeVar, get_type_hints
 
+from tarewell.machine.requests import NotAnsweredError
 from tarewell.records.changes import BY_NAME
 from tarewell.records.transaction import Transaction
 from tarewell.records.writer import Writer
 from tarewell.typed_json import dump, load
 
 from .refusals import dump_refusal, load_refusal
-from .requests import NotAnsweredError
 from .wire import WireError, line_of
 
 log = logging.getLogger(__name__)

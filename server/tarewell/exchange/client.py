@@ -5,12 +5,12 @@ import logging
 from collections.abc import Callable
 from typing import Any, Protocol, TypeVar
 
+from tarewell.machine.requests import MachineRequest, MachineState, NotAnsweredError
 from tarewell.typed_json import load
 from tarewell_protocol.messages import Button, Knob
 
 from .live import EventFeed, LiveEvent
 from .refusals import load_refusal
-from .requests import MachineRequest, MachineState, NotAnsweredError
 from .wire import MessageReader, WireError, dump_request, line_of, load_answer
 
 log = logging.getLogger(__name__)

@@ -5,6 +5,13 @@ from typing import Any
 
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
+from tarewell.machine.requests import (
+    MachineBusyError,
+    NotAnsweredError,
+    NotReadyError,
+    NotUnderWayError,
+    RoundNotUnderWayError,
+)
 from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
 from tarewell.records import errors as r
@@ -12,14 +19,6 @@ from tarewell.rounds.states import RoundEventKind, RoundState, UnexpectedRoundEv
 from tarewell.typed_json import dump, load
 from tarewell.weighing.calibration import CalibrationError
 from tarewell.weighing.scale import ScaleError
-
-from .requests import (
-    MachineBusyError,
-    NotAnsweredError,
-    NotReadyError,
-    NotUnderWayError,
-    RoundNotUnderWayError,
-)
 
 _FIELDS: dict[type[Exception], dict[str, Any]] = {
     PlanError: {"dose": int | None},

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
+from tarewell.machine.requests import BeginRound
 from tarewell.menu.errors import MenuError
 from tarewell.menu.values import Menu
 from tarewell.records.store import Store
@@ -16,7 +17,6 @@ from tarewell.rounds.states import RoundState
 
 from .client import MachineClient
 from .planning_config import PlanningConfig
-from .requests import BeginRound
 
 
 @dataclass(frozen=True, slots=True)

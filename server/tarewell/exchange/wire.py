@@ -4,10 +4,9 @@ import json
 from collections.abc import Iterator
 from typing import Any, get_args
 
+from tarewell.machine import requests
+from tarewell.machine.requests import MachineRequest
 from tarewell.typed_json import dump, load
-
-from . import requests
-from .requests import MachineRequest
 
 MAX_LINE_BYTES = 1 << 20
 """The largest round has about 100 kB; a peer that sends more is disconnected."""

@@ -9,7 +9,7 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Sequence
 
-from tarewell.exchange.requests import NotReadyError
+from tarewell.machine.requests import NotReadyError
 
 log = logging.getLogger(__name__)
 

@@ -10,13 +10,14 @@ from collections.abc import Coroutine, Sequence
 from hashlib import sha256
 from uuid import uuid4
 
-from tarewell.device.status import LinkState
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
 from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.exchange.client import MachineClient
-from tarewell.exchange.requests import (
+from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
+from tarewell.machine.link_status import LinkState
+from tarewell.machine.requests import (
     CommandPour,
     CommandRound,
     MachineBusyError,
@@ -27,7 +28,6 @@ from tarewell.exchange.requests import (
     RoundNotUnderWayError,
     ShowLine,
 )
-from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
 from tarewell.menu.errors import MenuError
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store

@@ -22,9 +22,9 @@ def main() -> None:
     with socket.socket(fileno=listening_fd) as listening:
         first = launch(listening, front_config)
 
+        from tarewell.machine.known import MachineConfig
         from tarewell.typed_json import load
 
-        from .config import MachineConfig
         from .process import run
 
         run(load(MachineConfig, given["machine"]), front_config, listening, first)

@@ -11,12 +11,12 @@ from typing import Any
 
 from tarewell.exchange.live import LiveEvent
 from tarewell.exchange.refusals import dump_refusal
-from tarewell.exchange.requests import NotAnsweredError, PourRequest
 from tarewell.exchange.wire import MessageReader, WireError, line_of, load_request
+from tarewell.machine.requests import NotAnsweredError
 from tarewell.typed_json import dump
 from tarewell_protocol.messages import Button, Knob
 
-from .desk import Desk
+from .interpreter import Interpreter
 
 log = logging.getLogger(__name__)
 
@@ -32,8 +32,8 @@ SLOW_BYTES, MAX_UNREAD_BYTES = 1 << 18, 1 << 23
 class FrontConnection(asyncio.Protocol):
     """One front. `over` is done when it is gone; `on_ready` is called once it serves."""
 
-    def __init__(self, desk: Desk, on_ready: Callable[[], None]) -> None:
-        self._desk = desk
+    def __init__(self, machine: Interpreter, on_ready: Callable[[], None]) -> None:
+        self._machine = machine
         self._on_ready = on_ready
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.Transport | None = None
@@ -52,8 +52,8 @@ class FrontConnection(asyncio.Protocol):
             raise TypeError(f"a front is read and written, got {transport!r}")
         transport.set_write_buffer_limits(high=SLOW_BYTES)
         self._transport = transport
-        self._desk.listen_to_controls(self._send_controls)
-        self._leave_feed = self._desk.operation.feed.listen(self._publish)
+        self._machine.listen_to_controls(self._send_controls)
+        self._leave_feed = self._machine.feed.listen(self._publish)
         self._send_state()
 
     def data_received(self, data: bytes) -> None:
@@ -77,7 +77,7 @@ class FrontConnection(asyncio.Protocol):
     def connection_lost(self, exc: Exception | None) -> None:
         """The front is gone; its requests run to their end."""
         self._transport = None
-        self._desk.listen_to_controls(None)
+        self._machine.listen_to_controls(None)
         self._leave_feed()
         if self._state_due is not None:
             self._state_due.cancel()
@@ -111,9 +111,7 @@ class FrontConnection(asyncio.Protocol):
             request, until_s = load_request(message), float(message["until_s"])
             if self._loop.time() > until_s:
                 raise NotAnsweredError("the machine was too busy to begin; nothing was done, ask again")
-            if isinstance(request, PourRequest):
-                request = request.until(until_s)
-            answer = {"id": number, "result": dump(await self._desk.ask(request))}
+            answer = {"id": number, "result": dump(await self._machine.ask(request, until_s))}
         except Exception as error:
             refusal = dump_refusal(error)
             if refusal["kind"] == "MachineFaultError":
@@ -139,7 +137,7 @@ class FrontConnection(asyncio.Protocol):
             return
         self._state_due = self._loop.call_later(STATE_S, self._send_state)
         if not self._is_slow:
-            self._write({"state": dump(self._desk.state)})
+            self._write({"state": dump(self._machine.state)})
 
     def _write(self, message: dict[str, Any]) -> None:
         if self._transport is None:

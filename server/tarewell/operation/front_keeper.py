@@ -13,7 +13,7 @@ from tarewell.exchange.changes import serve_changes
 from tarewell.records.writer import Writer
 
 from .clients import FrontConnection
-from .desk import Desk
+from .interpreter import Interpreter
 from .launch import Front
 
 log = logging.getLogger(__name__)
@@ -41,13 +41,13 @@ class FrontKeeper:
 
     def __init__(
         self,
-        desk: Desk,
+        machine: Interpreter,
         writer: Writer,
         start: Callable[[], Front],
         on_ready: Callable[[], None],
         first: Front | None = None,
     ) -> None:
-        self._desk = desk
+        self._machine = machine
         self._writer = writer
         self._start = start
         self._on_ready = on_ready
@@ -94,7 +94,7 @@ class FrontKeeper:
         self._first, self._front = None, front
         try:
             serve_changes(front.changes, self._writer)
-            connection = FrontConnection(self._desk, self._ready)
+            connection = FrontConnection(self._machine, self._ready)
             front.requests.setblocking(False)
             await loop.connect_accepted_socket(lambda: connection, front.requests)
             while not connection.over.done():

@@ -16,16 +16,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tarewell import __version__
+from tarewell.machine.known import MachineConfig
 from tarewell.records.errors import StoreError
 from tarewell.records.revision import newest_revision, revision_of
 from tarewell.records.store import Store
 
-from .config import MachineConfig
-from .desk import Desk
 from .front_keeper import FrontDownError, FrontKeeper
+from .interpreter import Interpreter
 from .launch import Front, launch
-from .operation import Operation
-from .rounds import Rounds
 
 log = logging.getLogger(__name__)
 
@@ -63,8 +61,7 @@ async def run_machine(
     try:
         if store.writer is None:
             raise RuntimeError("the machine's own store writes")
-        operation = Operation(config, store, store.writer)
-        rounds = Rounds(store, operation, config.dosing.min_glass_g)
+        machine = Interpreter(config, store, store.writer)
         said = False
 
         def ready() -> None:
@@ -73,10 +70,10 @@ async def run_machine(
                 said = True
                 say(f"ready {url}")
 
-        keeper = FrontKeeper(Desk(operation, rounds), store.writer, start_front, ready, first)
+        keeper = FrontKeeper(machine, store.writer, start_front, ready, first)
         try:
             async with asyncio.TaskGroup() as group:
-                await _serve(group, operation, rounds, keeper)
+                await _serve(group, machine, keeper)
         except* (FrontDownError, StoreError) as found:
             raise found.exceptions[0] from None
         finally:
@@ -85,29 +82,27 @@ async def run_machine(
         await store.close()
 
 
-async def _serve(group: asyncio.TaskGroup, operation: Operation, rounds: Rounds, keeper: FrontKeeper) -> None:
+async def _serve(group: asyncio.TaskGroup, machine: Interpreter, keeper: FrontKeeper) -> None:
     """Until a signal comes; then everything ends in order."""
     loop, asked = asyncio.get_running_loop(), asyncio.Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         loop.add_signal_handler(number, asked.set)
     front = group.create_task(keeper.run(), name="front")
-    meter = group.create_task(_measure_lateness(operation), name="lateness")
+    meter = group.create_task(_measure_lateness(machine), name="lateness")
     try:
-        await operation.start(group)
-        await rounds.start(group)
+        await machine.start(group)
         gc.freeze()  # all that was loaded stays, so no collection need look at it again
         gc.enable()
         await asked.wait()
         log.info("closing")
     finally:
-        await rounds.close()
-        await operation.close()
+        await machine.close()
     await keeper.end()
     for task in (front, meter):
         task.cancel()
 
 
-async def _measure_lateness(operation: Operation) -> None:
+async def _measure_lateness(machine: Interpreter) -> None:
     """Detect when the loop was blocked, and dump the stack when it is blocked for long."""
     loop = asyncio.get_running_loop()
     try:
@@ -116,7 +111,7 @@ async def _measure_lateness(operation: Operation) -> None:
             due_s = loop.time() + TICK_S
             await asyncio.sleep(TICK_S)
             if (late_s := loop.time() - due_s) > LATE_S:
-                operation.host_late(late_s)
+                machine.host_late(late_s)
     finally:
         faulthandler.cancel_dump_traceback_later()
 

@@ -40,6 +40,12 @@ class Journal:
         """All events that name a pour, oldest first."""
         return await self._database.read(lambda session: _events(session, EventRow.pour_id == pour_id, None))
 
+    async def is_latched(self) -> bool:
+        """Whether an emergency stop was never released."""
+        kinds = ("emergency_stop", "emergency_stop_released")
+        query = select(EventRow.kind).where(EventRow.kind.in_(kinds)).order_by(EventRow.seq.desc()).limit(1)
+        return await self._database.read(lambda session: session.scalar(query)) == kinds[0]
+
     async def last_seq(self) -> int:
         """The number of the newest event, 0 if there is none."""
         query = select(EventRow.seq).order_by(EventRow.seq.desc()).limit(1)

@@ -3,10 +3,9 @@
 For a round that was interrupted, the glasses' outcomes follow from its pours.
 """
 
-import re
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
@@ -16,6 +15,7 @@ from tarewell.menu.drink import PlannedHand
 from tarewell.quantities.strength import DrinkStrength
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
+from tarewell.rounds.serving import serving_of
 
 from .chain import GLASS_ENDED, GUEST_RELEASED, ROUND_BEGUN, ROUND_ENDED, canonical
 from .errors import IdempotencyConflict, RoundOverError, UnknownRecordError
@@ -25,29 +25,6 @@ from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, 
 from .tables import PourRow
 from .transaction import Transaction
 from .values import INTERRUPTED, GlassRecord, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
-
-_SERVING = re.compile(r"(?P<round>[0-9a-f-]{36})/(?P<glass>\d+)/(?P<attempt>\d+)/(?P<leg>\d+)")
-
-
-@dataclass(frozen=True, slots=True)
-class Serving:
-    """The leg, attempt and glass of a round that a pour serves; its text is a pour's `serving_id`."""
-
-    round_id: str
-    glass: int
-    attempt: int
-    leg: int
-
-    def __str__(self) -> str:
-        return f"{self.round_id}/{self.glass}/{self.attempt}/{self.leg}"
-
-
-def serving_of(text: str | None) -> Serving | None:
-    """The serving of a `serving_id`; None where it does not belong to a round."""
-    match = _SERVING.fullmatch(text or "")
-    if match is None:
-        return None
-    return Serving(match["round"], int(match["glass"]), int(match["attempt"]), int(match["leg"]))
 
 
 def delivered_g(record: PourRecord) -> tuple[float, ...]:

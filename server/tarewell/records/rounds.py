@@ -88,25 +88,7 @@ class RoundRecords:
 
     async def served(self, since: datetime) -> Sequence[ServedRecord]:
         """What was poured for guests after `since`, oldest first."""
-        query = (
-            select(RoundGlassRow.guest, RoundGlassOutcomeRow.ended_at, RoundGlassOutcomeRow.ethanol_g)
-            .join(
-                RoundGlassRow,
-                (RoundGlassRow.round_id == RoundGlassOutcomeRow.round_id)
-                & (RoundGlassRow.glass_index == RoundGlassOutcomeRow.glass_index),
-            )
-            .where(RoundGlassOutcomeRow.ended_at > since, RoundGlassRow.guest.is_not(None))
-            .order_by(RoundGlassOutcomeRow.id)
-        )
-
-        def work(session: Session) -> Sequence[ServedRecord]:
-            return [
-                ServedRecord(guest, at, ethanol_g)
-                for guest, at, ethanol_g in session.execute(query)
-                if guest is not None
-            ]
-
-        return await self._database.read(work)
+        return await self._database.read(lambda session: served_since(session, since))
 
     async def releases(self, guest: str, limit: int = 50) -> Sequence[ReleaseRecord]:
         """The releases of a guest, newest first."""
@@ -124,3 +106,22 @@ class RoundRecords:
             ]
 
         return await self._database.read(work)
+
+
+def served_since(session: Session, since: datetime) -> list[ServedRecord]:
+    """The same as `RoundRecords.served`, within a transaction."""
+    query = (
+        select(RoundGlassRow.guest, RoundGlassOutcomeRow.ended_at, RoundGlassOutcomeRow.ethanol_g)
+        .join(
+            RoundGlassRow,
+            (RoundGlassRow.round_id == RoundGlassOutcomeRow.round_id)
+            & (RoundGlassRow.glass_index == RoundGlassOutcomeRow.glass_index),
+        )
+        .where(RoundGlassOutcomeRow.ended_at > since, RoundGlassRow.guest.is_not(None))
+        .order_by(RoundGlassOutcomeRow.id)
+    )
+    return [
+        ServedRecord(guest, at, ethanol_g)
+        for guest, at, ethanol_g in session.execute(query)
+        if guest is not None
+    ]

@@ -10,7 +10,7 @@ import pytest
 from fastapi import FastAPI
 
 from api_app import Poured, app_with, client_of
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.menu.values import Liquid
 from tarewell.quantities.density import from_brix, from_strength, of_water
 from tarewell.records.store import Store
@@ -58,13 +58,13 @@ async def store(tmp_path: Path, bar_database: Path) -> AsyncIterator[Store]:
 
 
 @pytest.fixture
-def operation(store: Store) -> OperationDouble:
-    return OperationDouble(store)
+def machine(store: Store) -> MachineDouble:
+    return MachineDouble(store)
 
 
 @pytest.fixture
-def app(operation: OperationDouble) -> FastAPI:
-    return app_with(operation)
+def app(machine: MachineDouble) -> FastAPI:
+    return app_with(machine)
 
 
 @pytest.fixture
@@ -74,20 +74,20 @@ async def client(app: FastAPI) -> AsyncIterator[httpx.AsyncClient]:
 
 
 @pytest.fixture
-async def guarded(operation: OperationDouble) -> AsyncIterator[httpx.AsyncClient]:
+async def guarded(machine: MachineDouble) -> AsyncIterator[httpx.AsyncClient]:
     """A daemon with the token "second-bell"."""
-    async with client_of(app_with(operation, "second-bell")) as client:
+    async with client_of(app_with(machine, "second-bell")) as client:
         yield client
 
 
 @pytest.fixture
-def poured(client: httpx.AsyncClient, operation: OperationDouble) -> Poured:
+def poured(client: httpx.AsyncClient, machine: MachineDouble) -> Poured:
     """Pours one dose through the API and ends it."""
 
     async def pour(channel: int = 1, amount_g: float = 50.0, **finish: Any) -> dict[str, Any]:
         reply = await client.post("/v1/pours", json={"doses": [{"channel": channel, "amount_g": amount_g}]})
         assert reply.status_code == 201, reply.text
-        await operation.finish([amount_g + 0.4], **finish)
+        await machine.finish([amount_g + 0.4], **finish)
         body: dict[str, Any] = reply.json()
         return body
 

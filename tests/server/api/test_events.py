@@ -5,91 +5,91 @@ import pytest
 from fastapi import FastAPI
 
 from event_stream import event_stream
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.api.routes import events as routes
 from tarewell.exchange.live import MAX_QUEUE, LiveEvent
 from tarewell.records.store import Store
 
 
 async def test_live_readings_come_without_id_and_durable_events_with_it(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     async with event_stream(app) as stream:
         assert stream.status == 200
         assert "comment" in await stream.next()
-        operation.feed.publish(LiveEvent("reading", {"gross_g": 251.3}))
+        machine.feed.publish(LiveEvent("reading", {"gross_g": 251.3}))
         reading = await stream.next()
         assert (reading["event"], json.loads(reading["data"])) == ("reading", {"gross_g": 251.3})
         assert "id" not in reading
         stored = await store.journal.append("note", {"text": "second bell"})
-        operation.feed.publish(LiveEvent("note", {"text": "second bell"}, stored.seq))
+        machine.feed.publish(LiveEvent("note", {"text": "second bell"}, stored.seq))
         note = await stream.next()
         assert (note["event"], note["id"]) == ("note", str(stored.seq))
         assert json.loads(note["data"])["text"] == "second bell"
 
 
 async def test_a_client_that_comes_back_misses_nothing_and_gets_nothing_twice(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     seqs = [(await store.journal.append("note", {"n": n})).seq for n in range(120)]
     async with event_stream(app, {"Last-Event-ID": str(seqs[0])}) as stream:
         await stream.next()
         got = [int((await stream.next())["id"]) for _ in seqs[1:]]
         assert got == seqs[1:]
-        operation.feed.publish(LiveEvent("note", {"n": 119}, seqs[-1]))
+        machine.feed.publish(LiveEvent("note", {"n": 119}, seqs[-1]))
         newer = (await store.journal.append("note", {"n": 120})).seq
-        operation.feed.publish(LiveEvent("note", {"n": 120}, newer))
+        machine.feed.publish(LiveEvent("note", {"n": 120}, newer))
         assert int((await stream.next())["id"]) == newer
 
 
 async def test_durable_events_lost_on_the_way_are_read_again(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     async with event_stream(app) as stream:
         await stream.next()
         seqs = [(await store.journal.append("note", {"n": n})).seq for n in range(3)]
-        operation.feed.publish(LiveEvent("note", {"n": 2}, seqs[2]))
+        machine.feed.publish(LiveEvent("note", {"n": 2}, seqs[2]))
         assert [int((await stream.next())["id"]) for _ in seqs] == seqs
 
 
 async def test_without_an_id_the_stream_begins_now(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     await store.journal.append("note", {"n": 0})
     async with event_stream(app) as stream:
         await stream.next()
-        operation.feed.publish(LiveEvent("reading", {}))
+        machine.feed.publish(LiveEvent("reading", {}))
         assert (await stream.next())["event"] == "reading"
 
 
 async def test_an_id_of_another_database_begins_now(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     async with event_stream(app, {"Last-Event-ID": "999999"}) as stream:
         await stream.next()
         seq = (await store.journal.append("note", {"n": 0})).seq
-        operation.feed.publish(LiveEvent("note", {"n": 0}, seq))
+        machine.feed.publish(LiveEvent("note", {"n": 0}, seq))
         assert int((await stream.next())["id"]) == seq
 
 
-async def test_the_stream_ends_with_the_feed(app: FastAPI, operation: OperationDouble) -> None:
+async def test_the_stream_ends_with_the_feed(app: FastAPI, machine: MachineDouble) -> None:
     async with event_stream(app) as stream:
         await stream.next()
-        operation.feed.close()
+        machine.feed.close()
         assert await stream.next() == {}
         assert stream.ended
 
 
 async def test_a_reader_that_was_too_slow_gets_all_that_is_durable(
-    app: FastAPI, operation: OperationDouble, store: Store
+    app: FastAPI, machine: MachineDouble, store: Store
 ) -> None:
     async with event_stream(app) as stream:
         await stream.next()
         seqs = [(await store.journal.append("note", {"n": n})).seq for n in range(2)]
-        operation.feed.publish(LiveEvent("note", {"n": 0}, seqs[0]))
-        operation.feed.publish(LiveEvent("note", {"n": 1}, seqs[1]))
+        machine.feed.publish(LiveEvent("note", {"n": 0}, seqs[0]))
+        machine.feed.publish(LiveEvent("note", {"n": 1}, seqs[1]))
         for n in range(2 * MAX_QUEUE):
-            operation.feed.publish(LiveEvent("reading", {"n": n}))
+            machine.feed.publish(LiveEvent("reading", {"n": n}))
         blocks = [await stream.next()]
         while '"n":511' not in blocks[-1]["data"].replace(" ", ""):
             blocks.append(await stream.next())
@@ -97,10 +97,10 @@ async def test_a_reader_that_was_too_slow_gets_all_that_is_durable(
         assert {block["event"] for block in blocks} == {"note", "reading"}
 
 
-async def test_a_client_that_leaves_ends_its_request(app: FastAPI, operation: OperationDouble) -> None:
+async def test_a_client_that_leaves_ends_its_request(app: FastAPI, machine: MachineDouble) -> None:
     async with event_stream(app) as stream:
         await stream.next()
-        operation.feed.publish(LiveEvent("reading", {}))
+        machine.feed.publish(LiveEvent("reading", {}))
         await stream.next()
     assert stream.over
 
@@ -112,14 +112,14 @@ async def test_an_id_that_is_no_number_is_refused(client: httpx.AsyncClient) -> 
 
 
 async def test_one_stream_too_many_is_told_when_to_come_back(
-    app: FastAPI, operation: OperationDouble, monkeypatch: pytest.MonkeyPatch
+    app: FastAPI, machine: MachineDouble, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(routes, "MAX_STREAMS", 1)
     async with event_stream(app) as stream:
         await stream.next()
         async with event_stream(app) as late:
             assert late.status == 503
-        assert operation.feed.readers == 1
+        assert machine.feed.readers == 1
     async with event_stream(app) as again:
         assert again.status == 200
 

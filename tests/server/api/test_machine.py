@@ -1,7 +1,7 @@
 import httpx
 
-from operation_double import OperationDouble
-from tarewell.device.status import LinkState, LinkStatus
+from machine_double import MachineDouble
+from tarewell.machine.link_status import LinkState, LinkStatus
 
 
 async def test_the_machine_at_a_glance(client: httpx.AsyncClient) -> None:
@@ -13,9 +13,9 @@ async def test_the_machine_at_a_glance(client: httpx.AsyncClient) -> None:
 
 
 async def test_a_lost_board_is_shown_with_its_reason(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.link = LinkStatus(LinkState.LOST, 30.0, "nothing heard for 500 ms; look at the cable")
+    machine.link = LinkStatus(LinkState.LOST, 30.0, "nothing heard for 500 ms; look at the cable")
     body = (await client.get("/v1/machine")).json()
     assert body["link"] == {
         "state": "lost",
@@ -41,9 +41,7 @@ async def test_emergency_stop_latches_until_reset(client: httpx.AsyncClient) -> 
     assert (await client.get("/v1/ready")).json() == {"ready": True}
 
 
-async def test_health_asks_nothing_of_the_machine(
-    client: httpx.AsyncClient, operation: OperationDouble
-) -> None:
-    operation.blockers = ("no board",)
+async def test_health_asks_nothing_of_the_machine(client: httpx.AsyncClient, machine: MachineDouble) -> None:
+    machine.blockers = ("no board",)
     reply = await client.get("/v1/health")
     assert (reply.status_code, reply.json()["alive"]) == (200, True)

@@ -5,7 +5,7 @@ from typing import Any
 import httpx
 import pytest
 
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, Purpose
 from tarewell.records.store import Store
@@ -39,7 +39,7 @@ async def test_each_begins_a_pour_with_its_purpose(
     assert (plan.purpose, plan.agent) == (Purpose(what), agent)
 
 
-async def test_a_key_runs_it_once(client: httpx.AsyncClient, operation: OperationDouble) -> None:
+async def test_a_key_runs_it_once(client: httpx.AsyncClient, machine: MachineDouble) -> None:
     headers = {"Idempotency-Key": "closing-time-4"}
     first = await client.post("/v1/channels/4/purge", headers=headers)
     again = await client.post("/v1/channels/4/purge", headers=headers)
@@ -48,7 +48,7 @@ async def test_a_key_runs_it_once(client: httpx.AsyncClient, operation: Operatio
     assert again.headers["Idempotency-Replayed"] == "true"
     assert again.json()["id"] == first.json()["id"]
     assert other.json()["type"].endswith("idempotency-conflict")
-    assert operation.starts == 1
+    assert machine.starts == 1
 
 
 @pytest.mark.parametrize(
@@ -72,9 +72,9 @@ async def test_what_cannot_be_done_is_refused(
 
 
 async def test_a_drink_from_a_channel_with_cleaner_is_refused_with_the_next_step(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.needed[4] = ChannelNeed.RINSE
+    machine.needed[4] = ChannelNeed.RINSE
     drink = {"doses": [{"channel": 1, "amount_g": 50}, {"channel": 4, "amount_g": 20}]}
     refused = await client.post("/v1/pours", json=drink)
     assert refused.status_code == 422
@@ -83,8 +83,8 @@ async def test_a_drink_from_a_channel_with_cleaner_is_refused_with_the_next_step
     assert (await client.post("/v1/channels/4/flush", json={"agent": "water"})).status_code == 201
 
 
-async def test_what_each_channel_needs(client: httpx.AsyncClient, operation: OperationDouble) -> None:
-    operation.needed[4] = ChannelNeed.PURGE
+async def test_what_each_channel_needs(client: httpx.AsyncClient, machine: MachineDouble) -> None:
+    machine.needed[4] = ChannelNeed.PURGE
     shown = (await client.get("/v1/maintenance")).json()
     assert [(entry["channel"], entry["need"]) for entry in shown] == [(1, "none"), (2, "none"), (4, "purge")]
     assert "purge it, then prime it" in shown[2]["message"]

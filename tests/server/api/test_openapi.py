@@ -5,7 +5,7 @@ from fastapi import FastAPI
 from pydantic import BaseModel
 
 from api_app import app_with
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.api.schemas import (
     drinks,
     evenings,
@@ -124,8 +124,8 @@ def test_half_of_the_drinks_in_the_examples_have_no_alcohol() -> None:
     assert 2 * len(with_spirit) <= len(examples)
 
 
-def test_the_token_is_described_where_one_is_set(operation: OperationDouble) -> None:
-    schema = app_with(operation, "second-bell").openapi()
+def test_the_token_is_described_where_one_is_set(machine: MachineDouble) -> None:
+    schema = app_with(machine, "second-bell").openapi()
     assert schema["security"] == [{"token": []}]
     assert schema["components"]["securitySchemes"]["token"]["scheme"] == "bearer"
     assert schema["paths"]["/v1/health"]["get"]["security"] == []

@@ -3,7 +3,7 @@ import asyncio
 import httpx
 import pytest
 
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
 from tarewell.records.store import Store
@@ -35,7 +35,7 @@ async def test_volumes_become_masses_by_the_density_of_the_channels_liquid(clien
 
 
 async def test_what_the_glass_holds_is_compared_by_volume(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     # 101 g of a 40 % spirit at 0.948 g/ml are 106.5 ml
     spirit = {"doses": [{"channel": 2, "amount_g": 101}]}
@@ -47,11 +47,11 @@ async def test_what_the_glass_holds_is_compared_by_volume(
     assert (await client.post("/v1/pours", json={**spirit, "glass_holds_ml": 107})).status_code == 201
 
 
-async def test_the_same_key_pours_once(client: httpx.AsyncClient, operation: OperationDouble) -> None:
+async def test_the_same_key_pours_once(client: httpx.AsyncClient, machine: MachineDouble) -> None:
     key = {"Idempotency-Key": "interval-7"}
     first = await client.post("/v1/pours", json=ROUND, headers=key)
     while_running = await client.post("/v1/pours", json=ROUND, headers=key)
-    await operation.finish([120.3, 22.4])
+    await machine.finish([120.3, 22.4])
     after = await client.post("/v1/pours", json=ROUND, headers=key)
     assert first.status_code == 201
     assert "idempotency-replayed" not in first.headers
@@ -60,28 +60,28 @@ async def test_the_same_key_pours_once(client: httpx.AsyncClient, operation: Ope
         assert replay.headers["idempotency-replayed"] == "true"
         assert replay.headers["location"] == first.headers["location"]
     assert after.json()["state"] == "complete"
-    assert operation.starts == 1
+    assert machine.starts == 1
 
 
 async def test_the_same_key_pours_once_across_a_restart(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     key = {"Idempotency-Key": "interval-7"}
     first = await client.post("/v1/pours", json=WATER, headers=key)
-    await operation.finish([120.0])
-    operation.running = None  # all that a new process would know is in the store
+    await machine.finish([120.0])
+    machine.running = None  # all that a new process would know is in the store
     replay = await client.post("/v1/pours", json=WATER, headers=key)
     assert (replay.status_code, replay.json()["id"]) == (200, first.json()["id"])
-    assert operation.starts == 1
+    assert machine.starts == 1
 
 
 async def test_a_repeated_request_finds_its_pour_though_the_channel_has_changed(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     key = {"Idempotency-Key": "interval-7"}
     first = await client.post("/v1/pours", json=ROUND, headers=key)
-    await operation.finish([120.0, 22.5])
-    await operation.store.channels.assign(4, None, "spare")
+    await machine.finish([120.0, 22.5])
+    await machine.store.channels.assign(4, None, "spare")
     replay = await client.post("/v1/pours", json=ROUND, headers=key)
     assert (replay.status_code, replay.json()["id"]) == (200, first.json()["id"])
     new = await client.post("/v1/pours", json=ROUND, headers={"Idempotency-Key": "interval-8"})
@@ -101,11 +101,11 @@ async def test_the_same_request_in_another_spelling_is_the_same(client: httpx.As
 
 
 async def test_a_key_with_another_body_is_refused_and_names_its_pour(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     key = {"Idempotency-Key": "interval-9"}
     first = await client.post("/v1/pours", json=WATER, headers=key)
-    await operation.finish([120.0])
+    await machine.finish([120.0])
     other = await client.post("/v1/pours", json=ROUND, headers=key)
     assert other.status_code == 422
     assert other.json()["type"] == "/problems/idempotency-conflict"
@@ -121,9 +121,9 @@ async def test_while_one_pours_another_is_refused_with_a_link(client: httpx.Asyn
 
 
 async def test_a_blocked_machine_refuses_with_its_blockers(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.blockers = ("the scale is not calibrated; calibrate it",)
+    machine.blockers = ("the scale is not calibrated; calibrate it",)
     reply = await client.post("/v1/pours", json=WATER)
     assert reply.status_code == 409
     assert reply.json()["type"] == "/problems/machine-not-ready"
@@ -151,7 +151,7 @@ async def test_a_blocked_machine_refuses_with_its_blockers(
     ],
 )
 async def test_bad_doses(
-    client: httpx.AsyncClient, operation: OperationDouble, dose: dict[str, object], pointer: str, says: str
+    client: httpx.AsyncClient, machine: MachineDouble, dose: dict[str, object], pointer: str, says: str
 ) -> None:
     reply = await client.post("/v1/pours", json={"doses": [{"channel": 1, "amount_g": 60}, dose]})
     assert reply.status_code == 422
@@ -159,7 +159,7 @@ async def test_bad_doses(
     (error,) = reply.json()["errors"]
     assert error["pointer"] == pointer
     assert says in error["detail"]
-    assert operation.starts == 0
+    assert machine.starts == 0
 
 
 @pytest.mark.parametrize("number", ["NaN", "Infinity", "-Infinity", "1e999"])
@@ -197,17 +197,17 @@ async def test_a_bad_key_is_refused_by_name(client: httpx.AsyncClient, key: str)
 
 @pytest.mark.parametrize("command", [PourCommand.HOLD, PourCommand.STOP, PourCommand.ABORT])
 async def test_commands_reach_the_pour(
-    client: httpx.AsyncClient, operation: OperationDouble, command: PourCommand
+    client: httpx.AsyncClient, machine: MachineDouble, command: PourCommand
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     reply = await client.post(f"{link}/{command}")
     assert reply.status_code == 202
-    assert [given for _, given in operation.commands] == [command]
+    assert [given for _, given in machine.commands] == [command]
     assert reply.json()["state"] in ("held", "stopping", "aborting")
 
 
 async def test_a_held_pour_is_restarted_and_a_running_one_is_not(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     refused = await client.post(f"{link}/restart")
@@ -219,10 +219,10 @@ async def test_a_held_pour_is_restarted_and_a_running_one_is_not(
 
 
 async def test_a_pour_that_is_over_takes_no_command(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
-    await operation.finish([120.4])
+    await machine.finish([120.4])
     reply = await client.post(f"{link}/stop")
     assert reply.status_code == 409
     assert reply.json()["type"] == "/problems/command-not-possible"
@@ -241,10 +241,10 @@ async def test_a_command_to_an_unknown_pour_is_not_found(client: httpx.AsyncClie
 
 
 async def test_a_finished_pour_shows_what_it_delivered(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     link = (await client.post("/v1/pours", json=ROUND)).headers["location"]
-    await operation.finish([120.38, 22.14])
+    await machine.finish([120.38, 22.14])
     body = (await client.get(link)).json()
     assert (body["state"], body["cause"], body["progress"]) == ("complete", "target", None)
     assert (body["delivered_g"], body["glass_g"]) == (142.52, 251.3)
@@ -258,28 +258,28 @@ async def test_a_finished_pour_shows_what_it_delivered(
 
 
 async def test_a_dose_that_was_rescaled_is_judged_by_its_new_target(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     link = (await client.post("/v1/pours", json=ROUND)).headers["location"]
-    await operation.finish([126.0, 23.71], rescaled_g={1: 23.66})
+    await machine.finish([126.0, 23.71], rescaled_g={1: 23.66})
     second = (await client.get(link)).json()["doses"][1]
     assert (second["target_g"], second["rescaled_g"], second["error_g"]) == (22.54, 23.66, 0.05)
 
 
 async def test_two_requests_at_once_with_one_key_start_one_pour(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     key = {"Idempotency-Key": "interval-10"}
     replies = await asyncio.gather(*(client.post("/v1/pours", json=WATER, headers=key) for _ in range(4)))
-    assert operation.starts == 1
+    assert machine.starts == 1
     assert len({reply.json()["id"] for reply in replies}) == 1
 
 
 async def test_a_held_state_is_named_as_the_standard_does(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.state = PourState.TARING
+    machine.pour_state = PourState.TARING
     link = (await client.post("/v1/pours", json=WATER)).headers["location"]
     assert (await client.get(link)).json()["state"] == "running"
-    operation.state = PourState.HELD
+    machine.pour_state = PourState.HELD
     assert (await client.get(link)).json()["state"] == "held"

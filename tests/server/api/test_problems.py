@@ -4,7 +4,7 @@ import httpx
 import pytest
 
 from api_app import app_with, client_of
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 from tarewell.api.problems import PROBLEMS
 from tarewell.records.errors import DiskFullError
 
@@ -71,17 +71,15 @@ async def test_a_body_that_does_not_say_it_is_json(client: httpx.AsyncClient) ->
 
 
 async def test_an_error_of_the_program_tells_the_client_nothing_of_its_inside(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.failure = RuntimeError("secret inside")
+    machine.failure = RuntimeError("secret inside")
     body = check_problem(await client.post("/v1/pours", json=WATER), "internal-error", 500)
     assert "secret" not in str(body)
 
 
-async def test_a_full_disk_is_told_with_its_cure(
-    client: httpx.AsyncClient, operation: OperationDouble
-) -> None:
-    operation.failure = DiskFullError("the disk is full; free some space, then try again")
+async def test_a_full_disk_is_told_with_its_cure(client: httpx.AsyncClient, machine: MachineDouble) -> None:
+    machine.failure = DiskFullError("the disk is full; free some space, then try again")
     body = check_problem(await client.post("/v1/pours", json=WATER), "records-unavailable", 503)
     assert "free some space" in str(body["detail"])
 
@@ -131,13 +129,13 @@ async def test_with_the_token_all_is_open_and_health_always(guarded: httpx.Async
 
 @pytest.mark.parametrize("origin", ["http://elsewhere.test", "null", "http://bar.test:8080"])
 async def test_a_page_of_another_origin_changes_nothing(
-    client: httpx.AsyncClient, operation: OperationDouble, origin: str
+    client: httpx.AsyncClient, machine: MachineDouble, origin: str
 ) -> None:
     reply = await client.post("/v1/machine/emergency-stop", headers={"Origin": origin})
     check_problem(reply, "foreign-origin", 403)
-    assert operation.latched is False
+    assert machine.latched is False
 
 
-async def test_the_daemons_own_page_may(operation: OperationDouble) -> None:
-    async with client_of(app_with(operation), Origin="http://bar.test") as client:
+async def test_the_daemons_own_page_may(machine: MachineDouble) -> None:
+    async with client_of(app_with(machine), Origin="http://bar.test") as client:
         assert (await client.post("/v1/machine/release")).status_code == 200

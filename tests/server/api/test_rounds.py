@@ -1,6 +1,5 @@
 """Rounds and guests over the API, on a machine that does what the test says."""
 
-import asyncio
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,12 +10,10 @@ import pytest
 from fastapi import FastAPI
 
 from api_app import app_with, client_of
-from operation_double import OperationDouble
-from stepped_bar import Tasks
+from machine_double import MachineDouble
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.states import PourState
-from tarewell.exchange.live import LiveEvent
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import from_strength, of_water
@@ -39,7 +36,7 @@ class RoundClient:
     """A client, and the hands at the machine."""
 
     client: httpx.AsyncClient
-    operation: OperationDouble
+    machine: MachineDouble
 
     async def post(self, path: str, body: Any = None, **headers: str) -> httpx.Response:
         return await self.client.post(path, json=body, headers=headers)
@@ -56,15 +53,14 @@ class RoundClient:
 
     async def rests(self, mass_g: float) -> None:
         """Something lies on the platform."""
-        shown = self.operation.indication
+        shown = self.machine.indication
         assert shown is not None
-        self.operation.indication = replace(shown, gross_g=mass_g, rest_g=mass_g)
+        self.machine.indication = replace(shown, gross_g=mass_g, rest_g=mass_g)
         await self.look()
 
     async def look(self) -> None:
         """Let the round look at the machine, as with every reading."""
-        self.operation.feed.publish(LiveEvent("reading", {}))
-        await asyncio.sleep(0)
+        await self.machine.look()
 
     async def until(
         self, shown: dict[str, Any], condition: Callable[[dict[str, Any]], bool]
@@ -83,10 +79,10 @@ class RoundClient:
 
     async def pours(self, shown: dict[str, Any], *delivered_g: float, **more: Any) -> None:
         """Wait for the pour and end it."""
-        await self.until(shown, lambda _: self.operation.running is not None)
+        await self.until(shown, lambda _: self.machine.running is not None)
         await self.step(shown, "pouring")
         await self.until(shown, lambda now: now["progress"]["pour"] is not None)
-        await self.operation.finish(delivered_g, **more)
+        await self.machine.finish(delivered_g, **more)
 
 
 @pytest.fixture
@@ -95,8 +91,8 @@ def guests() -> GuestSettings:
 
 
 @pytest.fixture
-async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator[RoundClient]:
-    store = operation.store
+async def at(machine: MachineDouble, guests: GuestSettings) -> AsyncIterator[RoundClient]:
+    store = machine.store
     for liquid, number in ((WATER, 6), (SPIRIT, 7)):
         await store.liquids.put(liquid)
         await store.channels.assign(number, liquid.id, "")
@@ -105,14 +101,10 @@ async def at(operation: OperationDouble, guests: GuestSettings) -> AsyncIterator
     await store.glasses.put(Glass("beaker", "Beaker", 250.0, 20.0, 230.0, 270.0))
     for recipe in RECIPES:
         await store.recipes.put(recipe)
-    app: FastAPI = app_with(operation, guests=guests)
-    rounds, tasks = app.state.services.client.rounds, Tasks()
-    await rounds.start(tasks)
+    app: FastAPI = app_with(machine, guests=guests)
     async with client_of(app) as client:
-        yield RoundClient(client, operation)
-    await rounds.close()
-    await operation.writer.drain(5.0)
-    tasks.check()
+        yield RoundClient(client, machine)
+    await machine.writer.drain(5.0)
 
 
 COOLER = {"recipe_id": "cooler"}
@@ -169,8 +161,8 @@ async def test_commands_and_what_is_shown_of_them(at: RoundClient) -> None:
     assert (await at.post(f"{link}/start")).json()["progress"]["step"] == "pouring"
     await at.until(begun, lambda now: now["progress"]["pour"] is not None)
     assert (await at.post(f"{link}/skip")).json()["progress"]["step"] == "skipping"
-    assert [command for _, command in at.operation.commands] == [PourCommand.STOP]
-    await at.operation.finish([31.0], PourState.STOPPED)
+    assert [command for _, command in at.machine.commands] == [PourCommand.STOP]
+    await at.machine.finish([31.0], PourState.STOPPED)
     over = await at.until(begun, lambda now: now["state"] == "complete")
     assert over["glasses"][0]["state"] == "skipped"
     assert over["glasses"][0]["delivered"]["mass_g"] == 31.0
@@ -212,7 +204,7 @@ async def test_check_tells_how_many(at: RoundClient) -> None:
 
 
 async def test_a_channel_that_was_flushed_pours_no_glass(at: RoundClient) -> None:
-    at.operation.needed = {6: ChannelNeed.RINSE}
+    at.machine.needed = {6: ChannelNeed.RINSE}
     found = (await at.post("/v1/rounds/check", {"glasses": [COOLER, BELL]})).json()
     assert (found["possible"], [short["name"] for short in found["short"]]) == (1, ["Cooler"])
     assert "flushed with a cleaner" in found["short"][0]["reasons"][0]
@@ -263,7 +255,7 @@ async def test_the_history_in_pages(at: RoundClient) -> None:
     for _ in range(3):
         made.append(await at.begin(COOLER))
         await at.post(f"{made[-1]['links']['self']}/stop")
-        await at.operation.writer.drain(5.0)
+        await at.machine.writer.drain(5.0)
     page = await at.client.get("/v1/rounds", params={"limit": 2})
     assert [shown["id"] for shown in page.json()] == [made[2]["id"], made[1]["id"]]
     rest = await at.client.get(page.links["next"]["url"])
@@ -316,7 +308,7 @@ class TestGuests:
         await at.rests(0.0)
         shown = await at.step(begun, "awaiting_release")
         assert "the host's limit is 1.5" in shown["progress"]["detail"]
-        await at.operation.writer.drain(5.0)
+        await at.machine.writer.drain(5.0)
         guest = (await at.client.get(GUEST)).json()
         assert guest["standard_drinks"] == pytest.approx(1.0, abs=0.01)
         assert (guest["limit_standard_drinks"], guest["waiting_glass"]) == (1.5, 2)

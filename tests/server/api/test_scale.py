@@ -3,7 +3,7 @@ from dataclasses import replace
 import httpx
 import pytest
 
-from operation_double import OperationDouble
+from machine_double import MachineDouble
 
 
 async def test_tare_and_its_end(client: httpx.AsyncClient) -> None:
@@ -21,10 +21,10 @@ async def test_zero_shows_the_reading(client: httpx.AsyncClient) -> None:
 
 @pytest.mark.parametrize("path", ["zero", "tare", "calibration/empty"])
 async def test_a_moving_scale_refuses_with_the_cure(
-    client: httpx.AsyncClient, operation: OperationDouble, path: str
+    client: httpx.AsyncClient, machine: MachineDouble, path: str
 ) -> None:
-    assert operation.indication is not None
-    operation.indication = replace(operation.indication, stable=False)
+    assert machine.indication is not None
+    machine.indication = replace(machine.indication, stable=False)
     reply = await client.post(f"/v1/scale/{path}")
     assert reply.status_code == 409
     assert reply.json()["type"] == "/problems/scale-not-ready"
@@ -32,10 +32,10 @@ async def test_a_moving_scale_refuses_with_the_cure(
 
 
 async def test_without_a_reading_there_is_none_to_show(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.indication = None
-    operation.blockers = ("the board does not answer",)
+    machine.indication = None
+    machine.blockers = ("the board does not answer",)
     reply = await client.get("/v1/scale")
     assert reply.status_code == 503
     assert reply.json()["blockers"] == ["the board does not answer"]
@@ -43,12 +43,12 @@ async def test_without_a_reading_there_is_none_to_show(
     assert (zero.status_code, zero.json()["type"]) == (409, "/problems/machine-not-ready")
 
 
-async def test_calibration_in_two_steps(client: httpx.AsyncClient, operation: OperationDouble) -> None:
+async def test_calibration_in_two_steps(client: httpx.AsyncClient, machine: MachineDouble) -> None:
     assert (await client.get("/v1/scale/calibration")).status_code == 404
-    assert operation.indication is not None
-    operation.indication = replace(operation.indication, counts=-84000)
+    assert machine.indication is not None
+    machine.indication = replace(machine.indication, counts=-84000)
     empty_counts = (await client.post("/v1/scale/calibration/empty")).json()["empty_counts"]
-    operation.indication = replace(operation.indication, counts=1016000)
+    machine.indication = replace(machine.indication, counts=1016000)
     done = await client.post(
         "/v1/scale/calibration", json={"empty_counts": empty_counts, "reference_g": 500.0}
     )

@@ -5,9 +5,9 @@ import jsonschema
 import pytest
 
 from api_app import Poured
-from operation_double import OperationDouble
-from tarewell.device.status import LinkState, LinkStatus
+from machine_double import MachineDouble
 from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell.setup_file.example import INTERVAL_BAR
 
 BAR = INTERVAL_BAR.read_text("utf-8")
@@ -51,10 +51,10 @@ async def test_what_was_imported_pours(client: httpx.AsyncClient) -> None:
 
 
 async def test_a_flushed_channel_hinders_its_drinks(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     await bring_in(client, BAR)
-    operation.needed[4] = ChannelNeed.RINSE
+    machine.needed[4] = ChannelNeed.RINSE
     drinks = {drink["recipe_id"]: drink for drink in (await client.get("/v1/menu")).json()["drinks"]}
     blocked = {key for key, drink in drinks.items() if drink["blockers"]}
     assert blocked == {"green-room-cooler"}
@@ -145,9 +145,9 @@ async def test_the_schema_describes_the_export(client: httpx.AsyncClient) -> Non
     jsonschema.validate(document, schema.json(), jsonschema.Draft202012Validator)
 
 
-async def test_the_boards_counters(client: httpx.AsyncClient, operation: OperationDouble) -> None:
+async def test_the_boards_counters(client: httpx.AsyncClient, machine: MachineDouble) -> None:
     shown = (await client.get("/v1/machine/board")).json()
     assert (shown["frames"], shown["bad_crc"], shown["conversions_late"]) == (18211, 2, 3)
-    operation.link = LinkStatus(LinkState.LOST, 3.0, "cable out", None)
+    machine.link = LinkStatus(LinkState.LOST, 3.0, "cable out", None)
     reply = await client.get("/v1/machine/board")
     assert (reply.status_code, reply.json()["type"]) == (409, "/problems/machine-not-ready")

@@ -13,8 +13,8 @@ from board_double import BoardDouble
 from stepped_loop import START_S, SteppedLoop, run_stepped
 from tarewell.device.link import LinkDownError
 from tarewell.device.port import WRITE_HIGH_BYTES, PortError
-from tarewell.device.status import LinkState, LinkStatus
 from tarewell.device.supervisor import Pauses, Supervisor
+from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 from tarewell_protocol.codec import encode_from_board

@@ -14,7 +14,7 @@ import pytest
 from records_samples import BOTTLE, GLASS, LIQUIDS, RECIPE, new_pour, set_up
 from tarewell.exchange.changes import RemoteWrites, serve_changes
 from tarewell.exchange.refusals import MachineFaultError
-from tarewell.exchange.requests import NotAnsweredError
+from tarewell.machine.requests import NotAnsweredError
 from tarewell.menu.values import Bottle, Movement
 from tarewell.records.engine import Database
 from tarewell.records.errors import (

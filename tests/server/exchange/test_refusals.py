@@ -7,8 +7,8 @@ import pytest
 
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
-from tarewell.exchange import requests
 from tarewell.exchange.refusals import MachineFaultError, dump_refusal, load_refusal
+from tarewell.machine import requests
 from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
 from tarewell.records import errors as r

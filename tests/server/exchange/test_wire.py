@@ -9,18 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from machine_double import BOARD, CALIBRATION
 from menu_samples import GLASSES, LIQUIDS
-from operation_double import BOARD, CALIBRATION
 from records_samples import COMPLETE, dose_ended, new_pour
 from round_steps import MENU, glasses, steps
-from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PourPlan, Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
-from tarewell.exchange import requests as r
 from tarewell.exchange.wire import (
     MAX_LINE_BYTES,
     REQUESTS,
@@ -31,6 +29,8 @@ from tarewell.exchange.wire import (
     load_answer,
     load_request,
 )
+from tarewell.machine import requests as r
+from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell.records.store import Store
 from tarewell.records.values import Change, NewRelease, NewRound, RecipeNote
 from tarewell.rounds.events import RoundCommand
@@ -65,7 +65,6 @@ ASKED: list[r.MachineRequest[Any]] = [
         "k-1",
         "f-1",
         RecipeNote("second-bell", "Second Bell – großes Glas", "foyer-tumbler", "serving"),
-        until_s=1234.5,
     ),
     r.CommandPour("7", PourCommand.HOLD),
     r.BeginRound(NewRound(PLAN, "panel", "k-2", "f-2")),

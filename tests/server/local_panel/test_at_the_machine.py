@@ -1,4 +1,4 @@
-"""Knob, button and display of the simulated board, with the operation and real records, in simulated time."""
+"""Knob, button and display of the simulated board, with the machine and real records, in simulated time."""
 
 import asyncio
 from pathlib import Path
@@ -8,8 +8,8 @@ import pytest
 
 from bystander import Bystander, at_the_counter
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.exchange.requests import PourRequest
 from tarewell.exchange.round_planning import RoundRequest
+from tarewell.machine.requests import MachineRequest, PourRequest, ShowLine, TriggerEmergencyStop
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Recipe, RecipeDose
 from tarewell.quantities.units import parse_amount
@@ -38,8 +38,8 @@ async def put_recipe(counter: Bystander) -> None:
 
 async def only_round(counter: Bystander) -> RoundRecord:
     """The round that is in the records, once it is over and all is written."""
-    await counter.place.until(lambda: counter.place.rounds.round_id is None)
-    await counter.place.operation.writer.drain(10)
+    await counter.place.until(lambda: counter.place.status.round_id is None)
+    await counter.place.interpreter.writer.drain(10)
     (record,) = (await counter.place.store.rounds.list()).rounds
     return record
 
@@ -110,7 +110,7 @@ def test_a_pour_that_somebody_else_began_is_shown_and_a_press_stops_it(tmp_path:
         await place.store.channels.assign(2, "house-water", "right")
         await counter.reads("1/2")
         plan = PourPlan((DosePlan(1, "house-water", 60.0), DosePlan(2, "house-water", 60.0)))
-        record = await place.operation.pour(PourRequest(plan, "api"))
+        record = await place.ask(PourRequest(plan, "api"))
         await counter.reads("Put a glass on", "1/2 House Water", "0 of 120 ml")
         await counter.pump()
         await counter.press()
@@ -139,17 +139,17 @@ def test_an_emergency_stop_is_released_by_choosing_it_and_holding_the_button(tmp
     async def scene(counter: Bystander) -> None:
         place = counter.place
         await counter.reads("[House Water]")
-        await place.operation.emergency_stop()
+        await place.ask(TriggerEmergencyStop())
         await counter.reads("Emergency stop", "Remove the cause")
         await counter.press(hold_s=1.5)
-        assert place.operation.status().latched
+        assert place.status.latched
         await counter.press()
         await counter.reads("[Release]")
         await counter.press()
         await counter.reads("Hold the button", "Nothing starts then.")
         await counter.press(hold_s=1.5)
         await counter.reads("[House Water]")
-        assert not place.operation.status().latched
+        assert not place.status.latched
         assert not counter.pumping
         assert await counter.pours() == []
 
@@ -258,15 +258,14 @@ def fit_board(monkeypatch: pytest.MonkeyPatch, **parts: Any) -> None:
 def test_nothing_is_sent_while_nothing_changes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def scene(counter: Bystander) -> None:
         await counter.reads("[House Water]", "press:next")
-        lines = 0
-        send = counter.place.operation.show
+        lines, ask = 0, counter.place.interpreter.ask
 
-        async def counted(line: int, text: str) -> None:
+        async def counted(request: MachineRequest[Any]) -> Any:
             nonlocal lines
-            lines += 1
-            await send(line, text)
+            lines += isinstance(request, ShowLine)
+            return await ask(request)
 
-        monkeypatch.setattr(counter.place.operation, "show", counted)
+        monkeypatch.setattr(counter.place.interpreter, "ask", counted)
         await asyncio.sleep(5.0)
         assert lines == 0
 
@@ -325,7 +324,7 @@ def test_a_round_begun_elsewhere_is_decided_at_the_knob(tmp_path: Path) -> None:
         await counter.press()
         await counter.reads("2/2 Green Room")
         await counter.press(1.2)
-        await counter.place.until(lambda: counter.place.rounds.progress(record.id) is None)
+        await counter.place.until(lambda: counter.place.interpreter.state.round_progress(record.id) is None)
         done = await counter.place.store.rounds.get(record.id)
         assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "stopped"]
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from stepped_loop import run_stepped
-from tarewell.exchange.requests import NotReadyError
 from tarewell.local_panel.display import Display
+from tarewell.machine.requests import NotReadyError
 
 
 @dataclass

@@ -16,10 +16,10 @@ from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
-from tarewell.exchange import requests as r
 from tarewell.exchange.client import SILENT_S, SocketClient
 from tarewell.exchange.live import LiveEvent
 from tarewell.exchange.wire import dump_request, line_of
+from tarewell.machine import requests as r
 from tarewell.operation.clients import MAX_OPEN, FrontConnection
 from tarewell_protocol.messages import Button, Knob, Press
 
@@ -40,7 +40,7 @@ async def accepted(place: Bar, ready: list[str] | None = None) -> tuple[FrontCon
     """The machine's end, and a socket for the front."""
     ours, theirs = socket.socketpair()
     ours.setblocking(False)
-    connection = FrontConnection(place.desk, lambda: None if ready is None else ready.append("ready"))
+    connection = FrontConnection(place.interpreter, lambda: None if ready is None else ready.append("ready"))
     await asyncio.get_running_loop().connect_accepted_socket(lambda: connection, theirs)
     return connection, ours
 
@@ -204,10 +204,10 @@ def test_a_front_that_does_not_read_loses_readings_and_gets_the_newest_state(tmp
             await place.ready()
             connection, ours = await accepted(place)
             for number in range(3000):
-                place.operation.feed.publish(LiveEvent("reading", {"gross_g": number, "text": 100 * "x"}))
+                place.interpreter.feed.publish(LiveEvent("reading", {"gross_g": number, "text": 100 * "x"}))
             for number in range(10):
-                place.operation.feed.publish(LiveEvent("lamp", {"number": number}, 10_000 + number))
-            await place.operation.emergency_stop()
+                place.interpreter.feed.publish(LiveEvent("lamp", {"number": number}, 10_000 + number))
+            await place.ask(r.TriggerEmergencyStop())
             assert not connection.over.done()
             told = messages_of(await read_all(ours))
             events = [message["event"] for message in told if "event" in message]
@@ -230,10 +230,10 @@ def test_a_front_that_never_reads_is_cut_off_in_the_end(tmp_path: Path) -> None:
             await place.ready()
             connection, ours = await accepted(place)
             for number in range(200):
-                place.operation.feed.publish(LiveEvent("lamp", {"text": 100_000 * "x"}, number))
+                place.interpreter.feed.publish(LiveEvent("lamp", {"text": 100_000 * "x"}, number))
             await asyncio.sleep(0.1)
             assert connection.over.done()
-            place.operation.feed.publish(LiveEvent("lamp", {}, 201))
+            place.interpreter.feed.publish(LiveEvent("lamp", {}, 201))
             record = await place.feeding(15.0)
             assert (await place.over(record)).state == "complete"
             ours.close()
@@ -246,11 +246,11 @@ def test_too_many_requests_at_once_wait_their_turn(tmp_path: Path, monkeypatch: 
         async with bar(tmp_path) as place:
             begun, go_on = list[r.MachineRequest[Any]](), asyncio.Event()
 
-            async def slow(request: r.MachineRequest[Any]) -> None:
+            async def slow(request: r.MachineRequest[Any], until_s: float) -> None:
                 begun.append(request)
                 await go_on.wait()
 
-            monkeypatch.setattr(place.desk, "ask", slow)
+            monkeypatch.setattr(place.interpreter, "ask", slow)
             connection, ours = await accepted(place)
 
             def ask(number: int) -> None:
@@ -282,7 +282,7 @@ def test_what_nobody_waits_for_any_more_is_not_begun(tmp_path: Path) -> None:
             ours.send(line_of({"id": 1, "until_s": late_s, **dump_request(POUR)}))
             (answer,) = [message for message in messages_of(await read_all(ours)) if "id" in message]
             assert answer["refused"]["kind"] == "NotAnsweredError"
-            assert place.operation.status().pour_id is None
+            assert place.status.pour_id is None
             assert await place.events("pour_begun") == []
             ours.close()
             await connection.over

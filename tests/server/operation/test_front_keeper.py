@@ -8,13 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from operation_double import OperationDouble
-from tarewell.dosing.setup import DosingSettings
+from machine_double import MachineDouble
 from tarewell.operation import front_keeper
-from tarewell.operation.desk import Desk
 from tarewell.operation.front_keeper import FrontDownError, FrontKeeper
 from tarewell.operation.launch import Front, launch
-from tarewell.operation.rounds import Rounds
 from tarewell.records.store import Store
 
 ENDS = "import sys; sys.stdin.read(); sys.exit(3)"
@@ -39,15 +36,13 @@ async def store(tmp_path: Path) -> Store:
 
 
 def keeper(store: Store, listening: socket.socket, program: str, started: list[Front]) -> FrontKeeper:
-    operation = OperationDouble(store)
-    rounds = Rounds(store, operation, DosingSettings().min_glass_g)  # type: ignore[arg-type]
-    desk = Desk(operation, rounds)  # type: ignore[arg-type]
+    machine = MachineDouble(store)
 
     def start() -> Front:
         started.append(launch(listening, b"{}", (sys.executable, "-c", program)))
         return started[-1]
 
-    return FrontKeeper(desk, operation.writer, start, lambda: None)
+    return FrontKeeper(machine, machine.writer, start, lambda: None)  # type: ignore[arg-type]
 
 
 async def test_a_front_that_never_serves_ends_the_machine(

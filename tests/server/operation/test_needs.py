@@ -10,14 +10,14 @@ from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
-from tarewell.exchange.requests import PourRequest
+from tarewell.machine.requests import CommandPour, PourRequest
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
 
 async def _begin(place: Bar, purpose: Purpose, target_g: float, agent: Agent | None = None) -> PourRecord:
     plan = PourPlan((DosePlan(1, "house-water", target_g),), purpose=purpose, agent=agent)
-    return await place.operation.pour(PourRequest(plan, "test"))
+    return await place.ask(PourRequest(plan, "test"))
 
 
 async def _do(place: Bar, *what: Any) -> PourRecord:
@@ -32,24 +32,23 @@ def test_the_way_from_a_cleaner_to_a_drink(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            needs = place.operation.needs()
             flushed = await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert (flushed.state, flushed.purpose) == ("complete", "flush")
-            assert needs[1] is ChannelNeed.RINSE
+            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
             with pytest.raises(PlanError, match="is unfit for drinks"):
                 await place.pour()
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
-            assert needs[1] is ChannelNeed.PURGE
+            assert place.interpreter.state.needs[1] is ChannelNeed.PURGE
             place.machine.bench.swap_bottle(1, mass_g=0.0)
             purged = await _do(place, Purpose.PURGE, 100.0)
             assert purged.outcome is not None
             assert purged.outcome.cause == "dry"
-            assert needs[1] is ChannelNeed.PRIME
+            assert place.interpreter.state.needs[1] is ChannelNeed.PRIME
             with pytest.raises(PlanError, match="prime it"):
                 await place.pour()
             place.machine.bench.swap_bottle(1, mass_g=500.0)
             await _do(place, Purpose.PRIME, 10.0)
-            assert needs[1] is ChannelNeed.NONE
+            assert place.interpreter.state.needs[1] is ChannelNeed.NONE
             record = await place.pour(30.0)
             place.machine.bench.place_glass(mass_g=250.0)
             assert (await place.over(record)).state == "complete"
@@ -62,16 +61,16 @@ def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_p
         async with bar(tmp_path) as place:
             await place.ready()
             waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
-            assert place.operation.needs()[1] is ChannelNeed.RINSE
-            place.operation.command(waiting.id, PourCommand.STOP)
+            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
+            await place.ask(CommandPour(waiting.id, PourCommand.STOP))
             await place.over(waiting)
-            assert place.operation.needs()[1] is ChannelNeed.NONE
+            assert place.interpreter.state.needs[1] is ChannelNeed.NONE
             record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.machine.truth.pump_on)
-            place.operation.command(record.id, PourCommand.ABORT)
+            await place.ask(CommandPour(record.id, PourCommand.ABORT))
             await place.over(record)
-            assert place.operation.needs()[1] is ChannelNeed.RINSE
+            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
 
     run_stepped(main)
 
@@ -101,7 +100,7 @@ def test_a_rescaled_pour_is_told_in_the_journal(tmp_path: Path) -> None:
             await _do(place, Purpose.PRIME, 10.0)
             doses = (DosePlan(1, "house-water", 20.0), DosePlan(1, "house-water", 30.0))
             plan = PourPlan(doses, keep_proportions=True)
-            record = await place.operation.pour(PourRequest(plan, "test"))
+            record = await place.ask(PourRequest(plan, "test"))
             place.machine.bench.place_glass(mass_g=250.0)
             before_g = place.machine.truth.delivered_g[1]
             await place.until(lambda: place.machine.truth.delivered_g[1] > before_g + 10.0)

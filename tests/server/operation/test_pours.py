@@ -13,11 +13,24 @@ from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
-from tarewell.exchange.requests import MachineBusyError, NotReadyError, NotUnderWayError
+from tarewell.machine.requests import (
+    Calibrate,
+    ClearTare,
+    CommandPour,
+    MachineBusyError,
+    NotReadyError,
+    NotUnderWayError,
+    ReadCounters,
+    ReadEmpty,
+    ReleaseLatchedStop,
+    SetTare,
+    SetZero,
+    TriggerEmergencyStop,
+)
 from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, PourRecord
+from tarewell.records.writer import Writer
 from tarewell.weighing.scale import ScaleError
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.messages import Command, Direction, Request, Run
@@ -72,10 +85,10 @@ def test_no_pump_turns_before_the_intent_is_committed(
         async with bar(tmp_path) as place:
             await place.ready()
             place.machine.bench.place_glass(mass_g=250.0)
-            monkeypatch.setattr(place.store.pours, "begin", full)
+            monkeypatch.setattr(Database, "write", full)
             with pytest.raises(StoreError, match="disk is full"):
                 await place.pour()
-            assert place.operation.status().pour_id is None
+            assert place.status.pour_id is None
             monkeypatch.undo()
             record = await place.feeding()
             events = await place.store.journal.of_pour(record.id)
@@ -89,11 +102,12 @@ def test_what_hinders_a_pour_is_said_in_words(tmp_path: Path) -> None:
         async with bar(tmp_path, calibrated=False, started=False) as place:
             place.plugged = False
             await place.start()
+            await place.until(lambda: "no such device" in place.status.link.reason)
             with pytest.raises(NotReadyError, match=r"no such device.*not calibrated"):
                 await place.pour()
             place.plugged = True
             await place.linked()
-            assert len(place.operation.status().blockers) == 1
+            assert len(place.status.blockers) == 1
             with pytest.raises(NotReadyError, match="calibrate it"):
                 await place.pour()
             assert await place.events("pour_begun") == []
@@ -110,7 +124,7 @@ def test_a_plan_that_cannot_be_carried_out_leaves_no_record(tmp_path: Path) -> N
             await place.store.channels.assign(1, None, "left")
             with pytest.raises(PlanError, match="there is no channel 1"):
                 await place.pour()
-            assert place.operation.status().pour_id is None
+            assert place.status.pour_id is None
             assert await place.events("pour_begun") == []
             await place.store.channels.assign(1, "house-water", "left")
             await place.feeding()
@@ -126,34 +140,34 @@ def test_a_calibration_that_is_not_kept_leaves_the_old_one_as_it_was(
 
     async def main() -> None:
         async with bar(tmp_path) as place:
-            operation, bench = place.operation, place.machine.bench
+            bench = place.machine.bench
             await place.ready()
             kept = await place.store.calibrations.current()
             bench.place_glass(mass_g=60.0)
             await asyncio.sleep(3.0)
-            empty_counts = operation.calibration_empty()
+            empty_counts = await place.ask(ReadEmpty())
             bench.lift_glass()
             bench.place_glass(mass_g=560.0)
             await asyncio.sleep(3.0)
             with monkeypatch.context() as disk:
                 disk.setattr(Database, "write", full)
                 with pytest.raises(DiskFullError):
-                    await operation.calibrate(empty_counts, 500.0)
+                    await place.ask(Calibrate(empty_counts, 500.0))
                 with pytest.raises(ScaleError):
-                    await operation.zero()
-            shown = operation.status().indication
+                    await place.ask(SetZero())
+            shown = place.status.indication
             assert shown is not None
             assert shown.gross_g == pytest.approx(560.0, abs=0.5)
             bench.lift_glass()
             bench.place_glass(mass_g=60.0)
             await asyncio.sleep(3.0)
             with pytest.raises(ScaleError, match="take everything off"):
-                await operation.zero()
+                await place.ask(SetZero())
             assert await place.store.calibrations.current() == kept
             bench.lift_glass()
             bench.place_glass(mass_g=30.0)
             await asyncio.sleep(3.0)
-            assert (await operation.zero()).gross_g == pytest.approx(0.0, abs=0.1)
+            assert (await place.ask(SetZero())).gross_g == pytest.approx(0.0, abs=0.1)
 
     run_stepped(main)
 
@@ -161,15 +175,15 @@ def test_a_calibration_that_is_not_kept_leaves_the_old_one_as_it_was(
 def test_a_zero_that_is_not_kept_is_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
-            operation, bench = place.operation, place.machine.bench
+            bench = place.machine.bench
             await place.ready()
             bench.place_glass(mass_g=30.0)
             await asyncio.sleep(3.0)
             with monkeypatch.context() as disk:
                 disk.setattr(Database, "write", full)
                 with pytest.raises(DiskFullError):
-                    await operation.zero()
-            shown = operation.status().indication
+                    await place.ask(SetZero())
+            shown = place.status.indication
             assert shown is not None
             assert shown.gross_g == pytest.approx(30.0, abs=0.3)
 
@@ -179,20 +193,20 @@ def test_a_zero_that_is_not_kept_is_not_used(tmp_path: Path, monkeypatch: pytest
 def test_calibration_from_nothing(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path, calibrated=False) as place:
-            operation, bench = place.operation, place.machine.bench
+            bench = place.machine.bench
             await place.linked()
-            assert operation.status().indication is None
+            assert place.status.indication is None
             await asyncio.sleep(2.0)
-            empty_counts = operation.calibration_empty()
+            empty_counts = await place.ask(ReadEmpty())
             bench.place_glass(mass_g=500.0)
             await asyncio.sleep(3.0)
-            calibration = await operation.calibrate(empty_counts, 500.0)
+            calibration = await place.ask(Calibrate(empty_counts, 500.0))
             assert await place.store.calibrations.current() == calibration
             await asyncio.sleep(0.1)
-            shown = operation.status().indication
+            shown = place.status.indication
             assert shown is not None
             assert shown.gross_g == pytest.approx(500.0, abs=0.3)
-            assert operation.status().blockers == ()
+            assert place.status.blockers == ()
 
     run_stepped(main)
 
@@ -211,11 +225,11 @@ def test_one_platform_and_one_pour_for_each_key(tmp_path: Path) -> None:
             with pytest.raises(IdempotencyConflict):
                 await place.pour(key="k1", fingerprint="other")
             with pytest.raises(MachineBusyError):
-                await place.operation.zero()
-            place.operation.command(first.id, PourCommand.ABORT)
+                await place.ask(SetZero())
+            await place.ask(CommandPour(first.id, PourCommand.ABORT))
             await place.over(first)
             place.unplug()
-            await place.until(lambda: place.operation.status().blockers)
+            await place.until(lambda: place.status.blockers)
             again = await place.pour(key="k1", fingerprint="f1")
             assert (again.id, again.replayed, again.state) == (first.id, True, "aborted")
             with pytest.raises(NotReadyError):
@@ -229,19 +243,19 @@ def test_commands(tmp_path: Path) -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             with pytest.raises(NotUnderWayError, match="none is"):
-                place.operation.command("x", PourCommand.STOP)
+                await place.ask(CommandPour("x", PourCommand.STOP))
             record = await place.feeding()
             with pytest.raises(UnexpectedPourEvent):
-                place.operation.command(record.id, PourCommand.RESTART)
-            place.operation.command(record.id, PourCommand.HOLD)
+                await place.ask(CommandPour(record.id, PourCommand.RESTART))
+            await place.ask(CommandPour(record.id, PourCommand.HOLD))
             await place.until(lambda: place.state(record) is PourState.HELD)
             assert not place.running
-            place.operation.command(record.id, PourCommand.RESTART)
+            await place.ask(CommandPour(record.id, PourCommand.RESTART))
             await place.until(lambda: place.running)
-            place.operation.command(record.id, PourCommand.STOP)
+            await place.ask(CommandPour(record.id, PourCommand.STOP))
             done = await place.over(record)
             assert done.state == "stopped"
-            assert place.operation.progress(record.id) is None
+            assert place.interpreter.state.pour_progress(record.id) is None
             states = [event.body["state"] for event in await place.events("pour_state")]
             assert states[-2:] == ["stopping", "stopped"]
             assert states[3:6] == ["holding", "held", "restarting"]
@@ -254,14 +268,14 @@ def test_emergency_stop_aborts_and_latches_until_it_is_released(tmp_path: Path) 
         async with bar(tmp_path) as place:
             await place.ready()
             record = await place.feeding()
-            await place.operation.emergency_stop()
+            await place.ask(TriggerEmergencyStop())
             assert not place.running
             done = await place.over(record)
             assert done.outcome is not None
             assert (done.state, done.outcome.cause) == ("aborted", "emergency_stop")
             with pytest.raises(NotReadyError, match="latched"):
                 await place.pour()
-            await place.operation.release()
+            await place.ask(ReleaseLatchedStop())
             await place.ready()
             assert len(await place.events("emergency_stop")) == 1
             assert len(await place.events("emergency_stop_released")) == 1
@@ -274,7 +288,7 @@ def test_emergency_stop_aborts_a_pour_that_waits_for_its_glass(tmp_path: Path) -
         async with bar(tmp_path) as place:
             await place.ready()
             record = await place.pour()
-            await place.operation.emergency_stop()
+            await place.ask(TriggerEmergencyStop())
             assert (await place.over(record)).state == "aborted"
 
     run_stepped(main)
@@ -289,7 +303,7 @@ def test_a_lost_link_ends_the_pour_and_comes_back(tmp_path: Path) -> None:
             done = await place.over(record)
             assert done.outcome is not None
             assert (done.state, done.outcome.cause) == ("aborted", "link_lost")
-            assert place.operation.status().indication is None
+            assert place.status.indication is None
             await place.until(lambda: not place.running, 0.5)
             place.plugged = True
             await place.ready()
@@ -307,7 +321,7 @@ def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
             await place.ready()
             record = await place.feeding()
             monkeypatch.setattr(Database, "write", full)
-            await place.until(lambda: place.operation.status().blockers, 5)
+            await place.until(lambda: place.status.blockers, 5)
             await place.until(lambda: place.state(record) is PourState.COMPLETE, 60)
             assert not place.running
             with pytest.raises(NotReadyError, match="disk is full"):
@@ -318,7 +332,7 @@ def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
             assert (
                 len(await place.events("records_failed")) == len(await place.events("records_working")) == 1
             )
-            assert not place.operation.writer.dead_letters.exists()
+            assert not place.interpreter.writer.dead_letters.exists()
             await assert_replays(place.store, record.id)
 
     run_stepped(main)
@@ -330,7 +344,7 @@ def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> No
             await place.ready()
             run = Run(2, Direction.FORWARD, 255, 400, 1_500_000, 5000)
             place.machine.write(encode_request(Request(250, run)))
-            await place.until(lambda: place.operation.status().latched, 1)
+            await place.until(lambda: place.status.latched, 1)
             assert not place.running
             (found,) = await place.events("alarm")
             assert found.body["name"] == "unexpected_mass"
@@ -344,7 +358,7 @@ def test_closing_stops_the_pump_and_keeps_the_outcome(tmp_path: Path) -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             record = await place.feeding()
-            await place.operation.close()
+            await place.interpreter.close()
             assert not place.running
             done = await place.store.pours.get(record.id)
             assert done.outcome is not None
@@ -361,21 +375,21 @@ def test_a_caller_that_goes_away_leaves_no_intent_without_a_pour(
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            begin, begun, go_on = place.store.pours.begin, asyncio.Event(), asyncio.Event()
+            write, begun, go_on = Writer.write, asyncio.Event(), asyncio.Event()
 
-            async def slow(new: NewPour) -> PourRecord:
+            async def slow(writer: Writer, work: Any, *args: Any) -> Any:
                 begun.set()
                 await go_on.wait()
-                return await begin(new)
+                return await write(writer, work, *args)
 
-            monkeypatch.setattr(place.store.pours, "begin", slow)
+            monkeypatch.setattr(Writer, "write", slow)
             asking = asyncio.create_task(place.pour())
             await begun.wait()
             asking.cancel()
             await asyncio.wait({asking})
-            assert place.operation.status().pour_id is None
+            assert place.status.pour_id is None
             go_on.set()
-            await place.until(lambda: place.operation.status().pour_id)
+            await place.until(lambda: place.status.pour_id)
 
     run_stepped(main)
 
@@ -414,13 +428,13 @@ def test_a_command_that_cannot_be_sent_holds_the_pour_and_leaves_the_link_alone(
             record = await place.pour()
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.state(record) is PourState.HELD)
-            progress = place.operation.progress(record.id)
+            progress = place.interpreter.state.pour_progress(record.id)
             assert progress is not None
             assert progress.alarm is not None
             assert progress.alarm.name == "pump_refused"
             assert "does not fit" in progress.alarm.detail
             assert not place.running
-            place.operation.command(record.id, PourCommand.RESTART)
+            await place.ask(CommandPour(record.id, PourCommand.RESTART))
             assert (await place.over(record)).state == "complete"
             assert len(place.ports) == 1
             await assert_replays(place.store, record.id)
@@ -435,10 +449,10 @@ def test_a_database_that_was_deleted_is_noticed_before_a_pump_turns(tmp_path: Pa
             place.path.unlink()
             with pytest.raises(StoreError, match="is gone"):
                 await place.pour()
-            assert place.operation.status().pour_id is None
-            await place.operation.emergency_stop()
-            await place.until(lambda: "is gone" in " ".join(place.operation.status().blockers), 5)
-            await place.operation.release()
+            assert place.status.pour_id is None
+            await place.ask(TriggerEmergencyStop())
+            await place.until(lambda: "is gone" in " ".join(place.status.blockers), 5)
+            await place.ask(ReleaseLatchedStop())
             with pytest.raises(NotReadyError, match="is gone"):
                 await place.pour()
             assert not place.running
@@ -451,16 +465,16 @@ def test_zero_and_tare(tmp_path: Path) -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             await asyncio.sleep(1.5)
-            shown = await place.operation.zero()
+            shown = await place.ask(SetZero())
             assert shown.gross_g == pytest.approx(0.0, abs=0.1)
             place.machine.bench.place_glass(mass_g=250.0)
             await asyncio.sleep(2.5)
-            place.operation.tare()
-            tared = place.operation.status().indication
+            await place.ask(SetTare())
+            tared = place.status.indication
             assert tared is not None
             assert (tared.net_g, tared.gross_g) == pytest.approx((0.0, 250.0), abs=0.4)
-            place.operation.clear_tare()
-            cleared = place.operation.status().indication
+            await place.ask(ClearTare())
+            cleared = place.status.indication
             assert cleared is not None
             assert cleared.tare_g == 0.0
 
@@ -471,7 +485,7 @@ def test_counters_of_the_board(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            assert (await place.operation.counters()).frames > 0
+            assert (await place.ask(ReadCounters())).frames > 0
 
     run_stepped(main)
 
@@ -480,9 +494,9 @@ def test_readings_show_the_pour(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            reader = place.operation.feed.subscribe()
+            reader = place.interpreter.feed.subscribe()
             record = await place.feeding()
-            await place.operation.close()
+            await place.interpreter.close()
             seen = [event async for event in reader]
             readings = [event for event in seen if event.kind == "reading"]
             assert {event.body["pour_id"] for event in readings} >= {record.id}
@@ -500,7 +514,7 @@ def test_settings_that_the_board_would_refuse_in_mid_pour_block_the_machine(tmp_
             await place.start()
             await place.linked()
             told = "dosing.max_feed_s is 300 s and this board allows 120 s at most"
-            await place.until(lambda: any(told in blocker for blocker in place.operation.status().blockers))
+            await place.until(lambda: any(told in blocker for blocker in place.status.blockers))
             with pytest.raises(NotReadyError, match="lower the setting"):
                 await place.pour()
 

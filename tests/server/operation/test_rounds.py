@@ -12,12 +12,21 @@ import pytest
 from stepped_bar import Bar, bar, settings
 from stepped_loop import run_stepped
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
-from tarewell.exchange.requests import MachineBusyError, NotReadyError, PourRequest, RoundNotUnderWayError
 from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
+from tarewell.machine.requests import (
+    CommandRound,
+    MachineBusyError,
+    NotReadyError,
+    PourRequest,
+    ReleaseGuest,
+    ReleaseLatchedStop,
+    RoundNotUnderWayError,
+    SetZero,
+    TriggerEmergencyStop,
+)
 from tarewell.menu.errors import MenuError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
-from tarewell.operation.rounds import Rounds
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
 from tarewell.records.errors import IdempotencyConflict
@@ -64,7 +73,6 @@ class RoundBar:
     """A bar that runs rounds, and the hands of whoever stands there."""
 
     bar: Bar
-    rounds: Rounds
     planner: RoundPlanner
 
     async def begin(self, *recipes: str, auto_start: bool = True, **more: Any) -> RoundRecord:
@@ -72,7 +80,7 @@ class RoundBar:
         return await self.planner.begin(RoundRequest(wanted, "test", auto_start, **more))
 
     def progress(self, record: RoundRecord) -> RoundProgress:
-        progress = self.rounds.progress(record.id)
+        progress = self.bar.interpreter.state.round_progress(record.id)
         assert progress is not None, "the round is over"
         return progress
 
@@ -80,7 +88,7 @@ class RoundBar:
         """Wait until the round stands at a state of a glass."""
 
         def there() -> bool:
-            progress = self.rounds.progress(record.id)
+            progress = self.bar.interpreter.state.round_progress(record.id)
             return progress is not None and (progress.state, progress.glass) == (state, glass)
 
         await self.bar.until(there, 90)
@@ -88,7 +96,7 @@ class RoundBar:
 
     async def over(self, record: RoundRecord) -> RoundRecord:
         """Wait until the round's outcome is in the records."""
-        await self.bar.until(lambda: self.rounds.progress(record.id) is None, 90)
+        await self.bar.until(lambda: self.bar.interpreter.state.round_progress(record.id) is None, 90)
         return await self.bar.store.rounds.get(record.id)
 
     def place(self, mass_g: float = 250.0) -> None:
@@ -103,9 +111,9 @@ async def counter(folder: Path, water_g: float = 700.0, **options: Any) -> Async
     """A bar with a menu, ready."""
     async with bar(folder) as place:
         await set_up(place.store, water_g)
-        planner = RoundPlanner(place.store, place.desk, settings(place.path, **options).planning)
+        planner = RoundPlanner(place.store, place.interpreter, settings(place.path, **options).planning)
         await place.ready()
-        yield RoundBar(place, place.rounds, planner)
+        yield RoundBar(place, planner)
 
 
 def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> None:
@@ -124,7 +132,7 @@ def test_three_glasses_with_a_step_by_hand_and_a_wrong_glass(tmp_path: Path) -> 
             progress = await at.comes_to(record, RoundState.BY_HAND, 1)
             assert progress.hand is not None
             assert progress.hand.step == GARNISH
-            at.rounds.command(record.id, RoundCommand.CONFIRM)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.CONFIRM))
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 2)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS, 2)
@@ -167,7 +175,7 @@ def test_without_auto_start_a_glass_waits_for_the_command(tmp_path: Path) -> Non
             await at.comes_to(record, RoundState.GLASS_READY)
             await asyncio.sleep(2)
             assert not at.bar.running
-            at.rounds.command(record.id, RoundCommand.START)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.START))
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -179,14 +187,14 @@ def test_hold_restart_and_skip_reach_the_pour(tmp_path: Path) -> None:
             record = await at.begin("still", "still")
             at.place()
             await at.bar.until(lambda: at.bar.running)
-            at.rounds.command(record.id, RoundCommand.HOLD)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.HOLD))
             await at.comes_to(record, RoundState.HELD)
             assert not at.bar.running
-            at.rounds.command(record.id, RoundCommand.RESTART)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.RESTART))
             await at.bar.until(lambda: at.bar.running)
-            at.rounds.command(record.id, RoundCommand.SKIP)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.SKIP))
             await at.comes_to(record, RoundState.AWAITING_REMOVAL, 1)
-            at.rounds.command(record.id, RoundCommand.SKIP)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.SKIP))
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["skipped", "skipped"]
             assert done.state == "complete"
@@ -202,12 +210,12 @@ def test_a_pour_that_is_aborted_holds_the_round_and_the_glass_is_begun_again(tmp
             record = await at.begin("still")
             at.place()
             await at.bar.until(lambda: at.bar.running)
-            await at.bar.operation.emergency_stop()
+            await at.bar.ask(TriggerEmergencyStop())
             progress = await at.comes_to(record, RoundState.HELD)
             assert "ended aborted (emergency_stop)" in progress.detail
-            await at.bar.operation.release()
+            await at.bar.ask(ReleaseLatchedStop())
             await at.bar.ready()
-            at.rounds.command(record.id, RoundCommand.RESTART)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.RESTART))
             await at.comes_to(record, RoundState.AWAITING_REMOVAL)
             at.lift()
             await at.comes_to(record, RoundState.AWAITING_GLASS)
@@ -228,7 +236,7 @@ def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path
             progress = await at.comes_to(record, RoundState.HELD)
             assert "there is no channel 1" in progress.detail
             await at.bar.store.channels.assign(1, WATER.id, "left")
-            at.rounds.command(record.id, RoundCommand.RESTART)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.RESTART))
             assert (await at.over(record)).state == "complete"
 
     run_stepped(main)
@@ -237,21 +245,20 @@ def test_a_pour_that_cannot_begin_holds_the_round_with_the_reason(tmp_path: Path
 def test_one_platform_for_rounds_pours_maintenance_and_scale(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
-            operation = at.bar.operation
             record = await at.begin("still")
-            assert operation.status().round_id == record.id
+            assert at.bar.status.round_id == record.id
             prime = PourPlan((DosePlan(1, WATER.id, 10.0),), purpose=Purpose.PRIME)
             refused: list[Callable[[], Any]] = [
                 at.bar.pour,
-                lambda: operation.pour(PourRequest(prime, "test")),
+                lambda: at.bar.ask(PourRequest(prime, "test")),
                 lambda: at.begin("still"),
-                operation.zero,
+                lambda: at.bar.ask(SetZero()),
             ]
             for ask in refused:
                 with pytest.raises(MachineBusyError) as busy:
                     await ask()
                 assert (busy.value.what, busy.value.owner_id) == ("round", record.id)
-            at.rounds.command(record.id, RoundCommand.STOP)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.STOP))
             await at.over(record)
             pour = await at.bar.pour(10.0)
             with pytest.raises(MachineBusyError) as busy:
@@ -269,15 +276,15 @@ def test_what_cannot_be_poured_is_refused_or_left_out(tmp_path: Path) -> None:
                 RoundNotPossibleError, match=r"2 of 3 glasses.*glass 3, Still.*House Water left"
             ):
                 await at.begin("still", "still", "still")
-            assert at.rounds.round_id is None
+            assert at.bar.status.round_id is None
             record = await at.begin("still", "still", "still", allow_short=True)
             assert len(record.glasses) == 2
-            at.rounds.command(record.id, RoundCommand.STOP)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.STOP))
             await at.over(record)
             with pytest.raises(MenuError, match="no recipe 'nothing'"):
                 await at.begin("nothing")
             at.bar.unplug()
-            await at.bar.until(lambda: at.bar.operation.status().blockers)
+            await at.bar.until(lambda: at.bar.status.blockers)
             with pytest.raises(NotReadyError, match="no link"):
                 await at.begin("still")
             assert len((await at.bar.store.rounds.list()).rounds) == 1
@@ -294,10 +301,10 @@ def test_a_key_begins_one_round(tmp_path: Path) -> None:
             assert {first.id, at_once.id, again.id} == {first.id}
             assert {first.replayed, at_once.replayed} == {False, True}, "either of the two may be first"
             assert again.replayed
-            at.rounds.command(first.id, RoundCommand.STOP)
+            await at.bar.ask(CommandRound(first.id, RoundCommand.STOP))
             await at.over(first)
             assert (await at.begin("still", **request)).id == first.id, "after its end, too"
-            assert at.rounds.round_id is None
+            assert at.bar.status.round_id is None
             with pytest.raises(IdempotencyConflict):
                 await at.begin("still", key="key-1", fingerprint="print-2")
 
@@ -308,12 +315,12 @@ def test_commands_that_cannot_be_are_refused(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:
             with pytest.raises(RoundNotUnderWayError, match="none is"):
-                at.rounds.command("nothing", RoundCommand.HOLD)
+                await at.bar.ask(CommandRound("nothing", RoundCommand.HOLD))
             record = await at.begin("still")
             with pytest.raises(UnexpectedRoundEvent, match="does not take confirm"):
-                at.rounds.command(record.id, RoundCommand.CONFIRM)
+                await at.bar.ask(CommandRound(record.id, RoundCommand.CONFIRM))
             with pytest.raises(RoundNotUnderWayError, match=f"round {record.id} is"):
-                at.rounds.command("another", RoundCommand.HOLD)
+                await at.bar.ask(CommandRound("another", RoundCommand.HOLD))
 
     run_stepped(main)
 
@@ -341,8 +348,7 @@ def test_a_restart_of_the_program_ends_the_round_with_what_was_delivered(tmp_pat
             at.place()
             await at.bar.until(lambda: at.bar.running)
             await asyncio.sleep(2)
-            await at.rounds.close()
-            await at.bar.operation.close()
+            await at.bar.interpreter.close()
             again = Bar(at.bar.path, at.bar.machine, at.bar.store)
             await again.start()
             closed = await at.bar.store.rounds.get(record.id)
@@ -352,8 +358,7 @@ def test_a_restart_of_the_program_ends_the_round_with_what_was_delivered(tmp_pat
             assert attempt.delivered.mass_g > 1
             assert closed.glasses[1].attempts == ()
             assert (await at.bar.store.journal.verify()).intact
-            await again.rounds.close()
-            await again.operation.close()
+            await again.interpreter.close()
 
     run_stepped(main)
 
@@ -377,8 +382,8 @@ def test_the_limit_holds_a_guests_glass_until_it_is_released(tmp_path: Path) -> 
             assert standing.standard_drinks == pytest.approx(1.0, abs=0.06)
             assert (standing.limit, standing.waiting_glass) == (1.5, 1)
             with pytest.raises(RoundNotUnderWayError, match="no glass of seat 15 waits"):
-                await at.rounds.release("seat 15", "host", "a mistake")
-            await at.rounds.release(SEAT, "host", "shares it with seat 15")
+                await at.bar.ask(ReleaseGuest("seat 15", "host", "a mistake"))
+            await at.bar.ask(ReleaseGuest(SEAT, "host", "shares it with seat 15"))
             done = await at.over(record)
             assert [glass.attempts[0].ending for glass in done.glasses] == ["complete", "complete"]
             standing = await at.planner.standing(SEAT)
@@ -405,7 +410,7 @@ def test_an_error_in_the_program_ends_the_round_and_frees_the_machine(
             monkeypatch.setattr(Round, "_take_platform", broken)
             done = await at.over(record)
             assert done.state == "aborted"
-            assert at.bar.operation.status().round_id is None
+            assert at.bar.status.round_id is None
 
     run_stepped(main)
 
@@ -419,7 +424,7 @@ def test_topping_up_by_hand_is_no_alarm(tmp_path: Path) -> None:
             at.bar.machine.bench.drift(180.0)
             await asyncio.sleep(6)
             assert await at.bar.events("alarm") == []
-            at.rounds.command(record.id, RoundCommand.CONFIRM)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.CONFIRM))
             await at.over(record)
             await asyncio.sleep(6)
             assert [event.body["name"] for event in await at.bar.events("alarm")] == ["unexpected_mass"]

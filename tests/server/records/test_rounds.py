@@ -16,13 +16,13 @@ from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.records.errors import IdempotencyConflict, RoundOverError, UnknownRecordError
-from tarewell.records.round_changes import Serving, serving_of
 from tarewell.records.store import Store
 from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote, RoundRecord
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.plan import RoundPlan
+from tarewell.rounds.serving import Serving, serving_of
 from tarewell.weighing.calibration import Calibration
 
 SEAT = "seat 14"

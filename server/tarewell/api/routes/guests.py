@@ -8,7 +8,7 @@ from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
 from tarewell.api.schemas.rounds import MAX_GUEST
-from tarewell.exchange.requests import ReleaseGuest
+from tarewell.machine.requests import ReleaseGuest
 from tarewell.setup_file.forms import GUEST
 
 router = APIRouter(prefix="/v1/guests", tags=["rounds"])

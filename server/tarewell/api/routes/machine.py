@@ -6,7 +6,7 @@ from tarewell import __version__
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
-from tarewell.exchange.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
+from tarewell.machine.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
 
 router = APIRouter(prefix="/v1", tags=["machine"])
 

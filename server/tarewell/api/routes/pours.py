@@ -20,7 +20,7 @@ from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
-from tarewell.exchange.requests import CommandPour
+from tarewell.machine.requests import CommandPour
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 

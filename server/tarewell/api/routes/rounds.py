@@ -19,8 +19,8 @@ from tarewell.api.kept import (
 )
 from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
-from tarewell.exchange.requests import CommandRound
 from tarewell.exchange.round_planning import RoundNotPossibleError, RoundRequest
+from tarewell.machine.requests import CommandRound
 from tarewell.menu.errors import MenuError
 from tarewell.records.values import MAX_ROUNDS, RoundRecord
 from tarewell.rounds.events import RoundCommand

@@ -5,7 +5,7 @@ from fastapi import APIRouter
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.scale import CalibrationRequest, CalibrationView, EmptyView, IndicationView
-from tarewell.exchange.requests import Calibrate, ClearTare, ReadEmpty, SetTare, SetZero
+from tarewell.machine.requests import Calibrate, ClearTare, ReadEmpty, SetTare, SetZero
 
 router = APIRouter(prefix="/v1/scale", tags=["scale"])
 

@@ -5,8 +5,8 @@ from typing import Self
 
 from pydantic import ConfigDict, Field
 
-from tarewell.device.status import LinkState
-from tarewell.exchange.requests import MachineStatus
+from tarewell.machine.link_status import LinkState
+from tarewell.machine.requests import MachineStatus
 from tarewell_protocol.messages import BoardStats, Identity
 
 from . import View

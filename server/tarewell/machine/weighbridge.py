@@ -1,14 +1,14 @@
-"""The scale between and during pours: its indication, zero, tare and calibration, kept in the records."""
+"""The scale between and during pours: its indication, zero, tare and calibration."""
 
 from dataclasses import replace
 
-from tarewell.exchange.requests import NotReadyError
-from tarewell.records.learned import Calibrations
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.clocks import BoardClock
 from tarewell.weighing.estimator import LineEstimator
 from tarewell.weighing.scale import Indication, Scale, ScaleRating
 from tarewell_protocol.messages import Identity, Sample
+
+from .requests import NotReadyError
 
 NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
 
@@ -23,30 +23,27 @@ as reference: 1 mV/V of 1/256 of the supply either side. Only used to find rest 
 
 
 class Weighbridge:
-    """Follows the samples. Before the first calibration it can only find rest, and shows nothing."""
+    """Follows the samples. Before the first calibration it can only find rest, and shows nothing.
 
-    def __init__(self, rating: ScaleRating, calibrations: Calibrations) -> None:
+    `adjusted_zero_counts` is the zero of the last two-point calibration.
+    """
+
+    def __init__(
+        self, rating: ScaleRating, calibration: Calibration | None, adjusted_zero_counts: float | None
+    ) -> None:
         self._rating = rating
-        self._calibrations = calibrations
-        self._scale: Scale | None = None
+        self._scale = None if calibration is None else Scale(calibration, rating, adjusted_zero_counts)
         self._clock = BoardClock()
         self._line = LineEstimator(FLOW_WINDOW_S, 0.0)
         self._seen_s = float("-inf")
         self._indication: Indication | None = None
-        self.calibrated = False
+        self.calibrated = calibration is not None
         self.flow_g_per_s: float | None = None
 
     @property
     def calibration(self) -> Calibration | None:
         """The calibration in use, zero-setting included."""
         return self._scale.calibration if self._scale is not None and self.calibrated else None
-
-    async def load(self) -> None:
-        """Load the calibration from the records."""
-        calibration = await self._calibrations.current()
-        if calibration is not None:
-            adjusted_zero_counts = await self._calibrations.adjusted_zero_counts()
-            self._scale, self.calibrated = Scale(calibration, self._rating, adjusted_zero_counts), True
 
     def opened(self, identity: Identity) -> None:
         """A board has connected; without a calibration, its full scale gives a rough span."""
@@ -74,20 +71,14 @@ class Weighbridge:
         fresh = now_s - self._seen_s <= FRESH_S
         return self._indication if fresh and self.calibrated else None
 
-    async def set_zero(self) -> Indication:
-        """Set zero: the empty platform reads 0 once the new zero is recorded, also after a restart.
+    def zeroed(self) -> Calibration:
+        """A calibration by which the empty platform reads 0, to `adopt` once it is in the records.
 
         Raises:
             NotReadyError: not calibrated, or no reading.
             ScaleError: not at rest, or too far from the calibrated zero.
-            StoreError: it could not be kept; the old zero holds.
         """
-        scale, _ = self._in_use()
-        calibration = scale.zeroed()
-        await self._calibrations.add(calibration, "zero")
-        scale.adopt(calibration)
-        self._line.clear()
-        return self._show_anew()
+        return self._in_use()[0].zeroed()
 
     def set_tare(self) -> None:
         """Leave the present load out of the net mass.
@@ -119,22 +110,24 @@ class Weighbridge:
         """
         return self._following().rest_counts()
 
-    async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
-        """Two-point calibration with the reference mass, in g, on the platform.
+    def calibration_by(self, empty_counts: float, reference_g: float) -> Calibration:
+        """A calibration by two points, with the reference mass, in g, on the platform now, to `adopt` once it
+        is in the records.
 
         Raises:
             NotReadyError: no board has been there yet.
             ScaleError: not at rest, or the reference mass is above Max.
             CalibrationError: the reading moved too little.
-            StoreError: it could not be kept; the old calibration holds.
         """
-        scale = self._following()
-        calibration = scale.calibrated(empty_counts, reference_g)
-        await self._calibrations.add(calibration, "two_point")
-        scale.adopt(calibration, empty_counts)
+        return self._following().calibrated(empty_counts, reference_g)
+
+    def adopt(self, calibration: Calibration, adjusted_zero_counts: float | None = None) -> None:
+        """Use a calibration from now on; one by two points has `adjusted_zero_counts`."""
+        self._following().adopt(calibration, adjusted_zero_counts)
         self.calibrated = True
         self._line.clear()
-        return calibration
+        if self._indication is not None:
+            self._show_anew()
 
     def _following(self) -> Scale:
         if self._scale is None:
@@ -149,11 +142,10 @@ class Weighbridge:
             raise NotReadyError("there is no reading at present; check the link to the board")
         return scale, self._indication
 
-    def _show_anew(self) -> Indication:
+    def _show_anew(self) -> None:
         """The last reading with the present zero and tare."""
         scale, shown = self._in_use()
         gross_g = scale.calibration.grams(shown.counts)
         net_g = gross_g - scale.tare_g
         shown = replace(shown, gross_g=gross_g, net_g=net_g, tare_g=scale.tare_g, rest_g=None)
         self._indication = shown
-        return shown

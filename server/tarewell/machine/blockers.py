@@ -1,10 +1,10 @@
 """Why no pour can begin, each reason with its cure."""
 
-from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import Indication
 from tarewell_protocol.messages import BoardLimits
 
+from .link_status import LinkState, LinkStatus
 from .weighbridge import NOT_CALIBRATED
 
 

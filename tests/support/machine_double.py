@@ -1,29 +1,42 @@
-"""A double of the operation behind the API: a real store, and a machine under the test's control."""
+"""A double of the machine behind the API: a real store, real rounds, and pours under the test's control."""
 
-from collections.abc import Awaitable, Callable, Mapping, Sequence
+import asyncio
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Any, TypeVar, cast
 
-from tarewell.device.status import LinkState, LinkStatus
 from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded
 from tarewell.dosing.maintenance import ChannelNeed, check_needs
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import PourProgress
-from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict
 from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed, journal_event
-from tarewell.exchange.requests import (
+from tarewell.machine import requests as r
+from tarewell.machine.effects import Persist
+from tarewell.machine.known import Known
+from tarewell.machine.link_status import LinkState, LinkStatus
+from tarewell.machine.requests import (
     MachineBusyError,
+    MachineRequest,
     MachineStatus,
     NotReadyError,
     NotUnderWayError,
     PourRequest,
 )
+from tarewell.machine.round_run import Decided
+from tarewell.machine.rounds import Rounds
+from tarewell.operation.written import transaction_of
+from tarewell.records.errors import RecordsError
+from tarewell.records.round_changes import delivered_g as recorded_g
 from tarewell.records.store import Store
 from tarewell.records.traces import TraceEntry
-from tarewell.records.values import NewPour, PourRecord, RoundRecord
+from tarewell.records.values import NewPour, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
 from tarewell.records.writer import Committed, Writer, WriterNews
+from tarewell.rounds import events as round_events
 from tarewell.weighing.calibration import Calibration, CalibrationError
 from tarewell.weighing.scale import Indication, ScaleError
 from tarewell_protocol.messages import BoardStats, Identity, ResetCause
@@ -39,12 +52,14 @@ BOARD = Identity(
     display="20x4",
     cause=ResetCause.POWER,
 )
+A = TypeVar("A")
+
 CALIBRATION = Calibration(zero_counts=-84213.0, counts_per_g=2214.0)
 
 
 @dataclass
-class OperationDouble:
-    """A double of the machine. Set its fields to bring it into a state."""
+class MachineDouble:
+    """A `MachineClient`. Set its fields to bring it into a state."""
 
     store: Store
     feed: EventFeed = field(default_factory=EventFeed)
@@ -59,11 +74,10 @@ class OperationDouble:
     blockers: tuple[str, ...] = ()
     needed: dict[int, ChannelNeed] = field(default_factory=dict)
     running: PourRecord | None = None
-    state: PourState = PourState.COARSE_FEED
+    pour_state: PourState = PourState.COARSE_FEED
     commands: list[tuple[str, PourCommand]] = field(default_factory=list)
     starts: int = 0
-    round_id: str | None = None
-    manual_step: bool = False
+    rounds: Rounds = field(default_factory=lambda: Rounds(DosingSettings().min_glass_g, Known()))
     failure: Exception | None = None
 
     def __post_init__(self) -> None:
@@ -82,6 +96,108 @@ class OperationDouble:
     def listen_to_controls(self, listener: ControlsListener | None) -> None:
         """A double has no knob."""
 
+    async def ask(self, request: MachineRequest[A]) -> A:
+        return cast(A, await self._carry_out(request))
+
+    async def _carry_out(self, request: MachineRequest[Any]) -> Any:
+        match request:
+            case r.PourRequest():
+                return await self.pour(request)
+            case r.CommandPour(pour_id, command):
+                return self.command(pour_id, command)
+            case r.BeginRound(new):
+                return await self._begin_round(new)
+            case r.CommandRound(round_id, command):
+                return await self._follow(self.rounds.get(round_id).command(command, self._now_s))
+            case r.ReleaseGuest(guest, released_by, reason):
+                return await self._release(guest, released_by, reason)
+            case r.SetZero():
+                return self._indicated()
+            case r.SetTare():
+                return self._tare(self._indicated().gross_g)
+            case r.ClearTare():
+                return self._tare(0.0)
+            case r.ReadEmpty():
+                return float(self._indicated().counts)
+            case r.Calibrate(empty_counts, reference_g):
+                return await self.calibrate(empty_counts, reference_g)
+            case r.TriggerEmergencyStop():
+                self.latched = True
+                self.blockers = ("the emergency stop is latched; remove the cause, then release it",)
+            case r.ReleaseLatchedStop():
+                self.latched, self.blockers = False, ()
+            case r.ReadCounters():
+                return self._counters()
+        return None
+
+    @property
+    def state(self) -> r.MachineState:
+        pour = self.followed
+        round_ = self.rounds.followed(self._now_s, () if pour is None else pour[1].delivered_g)
+        return r.MachineState(
+            status=self.status(),
+            needs=self.needed,
+            followed_pour=None if pour is None else pour[0],
+            pour=None if pour is None else pour[1],
+            followed_round=None if round_ is None else round_[0],
+            round=None if round_ is None else round_[1],
+        )
+
+    @property
+    def _now_s(self) -> float:
+        return asyncio.get_running_loop().time()
+
+    # Rounds, by the machine's own parts
+
+    async def _begin_round(self, new: NewRound) -> RoundRecord:
+        try:
+            self._require_free()
+        except (MachineBusyError, NotReadyError):
+            key = new.idempotency_key
+            earlier = None if key is None else await self.store.rounds.find(key, new.fingerprint)
+            if earlier is None:
+                raise
+            return earlier
+        work, args = transaction_of(new)
+        record, served = await self.writer.write(work, *args)
+        if not record.replayed:
+            await self._follow(self.rounds.begin(record, new.plan, served, self._now_s))
+        return cast(RoundRecord, record)
+
+    async def _release(self, guest: str, released_by: str, reason: str) -> ReleaseRecord:
+        run, glass = self.rounds.waiting(guest, self._now_s)
+        new = NewRelease(guest, run.round_id, glass, released_by, reason)
+        record = await self.store.rounds.release(new)
+        await self._follow(run.feed(round_events.Released(guest), self._now_s))
+        return record
+
+    async def look(self) -> None:
+        """A sample was weighed: the round sees the load, and whether its pour is held."""
+        rest_g = None if self.indication is None else self.indication.rest_g
+        await self._follow(self.rounds.see(self.running is not None, rest_g, self._now_s))
+        pour, run = self.followed, self.rounds.under_way
+        if pour is not None and run is not None and run.pour_id == pour[0]:
+            await self._follow(run.check(pour[1], self._now_s))
+
+    async def _follow(self, decided: Decided) -> None:
+        wanted, effects = decided
+        for effect in effects:
+            assert isinstance(effect, Persist)
+            work, args = transaction_of(effect.change)
+            self.writer.keep_then(partial(self.rounds.kept, effect.key or ""), work, *args)
+        for want in wanted:
+            run = self.rounds.under_way
+            match want:
+                case round_events.GivePourCommand(pour_id, command):
+                    self.command(pour_id, command)
+                case round_events.BeginPour() if run is not None:
+                    try:
+                        record = await self.pour(run.request(want))
+                    except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
+                        await self._follow(run.feed(round_events.PourRefused(str(error)), self._now_s))
+                    else:
+                        await self._follow(run.feed(round_events.PourBegun(record.id), self._now_s))
+
     def status(self) -> MachineStatus:
         return MachineStatus(
             machine_id="interval-bar",
@@ -91,18 +207,8 @@ class OperationDouble:
             latched=self.latched,
             pour_id=None if self.running is None else self.running.id,
             blockers=self.blockers,
-            round_id=self.round_id,
+            round_id=None if self.rounds.under_way is None else self.rounds.under_way.round_id,
         )
-
-    async def reserve(self, begin: Callable[[], Awaitable[RoundRecord]]) -> RoundRecord:
-        self._require_free()
-        record = await begin()
-        if not record.replayed:
-            self.round_id = record.id
-        return record
-
-    def free(self) -> None:
-        self.round_id = None
 
     async def pour(self, request: PourRequest) -> PourRecord:
         if self.failure is not None:
@@ -136,24 +242,22 @@ class OperationDouble:
             self.running = record
         return record
 
-    def needs(self) -> dict[int, ChannelNeed]:
-        return self.needed
-
     def _require_free(self, round_id: str | None = None) -> None:
         if self.blockers:
             raise NotReadyError(self.blockers[0])
         if self.running is not None:
             raise MachineBusyError(self.running.id)
-        if self.round_id not in (None, round_id):
-            raise MachineBusyError(self.round_id or "", "round")
+        run = self.rounds.under_way
+        if run is not None and run.round_id != round_id:
+            raise MachineBusyError(run.round_id, "round")
 
     def command(self, pour_id: str, command: PourCommand) -> None:
         if self.running is None or self.running.id != pour_id:
             raise NotUnderWayError(f"pour {pour_id} is over; it accepts no more commands")
-        if command is PourCommand.RESTART and self.state is not PourState.HELD:
-            raise UnexpectedPourEvent(self.state, PourEventKind.RESTART)
+        if command is PourCommand.RESTART and self.pour_state is not PourState.HELD:
+            raise UnexpectedPourEvent(self.pour_state, PourEventKind.RESTART)
         self.commands.append((pour_id, command))
-        self.state = {
+        self.pour_state = {
             PourCommand.HOLD: PourState.HELD,
             PourCommand.RESTART: PourState.RESTARTING,
             PourCommand.STOP: PourState.STOPPING,
@@ -164,22 +268,11 @@ class OperationDouble:
     def followed(self) -> tuple[str, PourProgress] | None:
         if self.running is None:
             return None
-        return self.running.id, PourProgress(self.state, 0, (57.126,), 251.3, None)
+        return self.running.id, PourProgress(self.pour_state, 0, (57.126,), 251.3, None)
 
-    def progress(self, pour_id: str) -> PourProgress | None:
-        followed = self.followed
-        return followed[1] if followed is not None and followed[0] == pour_id else None
-
-    async def zero(self) -> Indication:
-        return self._indicated()
-
-    def tare(self) -> None:
+    def _tare(self, tare_g: float) -> None:
         shown = self._indicated()
-        self.indication = replace(shown, tare_g=shown.gross_g, net_g=0.0)
-
-    def clear_tare(self) -> None:
-        shown = self._indicated()
-        self.indication = replace(shown, tare_g=0.0, net_g=shown.gross_g)
+        self.indication = replace(shown, tare_g=tare_g, net_g=shown.gross_g - tare_g)
 
     def _indicated(self) -> Indication:
         if self.indication is None:
@@ -187,9 +280,6 @@ class OperationDouble:
         if not self.indication.stable:
             raise ScaleError("the scale is not at rest; wait until nothing moves on the platform")
         return self.indication
-
-    def calibration_empty(self) -> float:
-        return float(self._indicated().counts)
 
     async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
         loaded_counts = self._indicated().counts
@@ -199,18 +289,10 @@ class OperationDouble:
         await self.store.calibrations.add(calibration, "two_point")
         return calibration
 
-    async def counters(self) -> BoardStats:
+    def _counters(self) -> BoardStats:
         if self.link.state is not LinkState.OPEN:
             raise NotReadyError("the board cannot be reached: the link is down")
         return BoardStats(18211, 2, 0, 0, 0, 3, 0)
-
-    async def emergency_stop(self) -> None:
-        self.latched = True
-        self.blockers = ("the emergency stop is latched; remove the cause, then release it",)
-
-    async def release(self) -> None:
-        self.latched = False
-        self.blockers = ()
 
     async def finish(
         self,
@@ -241,4 +323,8 @@ class OperationDouble:
         ended = PourEnded(state.value, "target", sum(delivered_g))
         record = await self.store.pours.finish(self.running.id, ended, doses, 251.3, entries)
         self.running = None
+        run = self.rounds.under_way
+        if run is not None and run.pour_id == record.id:
+            ended_as = round_events.GlassPourEnded(ended.state, ended.cause, recorded_g(record))
+            await self._follow(run.feed(ended_as, self._now_s))
         return record

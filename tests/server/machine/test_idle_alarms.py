@@ -1,7 +1,7 @@
 """Alarms that no pour has to answer."""
 
 from tarewell.dosing.alarms import alarm
-from tarewell.operation.idle_alarms import AGAIN_S, SHOWN_S, IdleAlarms
+from tarewell.machine.idle_alarms import AGAIN_S, SHOWN_S, IdleAlarms
 
 BUSY = alarm("host_busy", "kept waiting for 200 ms")
 BUSIER = alarm("host_busy", "kept waiting for 900 ms")

@@ -1,6 +1,6 @@
 """What must not happen between pours."""
 
-from tarewell.operation.idle_watch import IdleWatch
+from tarewell.machine.idle_watch import IdleWatch
 from tarewell_protocol.messages import Sample
 
 OFF, ON = Sample(0, 0, 0, running=0), Sample(0, 0, 0, running=0b100)

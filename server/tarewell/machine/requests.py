@@ -4,19 +4,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar
 
-from tarewell.device.status import LinkStatus
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import PourPlan
 from tarewell.dosing.pour import PourProgress
-from tarewell.records.round_changes import serving_of
 from tarewell.records.values import NewRound, PourRecord, RecipeNote, ReleaseRecord, RoundRecord
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.progress import RoundProgress
+from tarewell.rounds.serving import serving_of
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import Indication
 from tarewell_protocol.messages import BoardStats
+
+from .link_status import LinkStatus
 
 A_co = TypeVar("A_co", covariant=True)
 
@@ -82,8 +83,7 @@ class PourRequest(MachineRequest[PourRecord]):
     """Begin a pour; its intent is on the disk when the answer comes. Masses in g.
 
     `key` and `fingerprint` make it idempotent: a key that was used before returns its pour. `recipe` says
-    what it is made from, for a drink of a round. `until_s` is the request's deadline on the system's
-    monotonic clock: a pour whose intent is committed later does not begin.
+    what it is made from, for a drink of a round.
     """
 
     plan: PourPlan
@@ -91,11 +91,6 @@ class PourRequest(MachineRequest[PourRecord]):
     key: str | None = None
     fingerprint: str | None = None
     recipe: RecipeNote | None = None
-    until_s: float | None = None
-
-    def until(self, until_s: float) -> "PourRequest":
-        """The same with this deadline."""
-        return replace(self, until_s=until_s)
 
     @property
     def round_id(self) -> str | None:
@@ -185,6 +180,10 @@ class ShowLine(MachineRequest[None]):
 
     line: int
     text: str
+
+
+OCCUPYING = (PourRequest, BeginRound, SetZero, ReadEmpty, Calibrate)
+"""Requests that want the platform for themselves."""
 
 
 # Refusals

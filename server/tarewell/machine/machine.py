@@ -1,0 +1,542 @@
+"""The machine: one board, one scale, one platform; one pour and one round at a time.
+
+`Machine.handle` is told all that happens, one event after the other, each with the host's monotonic time, and
+answers with what is to be done. `wakeup_s` says when a `Woken` is wanted at the latest. Nothing here reads a
+clock, waits, or calls anybody, so two requests cannot interleave: one that depends on a write of another
+waits in `_deferred`.
+"""
+
+from collections import deque
+from contextlib import suppress
+from typing import Any
+
+from tarewell.dosing import events as e
+from tarewell.dosing.alarms import Alarm, alarm
+from tarewell.dosing.plan import PlanError
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.records.values import NewRelease
+from tarewell.rounds import events as re
+from tarewell.rounds.states import UnexpectedRoundEvent
+from tarewell_protocol import messages as m
+from tarewell_protocol import session as s
+
+from . import events as ev
+from . import pending as p
+from . import requests as r
+from .blockers import beyond_board, blockers
+from .effects import (
+    AddCalibration,
+    Answer,
+    AppendEvent,
+    Change,
+    Command,
+    Effect,
+    Find,
+    PassOn,
+    Persist,
+    Publish,
+    Refuse,
+    Write,
+    rank,
+)
+from .idle_alarms import IdleAlarms
+from .idle_watch import IdleWatch
+from .known import Known, MachineConfig
+from .link_status import LinkState, LinkStatus
+from .pour_run import alarm_body
+from .pours import Pours
+from .readout import Readout, link_news
+from .round_run import Decided
+from .rounds import Rounds
+from .weighbridge import NOT_CALIBRATED, Weighbridge
+
+LATCH_AGAIN_S = 0.5
+"""A board that forgot its emergency stop is told again after this time."""
+
+CLOSING_S = 1.5
+"""How long a pour may take to end once the program closes."""
+
+_LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
+"""States in which a press means something else: a held pour displays what a press does."""
+
+
+class Machine:
+    """See above. `config` and `known` are all it learns from outside before the first event."""
+
+    def __init__(self, config: MachineConfig, known: Known) -> None:
+        self._config = config
+        self._scale = Weighbridge(config.scale, known.calibration, known.adjusted_zero_counts)
+        self._pours = Pours(config, known)
+        self._rounds = Rounds(config.dosing.min_glass_g, known)
+        self._watch = IdleWatch()
+        self._alarms = IdleAlarms()
+        self._readout = Readout()
+        self._link = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
+        self._latched = known.latched
+        self._latch_again_s = float("-inf")
+        self._beyond_board: tuple[str, ...] = ()
+        self._records_fault: str | None = None
+        self._closing_s: float | None = None
+        self._is_down = False
+        self._pending: dict[str, p.Pending] = {}
+        self._occupied_by: str | None = None
+        self._deferred: deque[ev.Requested] = deque()
+        self._at_board: dict[int, p.BoardAnswerDue] = {}
+        self._last_ticket = 0
+        self._last_write = 0
+
+    def handle(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
+        """Take one event; returns what is to be done, commands to the board first."""
+        effects = self._take(event, now_s)
+        while self._deferred and self._occupied_by is None:
+            effects += self._answer(self._deferred.popleft(), now_s)
+        effects.sort(key=rank)
+        return effects
+
+    @property
+    def wakeup_s(self) -> float | None:
+        """When a `Woken` is wanted at the latest, on the host's clock; None: only events matter."""
+        times = [at_s for at_s in (self._pours.wakeup_s, self._closing_s) if at_s is not None]
+        return min(times) if self._pours.under_way and times else None
+
+    @property
+    def is_pouring(self) -> bool:
+        """Whether a pour is under way, or its intent is being written."""
+        pending = None if self._occupied_by is None else self._pending[self._occupied_by]
+        return self._pours.under_way is not None or isinstance(pending, p.PourCommit)
+
+    def state(self, now_s: float) -> r.MachineState:
+        """The machine at a glance."""
+        pour = self._pours.followed
+        round_ = self._rounds.followed(now_s, () if pour is None else pour[1].delivered_g)
+        under_way, in_round = self._pours.under_way, self._rounds.under_way
+        status = r.MachineStatus(
+            machine_id=self._config.machine_id,
+            link=self._link,
+            indication=self._scale.indication(now_s),
+            calibrated=self._scale.calibrated,
+            latched=self._latched,
+            pour_id=None if under_way is None else under_way.pour_id,
+            round_id=None if in_round is None else in_round.round_id,
+            blockers=self._blockers(now_s),
+            alarms=self._alarms.shown(now_s),
+        )
+        return r.MachineState(
+            status=status,
+            needs=dict(self._pours.needs),
+            followed_pour=None if pour is None else pour[0],
+            pour=None if pour is None else pour[1],
+            followed_round=None if round_ is None else round_[0],
+            round=None if round_ is None else round_[1],
+        )
+
+    def _blockers(self, now_s: float) -> tuple[str, ...]:
+        return blockers(
+            self._link,
+            self._scale.indication(now_s),
+            calibrated=self._scale.calibrated,
+            latched=self._latched,
+            records_fault=self._records_fault,
+            closing=self._closing_s is not None,
+            beyond_board=self._beyond_board,
+        )
+
+    # Events
+
+    def _take(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
+        match event:
+            case s.SampleArrived(sample):
+                return self._weigh(sample, now_s)
+            case s.Reported(report):
+                return self._take_report(report, now_s)
+            case s.Answered(ticket, command, body):
+                return self._take_answer(ticket, command, body, now_s)
+            case s.Unanswered(ticket, command, reason) | ev.NotSent(ticket, command, reason):
+                return self._take_silence(ticket, command, reason, now_s)
+            case s.Opened(identity):
+                return self._open(identity)
+            case s.Closed(reason):
+                return self._close_link(reason, now_s)
+            case ev.LinkChanged(status):
+                before, self._link = self._link.state, status
+                return link_news(before, status)
+            case ev.Requested():
+                return self._answer(event, now_s)
+            case ev.WriteDone(key, result):
+                return self._take_written(key, result, now_s)
+            case ev.WriteFailed(key, error):
+                return self._take_unwritten(key, error, now_s)
+            case ev.RecordsChanged(fault):
+                return self._take_records(fault)
+            case ev.RecordSetAside(what, reason, file):
+                return self._raise(
+                    alarm("record_set_aside", f"{what}: {reason}; its data is in {file}"), now_s
+                )
+            case ev.HostLate(late_s):
+                return self._raise(
+                    alarm("host_busy", f"the program had to wait for {late_s * 1000:.0f} ms"), now_s
+                )
+            case ev.Woken():
+                return self._wake(now_s)
+            case ev.Closing():
+                self._closing_s = now_s + CLOSING_S
+                return self._pours.abort(now_s)
+            case s.ReportsMissed():  # the state that follows says what matters
+                return []
+
+    def _wake(self, now_s: float) -> list[Effect]:
+        effects = self._pours.wake(now_s)
+        if self._closing_s is not None and now_s >= self._closing_s:
+            effects += self._pours.feed(e.LinkLost("the daemon is closing"), now_s)
+        return effects + self._look_at_pour(now_s)
+
+    # The board
+
+    def _open(self, identity: m.Identity) -> list[Effect]:
+        self._scale.opened(identity)
+        self._beyond_board = ()
+        self._watch.reset()
+        again: list[Effect] = [Command(m.EmergencyStop())] if self._latched else []
+        return [*again, Command(m.AskLimits())]
+
+    def _close_link(self, reason: str, now_s: float) -> list[Effect]:
+        self._scale.lost()
+        effects = self._pours.feed(e.LinkLost(reason), now_s)
+        due, self._at_board = self._at_board, {}
+        for waiting in due.values():
+            effects.append(Refuse(waiting.asked.number, _unreachable(reason)))
+        return effects + self._look_at_pour(now_s)
+
+    def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
+        effects = self._follow_latch(sample.latched, now_s)
+        self._scale.feed(sample, now_s)
+        in_round = self._rounds.under_way
+        by_hand = in_round is not None and in_round.by_hand
+        flow_g_per_s = self._scale.flow_g_per_s
+        if self._pours.under_way is not None:
+            effects += self._pours.feed(e.Weighed(sample), now_s)
+        elif (found := self._watch.check(sample, None if by_hand else flow_g_per_s, now_s)) is not None:
+            if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
+                effects += [Command(m.Stop()), *self._latch()]
+            effects += self._raise(found, now_s)
+        shown = self._scale.indication(now_s)
+        pouring = self._pours.under_way is not None
+        decided = self._rounds.see(pouring, None if shown is None else shown.rest_g, now_s)
+        effects += self._follow(decided, now_s)
+        effects += self._look_at_pour(now_s)
+        return effects + self._readout.offer(shown, flow_g_per_s, self._pours.followed, now_s)
+
+    def _follow_latch(self, latched: bool, now_s: float) -> list[Effect]:
+        """Compare with what the board reports of its emergency stop: one that was not released here holds,
+        whatever made the board forget it."""
+        if latched and not self._latched:
+            return self._latch()[1:]
+        releasing = any(isinstance(due.command, m.ReleaseEmergencyStop) for due in self._at_board.values())
+        if latched or not self._latched or releasing or now_s < self._latch_again_s:
+            return []
+        self._latch_again_s = now_s + LATCH_AGAIN_S
+        return [Command(m.EmergencyStop())]
+
+    def _latch(self) -> list[Effect]:
+        """Latch the emergency stop, here and on the board."""
+        known, self._latched = self._latched, True
+        noted: list[Effect] = [] if known else [Persist(AppendEvent("emergency_stop", {}))]
+        return [Command(m.EmergencyStop()), *noted]
+
+    def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
+        match report:
+            case m.Stopped(channel, cause):
+                return self._pours.feed(e.BoardStopped(channel, cause), now_s) + self._look_at_pour(now_s)
+            case m.Button(press):
+                lost_down = press is m.Press.UP and not self._is_down
+                self._is_down = press is not m.Press.UP
+                pressed = press is m.Press.DOWN or lost_down
+                return [*(self._stop_by_button(now_s) if pressed else []), PassOn(report)]
+            case m.Knob():
+                return [PassOn(report)]
+        return []
+
+    def _stop_by_button(self, now_s: float) -> list[Effect]:
+        """Stop the pour under way. One that is all of a round ends with it; a longer round is held."""
+        pour, round_ = self._pours.followed, self._rounds.followed(now_s, ())
+        if pour is None or pour[1].state in _LEFT_ALONE:
+            return []
+        try:
+            if round_ is not None and len(round_[1].glasses) == 1:
+                return self._command_round(round_[0], re.RoundCommand.STOP, now_s)
+            return self._command_pour(pour[0], e.PourCommand.STOP, now_s)
+        except (r.NotUnderWayError, r.RoundNotUnderWayError, UnexpectedPourEvent, UnexpectedRoundEvent):
+            return []
+
+    def _take_answer(self, ticket: int, command: m.Command, body: m.ReplyBody, now_s: float) -> list[Effect]:
+        match command, body:
+            case m.AskLimits(), m.BoardLimits() as limits:
+                self._beyond_board = beyond_board(self._config.dosing, limits)
+            case m.Run(channel=channel), m.Refused(reason):
+                return self._pours.feed(e.BoardRefused(channel, reason.value), now_s)
+        due = self._at_board.pop(ticket, None)
+        if due is None:
+            return []
+        number = due.asked.number
+        if isinstance(body, m.Refused):
+            return [Refuse(number, r.NotReadyError(f"the board refused: {body.reason}"))]
+        match due.asked.request:
+            case r.ReleaseLatchedStop():
+                self._latched = False
+                self._alarms.clear()
+                self._watch.reset()
+                return [Persist(AppendEvent("emergency_stop_released", {})), Answer(number)]
+            case r.ReadCounters():
+                if not isinstance(body, m.BoardStats):
+                    text = f"the board answered {body} instead of its counters; update its firmware"
+                    return [Refuse(number, r.NotReadyError(text))]
+                return [Answer(number, body)]
+        return [Answer(number)]
+
+    def _take_silence(self, ticket: int, command: m.Command, reason: str, now_s: float) -> list[Effect]:
+        effects: list[Effect] = []
+        if isinstance(command, m.Run) and self._link.state is LinkState.OPEN:
+            effects += self._pours.feed(e.BoardRefused(command.channel, reason), now_s)
+        if (due := self._at_board.pop(ticket, None)) is not None:
+            effects.append(Refuse(due.asked.number, _unreachable(reason)))
+        return effects
+
+    def _ask_board(self, asked: ev.Requested, command: m.Command) -> list[Effect]:
+        """The answer to the request follows the board's."""
+        if self._link.state is not LinkState.OPEN:
+            return [Refuse(asked.number, _unreachable(self._link.reason))]
+        self._last_ticket += 1
+        self._at_board[self._last_ticket] = p.BoardAnswerDue(command, asked)
+        return [Command(command, self._last_ticket)]
+
+    # Pour and round
+
+    def _look_at_pour(self, now_s: float) -> list[Effect]:
+        """The round follows whether its pour is held."""
+        pour, round_ = self._pours.followed, self._rounds.under_way
+        if pour is None or round_ is None or round_.pour_id != pour[0] or self._pours.under_way is None:
+            return []
+        return self._follow(round_.check(pour[1], now_s), now_s)
+
+    def _follow(self, decided: Decided, now_s: float) -> list[Effect]:
+        """Carry out what the round wants of pours."""
+        wanted, effects = decided[0], list(decided[1])
+        for want in wanted:
+            match want:
+                case re.BeginPour():
+                    effects += self._begin_for_round(want, now_s)
+                case re.GivePourCommand(pour_id, command):
+                    with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
+                        effects += self._pours.command(pour_id, command, now_s)
+        return effects
+
+    def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
+        run = self._rounds.under_way
+        if run is None:
+            return []
+        try:
+            return self._commit_pour(run.request(wanted), None, now_s)
+        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
+            return self._follow(run.feed(re.PourRefused(str(error)), now_s), now_s)
+
+    def _commit_pour(self, request: r.PourRequest, asked: ev.Requested | None, now_s: float) -> list[Effect]:
+        self._pours.require_fit(request)
+        self._require_ready(now_s, request.round_id)
+        if (calibration := self._scale.calibration) is None:
+            raise r.NotReadyError(NOT_CALIBRATED)
+        new = self._pours.intent(request, calibration, self._link.identity)
+        return self._occupy(p.PourCommit(request, new.setup, asked), new)
+
+    def _command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
+        return self._pours.command(pour_id, command, now_s) + self._look_at_pour(now_s)
+
+    def _command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
+        return self._follow(self._rounds.get(round_id).command(command, now_s), now_s)
+
+    def _require_free(self, round_id: str | None = None) -> None:
+        if (pour := self._pours.under_way) is not None:
+            raise r.MachineBusyError(pour.pour_id)
+        if (round_ := self._rounds.under_way) is not None and round_.round_id != round_id:
+            raise r.MachineBusyError(round_.round_id, "round")
+
+    def _require_ready(self, now_s: float, round_id: str | None = None) -> None:
+        self._require_free(round_id)
+        if found := self._blockers(now_s):
+            raise r.NotReadyError("; ".join(found))
+
+    # Requests
+
+    def _answer(self, asked: ev.Requested, now_s: float) -> list[Effect]:
+        if self._occupied_by is not None and isinstance(asked.request, r.OCCUPYING):
+            self._deferred.append(asked)
+            return []
+        try:
+            return self._carry_out(asked, now_s)
+        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
+            return self._look_up(asked, error)
+        except Exception as error:  # every refusal of the parts, and an error in the program
+            return [Refuse(asked.number, error)]
+
+    def _carry_out(self, asked: ev.Requested, now_s: float) -> list[Effect]:
+        number = asked.number
+        match asked.request:
+            case r.PourRequest() as request:
+                return self._commit_pour(request, asked, now_s)
+            case r.CommandPour(pour_id, command):
+                return [*self._command_pour(pour_id, command, now_s), Answer(number)]
+            case r.BeginRound(new) as request:
+                self._require_ready(now_s)
+                return self._occupy(p.RoundCommit(request, asked), new)
+            case r.CommandRound(round_id, command):
+                return [*self._command_round(round_id, command, now_s), Answer(number)]
+            case r.ReleaseGuest(guest, released_by, reason):
+                run, glass = self._rounds.waiting(guest, now_s)
+                new_release = NewRelease(guest, run.round_id, glass, released_by, reason)
+                return [Write(self._pend(p.ReleaseCommit(guest, asked)), new_release)]
+            case r.SetZero():
+                self._require_free()
+                calibration = self._scale.zeroed()
+                return self._occupy(p.ZeroCommit(calibration, asked), AddCalibration(calibration, "zero"))
+            case r.SetTare():
+                self._scale.set_tare()
+            case r.ClearTare():
+                self._scale.clear_tare()
+            case r.ReadEmpty():
+                self._require_free()
+                return [Answer(number, self._scale.empty_counts())]
+            case r.Calibrate(empty_counts, reference_g):
+                self._require_free()
+                calibration = self._scale.calibration_by(empty_counts, reference_g)
+                commit = p.CalibrationCommit(calibration, empty_counts, asked)
+                return self._occupy(commit, AddCalibration(calibration, "two_point"))
+            case r.TriggerEmergencyStop():
+                self._latch_again_s = now_s + LATCH_AGAIN_S
+                return [*self._ask_board(asked, m.EmergencyStop()), *self._latch()[1:]]
+            case r.ReleaseLatchedStop():
+                return self._ask_board(asked, m.ReleaseEmergencyStop())
+            case r.ReadCounters():
+                return self._ask_board(asked, m.AskStats())
+            case r.ShowLine(line, text):
+                return self._ask_board(asked, m.Show(line, text))
+            case other:
+                raise TypeError(f"nobody carries out a {type(other).__name__}")
+        return [Answer(number)]
+
+    def _look_up(self, asked: ev.Requested, error: Exception) -> list[Effect]:
+        """A repeated request whose key began something earlier gets that; any other is refused."""
+        match asked.request:
+            case r.PourRequest(key=str(key), fingerprint=fingerprint):
+                return [Find(self._pend(p.Lookup(error, asked)), key, fingerprint, "pour")]
+            case r.BeginRound(new) if new.idempotency_key is not None:
+                key = self._pend(p.Lookup(error, asked))
+                return [Find(key, new.idempotency_key, new.fingerprint, "round")]
+        return [Refuse(asked.number, error)]
+
+    # Writes
+
+    def _pend(self, pending: p.Pending) -> str:
+        """The key by which the result comes back."""
+        self._last_write += 1
+        key = f"write {self._last_write}"
+        self._pending[key] = pending
+        return key
+
+    def _occupy(self, pending: p.Occupying, change: Change) -> list[Effect]:
+        """Write it; until that is done nothing else may begin."""
+        self._occupied_by = self._pend(pending)
+        return [Write(self._occupied_by, change)]
+
+    def _settle(self, key: str) -> p.Pending | None:
+        if self._occupied_by == key:
+            self._occupied_by = None
+        return self._pending.pop(key, None)
+
+    def _take_written(self, key: str, result: Any, now_s: float) -> list[Effect]:
+        if (run := self._pours.kept(key)) is not None:
+            round_ = self._rounds.under_way
+            if round_ is None or round_.pour_id != run.pour_id or run.log.ended is None:
+                return []
+            ended = run.log.ended
+            over = re.GlassPourEnded(ended.state, ended.cause, run.by_dose_g)
+            return self._follow(round_.feed(over, now_s), now_s)
+        self._rounds.kept(key)
+        match self._settle(key):
+            case p.PourCommit() as commit:
+                return self._begin_pour(commit, result, now_s)
+            case p.RoundCommit(request, asked):
+                record, served = result
+                effects: list[Effect] = [Answer(asked.number, record)]
+                if not record.replayed:
+                    decided = self._rounds.begin(record, request.new.plan, served, now_s)
+                    effects += self._follow(decided, now_s)
+                return effects
+            case p.ZeroCommit(calibration, asked):
+                self._scale.adopt(calibration)
+                return [Answer(asked.number, self._scale.indication(now_s))]
+            case p.CalibrationCommit(calibration, empty_counts, asked):
+                self._scale.adopt(calibration, empty_counts)
+                return [Answer(asked.number, calibration)]
+            case p.ReleaseCommit(guest, asked):
+                effects = [Answer(asked.number, result)]
+                if (round_ := self._rounds.under_way) is not None:
+                    effects += self._follow(round_.feed(re.Released(guest), now_s), now_s)
+                return effects
+            case p.Lookup(error, asked):
+                found = result is not None
+                return [Answer(asked.number, result) if found else Refuse(asked.number, error)]
+        return []
+
+    def _begin_pour(self, commit: p.PourCommit, record: Any, now_s: float) -> list[Effect]:
+        asked = commit.asked
+        if asked is not None and record.replayed:
+            return [Answer(asked.number, record)]
+        if asked is not None and asked.until_s is not None and now_s > asked.until_s:
+            text = "the records took too long; the pour was not begun, ask again"
+            return [self._pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
+        effects = self._pours.begin(record.id, commit.setup, now_s)
+        if self._link.state is not LinkState.OPEN:  # lost while the intent was being written
+            effects += self._pours.feed(e.LinkLost(self._link.reason), now_s)
+        if self._closing_s is not None:
+            effects += self._pours.abort(now_s)
+        if asked is not None:
+            return [*effects, Answer(asked.number, record)]
+        round_ = self._rounds.under_way
+        if round_ is not None:
+            effects += self._follow(round_.feed(re.PourBegun(record.id), now_s), now_s)
+        return effects
+
+    def _take_unwritten(self, key: str, error: Exception, now_s: float) -> list[Effect]:
+        match self._settle(key):
+            case p.PourCommit(asked=None):
+                round_ = self._rounds.under_way
+                if round_ is None:
+                    return []
+                return self._follow(round_.feed(re.PourRefused(str(error)), now_s), now_s)
+            case p.PourCommit(asked=ev.Requested() as asked) | p.RoundCommit(asked=asked):
+                return [Refuse(asked.number, error)]
+            case p.ZeroCommit(asked=asked) | p.CalibrationCommit(asked=asked):
+                return [Refuse(asked.number, error)]
+            case p.ReleaseCommit(asked=asked) | p.Lookup(asked=asked):
+                return [Refuse(asked.number, error)]
+        return []
+
+    # Alarms and records
+
+    def _raise(self, found: Alarm, now_s: float) -> list[Effect]:
+        """An alarm that no pour has to answer."""
+        again = self._alarms.add(found, now_s)
+        return [Persist(AppendEvent("alarm", alarm_body(found)))] if again else []
+
+    def _take_records(self, fault: str | None) -> list[Effect]:
+        """No new pour begins without records. The one under way goes on, and its own wait in memory."""
+        self._records_fault = fault
+        if fault is None:
+            return [Persist(AppendEvent("records_working", {}))]
+        return [
+            Persist(AppendEvent("records_failed", {"reason": fault})),
+            Publish("records_failed", {"reason": fault}),
+        ]
+
+
+def _unreachable(reason: str) -> r.NotReadyError:
+    return r.NotReadyError(f"the board cannot be reached: {reason}")

@@ -1,0 +1,168 @@
+"""The pour under way: fed with what happens, its decisions turned into effects, its record kept."""
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from tarewell.dosing import events as e
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.pour import Pour, PourProgress
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell_protocol import messages as m
+
+from .effects import AddInFlight, AppendEvent, AppendTrace, Command, Effect, FinishPour, Persist, TellFault
+from .pour_log import PourLog
+
+TRACE_S = 1.0
+"""How often the trace of the pour under way is written."""
+
+PROGRAM_FAULT = "program_fault"
+"""Cause of a pour that was ended by an error in the program."""
+
+
+def alarm_body(found: Alarm) -> dict[str, Any]:
+    """An alarm as the journal holds it."""
+    return {
+        "name": found.name,
+        "reaction": found.reaction.value,
+        "message": found.message,
+        "cure": found.cure,
+        "detail": found.detail,
+    }
+
+
+class PourRun:
+    """One pour. `kept_key` is the key by which its outcome comes back as written."""
+
+    def __init__(self, pour_id: str, setup: PourSetup, now_s: float) -> None:
+        self.pour_id = pour_id
+        self.plan = setup.plan
+        self.log = PourLog()
+        self._pour = Pour(setup)
+        self._trace_due_s = now_s + TRACE_S
+        self._failed = False
+
+    @property
+    def kept_key(self) -> str:
+        """See above."""
+        return f"outcome of {self.pour_id}"
+
+    @property
+    def finished(self) -> bool:
+        """Whether the pour is over."""
+        return self._failed or self._pour.finished
+
+    @property
+    def state(self) -> PourState:
+        """The state of the pour."""
+        return PourState.ABORTED if self._failed else self._pour.state
+
+    @property
+    def progress(self) -> PourProgress:
+        """The pour at a glance."""
+        return self._pour.progress
+
+    @property
+    def wakeup_s(self) -> float | None:
+        """When it wants to be woken at the latest."""
+        if self.finished:
+            return None
+        due_s = self._pour.wakeup_s
+        return self._trace_due_s if due_s is None else min(due_s, self._trace_due_s)
+
+    def command(self, command: e.PourCommand, now_s: float) -> list[Effect]:
+        """Give the operator's command.
+
+        Raises:
+            UnexpectedPourEvent: the pour's state does not take it; nothing has changed.
+        """
+        return self._handle(e.PourCommanded(command), now_s)
+
+    def feed(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+        """Feed an event of board or timer; dropped where the pour's state does not accept it."""
+        if self.finished or (self._pour.state is PourState.IDLE and not isinstance(event, e.LinkLost)):
+            return []
+        try:
+            return self._handle(event, now_s)
+        except UnexpectedPourEvent:
+            return []
+
+    def wake(self, now_s: float) -> list[Effect]:
+        """The time of `wakeup_s` may have come."""
+        effects: list[Effect] = []
+        due_s = self._pour.wakeup_s
+        if due_s is not None and now_s >= due_s:
+            effects += self.feed(e.Tick(), now_s)
+        if not self.finished and now_s >= self._trace_due_s:
+            self._trace_due_s = now_s + TRACE_S
+            if entries := self.log.take_entries():
+                effects.append(Persist(AppendTrace(self.pour_id, tuple(entries), self._delivered_g)))
+        return effects
+
+    @property
+    def by_dose_g(self) -> tuple[float, ...]:
+        """The mass that each dose of the finished pour delivered, as far as it began, in g.
+
+        Mass beyond the doses that ended came from the first that did not.
+        """
+        masses = [dose.delivered_g for dose in self.log.doses]
+        if self.log.ended is not None and len(masses) < len(self.plan.doses):
+            masses.append(max(self.log.ended.delivered_g - sum(masses), 0.0))
+        return tuple(masses)
+
+    @property
+    def _delivered_g(self) -> float:
+        return sum(self._pour.progress.delivered_g)
+
+    def _handle(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+        try:
+            outputs = self._pour.handle(event, now_s)
+        except UnexpectedPourEvent:
+            raise
+        except Exception as error:
+            return self._fail(event, now_s, error)
+        self.log.add(now_s, event, outputs)
+        effects = [effect for output in outputs for effect in self._effects_of(output)]
+        return effects + self._outcome() if self.finished else effects
+
+    def _effects_of(self, output: e.PourOutput) -> list[Effect]:
+        match output:
+            case e.RunPump(run):
+                return [Command(run)]
+            case e.StopPumps():
+                return [Command(m.Stop())]
+            case e.RenewLease(lease_ms):
+                return [Command(m.Keep(lease_ms))]
+            case e.TripEmergencyStop():
+                return [Command(m.EmergencyStop())]
+            case e.PourStateChanged(state):
+                return [self._note("pour_state", {"state": state})]
+            case e.Raised(found):
+                return [self._note("alarm", alarm_body(found))]
+            case e.Rescaled():
+                return [self._note("pour_rescaled", asdict(output))]
+        return []
+
+    def _note(self, kind: str, body: Mapping[str, Any]) -> Effect:
+        return Persist(AppendEvent(kind, body, self.pour_id))
+
+    def _outcome(self) -> list[Effect]:
+        log = self.log
+        if log.ended is None:
+            raise RuntimeError(f"pour {self.pour_id} is over without an outcome")
+        entries = tuple(log.take_entries())
+        outcome = FinishPour(self.pour_id, log.ended, tuple(log.doses), log.glass_g, entries)
+        effects: list[Effect] = [Persist(outcome, self.kept_key)]
+        for (channel, liquid_id), inflight in log.learned.items():
+            effects.append(Persist(AddInFlight(channel, liquid_id, inflight, self.pour_id)))
+        return effects
+
+    def _fail(self, event: e.PourEvent, now_s: float, error: Exception) -> list[Effect]:
+        """Stop the pump and end the pour after an error in the program."""
+        self._failed = True
+        ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self._delivered_g)
+        self.log.add(now_s, event, [ended])
+        told = TellFault(f"pour {self.pour_id} failed to handle {type(event).__name__} and is aborted", error)
+        state = self._note("pour_state", {"state": PourState.ABORTED.value})
+        return [Command(m.Stop()), told, state, *self._outcome()]

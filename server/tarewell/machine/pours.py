@@ -1,0 +1,144 @@
+"""Pours one after the other: their intents, the one under way, and what they taught."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from tarewell.dosing import events as e
+from tarewell.dosing.maintenance import ChannelNeed, check_needs
+from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.records.values import NewPour
+from tarewell.weighing.calibration import Calibration
+from tarewell_protocol.messages import Identity
+
+from .effects import Effect, FinishPour, Persist
+from .known import Known, MachineConfig
+from .needs import Needs
+from .pour_run import PourRun
+from .requests import NotUnderWayError, PourRequest
+
+REQUEST_EXPIRED = "asked_too_long_ago"
+"""Cause of a pour that did not begin, since its request had timed out when its intent was committed."""
+
+
+class Pours:
+    """One pour at a time. It is `followed` until its outcome is in the records."""
+
+    def __init__(self, config: MachineConfig, known: Known) -> None:
+        self._config = config
+        self._inflight = dict(known.inflight)
+        self._needs = Needs(known.maintenance)
+        self._run: PourRun | None = None
+
+    @property
+    def under_way(self) -> PourRun | None:
+        """The pour under way."""
+        return None if self._run is None or self._run.finished else self._run
+
+    @property
+    def followed(self) -> tuple[str, PourProgress] | None:
+        """The pour at a glance, until its outcome is in the records."""
+        return None if self._run is None else (self._run.pour_id, self._run.progress)
+
+    @property
+    def needs(self) -> Mapping[int, ChannelNeed]:
+        """What each channel needs before a drink; a channel that is missing needs nothing."""
+        return self._needs.now
+
+    @property
+    def wakeup_s(self) -> float | None:
+        """When it wants to be woken at the latest."""
+        return None if self._run is None else self._run.wakeup_s
+
+    def require_fit(self, request: PourRequest) -> None:
+        """Check that the channels of the plan are fit for it.
+
+        Raises:
+            PlanError: with the next step.
+        """
+        check_needs(request.plan, self._needs.now)
+
+    def intent(self, request: PourRequest, calibration: Calibration, identity: Identity | None) -> NewPour:
+        """The intent to commit: the plan with everything that its decisions depend on."""
+        plan = request.plan
+        known = {
+            dose.channel: self._inflight[dose.channel, dose.liquid_id]
+            for dose in plan.doses
+            if (dose.channel, dose.liquid_id) in self._inflight
+        }
+        setup = PourSetup(
+            plan, calibration, rating=self._config.scale, settings=self._config.dosing, known=known
+        )
+        if identity is not None:
+            variable_speed = "v" in identity.abilities
+            setup = replace(setup, sample_rate_hz=identity.sample_rate_hz, variable_speed=variable_speed)
+        return NewPour(
+            setup=setup,
+            origin=request.origin,
+            idempotency_key=request.key,
+            fingerprint=request.fingerprint,
+            board_id=None if identity is None else identity.board_id,
+            board_firmware=None if identity is None else identity.firmware,
+            board_channels=None if identity is None else identity.channels,
+            recipe=request.recipe,
+        )
+
+    def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[Effect]:
+        """Its intent is in the records: begin."""
+        self._run = PourRun(pour_id, setup, now_s)
+        self._needs.begun(setup.plan)
+        return self.command(pour_id, e.PourCommand.START, now_s)
+
+    @staticmethod
+    def expire(pour_id: str) -> Effect:
+        """Its intent is in the records too late: it does not begin."""
+        ended = e.PourEnded(PourState.ABORTED.value, REQUEST_EXPIRED, 0.0)
+        return Persist(FinishPour(pour_id, ended, (), None))
+
+    def command(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
+        """Hold, restart, stop or abort the pour under way.
+
+        Raises:
+            NotUnderWayError: it is over, or there is no such pour.
+            UnexpectedPourEvent: its state does not take the command; nothing has changed.
+        """
+        run = self.under_way
+        if run is None or run.pour_id != pour_id:
+            what_is = "none is" if run is None else f"pour {run.pour_id} is"
+            raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
+        return self._learn(run, run.command(command, now_s))
+
+    def abort(self, now_s: float) -> list[Effect]:
+        """Abort the pour under way, unless it ends already."""
+        run = self.under_way
+        if run is None:
+            return []
+        try:
+            return self.command(run.pour_id, e.PourCommand.ABORT, now_s)
+        except UnexpectedPourEvent:
+            return []
+
+    def feed(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+        """Feed the pour under way an event of the board; dropped where none is, or does not accept it."""
+        run = self.under_way
+        return [] if run is None else self._learn(run, run.feed(event, now_s))
+
+    def wake(self, now_s: float) -> list[Effect]:
+        """The time of `wakeup_s` may have come."""
+        run = self.under_way
+        return [] if run is None else self._learn(run, run.wake(now_s))
+
+    def kept(self, key: str) -> PourRun | None:
+        """A write with this key is done: the pour whose outcome it was, which is followed no longer."""
+        run = self._run
+        if run is None or run.kept_key != key:
+            return None
+        self._run = None
+        return run
+
+    def _learn(self, run: PourRun, effects: list[Effect]) -> list[Effect]:
+        if run.finished:
+            self._inflight |= run.log.learned
+            self._needs.over(run.plan, run.log)
+        return effects
