@@ -18,7 +18,7 @@ from .plan import Purpose
 from .proportions import rescale
 from .reading import MassView, Reading
 from .setup import PourSetup
-from .states import FEEDING, TABLE, TERMINAL, PourState, UnexpectedPourEvent, kind_of
+from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
 from .watch import Watch
 
@@ -30,10 +30,6 @@ STOPPING_S = 2.0
 
 FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
-
-
-class PourTableError(RuntimeError):
-    """The pour tried a step that its table does not allow: a fault in the program."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,11 +84,11 @@ class Pour:
 
         Raises:
             UnexpectedPourEvent: the present state does not take it; nothing has changed.
-            PourTableError: the machine tried a step outside its table.
+            TableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
-        if kind not in TABLE[before]:
+        if not TABLE.takes(before, kind):
             raise UnexpectedPourEvent(before, kind)
         self._now_s = now_s
         match event:
@@ -114,8 +110,7 @@ class Pour:
                 self._react(alarm("link_lost", reason))
             case e.Tick():
                 self._take_tick()
-        if self.state is not before and self.state not in TABLE[before][kind]:
-            raise PourTableError(f"{before} --{kind}--> {self.state} is not in the table")
+        TABLE.check(before, kind, self.state)
         out = list(self._out)
         self._out.clear()
         return out
@@ -135,7 +130,7 @@ class Pour:
     @property
     def finished(self) -> bool:
         """Whether the pour is in a terminal state."""
-        return self.state in TERMINAL
+        return self.state in TABLE.terminal
 
     @property
     def progress(self) -> PourProgress:

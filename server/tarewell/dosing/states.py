@@ -7,9 +7,9 @@ settled mass; ABORTING ends it at once. The table is the law: the machine refuse
 not name, and a step that the table does not allow is a programming error that stops the pour.
 """
 
-from collections.abc import Mapping
 from enum import StrEnum
-from typing import TypeVar
+
+from tarewell.table_machine import StateTable, UnexpectedEvent
 
 from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourEvent, Tick, Weighed
 
@@ -47,16 +47,6 @@ class PourEventKind(StrEnum):
     BOARD_REFUSED = "board_refused"
     LINK_LOST = "link_lost"
     TICK = "tick"
-
-
-class UnexpectedPourEvent(Exception):  # noqa: N818 - it names what happened
-    """An event that the present state does not take; nothing changed."""
-
-    def __init__(self, state: PourState, kind: PourEventKind) -> None:
-        taken = ", ".join(TABLE[state]) or "nothing any more"
-        super().__init__(f"a pour that is {state} does not take {kind}; it takes {taken}")
-        self.state = state
-        self.kind = kind
 
 
 Row = dict[PourEventKind, frozenset[PourState]]
@@ -98,7 +88,7 @@ def _leaving(*targets: PourState, stop: bool = False) -> Row:
     return row
 
 
-TABLE: dict[PourState, Row] = {
+_ROWS: dict[PourState, Row] = {
     _S.IDLE: {
         _K.START: frozenset({_S.AWAITING_GLASS}),
         _K.LINK_LOST: frozenset({_S.ABORTED}),
@@ -114,6 +104,7 @@ TABLE: dict[PourState, Row] = {
     _S.RESTARTING: _leaving(_S.RESTARTING, _S.AWAITING_GLASS, _S.SETTLING, _S.HOLDING, stop=True)
     | {_K.HOLD: frozenset({_S.HOLDING})},
     _S.STOPPING: _leaving(_S.STOPPING, _S.STOPPED),
+    _S.STOPPED: {},
     _S.ABORTING: {
         _K.SAMPLE: frozenset({_S.ABORTING, _S.ABORTED}),
         _K.TICK: frozenset({_S.ABORTING, _S.ABORTED}),
@@ -121,12 +112,11 @@ TABLE: dict[PourState, Row] = {
         _K.BOARD_REFUSED: frozenset({_S.ABORTING}),
         _K.LINK_LOST: frozenset({_S.ABORTED}),
     },
-    _S.STOPPED: {},
     _S.ABORTED: {},
     _S.COMPLETE: {},
 }
 
-TERMINAL = frozenset(state for state, row in TABLE.items() if not row)
+TABLE = StateTable(_ROWS)
 
 FEEDING = frozenset({_S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED})
 """The states in which a pump is commanded on."""
@@ -139,23 +129,19 @@ def procedural(state: PourState) -> str:
     return "running" if state in RUNNING else state.value
 
 
-S = TypeVar("S", bound=StrEnum)
-K = TypeVar("K", bound=StrEnum)
+class UnexpectedPourEvent(UnexpectedEvent[PourState, PourEventKind]):
+    """A pour's state does not take the event."""
 
-_KIND_OF_COMMAND = {
-    PourCommand.START: _K.START,
-    PourCommand.HOLD: _K.HOLD,
-    PourCommand.RESTART: _K.RESTART,
-    PourCommand.STOP: _K.STOP,
-    PourCommand.ABORT: _K.ABORT,
-}
+    what = "pour"
+    table = TABLE
+    commands = {PourEventKind(command.value): command.value for command in PourCommand}  # noqa: RUF012
 
 
 def kind_of(event: PourEvent) -> PourEventKind:
     """The table's name for an event."""
     match event:
         case PourCommanded(command):
-            return _KIND_OF_COMMAND[command]
+            return PourEventKind(command.value)
         case Weighed():
             return _K.SAMPLE
         case BoardStopped():
@@ -166,25 +152,3 @@ def kind_of(event: PourEvent) -> PourEventKind:
             return _K.LINK_LOST
         case Tick():
             return _K.TICK
-
-
-def mermaid() -> str:
-    """The table as a Mermaid state diagram."""
-    return diagram(TABLE)
-
-
-def diagram(table: Mapping[S, Mapping[K, frozenset[S]]]) -> str:
-    """A table in Mermaid's notation, with one arrow for each pair of states; the first state begins."""
-    arrows: dict[tuple[S, S], list[str]] = {}
-    for state, row in table.items():
-        for kind, targets in row.items():
-            for target in targets - {state}:
-                arrows.setdefault((state, target), []).append(kind.value)
-    order = list(type(next(iter(table))))
-    lines = ["stateDiagram-v2", f"    [*] --> {order[0]}"]
-    for (source, target), kinds in sorted(
-        arrows.items(), key=lambda item: (order.index(item[0][0]), order.index(item[0][1]))
-    ):
-        lines.append(f"    {source} --> {target}: {', '.join(kinds)}")
-    lines += [f"    {state} --> [*]" for state, row in table.items() if not row]
-    return "\n".join(lines) + "\n"

@@ -29,7 +29,7 @@ from .cards import (
 )
 from .choices import Choice, ChosenPour, Measure
 from .screens import MAX_COLUMNS, MAX_ROWS, CardView, ListView, PourScreen, View, draw, is_ending, pages
-from .states import CARDS, TABLE, PanelEventKind, PanelTableError, Screen, kind_of
+from .states import CARDS, TABLE, PanelEventKind, Screen, kind_of
 
 RELEASE_WITHIN_S = 10.0
 """Timeout of the question whether to release the emergency stop."""
@@ -77,7 +77,7 @@ class Dialogue:
         """Take one event at the host's monotonic `now_s`; returns the resulting intents.
 
         Raises:
-            PanelTableError: the dialogue tried a step outside its table.
+            TableError: the dialogue tried a step outside its table.
         """
         self._now_s = now_s
         match event:
@@ -89,11 +89,10 @@ class Dialogue:
                 return []
         kind = self._button(event.press) if isinstance(event, Button) else kind_of(event)
         before = self.screen
-        if kind is None or kind not in TABLE[before]:
+        if kind is None or not TABLE.takes(before, kind):
             return []
         self._take(event, kind)
-        if self.screen is not before and self.screen not in TABLE[before][kind]:
-            raise PanelTableError(f"{before} --{kind}--> {self.screen} is not in the table")
+        TABLE.check(before, kind, self.screen)
         out, self._out = self._out, []
         return out
 

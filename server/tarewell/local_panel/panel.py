@@ -33,6 +33,7 @@ from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import UnexpectedRoundEvent
+from tarewell.table_machine import TableError
 from tarewell_protocol.messages import Button, Knob
 
 from . import events as e
@@ -40,7 +41,6 @@ from .choices import Choice, Choices, ChosenPour
 from .dialogue import Dialogue
 from .display import Display
 from .observer import Observer
-from .states import PanelTableError
 
 log = logging.getLogger(__name__)
 
@@ -94,7 +94,7 @@ class LocalPanel:
         now_s = asyncio.get_running_loop().time()
         try:
             intents = self._dialogue.handle(event, now_s)
-        except PanelTableError:
+        except TableError:
             log.exception("the panel failed to handle %s", type(event).__name__)
             return
         for intent in intents:

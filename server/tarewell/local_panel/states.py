@@ -8,6 +8,7 @@ that a press stops it.
 
 from enum import StrEnum
 
+from tarewell.table_machine import StateTable
 from tarewell_protocol.messages import Knob
 
 from .events import AlarmRaised, ChoicesRead, MachineShown, PanelEvent, PourAccepted, PourOver, RequestRefused
@@ -60,10 +61,6 @@ class PanelEventKind(StrEnum):
     ALARM = "alarm"
 
 
-class PanelTableError(RuntimeError):
-    """The dialogue tried a step that its table does not allow: a fault in the program."""
-
-
 Row = dict[PanelEventKind, frozenset[Screen]]
 
 _S = Screen
@@ -92,7 +89,7 @@ def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) ->
     return row | {PanelEventKind(name): targets for name, targets in steps.items()}
 
 
-TABLE: dict[Screen, Row] = {
+_ROWS: dict[Screen, Row] = {
     _S.CHOOSING: _row(
         _S.CHOOSING,
         _to(_S.CHOOSING, _S.BLOCKED, _S.LATCHED),
@@ -171,6 +168,8 @@ TABLE: dict[Screen, Row] = {
         long=_to(_S.LATCHED),
     ),
 }
+
+TABLE = StateTable(_ROWS)
 
 CARDS = frozenset({_S.HELD, _S.ROUND, _S.RESULT, _S.NOTICE, _S.BLOCKED, _S.LATCHED})
 """Screens that show a text in pages, which turning scrolls through."""

@@ -14,11 +14,7 @@ from .attempt import Attempt
 from .guests import Served, why_held
 from .plan import GlassPlan, RoundPlan
 from .progress import GlassProgress, RoundProgress, remaining_s
-from .states import TABLE, TERMINAL, RoundEventKind, RoundState, UnexpectedRoundEvent, kind_of
-
-
-class RoundTableError(RuntimeError):
-    """The round tried a step that its table does not allow: a fault in the program."""
+from .states import TABLE, RoundState, UnexpectedRoundEvent, kind_of
 
 
 class Round:
@@ -50,13 +46,13 @@ class Round:
 
         Raises:
             UnexpectedRoundEvent: the present state does not take it; nothing has changed.
-            RoundTableError: the machine tried a step outside its table.
+            TableError: the machine tried a step outside its table.
         """
         kind = kind_of(event)
         before = self.state
-        if kind not in TABLE[before]:
-            raise UnexpectedRoundEvent(before, kind)
-        if isinstance(event, e.Released) and event.guest != self._attempt.plan.guest:
+        if not TABLE.takes(before, kind) or (
+            isinstance(event, e.Released) and event.guest != self._attempt.plan.guest
+        ):
             raise UnexpectedRoundEvent(before, kind)
         self._now_s = now_s
         match event:
@@ -75,19 +71,15 @@ class Round:
             case e.Released():
                 self._released.add(self._glass)
                 self._await_glass()
-        self._check(before, kind)
+        TABLE.check(before, kind, self.state)
         out = list(self._out)
         self._out.clear()
         return out
 
-    def _check(self, before: RoundState, kind: RoundEventKind) -> None:
-        if self.state is not before and self.state not in TABLE[before][kind]:
-            raise RoundTableError(f"{before} --{kind}--> {self.state} is not in the table")
-
     @property
     def finished(self) -> bool:
         """Whether the round is in a terminal state."""
-        return self.state in TERMINAL
+        return self.state in TABLE.terminal
 
     @property
     def pour_id(self) -> str | None:

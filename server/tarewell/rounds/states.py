@@ -7,7 +7,7 @@ early holds the round. STOPPING and SKIPPING wait for the end of the pour under 
 
 from enum import StrEnum
 
-from tarewell.dosing.states import diagram
+from tarewell.table_machine import StateTable, UnexpectedEvent
 
 from .events import (
     GlassPourEnded,
@@ -61,19 +61,6 @@ class RoundEventKind(StrEnum):
     RELEASED = "released"
 
 
-class UnexpectedRoundEvent(Exception):  # noqa: N818 - it names what happened
-    """An event that the present state does not take; nothing changed."""
-
-    def __init__(self, state: RoundState, kind: RoundEventKind) -> None:
-        taken = ", ".join(command for command in RoundCommand if RoundEventKind(command) in TABLE[state])
-        accepted = f"it takes {taken}" if taken else "it takes no more commands"
-        if state is RoundState.AWAITING_RELEASE:
-            accepted += ", or the release of the guest"
-        super().__init__(f"a round that is {state} does not take {kind}; {accepted}")
-        self.state = state
-        self.kind = kind
-
-
 Row = dict[RoundEventKind, frozenset[RoundState]]
 
 _S = RoundState
@@ -113,7 +100,7 @@ def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     return row | {RoundEventKind(kind): targets for kind, targets in steps.items()}
 
 
-TABLE: dict[RoundState, Row] = {
+_ROWS: dict[RoundState, Row] = {
     _S.IDLE: {_K.START: _TURN | {_S.AWAITING_REMOVAL}},
     _S.AWAITING_REMOVAL: _waiting(_S.AWAITING_REMOVAL, platform=_TURN | {_S.AWAITING_REMOVAL}),
     _S.AWAITING_RELEASE: _waiting(_S.AWAITING_RELEASE, released=_to(_S.AWAITING_GLASS)),
@@ -170,7 +157,7 @@ TABLE: dict[RoundState, Row] = {
     _S.COMPLETE: {},
 }
 
-TERMINAL = frozenset(state for state, row in TABLE.items() if not row)
+TABLE = StateTable(_ROWS)
 
 RUNNING = frozenset(
     {
@@ -194,6 +181,16 @@ def procedural(state: RoundState) -> str:
     return "running" if state in RUNNING else state.value
 
 
+class UnexpectedRoundEvent(UnexpectedEvent[RoundState, RoundEventKind]):
+    """A round's state does not take the event."""
+
+    what = "round"
+    table = TABLE
+    commands = {RoundEventKind(command.value): command.value for command in RoundCommand} | {
+        _K.RELEASED: "the release of the guest"
+    }
+
+
 def kind_of(event: RoundEvent) -> RoundEventKind:
     """The table's name for an event."""
     match event:
@@ -211,8 +208,3 @@ def kind_of(event: RoundEvent) -> RoundEventKind:
             return _K.POUR_ENDED
         case Released():
             return _K.RELEASED
-
-
-def mermaid() -> str:
-    """The table as a Mermaid state diagram."""
-    return diagram(TABLE)

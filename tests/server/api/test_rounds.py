@@ -176,7 +176,7 @@ async def test_a_command_out_of_place_names_what_is_taken(at: RoundClient) -> No
     begun = await at.begin(COOLER)
     refused = await at.post(f"{begun['links']['self']}/confirm")
     assert refused.status_code == 409
-    assert "it takes hold, skip, stop" in refused.json()["detail"]
+    assert "it takes hold, skip or stop" in refused.json()["detail"]
 
 
 async def test_a_wrong_glass_and_a_failed_pour_are_told(at: RoundClient) -> None:

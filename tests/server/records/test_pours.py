@@ -18,7 +18,7 @@ from records_samples import (
 )
 from tarewell.dosing.events import PourEnded
 from tarewell.dosing.plan import PlanError
-from tarewell.dosing.states import TERMINAL
+from tarewell.dosing.states import TABLE
 from tarewell.quantities.density import entered
 from tarewell.records.errors import IdempotencyConflict, PourOverError, StoreError, UnknownRecordError
 from tarewell.records.store import Store
@@ -68,7 +68,7 @@ async def test_trace_and_outcome_follow(store: Store, clock: Clock) -> None:
     assert await store.pours.trace(pour.id) == first + second + last
 
 
-@pytest.mark.parametrize("state", sorted(TERMINAL))
+@pytest.mark.parametrize("state", sorted(TABLE.terminal))
 async def test_every_terminal_state_can_be_kept(store: Store, state: str) -> None:
     pour = await store.pours.begin(new_pour())
     assert (await store.pours.finish(pour.id, PourEnded(state, "stop", 3.0), [], None)).state == state

@@ -78,7 +78,7 @@ def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() 
         assert bar.ended[index].outcome.delivered.standard_drinks(UK_G) == pytest.approx(1.0, abs=0.01)
         assert bar.stands(0.0) == [f"{'awaiting_glass' if index == 0 else 'awaiting_release'} {index + 1}"]
     assert bar.stands(305.0) == [], "nothing is poured"
-    with pytest.raises(UnexpectedRoundEvent, match="or the release of the guest"):
+    with pytest.raises(UnexpectedRoundEvent, match="hold, skip, stop or the release of the guest"):
         bar.command(RoundCommand.START)
     with pytest.raises(UnexpectedRoundEvent):
         bar.feed(e.Released("seat 15"))

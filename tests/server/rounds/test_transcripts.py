@@ -310,7 +310,7 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
 def test_a_command_out_of_place_is_refused_and_changes_nothing() -> None:
     bar = steps("still")
     with pytest.raises(
-        UnexpectedRoundEvent, match="awaiting_glass does not take confirm; it takes hold, skip, stop"
+        UnexpectedRoundEvent, match="awaiting_glass does not take confirm; it takes hold, skip or stop"
     ):
         bar.command(RoundCommand.CONFIRM)
     assert bar.round.state is RoundState.AWAITING_GLASS

@@ -8,7 +8,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validato
 
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import PourProgress
-from tarewell.dosing.states import TERMINAL, procedural
+from tarewell.dosing.states import TABLE, procedural
 from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote
 
 from . import Body, View
@@ -183,7 +183,7 @@ def _state(record: PourRecord, progress: PourProgress | None) -> str:
     """The state; a pour that has ended counts as running until its outcome is on the disk."""
     if record.outcome is not None or progress is None:
         return record.state
-    return "running" if progress.state in TERMINAL else procedural(progress.state)
+    return "running" if progress.state in TABLE.terminal else procedural(progress.state)
 
 
 class PourView(View):

@@ -12,7 +12,7 @@ from tarewell.rounds.events import Ending
 from tarewell.rounds.feasible import Feasibility, Wanted
 from tarewell.rounds.plan import MAX_GLASSES
 from tarewell.rounds.progress import GlassProgress, RoundProgress
-from tarewell.rounds.states import TERMINAL, procedural
+from tarewell.rounds.states import TABLE, procedural
 from tarewell.setup_file.forms import GUEST
 
 from . import Body, Slug, View
@@ -326,7 +326,7 @@ def _round_state(record: RoundRecord, progress: RoundProgress | None) -> str:
     """The state; a round that has ended counts as running until its outcome is on the disk."""
     if progress is None:
         return record.state
-    return "running" if progress.state in TERMINAL else procedural(progress.state)
+    return "running" if progress.state in TABLE.terminal else procedural(progress.state)
 
 
 class ShortView(View):
