@@ -1,7 +1,6 @@
 """A person at knob, button and display, without a machine: drives the panel's dialogue in tests."""
 
-from dataclasses import dataclass, field
-
+from playbook import After, Playbook
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.states import PourState
 from tarewell.local_panel import events as e
@@ -29,23 +28,18 @@ def pour(
     return e.PourShown("pour-1", title or "House Water", state, 1.1 * delivered_ml, delivered_ml, 40.0, alarm)
 
 
-@dataclass
-class PanelUser:
-    """`intents` has all intents of the dialogue. Each act takes a second by default."""
+DOWN = Button(Press.DOWN, 0)
+LONG = Button(Press.LONG, 0)
+UP = After(0.2, Button(Press.UP, 0))
 
-    columns: int = 16
-    rows: int = 2
-    dialogue: Dialogue = field(default_factory=Dialogue)
-    intents: list[e.Intent] = field(default_factory=list)
-    now_s: float = 100.0
 
-    def __post_init__(self) -> None:
-        self.feed(e.DisplayFound(self.columns, self.rows))
+class PanelUser(Playbook[Dialogue]):
+    """Acts, each after a second, and what the display says then."""
 
-    def feed(self, event: e.PanelEvent, after_s: float = 1.0) -> None:
-        """Feed the dialogue an event."""
-        self.now_s += after_s
-        self.intents += self.dialogue.handle(event, self.now_s)
+    def __init__(self, columns: int = 16, rows: int = 2) -> None:
+        super().__init__(Dialogue())
+        self.columns = columns
+        self.feed(e.DisplayFound(columns, rows))
 
     def offer(self, *choices: Choice | str) -> None:
         """Set the choices."""
@@ -63,28 +57,17 @@ class PanelUser:
 
     def turn(self, steps: int, after_s: float = 1.0) -> None:
         """Turn the knob, reported in one piece."""
-        self.feed(Knob(steps, 0), after_s)
-
-    def down(self) -> None:
-        """Press the button."""
-        self.feed(Button(Press.DOWN, 0))
-
-    def up(self) -> None:
-        """Release the button."""
-        self.feed(Button(Press.UP, 0), 0.2)
+        self.feed(After(after_s, Knob(steps, 0)))
 
     def press(self) -> None:
         """Press and release the button."""
-        self.down()
-        self.up()
+        self.feed(DOWN, UP)
 
     def hold(self) -> None:
         """Press long enough for a long press, and release."""
-        self.down()
-        self.feed(Button(Press.LONG, 0))
-        self.up()
+        self.feed(DOWN, LONG, UP)
 
     @property
     def display(self) -> list[str]:
         """The lines in a frame."""
-        return [f"|{line:<{self.columns}}|" for line in self.dialogue.lines()]
+        return [f"|{line:<{self.columns}}|" for line in self.machine.lines()]

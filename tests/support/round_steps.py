@@ -1,9 +1,10 @@
-"""A round without a machine: events in, outputs as short words, for readable transcripts."""
+"""Rounds without a machine, for playbooks: glasses, events and effects by short names."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 
 from menu_samples import GLASSES, HIGHBALL, LIQUIDS, SPIRIT, TUMBLER, WATER, dose, ice, menu, recipe
+from playbook import After, Playbook, Some
+from tarewell.dosing.events import PourCommand
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Recipe
 from tarewell.quantities.units import SmallMeasures
@@ -45,54 +46,52 @@ def glasses(*wanted: str | Wanted) -> tuple[GlassPlan, ...]:
     return found.glasses
 
 
-@dataclass
-class Steps:
-    """A round and its clock; `command` gives it a command."""
+HOLD = e.RoundCommanded(e.RoundCommand.HOLD)
+RESTART = e.RoundCommanded(e.RoundCommand.RESTART)
+SKIP = e.RoundCommanded(e.RoundCommand.SKIP)
+STOP = e.RoundCommanded(e.RoundCommand.STOP)
+START = e.RoundCommanded(e.RoundCommand.START)
+CONFIRM = e.RoundCommanded(e.RoundCommand.CONFIRM)
 
-    round: Round
-    now_s: float = 100.0
-    pours: int = 0
-    ended: list[e.GlassEnded] = field(default_factory=list)
-    begun: list[e.BeginPour] = field(default_factory=list)
 
-    def feed(self, event: e.RoundEvent, after_s: float = 1.0) -> list[str]:
-        """Feed an event; returns the outputs in short."""
-        self.now_s += after_s
-        return [self._word(output) for output in self.round.handle(event, self.now_s)]
+def stands(gross_g: float) -> e.PlatformRead:
+    """A load rests on the platform."""
+    return e.PlatformRead(gross_g)
 
-    def command(self, command: e.RoundCommand) -> list[str]:
-        """Give the command; returns the outputs in short."""
-        return self.feed(e.RoundCommanded(command))
 
-    def stands(self, gross_g: float) -> list[str]:
-        """A load rests on the platform."""
-        return self.feed(e.PlatformRead(gross_g))
+def begins(pour_id: str = "p1") -> e.PourBegun:
+    """The requested pour has begun."""
+    return e.PourBegun(pour_id)
 
-    def begins(self) -> list[str]:
-        """The requested pour has begun, as p1, p2, ..."""
-        self.pours += 1
-        return self.feed(e.PourBegun(f"p{self.pours}"))
 
-    def ends(
-        self, *delivered_g: float, state: str = "complete", cause: str = "target", after_s: float = 10.0
-    ) -> list[str]:
-        """The pour has ended."""
-        return self.feed(e.GlassPourEnded(state, cause, delivered_g), after_s)
+def ends(*delivered_g: float, state: str = "complete", cause: str = "target") -> After:
+    """The pour has ended, after 10 s."""
+    return After(10.0, e.GlassPourEnded(state, cause, delivered_g))
 
-    def _word(self, output: e.RoundOutput) -> str:
-        match output:
-            case e.BeginPour(glass, attempt, leg):
-                self.begun.append(output)
-                return f"pour {glass}.{attempt}.{leg}"
-            case e.GivePourCommand(pour_id, command):
-                return f"{pour_id} {command}"
-            case e.RoundStateChanged(state, glass):
-                return f"{state} {glass}"
-            case e.GlassEnded(glass, attempt, ending):
-                self.ended.append(output)
-                return f"glass {glass}.{attempt} {ending}"
-            case e.RoundEnded(state):
-                return f"over {state}"
+
+def pour(glass: int, attempt: int = 0, leg: int = 0) -> Some[e.BeginPour]:
+    """A pour is requested."""
+    return Some(e.BeginPour, glass=glass, attempt=attempt, leg=leg)
+
+
+def told(pour_id: str, command: str) -> e.GivePourCommand:
+    """The pour under way is given a command."""
+    return e.GivePourCommand(pour_id, PourCommand(command))
+
+
+def now(state: str, glass: int) -> Some[e.RoundStateChanged]:
+    """The round stands there, at this glass."""
+    return Some(e.RoundStateChanged, state=state, glass=glass)
+
+
+def glass(index: int, ending: str, attempt: int = 0) -> Some[e.GlassEnded]:
+    """An attempt at a glass is over."""
+    return Some(e.GlassEnded, glass=index, attempt=attempt, ending=ending)
+
+
+def over(state: str) -> e.RoundEnded:
+    """The round is over."""
+    return e.RoundEnded(state)
 
 
 def steps(
@@ -101,7 +100,7 @@ def steps(
     limit: ServingLimit | None = None,
     served: Sequence[Served] = (),
     cleared: bool = True,
-) -> Steps:
+) -> Playbook[Round]:
     """A round of these glasses, begun."""
     plan = RoundPlan(
         glasses(*wanted),
@@ -110,6 +109,6 @@ def steps(
         auto_start=auto_start,
         limit=limit,
     )
-    made = Steps(Round(plan, served, cleared))
-    made.command(e.RoundCommand.START)
+    made = Playbook(Round(plan, served, cleared))
+    made.feed(START)
     return made

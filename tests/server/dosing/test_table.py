@@ -4,6 +4,7 @@ from itertools import product
 
 import pytest
 
+from playbook import Playbook, Some, Wait
 from tarewell.dosing import events as e
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.pour import Pour
@@ -20,6 +21,7 @@ from tarewell_protocol.messages import Sample, StopCause
 
 PLAN = PourPlan((DosePlan(1, "house-water", 45.0),))
 SETUP = PourSetup(PLAN, Calibration(0.0, 2000.0))
+START = e.PourCommanded(e.PourCommand.START)
 
 # Commands of ISA-88 / IEC 61512 and the states that take them, as restated in a PLC framework's text of the
 # 2010 edition; this machine has no pause, and start is the only way out of idle.
@@ -52,9 +54,28 @@ def test_an_event_out_of_place_is_refused_and_changes_nothing() -> None:
 
 
 def test_a_finished_pour_takes_nothing_any_more() -> None:
-    pour = Pour(SETUP)
-    pour.handle(e.PourCommanded(e.PourCommand.START), 0.0)
-    pour.handle(e.LinkLost("cable out"), 1.0)
-    assert pour.state is PourState.ABORTED
+    pour = Playbook(Pour(SETUP))
+    assert pour >> START << e.PourStateChanged("awaiting_glass")
+    lost, over = Some(e.Raised), e.PourEnded("aborted", "link_lost", 0.0)
+    assert pour >> e.LinkLost("cable out") << lost << e.PourStateChanged("aborted") << over
+    assert (lost().alarm.name, lost().alarm.detail) == ("link_lost", "cable out")
     with pytest.raises(UnexpectedPourEvent, match="aborted does not take stop; it takes no more commands"):
-        pour.handle(e.PourCommanded(e.PourCommand.STOP), 2.0)
+        pour.feed(e.PourCommanded(e.PourCommand.STOP))
+
+
+def test_a_glass_that_nobody_brings_ends_the_pour_after_the_set_time() -> None:
+    pour = Playbook(Pour(SETUP), tick=e.Tick())
+    no_glass = Some(e.Raised)
+    pour.feed(START)
+    assert pour >> Wait(SETUP.settings.glass_wait_s - 0.01)
+    assert (
+        pour
+        >> Wait(0.02)
+        << no_glass
+        << e.StopPumps()
+        << e.PourStateChanged("stopping")
+        >> Wait(10.0)
+        << e.PourStateChanged("stopped")
+        << e.PourEnded("stopped", "no_glass", 0.0)
+    )
+    assert no_glass().alarm.name == "no_glass"

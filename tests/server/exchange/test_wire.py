@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from machine_double import BOARD, CALIBRATION
 from menu_samples import GLASSES, LIQUIDS
 from records_samples import COMPLETE, dose_ended, new_pour
-from round_steps import MENU, glasses, steps
+from round_steps import MENU, begins, ends, glasses, stands, steps
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed
@@ -129,10 +129,8 @@ def open_fields(value: Any, path: str = "") -> Iterator[str]:
 def full_state() -> r.MachineState:
     made = steps(Wanted("split", guest=SEAT), "strong")
     tumbler_g = 200.0
-    made.stands(tumbler_g)
-    made.begins()
-    made.ends(60.1)
-    progress = made.round.progress(made.now_s, ())
+    made.feed(stands(tumbler_g), begins(), ends(60.1))
+    progress = made.machine.progress(made.now_s, ())
     assert progress.state is RoundState.BY_HAND
     assert progress.hand is not None
     return r.MachineState(

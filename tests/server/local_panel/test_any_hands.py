@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panel_hands import PanelUser
+from playbook import After
 from tarewell.dosing.alarms import ALARMS, alarm
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
@@ -76,16 +77,15 @@ def test_any_events(events: list[tuple[e.PanelEvent, float]]) -> None:
     hand = PanelUser(16, 2)
     rows, columns = 2, 16
     for event, after_s in events:
-        before = len(hand.intents)
-        hand.feed(event, after_s)
+        intents = hand.feed(After(after_s, event))
         if isinstance(event, e.DisplayFound):
             rows, columns = min(event.rows, 4), min(event.columns, 20)
-        lines = hand.dialogue.lines()
+        lines = hand.machine.lines()
         assert len(lines) == rows
         for number, line in enumerate(lines):
             assert len(line) <= columns
             encode_request(Request(0, Show(number, line)))
-        for intent in hand.intents[before:]:
+        for intent in intents:
             assert isinstance(event, Button)
             if isinstance(intent, e.AskForPour):
                 assert event.press is Press.UP
@@ -101,4 +101,4 @@ def test_hands_alone_begin_no_second_pour_while_one_is_asked_for(events: list[e.
     hand.offer("House Water", "Gallery Juice")
     for event in events:
         hand.feed(event)
-    assert len(hand.intents) <= 1
+    assert len(hand.effects) <= 1

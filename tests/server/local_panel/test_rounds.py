@@ -2,12 +2,13 @@
 
 import pytest
 
-from panel_hands import PanelUser, picture, pour
+from panel_hands import DOWN, UP, PanelUser, picture, pour
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import RoundState
+from tarewell_protocol.messages import Knob
 
 
 def seen(state: RoundState, prompt: str = "", detail: str = "", leg: int = 0) -> e.RoundShown:
@@ -15,6 +16,12 @@ def seen(state: RoundState, prompt: str = "", detail: str = "", leg: int = 0) ->
     return e.RoundShown("round-1", "Cooler", state, leg, prompt, detail)
 
 
+def at(round_: e.RoundShown) -> e.MachineShown:
+    """The machine while that round is under way."""
+    return e.MachineShown((), False, None, round_)
+
+
+CONFIRM = e.GiveRoundCommand("round-1", RoundCommand.CONFIRM)
 GLASS = seen(RoundState.AWAITING_GLASS, "put an empty Tumbler on the platform")
 ICE = seen(RoundState.BY_HAND, "by hand: ice cubes (60 g), then confirm")
 GARNISH = seen(RoundState.BY_HAND, "by hand: cucumber, then confirm", leg=2)
@@ -29,7 +36,7 @@ def test_a_step_by_hand_on_two_lines() -> None:
         |By hand: ice   ~|
     """)
     hand.press()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.CONFIRM)]
+    assert hand.effects == [CONFIRM]
 
 
 def test_a_step_by_hand_on_four_lines() -> None:
@@ -59,68 +66,47 @@ def test_other_words_for_the_same_step_leave_the_page_that_is_read(columns: int,
     assert "[Stop round]" in "".join(hand.display), "the text is shorter by a page or more"
     hand.see(round_=seen(RoundState.BY_HAND, prompts[2]))
     hand.press()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
+    assert hand.effects == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
 
 
 def test_two_quick_presses_confirm_one_step() -> None:
     hand = PanelUser(16, 2)
-    hand.see(round_=ICE)
-    hand.press()
-    hand.press()
-    assert len(hand.intents) == 1
-    hand.feed(e.RoundCommandGiven())
-    hand.see(round_=GARNISH)
-    hand.press()
-    assert len(hand.intents) == 2
+    assert hand >> at(ICE) >> DOWN >> UP << CONFIRM >> DOWN >> UP >> e.RoundCommandGiven()
+    assert hand >> at(GARNISH) >> DOWN >> UP << CONFIRM
 
 
 def test_a_round_that_is_held_again_for_the_same_reason_can_be_restarted_again() -> None:
     hand = PanelUser(20, 4)
-    held = seen(RoundState.HELD, "held; restart, skip or stop", "the scale is not calibrated")
-    hand.see(round_=held)
-    hand.turn(2)
-    hand.press()
-    hand.feed(e.RoundCommandGiven())
-    hand.see(round_=held)
-    hand.press()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.RESTART)] * 2
+    held = at(seen(RoundState.HELD, "held; restart, skip or stop", "the scale is not calibrated"))
+    restart = e.GiveRoundCommand("round-1", RoundCommand.RESTART)
+    assert hand >> held >> Knob(2, 0) >> DOWN >> UP << restart >> e.RoundCommandGiven()
+    assert hand >> held >> DOWN >> UP << restart
 
 
 def test_a_press_that_began_on_the_step_before_confirms_nothing() -> None:
     hand = PanelUser(16, 2)
     hand.see(pour=pour(PourState.COARSE_FEED, 10))
-    hand.down()
-    hand.intents.clear()
-    hand.see(round_=GARNISH)
-    hand.up()
-    assert hand.intents == []
+    assert hand >> DOWN << e.StopPour("pour-1") >> at(GARNISH) >> UP
 
 
 def test_a_press_that_began_while_the_glass_was_waited_for_starts_nothing() -> None:
-    hand = PanelUser(16, 2)
-    hand.see(round_=GLASS)
-    hand.down()
-    hand.see(round_=seen(RoundState.GLASS_READY, "the glass is ready; start"))
-    hand.up()
-    assert hand.intents == []
+    ready = at(seen(RoundState.GLASS_READY, "the glass is ready; start"))
+    assert PanelUser(16, 2) >> at(GLASS) >> DOWN >> ready >> UP
 
 
 def test_a_press_counts_though_what_stands_there_weighs_another_gram() -> None:
-    hand = PanelUser(20, 4)
     wrong = "put an empty Tumbler on the platform"
-    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "scale reads 320"))
-    hand.down()
-    hand.see(round_=seen(RoundState.AWAITING_GLASS, wrong, "the scale reads 321 g"))
-    hand.up()
-    hand.press()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
+    before = at(seen(RoundState.AWAITING_GLASS, wrong, "scale reads 320"))
+    after = at(seen(RoundState.AWAITING_GLASS, wrong, "the scale reads 321 g"))
+    stop = e.GiveRoundCommand("round-1", RoundCommand.STOP)
+    assert PanelUser(20, 4) >> before >> DOWN >> after >> UP >> DOWN >> UP << stop
 
 
 def test_the_glass_that_stands_ready_is_started() -> None:
     hand = PanelUser(16, 2)
     hand.see(round_=seen(RoundState.GLASS_READY, "the glass is ready; start"))
     hand.press()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.START)]
+    assert hand.effects == [e.GiveRoundCommand("round-1", RoundCommand.START)]
 
 
 @pytest.mark.parametrize(
@@ -133,14 +119,14 @@ def test_a_held_round_is_decided(turns: int, command: RoundCommand | None) -> No
     assert hand.display[1] == "|The scale is not    |"
     hand.turn(turns)
     hand.press()
-    assert hand.intents == ([] if command is None else [e.GiveRoundCommand("round-1", command)])
+    assert hand.effects == ([] if command is None else [e.GiveRoundCommand("round-1", command)])
 
 
 def test_a_long_press_stops_a_round_that_waits() -> None:
     hand = PanelUser(16, 2)
     hand.see(round_=GLASS)
     hand.hold()
-    assert hand.intents == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
+    assert hand.effects == [e.GiveRoundCommand("round-1", RoundCommand.STOP)]
 
 
 def test_the_round_gives_way_to_its_pour_and_comes_back_after_it() -> None:

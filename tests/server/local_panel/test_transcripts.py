@@ -2,15 +2,15 @@
 
 import pytest
 
-from panel_hands import PanelUser, choice, picture, pour
+from panel_hands import DOWN, LONG, UP, PanelUser, choice, picture, pour
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e
 from tarewell.local_panel.choices import ChosenPour, Measure
-from tarewell_protocol.messages import Button, Press
 
 DONE = e.PourOver("House Water", "complete", "target", 39.84, 40.0, Verdict.WITHIN)
+POURING = e.MachineShown((), False, pour(PourState.COARSE_FEED, 10.0), None)
 LIFTED = alarm("glass_lifted", "240 g gone")
 
 
@@ -38,7 +38,7 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
     """)
     hand.turn(-15)
     hand.press()
-    assert hand.intents == [e.AskForPour(ChosenPour(choice("Prompter's Cordial"), 0, 25))]
+    assert hand.effects == [e.AskForPour(ChosenPour(choice("Prompter's Cordial"), 0, 25))]
     assert hand.display == picture("""
         |Prompter's Cord~|
         |25 ml ...       |
@@ -73,7 +73,7 @@ def test_a_drink_on_two_lines_of_sixteen() -> None:
         |Drink        2/3|
         |[Prompter's Co~]|
     """)
-    assert len(hand.intents) == 1
+    assert len(hand.effects) == 1
 
 
 def test_a_drink_on_four_lines_of_twenty() -> None:
@@ -108,8 +108,8 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
         |###############.....|
         |press:stop          |
     """)
-    hand.down()
-    assert hand.intents[1:] == [e.StopPour("pour-1")]
+    hand.feed(DOWN)
+    assert hand.effects[1:] == [e.StopPour("pour-1")]
     hand.see(pour=pour(PourState.STOPPING, 31.0))
     assert hand.display == picture("""
         |Stopping ...        |
@@ -118,7 +118,7 @@ def test_a_drink_on_four_lines_of_twenty() -> None:
         |                    |
     """)
     hand.feed(e.PourOver("House Water", "stopped", "stop", 31.3, 40.0, None))
-    hand.up()
+    hand.feed(UP)
     assert hand.display == picture("""
         |Stopped, 31.3 ml    |
         |House Water         |
@@ -154,7 +154,7 @@ def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
         |[Restart]       |
     """)
     hand.press()
-    assert hand.intents == [e.RestartPour("pour-1")]
+    assert hand.effects == [e.RestartPour("pour-1")]
     hand.see(pour=pour(PourState.RESTARTING, 23.0))
     assert hand.display == picture("""
         |Checking glass  |
@@ -178,9 +178,9 @@ def test_a_held_pour_on_four_lines_is_stopped_by_pressing_twice() -> None:
         |                    |
         |press:do it      3/4|
     """)
-    assert hand.intents == []
+    assert hand.effects == []
     hand.press()
-    assert hand.intents == [e.StopPour("pour-1")]
+    assert hand.effects == [e.StopPour("pour-1")]
 
 
 def test_a_hold_from_elsewhere_offers_the_same() -> None:
@@ -192,7 +192,7 @@ def test_a_hold_from_elsewhere_offers_the_same() -> None:
         |The pour was   ~|
     """)
     hand.hold()
-    assert hand.intents == [e.StopPour("pour-1")]
+    assert hand.effects == [e.StopPour("pour-1")]
 
 
 @pytest.mark.parametrize(
@@ -260,7 +260,7 @@ def test_what_hinders_is_shown_while_it_does_and_the_amount_is_kept() -> None:
     hand.press()
     hand.see()
     assert hand.display[1] == "|[45 ml]             |"
-    assert hand.intents == []
+    assert hand.effects == []
 
 
 def test_a_refusal_is_shown_until_it_was_seen() -> None:
@@ -279,7 +279,7 @@ def test_a_refusal_is_shown_until_it_was_seen() -> None:
     assert hand.display[1] == "|least 2 g.   ok?|"
     hand.press()
     assert hand.display[1] == "|[House Water]   |"
-    assert len(hand.intents) == 1
+    assert len(hand.effects) == 1
 
 
 def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> None:
@@ -294,7 +294,7 @@ def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> 
     hand.press()
     assert hand.display[1] == "|[Release]       |"
     hand.hold()
-    assert hand.intents == []
+    assert hand.effects == []
     hand.press()
     assert hand.display == picture("""
         |Release it?     |
@@ -302,7 +302,7 @@ def test_the_emergency_stop_is_released_by_a_long_press_after_the_question() -> 
     """)
     hand.see("the emergency stop is latched; remove the cause, then release it", latched=True)
     hand.hold()
-    assert hand.intents == [e.AskForRelease()]
+    assert hand.effects == [e.AskForRelease()]
     hand.see()
     assert hand.display[1] == "|[House Water]   |"
 
@@ -323,7 +323,7 @@ def test_the_question_whether_to_release_is_taken_back(retreat: str) -> None:
             hand.see("latched", latched=True)
     assert hand.display[0] == "|Emergency stop  |"
     hand.hold()
-    assert hand.intents == []
+    assert hand.effects == []
 
 
 def test_by_the_glass_where_a_choice_has_glasses() -> None:
@@ -350,7 +350,7 @@ def test_by_the_glass_where_a_choice_has_glasses() -> None:
     hand.press()
     hand.turn(2)
     hand.press()
-    assert hand.intents == [e.AskForPour(ChosenPour(spritz, 2, 160))]
+    assert hand.effects == [e.AskForPour(ChosenPour(spritz, 2, 160))]
 
 
 def amount(hand: PanelUser) -> int:
@@ -418,27 +418,13 @@ def test_a_press_counts_only_on_the_screen_on_which_it_began() -> None:
     hand = PanelUser(16, 2)
     hand.offer("House Water")
     hand.press()
-    hand.down()
-    hand.see(pour=pour(PourState.COARSE_FEED, 10.0))
-    hand.up()
-    assert hand.intents == []
-    hand.down()
-    assert hand.intents == [e.StopPour("pour-1")]
-    hand.feed(DONE)
-    hand.up()
+    assert hand >> DOWN >> POURING >> UP >> DOWN << e.StopPour("pour-1") >> DONE >> UP
     assert hand.display[0] == "|Done, 39.8 ml   |"
 
 
 def test_a_stop_whose_press_was_lost_on_the_line_is_taken_when_the_button_comes_up() -> None:
-    hand = PanelUser(16, 2)
-    hand.see(pour=pour(PourState.COARSE_FEED, 10.0))
-    hand.up()
-    assert hand.intents == [e.StopPour("pour-1")]
-    held = PanelUser(16, 2)
-    held.see(pour=pour(PourState.COARSE_FEED, 10.0))
-    held.feed(Button(Press.LONG, 0))
-    held.up()
-    assert held.intents == [e.StopPour("pour-1")]
+    assert PanelUser(16, 2) >> POURING >> UP << e.StopPour("pour-1")
+    assert PanelUser(16, 2) >> POURING >> LONG << e.StopPour("pour-1") >> UP
 
 
 def test_choices_that_change_leave_the_hand_where_it_was() -> None:
@@ -457,7 +443,7 @@ def test_choices_that_change_leave_the_hand_where_it_was() -> None:
     assert hand.display[0] == "|No drinks yet   |"
     hand.press()
     hand.turn(1)
-    assert hand.intents == []
+    assert hand.effects == []
 
 
 def test_an_alarm_between_pours_is_put_before_everything_but_a_pour() -> None:

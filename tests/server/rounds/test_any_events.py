@@ -3,9 +3,11 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from round_steps import Steps, steps
+from playbook import Playbook
+from round_steps import steps
 from tarewell.rounds import events as e
 from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.round import Round
 from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 EVENTS = st.one_of(
@@ -24,23 +26,22 @@ EVENTS = st.one_of(
 )
 
 
-def feed_events(bar: Steps, events: list[e.RoundEvent]) -> None:
+def feed_events(bar: Playbook[Round], events: list[e.RoundEvent]) -> None:
     """Give the events that a machine could bring; nothing is begun in a glass that was not recognised."""
     stands_g = 0.0
     for event in events:
-        pour_under_way = bar.round.pour_id is not None
+        pour_under_way = bar.machine.pour_id is not None
         if isinstance(event, e.GlassPourEnded | e.PourChecked) and not pour_under_way:
             continue
         if isinstance(event, e.PourBegun | e.PourRefused) and pour_under_way:
             continue
         if isinstance(event, e.PlatformRead):
             stands_g = event.gross_g
-        begun = len(bar.begun)
         try:
-            bar.feed(event)
+            effects = bar.feed(event)
         except UnexpectedRoundEvent:
             continue
-        if len(bar.begun) > begun and bar.begun[-1].leg == 0:
+        if any(isinstance(effect, e.BeginPour) and effect.leg == 0 for effect in effects):
             assert 180 <= stands_g <= 220, "a tumbler, and an empty one"
 
 
@@ -50,11 +51,12 @@ def test_whatever_happens_each_glass_ends_once_and_pours_are_asked_for_one_by_on
 ) -> None:
     bar = steps("on-ice", "still", "split", auto_start=True)
     feed_events(bar, events)
-    ends = [(ended.glass, ended.attempt) for ended in bar.ended]
+    all_ended = bar.of(e.GlassEnded)
+    ends = [(ended.glass, ended.attempt) for ended in all_ended]
     assert len(set(ends)) == len(ends)
-    final = [ended.glass for ended in bar.ended if ended.ending is not e.Ending.SPOILT]
+    final = [ended.glass for ended in all_ended if ended.ending is not e.Ending.SPOILT]
     assert final == list(range(len(final))), "in their order, each once"
-    asked = [(begun.glass, begun.attempt, begun.leg) for begun in bar.begun]
+    asked = [(begun.glass, begun.attempt, begun.leg) for begun in bar.of(e.BeginPour)]
     assert asked == sorted(asked)
-    if bar.round.state is RoundState.COMPLETE:
+    if bar.machine.state is RoundState.COMPLETE:
         assert len(final) == 3

@@ -2,9 +2,8 @@
 
 import pytest
 
-from round_steps import steps
+from round_steps import HOLD, RESTART, SKIP, START, STOP, begins, ends, glass, now, over, pour, stands, steps
 from tarewell.rounds import events as e
-from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.guests import Served, ServingLimit, counted, why_held
 from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
@@ -45,8 +44,8 @@ def test_what_counts_towards_a_limit_does_not_grow_when_a_dose_misses(
     wanted: Wanted, limit: ServingLimit | None, follows: bool
 ) -> None:
     bar = steps(wanted, limit=limit)
-    bar.stands(200.0 if wanted.recipe_id == "still" else 305.0)
-    assert [begun.plan.keep_proportions for begun in bar.begun] == [follows]
+    bar.feed(stands(200.0 if wanted.recipe_id == "still" else 305.0))
+    assert [begun.plan.keep_proportions for begun in bar.of(e.BeginPour)] == [follows]
 
 
 def test_up_to_the_limit_is_poured_and_beyond_it_is_held() -> None:
@@ -71,59 +70,52 @@ def test_a_strength_that_nobody_stated_cannot_be_counted() -> None:
 
 def test_a_round_counts_what_it_delivers_and_holds_the_glass_beyond_the_limit() -> None:
     bar = steps(strong(), strong(), strong(), limit=LIMIT)
-    for index in range(2):
-        bar.stands(305.0)
-        bar.begins()
-        bar.ends(23.6, 99.8)
-        assert bar.ended[index].outcome.delivered.standard_drinks(UK_G) == pytest.approx(1.0, abs=0.01)
-        assert bar.stands(0.0) == [f"{'awaiting_glass' if index == 0 else 'awaiting_release'} {index + 1}"]
-    assert bar.stands(305.0) == [], "nothing is poured"
+    for index, after in enumerate(("awaiting_glass", "awaiting_release")):
+        bar.feed(stands(305.0), begins(), ends(23.6, 99.8))
+        ended = bar.of(e.GlassEnded)[index]
+        assert ended.outcome.delivered.standard_drinks(UK_G) == pytest.approx(1.0, abs=0.01)
+        assert bar >> stands(0.0) << now(after, index + 1)
+    assert bar >> stands(305.0), "nothing is poured"
     with pytest.raises(UnexpectedRoundEvent, match="hold, skip, stop or the release of the guest"):
-        bar.command(RoundCommand.START)
+        bar.feed(START)
     with pytest.raises(UnexpectedRoundEvent):
         bar.feed(e.Released("seat 15"))
-    assert bar.feed(e.Released(SEAT)) == ["awaiting_glass 2"]
-    assert bar.stands(305.0) == ["pour 2.0.0", "pouring 2"]
+    assert bar >> e.Released(SEAT) << now("awaiting_glass", 2)
+    assert bar >> stands(305.0) << pour(2) << now("pouring", 2)
 
 
 def test_a_held_glass_can_be_skipped_and_the_next_guest_is_served() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong("seat 15"), strong(None), limit=LIMIT, served=full)
-    assert bar.round.state is RoundState.AWAITING_RELEASE
-    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
+    assert bar.machine.state is RoundState.AWAITING_RELEASE
+    assert bar >> SKIP << glass(0, "skipped") << now("awaiting_glass", 1)
 
 
 def test_a_round_that_waits_for_a_release_can_be_held_and_stopped() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), limit=LIMIT, served=full)
-    assert bar.command(RoundCommand.HOLD) == ["held 0"]
+    assert bar >> HOLD << now("held", 0)
     with pytest.raises(UnexpectedRoundEvent):
         bar.feed(e.Released(SEAT))
-    assert bar.command(RoundCommand.RESTART) == ["awaiting_release 0"]
-    assert bar.command(RoundCommand.STOP)[-1] == "over stopped"
+    assert bar >> RESTART << now("awaiting_release", 0)
+    assert bar >> STOP << glass(0, "stopped") << now("stopped", 0) << over("stopped")
 
 
 def test_a_release_is_for_one_glass() -> None:
     full = [Served(SEAT, 50.0, 2 * UK_G)]
     bar = steps(strong(), strong(), limit=LIMIT, served=full)
-    bar.feed(e.Released(SEAT))
-    bar.stands(305.0)
-    bar.begins()
-    bar.ends(23.6, 99.8)
-    assert bar.stands(0.0) == ["awaiting_release 1"]
+    bar.feed(e.Released(SEAT), stands(305.0), begins(), ends(23.6, 99.8))
+    assert bar >> stands(0.0) << now("awaiting_release", 1)
 
 
 def test_what_a_spoilt_glass_held_counts_too() -> None:
     """Nobody tells the machine what became of it."""
     bar = steps(strong(), limit=LIMIT, served=[Served(SEAT, 50.0, 0.7 * UK_G)])
-    bar.stands(305.0)
-    bar.begins()
-    bar.ends(23.6, state="aborted", cause="no_flow")
-    bar.command(RoundCommand.RESTART)
-    assert bar.stands(0.0) == ["awaiting_release 0"]
+    bar.feed(stands(305.0), begins(), ends(23.6, state="aborted", cause="no_flow"), RESTART)
+    assert bar >> stands(0.0) << now("awaiting_release", 0)
 
 
 def test_off_unless_set_and_without_a_guest() -> None:
     full = [Served(SEAT, 50.0, 20 * UK_G)]
-    assert steps(strong(), served=full).round.state is RoundState.AWAITING_GLASS
-    assert steps(strong(None), limit=LIMIT, served=full).round.state is RoundState.AWAITING_GLASS
+    assert steps(strong(), served=full).machine.state is RoundState.AWAITING_GLASS
+    assert steps(strong(None), limit=LIMIT, served=full).machine.state is RoundState.AWAITING_GLASS

@@ -2,25 +2,41 @@
 
 import pytest
 
-from round_steps import glasses, steps
+from round_steps import (
+    CONFIRM,
+    HOLD,
+    RESTART,
+    SKIP,
+    START,
+    STOP,
+    begins,
+    ends,
+    glass,
+    glasses,
+    now,
+    over,
+    pour,
+    stands,
+    steps,
+    told,
+)
 from tarewell.rounds import events as e
-from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 
 def test_two_glasses_one_after_the_other() -> None:
     bar = steps("still", "strong")
-    assert bar.stands(0.4) == []
-    assert bar.stands(201.0) == ["pour 0.0.0", "pouring 0"]
-    assert bar.begins() == []
-    assert bar.ends(149.6) == ["glass 0.0 complete", "awaiting_removal 1"]
-    assert bar.stands(350.6) == []
-    assert bar.stands(0.2) == ["awaiting_glass 1"]
-    assert bar.stands(305.0) == ["pour 1.0.0", "pouring 1"]
-    bar.begins()
-    assert bar.ends(23.7, 99.8) == ["glass 1.0 complete", "complete 1", "over complete"]
-    assert bar.round.finished
-    plain, strong = (ended.outcome.delivered for ended in bar.ended)
+    assert bar >> stands(0.4)
+    assert bar >> stands(201.0) << pour(0) << now("pouring", 0)
+    assert bar >> begins()
+    assert bar >> ends(149.6) << glass(0, "complete") << now("awaiting_removal", 1)
+    assert bar >> stands(350.6)
+    assert bar >> stands(0.2) << now("awaiting_glass", 1)
+    assert bar >> stands(305.0) << pour(1) << now("pouring", 1)
+    bar.feed(begins("p2"))
+    assert bar >> ends(23.7, 99.8) << glass(1, "complete") << now("complete", 1) << over("complete")
+    assert bar.machine.finished
+    plain, strong = (ended.outcome.delivered for ended in bar.of(e.GlassEnded))
     assert plain.ethanol_g == 0
     # 25 ml of 40 % vol hold 10 ml of ethanol, 7.89 g by OIML R 22 (0.78924 g/ml at 20 °C)
     assert strong.ethanol_g == pytest.approx(7.89, abs=0.05)
@@ -28,260 +44,237 @@ def test_two_glasses_one_after_the_other() -> None:
 
 def test_without_auto_start_each_glass_waits_for_a_start() -> None:
     bar = steps("still", auto_start=False)
-    assert bar.stands(200.0) == ["glass_ready 0"]
-    assert bar.stands(0.1) == ["awaiting_glass 0"]
-    bar.stands(200.0)
-    assert bar.stands(300.0) == ["awaiting_glass 0"]
-    assert "as for Highball" in bar.round.progress(bar.now_s).detail
-    bar.stands(200.0)
-    assert bar.command(RoundCommand.START) == ["pour 0.0.0", "pouring 0"]
+    assert bar >> stands(200.0) << now("glass_ready", 0)
+    assert bar >> stands(0.1) << now("awaiting_glass", 0)
+    bar.feed(stands(200.0))
+    assert bar >> stands(300.0) << now("awaiting_glass", 0)
+    assert "as for Highball" in bar.machine.progress(bar.now_s).detail
+    bar.feed(stands(200.0))
+    assert bar >> START << pour(0) << now("pouring", 0)
 
 
 def test_the_wrong_glass_is_named_once_and_not_poured_into() -> None:
     bar = steps("still")
-    assert bar.stands(305.0) == ["awaiting_glass 0"]
-    detail = bar.round.progress(bar.now_s).detail
+    assert bar >> stands(305.0) << now("awaiting_glass", 0)
+    detail = bar.machine.progress(bar.now_s).detail
     assert "305 g, as for Highball" in detail
     assert "an empty Tumbler of 180 to 220 g is expected" in detail
-    assert bar.stands(305.0) == []
-    assert bar.stands(0.0) == ["awaiting_glass 0"]
-    assert bar.round.progress(bar.now_s).detail == ""
-    assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
+    assert bar >> stands(305.0)
+    assert bar >> stands(0.0) << now("awaiting_glass", 0)
+    assert bar.machine.progress(bar.now_s).detail == ""
+    assert bar >> stands(200.0) << pour(0) << now("pouring", 0)
 
 
 def test_steps_by_hand_are_shown_in_their_turn_and_confirmed() -> None:
     bar = steps("on-ice")
-    assert bar.stands(200.0) == ["by_hand 0"]
-    hand = bar.round.progress(bar.now_s).hand
+    assert bar >> stands(200.0) << now("by_hand", 0)
+    hand = bar.machine.progress(bar.now_s).hand
     assert hand is not None
     assert (hand.step.what, hand.mass_g) == ("ice cubes", 60.0)
-    assert bar.stands(0.0) == [], "the glass may be taken away for it"
-    assert bar.command(RoundCommand.CONFIRM) == ["awaiting_glass 0"]
-    assert bar.stands(0.0) == []
-    assert bar.stands(258.0) == ["pour 0.0.1", "pouring 0"]
-    bar.begins()
-    assert bar.ends(119.5) == ["by_hand 0"]
-    assert bar.command(RoundCommand.CONFIRM) == ["glass 0.0 complete", "complete 0", "over complete"]
+    assert bar >> stands(0.0), "the glass may be taken away for it"
+    assert bar >> CONFIRM << now("awaiting_glass", 0)
+    assert bar >> stands(0.0)
+    assert bar >> stands(258.0) << pour(0, leg=1) << now("pouring", 0)
+    bar.feed(begins())
+    assert bar >> ends(119.5) << now("by_hand", 0)
+    assert bar >> CONFIRM << glass(0, "complete") << now("complete", 0) << over("complete")
 
 
 def test_two_steps_by_hand_in_a_row_have_a_clock_each() -> None:
     bar = steps("dressed")
-    bar.stands(200.0)
-    bar.begins()
-    bar.ends(149.6)
-    assert bar.round.progress(bar.now_s + 4.0).leg_elapsed_s == 4.0
-    assert bar.round.progress(bar.now_s).remaining_s == pytest.approx(5 + 8)  # docs/menu.md
-    assert bar.round.progress(bar.now_s + 4.0).remaining_s == pytest.approx(1 + 8)
+    bar.feed(stands(200.0), begins(), ends(149.6))
+    assert bar.machine.progress(bar.now_s + 4.0).leg_elapsed_s == 4.0
+    assert bar.machine.progress(bar.now_s).remaining_s == pytest.approx(5 + 8)  # docs/menu.md
+    assert bar.machine.progress(bar.now_s + 4.0).remaining_s == pytest.approx(1 + 8)
     bar.now_s += 60.0
-    assert bar.command(RoundCommand.CONFIRM) == ["by_hand 0"]
-    assert bar.round.progress(bar.now_s).leg_elapsed_s == 0.0
-    assert bar.round.progress(bar.now_s + 3.0).remaining_s == pytest.approx(5)
+    assert bar >> CONFIRM << now("by_hand", 0)
+    assert bar.machine.progress(bar.now_s).leg_elapsed_s == 0.0
+    assert bar.machine.progress(bar.now_s + 3.0).remaining_s == pytest.approx(5)
 
 
 def test_another_glass_does_not_get_the_rest_of_a_drink() -> None:
     bar = steps("split")
-    bar.stands(200.0)
-    bar.begins()
-    bar.ends(59.8)
-    bar.command(RoundCommand.CONFIRM)
-    assert bar.stands(200.0) == ["awaiting_glass 0"]
-    assert "the glass that was begun weighed 260 g" in bar.round.progress(bar.now_s).detail
-    assert bar.stands(258.0) == ["pour 0.0.2", "pouring 0"]
-    bar.begins()
-    assert bar.ends(60.1) == ["glass 0.0 complete", "complete 0", "over complete"]
-    (ended,) = bar.ended
+    bar.feed(stands(200.0), begins(), ends(59.8), CONFIRM)
+    assert bar >> stands(200.0) << now("awaiting_glass", 0)
+    assert "the glass that was begun weighed 260 g" in bar.machine.progress(bar.now_s).detail
+    assert bar >> stands(258.0) << pour(0, leg=2) << now("pouring", 0)
+    bar.feed(begins("p2"))
+    assert bar >> ends(60.1) << glass(0, "complete") << now("complete", 0) << over("complete")
+    (ended,) = bar.of(e.GlassEnded)
     assert ended.pour_ids == ("p1", "p2")
     assert ended.outcome.delivered.mass_g == pytest.approx(59.8 + 60.1)
 
 
 def test_hold_and_restart_between_pours() -> None:
     bar = steps("on-ice", "still")
-    assert bar.command(RoundCommand.HOLD) == ["held 0"]
-    assert bar.stands(200.0) == []
-    assert bar.command(RoundCommand.RESTART) == ["awaiting_glass 0"]
-    bar.stands(200.0)
-    assert bar.command(RoundCommand.HOLD) == ["held 0"]
-    assert bar.command(RoundCommand.RESTART) == ["by_hand 0"]
+    assert bar >> HOLD << now("held", 0)
+    assert bar >> stands(200.0)
+    assert bar >> RESTART << now("awaiting_glass", 0)
+    bar.feed(stands(200.0))
+    assert bar >> HOLD << now("held", 0)
+    assert bar >> RESTART << now("by_hand", 0)
 
 
 def test_hold_holds_the_pour_and_restart_restarts_it() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    bar.begins()
-    assert bar.command(RoundCommand.HOLD) == ["p1 hold", "holding 0"]
-    assert bar.feed(e.PourChecked(True)) == ["held 0"]
-    assert bar.command(RoundCommand.RESTART) == ["p1 restart", "pouring 0"]
+    bar.feed(stands(200.0), begins())
+    assert bar >> HOLD << told("p1", "hold") << now("holding", 0)
+    assert bar >> e.PourChecked(True) << now("held", 0)
+    assert bar >> RESTART << told("p1", "restart") << now("pouring", 0)
     bar.feed(e.PourChecked(False))
-    assert bar.ends(150.0)[0] == "glass 0.0 complete"
+    assert bar >> ends(150.0) << glass(0, "complete") << now("complete", 0) << over("complete")
 
 
 def test_a_hold_before_the_pour_has_begun_reaches_it() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    assert bar.command(RoundCommand.HOLD) == ["holding 0"]
-    assert bar.begins() == ["p1 hold"]
+    bar.feed(stands(200.0))
+    assert bar >> HOLD << now("holding", 0)
+    assert bar >> begins() << told("p1", "hold")
 
 
 def test_a_pour_that_is_done_while_it_is_to_be_held_keeps_the_round_held() -> None:
     bar = steps("on-ice")
-    bar.stands(200.0)
-    bar.command(RoundCommand.CONFIRM)
-    bar.stands(260.0)
-    bar.begins()
-    bar.command(RoundCommand.HOLD)
-    assert bar.ends(120.0) == ["held 0"]
-    assert bar.command(RoundCommand.RESTART) == ["by_hand 0"]
+    bar.feed(stands(200.0), CONFIRM, stands(260.0), begins(), HOLD)
+    assert bar >> ends(120.0) << now("held", 0)
+    assert bar >> RESTART << now("by_hand", 0)
 
 
 def test_an_alarm_that_holds_the_pour_holds_the_round_until_somebody_restarts_either() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    bar.begins()
-    assert bar.feed(e.PourChecked(True)) == ["held 0"]
-    assert bar.feed(e.PourChecked(False)) == ["pouring 0"]
+    bar.feed(stands(200.0), begins())
+    assert bar >> e.PourChecked(True) << now("held", 0)
+    assert bar >> e.PourChecked(False) << now("pouring", 0)
 
 
 @pytest.mark.parametrize("state", ["aborted", "stopped"])
 def test_a_pour_that_went_wrong_holds_the_round_and_the_glass_is_begun_again(state: str) -> None:
     bar = steps("still", "still")
-    bar.stands(200.0)
-    bar.begins()
-    assert bar.ends(31.0, state=state, cause="no_flow") == ["held 0"]
-    assert f"ended {state} (no_flow)" in bar.round.progress(bar.now_s).detail
-    assert bar.command(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
-    assert bar.stands(231.0) == []
-    bar.stands(0.0)
-    assert bar.stands(200.0) == ["pour 0.1.0", "pouring 0"]
-    bar.begins()
-    assert bar.ends(150.0) == ["glass 0.1 complete", "awaiting_removal 1"]
-    assert bar.ended[0].outcome.delivered.mass_g == 31.0
-    assert bar.round.progress(bar.now_s).glasses[0].attempts == 2
+    bar.feed(stands(200.0), begins())
+    assert bar >> ends(31.0, state=state, cause="no_flow") << now("held", 0)
+    assert f"ended {state} (no_flow)" in bar.machine.progress(bar.now_s).detail
+    assert bar >> RESTART << glass(0, "spoilt") << now("awaiting_removal", 0)
+    assert bar >> stands(231.0)
+    bar.feed(stands(0.0))
+    assert bar >> stands(200.0) << pour(0, attempt=1) << now("pouring", 0)
+    bar.feed(begins("p2"))
+    assert bar >> ends(150.0) << glass(0, "complete", attempt=1) << now("awaiting_removal", 1)
+    assert bar.of(e.GlassEnded)[0].outcome.delivered.mass_g == 31.0
+    assert bar.machine.progress(bar.now_s).glasses[0].attempts == 2
 
 
 def test_a_glass_whose_pour_went_wrong_can_be_skipped() -> None:
     bar = steps("still", "still")
-    bar.stands(200.0)
-    bar.begins()
-    bar.ends(31.0, state="aborted", cause="link_lost")
-    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_removal 1"]
+    bar.feed(stands(200.0), begins(), ends(31.0, state="aborted", cause="link_lost"))
+    assert bar >> SKIP << glass(0, "skipped") << now("awaiting_removal", 1)
 
 
 def test_a_held_pour_is_stopped_by_stop_and_by_skip() -> None:
-    for command, after in ((RoundCommand.STOP, "over stopped"), (RoundCommand.SKIP, "awaiting_removal 1")):
-        bar = steps("still", "still")
-        bar.stands(200.0)
-        bar.begins()
-        bar.feed(e.PourChecked(True))
-        assert bar.command(command)[0] == "p1 stop"
-        assert bar.ends(20.0, state="stopped", cause="stop")[-1] == after
+    stopped, skipped = steps("still", "still"), steps("still", "still")
+    for bar in (stopped, skipped):
+        bar.feed(stands(200.0), begins(), e.PourChecked(True))
+    end = ends(20.0, state="stopped", cause="stop")
+    assert stopped >> STOP << told("p1", "stop") << now("stopping", 0)
+    assert stopped >> end << glass(0, "stopped") << now("stopped", 0) << over("stopped")
+    assert skipped >> SKIP << told("p1", "stop") << now("skipping", 0)
+    assert skipped >> end << glass(0, "skipped") << now("awaiting_removal", 1)
 
 
 def test_a_held_pour_that_somebody_ends_leaves_the_glass_to_be_decided() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    bar.begins()
-    bar.feed(e.PourChecked(True))
-    assert bar.ends(20.0, state="aborted", cause="abort") == ["held 0"]
-    assert bar.command(RoundCommand.RESTART) == ["glass 0.0 spoilt", "awaiting_removal 0"]
+    bar.feed(stands(200.0), begins(), e.PourChecked(True))
+    assert bar >> ends(20.0, state="aborted", cause="abort") << now("held", 0)
+    assert bar >> RESTART << glass(0, "spoilt") << now("awaiting_removal", 0)
 
 
 def test_a_skip_is_not_undone_by_what_the_pour_does_meanwhile() -> None:
     bar = steps("still", "still")
-    bar.stands(200.0)
-    bar.begins()
-    bar.command(RoundCommand.SKIP)
-    assert bar.feed(e.PourChecked(True)) == []
-    assert bar.ends(150.0) == ["glass 0.0 skipped", "awaiting_removal 1"], "it was whole already"
+    bar.feed(stands(200.0), begins(), SKIP)
+    assert bar >> e.PourChecked(True)
+    assert bar >> ends(150.0) << glass(0, "skipped") << now("awaiting_removal", 1), "it was whole already"
 
 
 def test_what_is_wanted_is_said_in_words() -> None:
     bar = steps("on-ice", "still", auto_start=False)
 
     def prompt() -> str:
-        return bar.round.progress(bar.now_s).prompt
+        return bar.machine.progress(bar.now_s).prompt
 
     assert prompt() == "put an empty Tumbler on the platform"
-    bar.stands(200.0)
+    bar.feed(stands(200.0))
     assert prompt() == "the glass is ready; start"
-    bar.command(RoundCommand.START)
+    bar.feed(START)
     assert prompt() == "by hand: ice cubes (60 g), then confirm"
-    bar.command(RoundCommand.CONFIRM)
+    bar.feed(CONFIRM)
     assert prompt() == "put the glass back on the platform"
-    bar.command(RoundCommand.SKIP)
+    bar.feed(SKIP)
     assert prompt() == "clear the platform"
 
 
 def test_skip_before_anything_is_in_the_glass_leaves_it_standing() -> None:
     bar = steps("still", "still", auto_start=False)
-    bar.stands(200.0)
-    assert bar.command(RoundCommand.SKIP) == ["glass 0.0 skipped", "awaiting_glass 1"]
-    assert bar.stands(200.0) == ["glass_ready 1"]
-    assert bar.command(RoundCommand.SKIP) == ["glass 1.0 skipped", "complete 1", "over complete"]
+    bar.feed(stands(200.0))
+    assert bar >> SKIP << glass(0, "skipped") << now("awaiting_glass", 1)
+    assert bar >> stands(200.0) << now("glass_ready", 1)
+    assert bar >> SKIP << glass(1, "skipped") << now("complete", 1) << over("complete")
 
 
 def test_skip_during_a_pour_stops_it_first() -> None:
     bar = steps("still", "still")
-    bar.stands(200.0)
-    bar.begins()
-    assert bar.command(RoundCommand.SKIP) == ["p1 stop", "skipping 0"]
-    assert bar.ends(40.0, state="stopped", cause="stop") == ["glass 0.0 skipped", "awaiting_removal 1"]
+    bar.feed(stands(200.0), begins())
+    assert bar >> SKIP << told("p1", "stop") << now("skipping", 0)
+    end = ends(40.0, state="stopped", cause="stop")
+    assert bar >> end << glass(0, "skipped") << now("awaiting_removal", 1)
 
 
 def test_skip_while_the_platform_is_to_be_emptied_leaves_out_the_glass_to_come() -> None:
     bar = steps("still", "still", "still")
-    bar.stands(200.0)
-    bar.begins()
-    bar.ends(150.0)
-    assert bar.command(RoundCommand.SKIP) == ["glass 1.0 skipped", "awaiting_removal 2"]
-    assert bar.stands(0.0) == ["awaiting_glass 2"]
+    bar.feed(stands(200.0), begins(), ends(150.0))
+    assert bar >> SKIP << glass(1, "skipped") << now("awaiting_removal", 2)
+    assert bar >> stands(0.0) << now("awaiting_glass", 2)
 
 
 def test_stop_ends_the_round_at_once_or_after_the_pour() -> None:
     idle = steps("still", "still")
-    assert idle.command(RoundCommand.STOP) == ["glass 0.0 stopped", "stopped 0", "over stopped"]
+    assert idle >> STOP << glass(0, "stopped") << now("stopped", 0) << over("stopped")
     pouring = steps("still", "still")
-    pouring.stands(200.0)
-    pouring.begins()
-    assert pouring.command(RoundCommand.STOP) == ["p1 stop", "stopping 0"]
-    assert pouring.ends(70.0, state="stopped", cause="stop") == [
-        "glass 0.0 stopped",
-        "stopped 0",
-        "over stopped",
-    ]
-    assert pouring.ended[0].outcome.delivered.mass_g == 70.0
+    pouring.feed(stands(200.0), begins())
+    assert pouring >> STOP << told("p1", "stop") << now("stopping", 0)
+    end = ends(70.0, state="stopped", cause="stop")
+    assert pouring >> end << glass(0, "stopped") << now("stopped", 0) << over("stopped")
+    assert pouring.of(e.GlassEnded)[0].outcome.delivered.mass_g == 70.0
 
 
 def test_stop_while_the_pour_is_asked_for_stops_it_once_it_has_begun() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    assert bar.command(RoundCommand.STOP) == ["stopping 0"]
-    assert bar.begins() == ["p1 stop"]
+    bar.feed(stands(200.0))
+    assert bar >> STOP << now("stopping", 0)
+    assert bar >> begins() << told("p1", "stop")
     refused = steps("still")
-    refused.stands(200.0)
-    refused.command(RoundCommand.STOP)
-    assert refused.feed(e.PourRefused("not calibrated"))[-1] == "over stopped"
+    refused.feed(stands(200.0), STOP)
+    refusal = e.PourRefused("not calibrated")
+    assert refused >> refusal << glass(0, "stopped") << now("stopped", 0) << over("stopped")
 
 
 def test_a_pour_that_cannot_begin_holds_the_round_and_is_tried_again() -> None:
     bar = steps("still")
-    bar.stands(200.0)
-    assert bar.feed(e.PourRefused("the scale is not calibrated; calibrate it")) == ["held 0"]
-    assert "not calibrated" in bar.round.progress(bar.now_s).detail
-    assert bar.command(RoundCommand.RESTART) == ["awaiting_glass 0"]
-    assert bar.stands(200.0) == ["pour 0.0.0", "pouring 0"]
+    bar.feed(stands(200.0))
+    assert bar >> e.PourRefused("the scale is not calibrated; calibrate it") << now("held", 0)
+    assert "not calibrated" in bar.machine.progress(bar.now_s).detail
+    assert bar >> RESTART << now("awaiting_glass", 0)
+    assert bar >> stands(200.0) << pour(0) << now("pouring", 0)
 
 
 def test_what_stands_there_from_before_has_to_go_first() -> None:
     bar = steps("still", cleared=False)
-    assert bar.round.state is RoundState.AWAITING_REMOVAL
-    assert bar.stands(200.0) == []
-    assert bar.stands(0.0) == ["awaiting_glass 0"]
+    assert bar.machine.state is RoundState.AWAITING_REMOVAL
+    assert bar >> stands(200.0)
+    assert bar >> stands(0.0) << now("awaiting_glass", 0)
 
 
 def test_a_pour_keeps_its_proportions_and_knows_what_its_glass_holds() -> None:
     bar = steps("strong")
-    bar.stands(305.0)
-    (begun,) = bar.begun
+    bar.feed(stands(305.0))
+    (begun,) = bar.of(e.BeginPour)
     assert begun.plan.keep_proportions
     assert begun.plan.glass_holds_g is not None
     assert begun.plan.glass_holds_g > begun.plan.target_g
@@ -292,12 +285,8 @@ def test_what_was_poured_too_much_is_no_room_for_the_next_pour_to_grow_into() ->
     # 60 g, a garnish, 60 g: all that the glass holds beyond the drink is free for either, but only once
     def holds_g(first_g: float) -> float:
         bar = steps("split")
-        bar.stands(200.0)
-        bar.begins()
-        bar.ends(first_g)
-        bar.command(RoundCommand.CONFIRM)
-        bar.stands(200.0 + first_g)
-        holds_g = bar.begun[1].plan.glass_holds_g
+        bar.feed(stands(200.0), begins(), ends(first_g), CONFIRM, stands(200.0 + first_g))
+        holds_g = bar.of(e.BeginPour)[1].plan.glass_holds_g
         assert holds_g is not None
         return holds_g
 
@@ -312,45 +301,37 @@ def test_a_command_out_of_place_is_refused_and_changes_nothing() -> None:
     with pytest.raises(
         UnexpectedRoundEvent, match="awaiting_glass does not take confirm; it takes hold, skip or stop"
     ):
-        bar.command(RoundCommand.CONFIRM)
-    assert bar.round.state is RoundState.AWAITING_GLASS
-    bar.command(RoundCommand.STOP)
+        bar.feed(CONFIRM)
+    assert bar.machine.state is RoundState.AWAITING_GLASS
+    bar.feed(STOP)
     with pytest.raises(UnexpectedRoundEvent, match="takes no more commands"):
-        bar.command(RoundCommand.HOLD)
+        bar.feed(HOLD)
 
 
 def test_what_is_in_the_glass_is_shown_as_it_is_poured() -> None:
     bar = steps("split")
-    bar.stands(200.0)
-    bar.begins()
+    bar.feed(stands(200.0), begins())
 
     def in_glass_g(*pouring_g: float) -> float:
-        outcome = bar.round.progress(bar.now_s, pouring_g).glasses[0].outcome
+        outcome = bar.machine.progress(bar.now_s, pouring_g).glasses[0].outcome
         assert outcome is not None
         return outcome.delivered.mass_g
 
     assert in_glass_g() == 0
     assert in_glass_g(12.5) == 12.5
-    bar.ends(60.0)
-    bar.command(RoundCommand.CONFIRM)
-    bar.stands(260.0)
-    bar.begins()
+    bar.feed(ends(60.0), CONFIRM, stands(260.0), begins("p2"))
     assert in_glass_g(12.5) == 72.5
 
 
 def test_the_forecast_shrinks_as_the_round_goes_on() -> None:
     bar = steps("on-ice", "still")
-    at_first = bar.round.progress(bar.now_s).remaining_s
-    bar.stands(200.0)
-    bar.command(RoundCommand.CONFIRM)
-    bar.stands(260.0)
-    bar.begins()
-    pouring = bar.round.progress(bar.now_s).remaining_s
-    later = bar.round.progress(bar.now_s + 5.0).remaining_s
+    at_first = bar.machine.progress(bar.now_s).remaining_s
+    bar.feed(stands(200.0), CONFIRM, stands(260.0), begins())
+    pouring = bar.machine.progress(bar.now_s).remaining_s
+    later = bar.machine.progress(bar.now_s + 5.0).remaining_s
     assert at_first is not None
     assert pouring is not None
     assert later == pytest.approx(pouring - 5.0)
     assert pouring < at_first
-    bar.command(RoundCommand.STOP)
-    bar.ends(1.0, state="stopped", cause="stop")
-    assert bar.round.progress(bar.now_s).remaining_s == 0.0
+    bar.feed(STOP, ends(1.0, state="stopped", cause="stop"))
+    assert bar.machine.progress(bar.now_s).remaining_s == 0.0
