@@ -1,22 +1,18 @@
 """The back door: actions of a person at the machine, and faults, outside the protocol."""
 
-from __future__ import annotations
-
 from difflib import get_close_matches
 from inspect import Parameter, signature
-from typing import TYPE_CHECKING, Any, get_type_hints
+from typing import Any, get_type_hints
 
 from pydantic import TypeAdapter, ValidationError
 
 from tarewell_protocol.messages import ResetCause
 
+from .feed import FeedLine
 from .glass import PlacedGlass
+from .mechanism import Mechanism
 from .tube import G_M_PER_S2
 from .wire import WireFaults
-
-if TYPE_CHECKING:
-    from .feed import FeedLine
-    from .machine import SimulatedMachine
 
 
 class BenchError(ValueError):
@@ -26,7 +22,7 @@ class BenchError(ValueError):
 class Bench:
     """Each public method is a command, which takes effect at the machine's present time."""
 
-    def __init__(self, machine: SimulatedMachine) -> None:
+    def __init__(self, machine: Mechanism) -> None:
         self._machine = machine
         self._pressed = False
 

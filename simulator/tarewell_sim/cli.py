@@ -15,7 +15,8 @@ from .control import ControlClient, parse_address, parse_loopback, serve
 from .machine import SimulatedMachine
 from .pacing import pace
 from .ports import PtyPort, SimulatedPort, SimulatedPortError, SimulatedTcpPort
-from .scenario import Scenario, ScenarioError, built_in, load_scenario
+from .scenario import ScenarioError, built_in, load_scenario
+from .specs import Scenario
 
 app = typer.Typer(
     help="A simulated dispenser behind the real line protocol.", no_args_is_help=True, add_completion=False

@@ -1,21 +1,15 @@
-"""Physics, board, wire and time as one machine that advances step by step."""
+"""A dispenser with somebody at it: the mechanism, hands and faults, and the truth."""
 
-from collections.abc import Callable
 from functools import partial
-from random import Random
 
-from tarewell_protocol.messages import ResetCause
-
-from .agenda import Agenda
 from .bench import Bench
-from .mounting import MountedBoard, SimulatedBoard
-from .plant import Plant
-from .scenario import Scenario
+from .mechanism import Mechanism
+from .mounting import MountedBoard
+from .specs import Scenario
 from .truth import Truth
-from .wire import Wire
 
 
-class SimulatedMachine:
+class SimulatedMachine(Mechanism):
     """A dispenser behind the board's end of the line.
 
     The same scenario, seed and calls give the same bytes.
@@ -23,116 +17,10 @@ class SimulatedMachine:
 
     def __init__(self, scenario: Scenario, seed: int = 0, board: MountedBoard | None = None) -> None:
         """Build the machine around `board`, or around a simulated one."""
-        self.scenario = scenario
-        self.plant = Plant(scenario, seed)
-        self.board = board or SimulatedBoard(scenario)
-        self.to_board = Wire(self.board.line_baud, Random(f"{seed} wire to board"))
-        self.to_host = Wire(self.board.line_baud, Random(f"{seed} wire to host"))
-        self.silent = False
-        self.converting = True
-        self.frozen_counts: int | None = None
-        self.last_counts = 0
-        self._driven: dict[int, float] = {}
-        self._conversions = 1
-        self._agenda = Agenda()
-        self._room_rng = Random(f"{seed} room")
-        self._apply_outputs()
+        super().__init__(scenario, seed, board)
         self.bench = Bench(self)
-        self.truth = Truth(self)
+        self.truth = Truth(self.plant, self.board)
         if scenario.glass.standing:
             self.bench.place_glass()
         for disturbance in scenario.disturbances:
             self.at(disturbance.at_s, partial(self.bench.call, disturbance.do, disturbance.args))
-        self._plan_footfall()
-
-    @property
-    def now_s(self) -> float:
-        """Simulated seconds since the start."""
-        return self.plant.now_s
-
-    def write(self, data: bytes) -> None:
-        """Put bytes on the wire to the board, now."""
-        self.to_board.push(data, self.now_s)
-
-    def read(self) -> bytes:
-        """The bytes from the board that have reached the host since the last call."""
-        return self.to_host.pop(self.now_s)
-
-    def at(self, at_s: float, action: Callable[[], object]) -> None:
-        """Schedule an action at a time of the simulation."""
-        self._agenda.at(at_s, action)
-
-    def advance(self, dt_s: float) -> None:
-        """Let time pass; samples, deadlines and arriving bytes happen at their own times within it."""
-        until_s = self.now_s + dt_s
-        while (due_s := self._due_s(until_s)) <= until_s:
-            self._pass_to(due_s)
-            self._run_due(self.now_s)
-        self._pass_to(until_s)
-        self._apply_outputs()
-
-    def restart_board(self, cause: ResetCause) -> None:
-        """Reset the board: outputs off, session gone, deaf until it has booted."""
-        self.board.restart(cause, self.now_s)
-        self._apply_outputs()
-
-    def press(self, down: bool) -> None:
-        """The knob's button goes down or up."""
-        self.board.press(down, self.now_s)
-        self._apply_outputs()
-
-    def turn(self, steps: int) -> None:
-        """The knob is turned, clockwise if positive."""
-        self.board.turn(steps, self.now_s)
-        self._apply_outputs()
-
-    def _due_s(self, until_s: float) -> float:
-        due_s = min(self._conversions * self.plant.adc.period_s, self.to_board.next_s, self._agenda.next_s)
-        return min(due_s, self.board.next_s(min(due_s, until_s)))
-
-    def _pass_to(self, time_s: float) -> None:
-        if time_s > self.now_s:
-            self.plant.advance(time_s - self.now_s)
-            self.plant.now_s = time_s
-
-    def _run_due(self, now_s: float) -> None:
-        """Bytes first, then conversions, then the board's clock: the order in which causes are reported."""
-        if data := self.to_board.pop(now_s):
-            self.board.receive(data, now_s)
-        if now_s >= self._conversions * self.plant.adc.period_s:
-            self._conversions += 1
-            self._convert(now_s)
-        self.board.act(now_s)
-        self._apply_outputs()
-        while self._agenda.next_s <= now_s:
-            self._agenda.do_next()
-
-    def _convert(self, now_s: float) -> None:
-        counts = self.plant.convert()
-        if self.frozen_counts is not None:
-            counts = self.frozen_counts
-        if self.converting:
-            self.last_counts = counts
-            self.board.convert(counts, now_s)
-
-    def _apply_outputs(self) -> None:
-        """Apply the board's outputs to the pumps and its bytes to the wire."""
-        if data := self.board.output():
-            self.to_host.push(b"" if self.silent else data, self.now_s)
-        drives = self.board.drives
-        if drives == self._driven:
-            return
-        for channel, line in self.plant.lines.items():
-            if drives.get(channel, 0.0) != self._driven.get(channel, 0.0):
-                line.command(drives.get(channel, 0.0))
-        self._driven = dict(drives)
-
-    def _plan_footfall(self) -> None:
-        room = self.scenario.room
-        if room.footfalls_per_min:
-            self.at(self.now_s + self._room_rng.expovariate(room.footfalls_per_min / 60), self._footfall)
-
-    def _footfall(self) -> None:
-        impulse_n_s = self.scenario.room.footfall_n_s * self._room_rng.choice((-1, 1))
-        self.plant.platform.knock(impulse_n_s, self.plant.load_g)
-        self._plan_footfall()

@@ -7,7 +7,7 @@ from typing import Protocol
 from tarewell_protocol.messages import Direction, ResetCause
 
 from .board import Board
-from .scenario import Scenario
+from .specs import Scenario
 
 
 class MountedBoard(Protocol):

@@ -7,7 +7,7 @@ from .adc import Adc
 from .feed import FeedLine
 from .glass import PlacedGlass
 from .scale import Cell, SprungPlatform, swing_c
-from .scenario import Scenario
+from .specs import Scenario
 from .tube import G_M_PER_S2
 
 STEP_S = 0.0025

@@ -1,56 +1,18 @@
-"""A scenario: one machine, its liquids and its disturbances, as one TOML file."""
+"""Scenario files: one machine, its liquids and its disturbances, as TOML."""
 
 import tomllib
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import ValidationError
 
-from .bench import check_command
-from .specs import AtLeast, BoardSpec, ChannelSpec, GlassSpec, RoomSpec, ScaleSpec, Spec
+from .bench import BenchError, check_command
+from .specs import Scenario
 
 
 class ScenarioError(ValueError):
     """An unusable scenario; the message names file, key and cure."""
-
-
-class DisturbanceSpec(Spec):
-    """A back-door command at a given time; `do` is its name, `args` its arguments."""
-
-    at_s: AtLeast
-    do: str
-    args: dict[str, bool | int | float | str] = Field(default_factory=dict)
-
-    @model_validator(mode="after")
-    def _known_command(self) -> "DisturbanceSpec":
-        check_command(self.do, self.args)
-        return self
-
-
-class Scenario(Spec):
-    """The full configuration of a simulated machine."""
-
-    title: str = ""
-    board: BoardSpec = BoardSpec()
-    scale: ScaleSpec = ScaleSpec()
-    glass: GlassSpec = GlassSpec()
-    room: RoomSpec = RoomSpec()
-    channels: list[ChannelSpec] = Field(min_length=1)
-    disturbances: list[DisturbanceSpec] = Field(default_factory=list)
-
-    @model_validator(mode="after")
-    def _channels_once(self) -> "Scenario":
-        numbers = [channel.number for channel in self.channels]
-        for number in numbers:
-            if numbers.count(number) > 1:
-                raise ValueError(f"channel {number} is described twice; give each channel its own number")
-            if number > self.board.channels:
-                raise ValueError(
-                    f"channel {number} is described but the board has {self.board.channels}; "
-                    "raise board.channels or renumber"
-                )
-        return self
 
 
 def built_in() -> dict[str, Path]:
@@ -80,12 +42,18 @@ def scenario_from(data: dict[str, Any], source: str) -> Scenario:
     """Check parsed TOML; `source` names it in messages.
 
     Raises:
-        ScenarioError: an unknown key or a value out of range.
+        ScenarioError: an unknown key or command, or a value out of range.
     """
     try:
-        return Scenario.model_validate(data)
+        scenario = Scenario.model_validate(data)
     except ValidationError as error:
         raise ScenarioError("\n".join(_lines(error, source))) from error
+    for number, disturbance in enumerate(scenario.disturbances, start=1):
+        try:
+            check_command(disturbance.do, disturbance.args)
+        except BenchError as error:
+            raise ScenarioError(f"{source}: disturbances[{number}]: {error}") from error
+    return scenario
 
 
 def _lines(error: ValidationError, source: str) -> list[str]:

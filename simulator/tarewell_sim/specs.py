@@ -231,3 +231,36 @@ class RoomSpec(Spec):
     swing_period_h: Above = 1.0
     footfalls_per_min: AtLeast = 0.0
     footfall_n_s: AtLeast = 0.00003
+
+
+class DisturbanceSpec(Spec):
+    """A command of `bench.Bench` at a given time; `do` is its name, `args` its arguments."""
+
+    at_s: AtLeast
+    do: str
+    args: dict[str, bool | int | float | str] = Field(default_factory=dict)
+
+
+class Scenario(Spec):
+    """The full configuration of a simulated machine."""
+
+    title: str = ""
+    board: BoardSpec = BoardSpec()
+    scale: ScaleSpec = ScaleSpec()
+    glass: GlassSpec = GlassSpec()
+    room: RoomSpec = RoomSpec()
+    channels: list[ChannelSpec] = Field(min_length=1)
+    disturbances: list[DisturbanceSpec] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _channels_once(self) -> "Scenario":
+        numbers = [channel.number for channel in self.channels]
+        for number in numbers:
+            if numbers.count(number) > 1:
+                raise ValueError(f"channel {number} is described twice; give each channel its own number")
+            if number > self.board.channels:
+                raise ValueError(
+                    f"channel {number} is described but the board has {self.board.channels}; "
+                    "raise board.channels or renumber"
+                )
+        return self

@@ -1,11 +1,9 @@
 """The physical state, for tests and demonstrations; no board can measure it."""
 
-from __future__ import annotations
+from typing import Any
 
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from .machine import SimulatedMachine
+from .mounting import MountedBoard
+from .plant import Plant
 
 
 class Truth:
@@ -15,9 +13,9 @@ class Truth:
     add up to `brought_g`.
     """
 
-    def __init__(self, machine: SimulatedMachine) -> None:
-        self._machine = machine
-        self._plant = machine.plant
+    def __init__(self, plant: Plant, board: MountedBoard) -> None:
+        self._plant = plant
+        self._board = board
 
     @property
     def glass_present(self) -> bool:
@@ -77,7 +75,7 @@ class Truth:
     @property
     def lcd(self) -> tuple[str, ...]:
         """The lines of the display; none while the board is down or has no display."""
-        return self._machine.board.display
+        return self._board.display
 
     def flow_g_per_s(self, channel: int) -> float:
         """Flow from the nozzle of a channel, without the drops after a stop."""
@@ -89,4 +87,4 @@ class Truth:
         values = {name: getattr(self, name) for name in names}
         values["pump_on"] = sorted(self.pump_on)
         values["flow_g_per_s"] = {number: self.flow_g_per_s(number) for number in self._plant.lines}
-        return values | {"now_s": self._machine.now_s}
+        return values | {"now_s": self._plant.now_s}

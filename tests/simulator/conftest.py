@@ -10,8 +10,8 @@ from tarewell_protocol.messages import Command, Keep, ResetCause, Run, Sample, S
 from tarewell_protocol.session import Answered, HostSession, Phase, Reported, SampleArrived, SessionEvent
 from tarewell_sim.board import Board
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario, load_scenario, scenario_from
-from tarewell_sim.specs import AdcSpec, BoardSpec
+from tarewell_sim.scenario import load_scenario, scenario_from
+from tarewell_sim.specs import AdcSpec, BoardSpec, Scenario
 
 
 class Transcript:

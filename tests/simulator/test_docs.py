@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from tarewell_sim.bench import COMMANDS, Bench
-from tarewell_sim.scenario import DisturbanceSpec
-from tarewell_sim.specs import Spec
+from tarewell_sim.specs import DisturbanceSpec, Spec
 
 PAGE = (Path(__file__).parents[2] / "docs" / "simulator.md").read_text("utf-8")
 TABLES = " ".join(line for line in PAGE.splitlines() if line.startswith("| `"))

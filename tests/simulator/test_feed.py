@@ -11,8 +11,8 @@ from tarewell_sim.feed import FeedLine
 from tarewell_sim.glass import PlacedGlass
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.plant import Plant
-from tarewell_sim.scenario import Scenario, load_scenario
-from tarewell_sim.specs import ChannelSpec, GivenSpec, PumpSpec, RoomSpec, TubeSpec
+from tarewell_sim.scenario import load_scenario
+from tarewell_sim.specs import ChannelSpec, GivenSpec, PumpSpec, RoomSpec, Scenario, TubeSpec
 
 STEP_S = 0.0025
 

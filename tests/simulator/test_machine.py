@@ -9,7 +9,7 @@ from tarewell_protocol import messages as m
 from tarewell_protocol.session import Closed, Phase
 from tarewell_sim.bench import COMMANDS, BenchError
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 
 Quiet = Callable[..., Scenario]
 RUN = m.Run(1, m.Direction.FORWARD, 255, 400, 2_000_000, 20_000)

@@ -20,7 +20,7 @@ from tarewell_sim.control import ControlClient, answer, parse_loopback
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.pacing import pace
 from tarewell_sim.ports import PtyPort, SimulatedPortError, SimulatedTcpPort
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 
 BOUND_S = 10.0
 HELLO = b">00 hello 1 A3F2*38E3\n"

@@ -9,7 +9,7 @@ import pytest
 from tarewell_protocol import messages as m
 from tarewell_protocol.session import Phase
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 from tarewell_sim.wire import Wire, WireFaults
 
 LINES = [b"line %d of the script\n" % n for n in range(500)]

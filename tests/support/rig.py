@@ -20,7 +20,8 @@ from tarewell.weighing.stability import StabilityTest
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario, load_scenario
+from tarewell_sim.scenario import load_scenario
+from tarewell_sim.specs import Scenario
 
 T = TypeVar("T")
 

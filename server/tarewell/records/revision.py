@@ -13,21 +13,6 @@ from .tables import APPLICATION_ID
 _REVISION = re.compile(r'^(revision|down_revision)\b[^=\n]*= "(\w+)"', re.MULTILINE)
 
 
-def ensure_current(path: Path) -> None:
-    """Create the database at `path` or upgrade it to the newest schema; blocks.
-
-    The migrations and their library are only loaded where needed.
-
-    Raises:
-        StoreError: as for `migrate.upgrade`.
-    """
-    if path.exists() and revision_of(path) == newest_revision():
-        return
-    from .migrate import upgrade
-
-    upgrade(path)
-
-
 def migrations_dir() -> Path:
     """The directory of the migrations: within an installed package, or in the checkout."""
     package = Path(tarewell.__file__).parent

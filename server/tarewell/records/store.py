@@ -22,7 +22,7 @@ from .journal import Journal
 from .learned import Calibrations, InFlights
 from .owner import Ownership
 from .pours import PourRecords
-from .revision import ensure_current
+from .revision import newest_revision, revision_of
 from .round_tables import RoundRow
 from .rounds import RoundRecords
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes, read_menu
@@ -78,7 +78,7 @@ class Store:
                 `NotADatabaseError`, `MigrationError`, `DiskFullError`, `ReadOnlyError`, `DamagedError`,
                 `StoreInUseError`. The file is then as it was.
         """
-        await asyncio.to_thread(ensure_current, path)
+        await asyncio.to_thread(_ensure_current, path)
         database = Database(path)
         try:
             await database.check()
@@ -147,3 +147,18 @@ class Store:
 def _newest_id(session: Session) -> str | None:
     ids = [session.scalar(select(func.max(column))) for column in (PourRow.id, RoundRow.id)]
     return max((found for found in ids if found is not None), default=None)
+
+
+def _ensure_current(path: Path) -> None:
+    """Create the database at `path` or upgrade it to the newest schema; blocks.
+
+    The migrations and their library are only loaded where needed.
+
+    Raises:
+        StoreError: as for `migrate.upgrade`.
+    """
+    if path.exists() and revision_of(path) == newest_revision():
+        return
+    from .migrate import upgrade
+
+    upgrade(path)

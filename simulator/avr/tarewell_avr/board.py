@@ -8,7 +8,7 @@ from random import Random
 
 from tarewell_protocol.messages import ResetCause
 from tarewell_sim.agenda import Agenda
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 
 from .binding import CPU_HZ, Chip
 

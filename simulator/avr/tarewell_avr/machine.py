@@ -2,7 +2,7 @@
 
 from tarewell_sim.bench import Bench
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 
 from .board import EmulatedBoard
 from .building import build_firmware, build_library

@@ -6,7 +6,8 @@ from typing import Any
 import pytest
 
 from tarewell_avr.machine import EmulatedMachine
-from tarewell_sim.scenario import Scenario, load_scenario, scenario_from
+from tarewell_sim.scenario import load_scenario, scenario_from
+from tarewell_sim.specs import Scenario
 
 
 def bar(**sections: dict[str, Any]) -> Scenario:

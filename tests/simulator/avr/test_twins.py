@@ -17,7 +17,7 @@ from tarewell_protocol import messages as m
 from tarewell_protocol.codec import decode_from_board, encode_request
 from tarewell_protocol.framing import BOARD_LINE_MAX, HOST_LINE_MAX, LineReader, encode_frame
 from tarewell_sim.machine import SimulatedMachine
-from tarewell_sim.scenario import Scenario
+from tarewell_sim.specs import Scenario
 
 require_avr()
 
