@@ -260,7 +260,16 @@ def test_only_what_recipes_dose_lacks_a_bottle(run: Run, answers: Answers, liqui
             },
         ),
         (("mount", "cordial-2", "4"), "POST /v1/bottles/cordial-2/mount", {"channel": 4}),
-        (("swap", "4", "cordial-2"), "POST /v1/channels/4/swap", {"bottle_id": "cordial-2"}),
+        (
+            ("swap", "4", "cordial-2"),
+            "POST /v1/channels/4/swap",
+            {"bottle_id": "cordial-2", "emptied": False},
+        ),
+        (
+            ("swap", "4", "cordial-2", "--emptied"),
+            "POST /v1/channels/4/swap",
+            {"bottle_id": "cordial-2", "emptied": True},
+        ),
         (("weigh", "cordial-2", "1018.5"), "POST /v1/bottles/cordial-2/weigh", {"gross_g": 1018.5}),
         (
             ("weigh", "cordial-2", "--content-g", "606"),

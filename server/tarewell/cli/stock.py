@@ -75,10 +75,17 @@ def unmount(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> No
 
 
 @stock.command()
-def swap(channel: Channel, bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> None:
+def swap(
+    channel: Channel,
+    bottle: BottleId,
+    emptied: Annotated[bool, typer.Option("--emptied", help="The old bottle is empty.")] = False,
+    url: Url = DEFAULT_URL,
+    token: Token = None,
+) -> None:
     """Swap the bottle on a channel."""
+    body: Json = {"bottle_id": bottle, "emptied": emptied}
     with DaemonClient(url, token) as client:
-        shown = client.ask("POST", f"/v1/channels/{channel}/swap", json={"bottle_id": bottle}).json()
+        shown = client.ask("POST", f"/v1/channels/{channel}/swap", json=body).json()
     _print(shown)
     sentence(console(), FLUSH_CAUTION, "yellow")
 

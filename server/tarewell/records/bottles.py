@@ -82,15 +82,19 @@ class Bottles:
         """
         return await self._writes.write(unmount_bottle, bottle_id)
 
-    async def swap(self, channel: int, bottle_id: str) -> Bottle:
+    async def swap(self, channel: int, bottle_id: str, emptied: bool = False) -> Bottle:
         """Mount a bottle in place of the one that is on the channel, if any.
+
+        A pour under way draws what it has delivered, by the last mass written, from the bottle that comes
+        off, and the rest from the new one. With `emptied` the content of the one that comes off is written
+        off.
 
         Raises:
             UnknownRecordError: there is no such bottle or channel.
             InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
             StoreError: it could not be written.
         """
-        return await self._writes.write(swap_bottle, channel, bottle_id)
+        return await self._writes.write(swap_bottle, channel, bottle_id, emptied)
 
     async def weigh(self, bottle_id: str, gross_g: float) -> Bottle:
         """Set the content by weighing the bottle with its content.

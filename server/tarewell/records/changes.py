@@ -9,6 +9,7 @@ from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 
 from .catalogue import ANY, Unchecked, require_expected
 from .channels import assign
+from .pour_changes import draw_so_far
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes
 from .shelf import (
     mount,
@@ -69,13 +70,16 @@ def unmount_bottle(transaction: Transaction, bottle_id: str) -> Bottle:
     return require_bottle(transaction.session, bottle_id)
 
 
-def swap_bottle(transaction: Transaction, channel: int, bottle_id: str) -> Bottle:
-    """Mount a bottle in place of the one that is on the channel, if any."""
+def swap_bottle(transaction: Transaction, channel: int, bottle_id: str, emptied: bool = False) -> Bottle:
+    """Mount a bottle in place of the one that is on the channel, if any; `emptied`: that one is empty."""
     bottle = require_bottle(transaction.session, bottle_id)
     mounted = mounted_on(transaction.session, channel)
     if mounted is not None and mounted != bottle_id:
+        draw_so_far(transaction, mounted, channel)
         before = require_bottle(transaction.session, mounted)
         unmount(transaction, before, to_same=before.liquid_id == bottle.liquid_id)
+        if emptied:
+            _write_off(transaction, before)
     mount(transaction, bottle, channel)
     return require_bottle(transaction.session, bottle_id)
 
@@ -102,9 +106,13 @@ def discard_bottle(
     bottle = require_bottle(transaction.session, bottle_id)
     require_expected(f"the bottle {bottle_id}", bottle, seen_with_content(expected, bottle))
     unmount(transaction, bottle)
-    if bottle.content_g:
-        move(transaction, bottle_id, Moved(Movement.CORRECTION, -bottle.content_g))
+    _write_off(transaction, bottle)
     return require_bottle(transaction.session, bottle_id)
+
+
+def _write_off(transaction: Transaction, bottle: Bottle) -> None:
+    if bottle.content_g:
+        move(transaction, bottle.id, Moved(Movement.CORRECTION, -bottle.content_g))
 
 
 BY_NAME: dict[str, Callable[..., Any]] = {

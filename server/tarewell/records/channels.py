@@ -82,16 +82,21 @@ def require_channel(session: Session, number: int) -> Channel:
     return channel
 
 
+def pour_from(session: Session, number: int) -> str | None:
+    """The id of the pour under way that has a dose of this channel, within a transaction."""
+    ended = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == DoseRow.pour_id)
+    pouring = select(DoseRow.pour_id).where(DoseRow.channel == number, ~ended.exists()).limit(1)
+    found: str | None = session.scalar(pouring)
+    return found
+
+
 def require_not_poured_from(session: Session, number: int) -> None:
     """Check that no pour under way has a dose of this channel, within a transaction.
 
     Raises:
         InUseError: one has.
     """
-    ended = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == DoseRow.pour_id)
-    pouring = select(DoseRow.pour_id).where(DoseRow.channel == number, ~ended.exists()).limit(1)
-    pour_id = session.scalar(pouring)
-    if pour_id is not None:
+    if (pour_id := pour_from(session, number)) is not None:
         raise InUseError(
             f"channel {number} is being poured from by pour {pour_id}; wait for its end, or stop it, or "
             "swap in a bottle of the same liquid"

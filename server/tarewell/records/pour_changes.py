@@ -1,7 +1,8 @@
 """The changes of a pour, each one transaction: the intent, the trace as it grows, the outcome."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import func, insert, select
@@ -12,11 +13,11 @@ from tarewell.dosing.plan import PlanError, check_plan
 from tarewell.menu.values import Liquid
 
 from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
-from .channels import all_channels
+from .channels import all_channels, pour_from
 from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
 from .pour_rows import dose_outcome_values, dose_values, load_records, recipe_text, setup_text
 from .set_up import LIQUIDS
-from .stock import draw
+from .stock import draw, draw_from
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
 from .traces import TraceEntry, TraceError, decode, encode
 from .transaction import Transaction
@@ -131,7 +132,7 @@ def finish_pour(
 ) -> PourRecord:
     """Commit the outcome, its doses' outcomes and the rest of the trace together.
 
-    The delivery of each dose is drawn from the bottle mounted now.
+    What each dose delivered, and was not drawn at a swap, is drawn from the bottle mounted now.
 
     Raises:
         UnknownRecordError: there is no such pour, or a dose that it does not have.
@@ -238,20 +239,48 @@ def close_open_pours(transaction: Transaction) -> Sequence[PourRecord]:
     return load_records(transaction.session, rows)
 
 
+def draw_so_far(transaction: Transaction, bottle_id: str, channel: int) -> None:
+    """Draw from the bottle on a channel what the pour under way, if any, has had from it by the last mass
+    written; the pour's outcome draws the rest from the bottle that is mounted then."""
+    if (pour_id := pour_from(transaction.session, channel)) is not None:
+        pour = require_pour(transaction.session, pour_id)
+        trace = _Trace.of(transaction.session, pour_id)
+        draw_from(transaction, bottle_id, pour_id, pour.purpose, trace.delivered_g, trace.doses)
+
+
+@dataclass(frozen=True, slots=True)
+class _Trace:
+    """What the trace of a pour says as far as it was written: masses in g, None before there is one."""
+
+    at: datetime | None
+    delivered_g: float | None
+    glass_g: float | None
+    doses: tuple[DoseEnded, ...]
+
+    @classmethod
+    def of(cls, session: Session, pour_id: str) -> "_Trace":
+        chunks = trace_chunks(session, pour_id)
+        masses = [chunk.last_delivered_g for chunk in chunks if chunk.last_delivered_g is not None]
+        items = [entry.item for chunk in chunks for entry in _readable(chunk.data)]
+        glasses = [item.glass_g for item in items if isinstance(item, Tared)]
+        return cls(
+            at=chunks[-1].at if chunks else None,
+            delivered_g=masses[-1] if masses else None,
+            glass_g=glasses[-1] if glasses else None,
+            doses=tuple(item for item in items if isinstance(item, DoseEnded)),
+        )
+
+
 def _interrupt(transaction: Transaction, row: PourRow) -> None:
-    chunks = trace_chunks(transaction.session, row.id)
-    masses = [chunk.last_delivered_g for chunk in chunks if chunk.last_delivered_g is not None]
-    entries = [entry for chunk in chunks for entry in _readable(chunk.data)]
-    glasses = [entry.item.glass_g for entry in entries if isinstance(entry.item, Tared)]
+    trace = _Trace.of(transaction.session, row.id)
     outcome = {
-        "ended_at": chunks[-1].at if chunks else row.created_at,
+        "ended_at": trace.at or row.created_at,
         "state": INTERRUPTED,
         "cause": PROGRAM_ENDED,
-        "delivered_g": masses[-1] if masses else None,
-        "glass_g": glasses[-1] if glasses else None,
+        "delivered_g": trace.delivered_g,
+        "glass_g": trace.glass_g,
     }
-    doses = [entry.item for entry in entries if isinstance(entry.item, DoseEnded)]
-    _add_outcome(transaction, POUR_INTERRUPTED, row, outcome, doses)
+    _add_outcome(transaction, POUR_INTERRUPTED, row, outcome, trace.doses)
 
 
 def _readable(chunk: bytes) -> list[TraceEntry]:

@@ -32,12 +32,7 @@ def contents(session: Session, bottle_ids: Sequence[str] | None = None) -> dict[
 
 def move(transaction: Transaction, bottle_id: str, moved: Moved) -> None:
     """Append a movement outside a pour, and the event that seals it."""
-    figures = {"bottle_id": bottle_id, "kind": moved.kind.value, "change_g": round(moved.change_g, _DIGITS)}
-    statement = insert(StockMovementRow).values(
-        machine_id=transaction.machine_id, at=transaction.at, **figures
-    )
-    key = (transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
-    transaction.append_sealed(STOCK_MOVED, {**figures, "movement_id": key}, key)
+    _append(transaction, {"bottle_id": bottle_id, **_figures(moved)})
 
 
 def draw(
@@ -49,8 +44,46 @@ def draw(
 ) -> list[dict[str, object]]:
     """Draw a pour's delivery from the mounted bottles; returns the movements, for the event that seals them.
 
-    A bottle that was changed meanwhile and does not hold the dose's liquid is left alone.
+    What was drawn before stays with the bottle that it came from. A bottle that was changed meanwhile and
+    does not hold the dose's liquid is left alone.
     """
+    lines = _not_yet_drawn(transaction.session, pour_id, purpose, delivered_g, ended)
+    if lines:
+        fixed = {"machine_id": transaction.machine_id, "at": transaction.at, "pour_id": pour_id}
+        transaction.session.execute(insert(StockMovementRow), [{**line, **fixed} for line in lines])
+    return lines
+
+
+def draw_from(
+    transaction: Transaction,
+    bottle_id: str,
+    pour_id: str,
+    purpose: str,
+    delivered_g: float | None,
+    ended: Iterable[DoseEnded],
+) -> None:
+    """Draw from one mounted bottle what a pour under way has had from it, each movement with its event."""
+    for line in _not_yet_drawn(transaction.session, pour_id, purpose, delivered_g, ended):
+        if line["bottle_id"] == bottle_id:
+            _append(transaction, line, pour_id)
+
+
+def _append(transaction: Transaction, line: Mapping[str, object], pour_id: str | None = None) -> None:
+    statement = insert(StockMovementRow).values(
+        machine_id=transaction.machine_id, at=transaction.at, pour_id=pour_id, **line
+    )
+    key = (transaction.session.execute(statement.returning(StockMovementRow.id))).scalar_one()
+    transaction.append_sealed(STOCK_MOVED, {**line, "movement_id": key}, key, pour_id)
+
+
+def _figures(moved: Moved) -> dict[str, object]:
+    return {"kind": moved.kind.value, "change_g": round(moved.change_g, _DIGITS)}
+
+
+def _not_yet_drawn(
+    session: Session, pour_id: str, purpose: str, delivered_g: float | None, ended: Iterable[DoseEnded]
+) -> list[dict[str, object]]:
+    """The movements that are missing, from the bottles that are mounted now."""
     kind = _KINDS.get(purpose)
     if kind is None:
         return []
@@ -59,24 +92,29 @@ def draw(
         .join(BottleRow, (BottleRow.channel == DoseRow.channel) & (BottleRow.liquid_id == DoseRow.liquid_id))
         .where(DoseRow.pour_id == pour_id)
     )
-    bottles: dict[int, str] = {row.dose_index: row.id for row in transaction.session.execute(query)}
-    count = select(func.count()).where(DoseRow.pour_id == pour_id)
-    doses = transaction.session.scalar(count) or 0
-    drawn_g = _masses({dose.index: dose.delivered_g for dose in ended}, doses, delivered_g)
+    bottles: dict[int, str] = {row.dose_index: row.id for row in session.execute(query)}
+    doses = session.scalar(select(func.count()).where(DoseRow.pour_id == pour_id)) or 0
+    masses_g = _masses({dose.index: dose.delivered_g for dose in ended}, doses, delivered_g)
+    drawn_g = _drawn_before(session, pour_id)
     lines: list[dict[str, object]] = [
         {
             "bottle_id": bottles[index],
-            "kind": kind.value,
-            "change_g": change_g,
+            **_figures(drawn(kind, mass_g - drawn_g.get(index, 0.0))),
             "dose_index": index,
         }
-        for index, mass_g in drawn_g.items()
-        if index in bottles and (change_g := round(drawn(kind, mass_g).change_g, _DIGITS))
+        for index, mass_g in masses_g.items()
+        if index in bottles
     ]
-    if lines:
-        fixed = {"machine_id": transaction.machine_id, "at": transaction.at, "pour_id": pour_id}
-        transaction.session.execute(insert(StockMovementRow), [{**line, **fixed} for line in lines])
-    return lines
+    return [line for line in lines if line["change_g"]]
+
+
+def _drawn_before(session: Session, pour_id: str) -> dict[int, float]:
+    """What swaps have drawn already for each dose in g."""
+    movement = StockMovementRow
+    drawn_g = (-func.sum(movement.change_g)).label("drawn_g")
+    query = select(movement.dose_index, drawn_g).where(movement.pour_id == pour_id)
+    rows = session.execute(query.group_by(movement.dose_index))
+    return {row.dose_index: row.drawn_g for row in rows}
 
 
 def _masses(ended: Mapping[int, float], doses: int, delivered_g: float | None) -> dict[int, float]:

@@ -147,10 +147,16 @@ _UNVOUCHED = (
     ("pour", "SELECT id FROM pour ORDER BY id", "pour"),
     ("pour_outcome", "SELECT pour_id FROM pour_outcome ORDER BY pour_id", "pour_outcome"),
     ("calibration", "SELECT id FROM calibration ORDER BY id", "calibration"),
-    ("stock_movement", "SELECT id FROM stock_movement WHERE pour_id IS NULL ORDER BY id", "stock_movement"),
     (
         "stock_movement",
-        "SELECT DISTINCT pour_id FROM stock_movement WHERE pour_id IS NOT NULL ORDER BY pour_id",
+        "SELECT id FROM stock_movement WHERE pour_id IS NULL OR pour_id NOT IN "
+        "(SELECT pour_id FROM pour_outcome) ORDER BY id",
+        "stock_movement",
+    ),
+    (
+        "stock_movement",
+        "SELECT DISTINCT pour_id FROM stock_movement WHERE pour_id IN "
+        "(SELECT pour_id FROM pour_outcome) ORDER BY pour_id",
         "pour_outcome",
     ),
     ("round", "SELECT id FROM round ORDER BY id", "round"),

@@ -87,6 +87,12 @@ async def test_a_swap_is_one_call(bar: httpx.AsyncClient) -> None:
     assert unknown.status_code == 404
 
 
+async def test_a_swap_says_that_the_old_bottle_is_empty(bar: httpx.AsyncClient) -> None:
+    await bar.post("/v1/channels/4/swap", json={"bottle_id": "cordial-2", "emptied": True})
+    assert (await bar.get("/v1/bottles/cordial-1")).json()["content_g"] == 0
+    assert "cordial-1" not in [bottle["id"] for bottle in (await bar.get("/v1/bottles")).json()]
+
+
 async def test_two_bottles_on_one_channel(bar: httpx.AsyncClient) -> None:
     reply = await bar.post("/v1/bottles/cordial-2/mount", json={"channel": 4})
     assert (reply.status_code, reply.json()["type"]) == (409, "/problems/channel-taken")

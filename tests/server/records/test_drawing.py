@@ -68,13 +68,100 @@ async def test_a_channel_without_a_bottle_or_with_another_liquid_is_left_alone(
     assert await contents(store) == {"on-3": 700.0}
 
 
-async def test_the_bottle_that_is_mounted_at_the_end_is_drawn(store: Store) -> None:
+async def spare(store: Store, bottle_id: str, of: str = "on-1") -> str:
+    """Another full bottle of the same liquid on the shelf."""
+    await store.bottles.put(replace(await store.bottles.get(of), id=bottle_id, content_g=700.0, channel=None))
+    return bottle_id
+
+
+async def test_a_bottle_that_is_swapped_before_anything_ran_is_not_drawn(store: Store) -> None:
     await set_up(store, 1)
     pour = await store.pours.begin(new_pour(channels=(1,)))
-    await store.bottles.put(replace(await store.bottles.get("on-1"), id="next", channel=None))
-    await store.bottles.swap(1, "next")
+    await store.bottles.swap(1, await spare(store, "next"))
     await store.pours.finish(pour.id, PourEnded("complete", "target", 40.2), [dose_ended(0)], 251.3)
     assert await contents(store) == {"next": 659.8, "on-1": 700.0}
+
+
+async def test_a_dose_is_split_between_the_bottles_that_it_came_from(store: Store, path: Path) -> None:
+    await set_up(store, 1)
+    pour = await store.pours.begin(new_pour(channels=(1,)))
+    await store.pours.append_trace(pour.id, trace(), 12.5)
+    await store.bottles.swap(1, await spare(store, "second"))
+    assert await contents(store) == {"on-1": 687.5, "second": 700.0}
+    assert verify(path).intact, "while the pour has no outcome yet"
+    await store.pours.append_trace(pour.id, trace(0.1, 108.0), 31.25)
+    await store.bottles.swap(1, await spare(store, "third"))
+    await store.pours.finish(pour.id, PourEnded("complete", "target", 40.25), [dose_ended(0, 40.25)], 251.3)
+    assert await contents(store) == {"on-1": 687.5, "second": 681.25, "third": 691.0}
+    (line, _opening) = await store.bottles.movements("on-1")
+    assert (line.kind, line.change_g, line.pour_id, line.dose_index) == ("pour", -12.5, pour.id, 0)
+    told = [event for event in await store.journal.of_pour(pour.id) if event.kind == "stock_moved"]
+    assert [(event.body["bottle_id"], event.body["change_g"]) for event in told] == [
+        ("on-1", -12.5),
+        ("second", -18.75),
+    ]
+    assert verify(path).intact
+
+
+async def test_a_swap_in_a_pour_that_is_cut_off_is_split_by_the_last_mass_written(
+    store: Store, path: Path
+) -> None:
+    await set_up(store, 1)
+    pour = await store.pours.begin(new_pour(channels=(1,)))
+    await store.pours.append_trace(pour.id, trace(), 12.5)
+    await store.bottles.swap(1, await spare(store, "next"))
+    await store.pours.append_trace(pour.id, trace(0.1, 108.0), 20.0)
+    await store.pours.close_interrupted()
+    assert await contents(store) == {"on-1": 687.5, "next": 692.5}
+    assert verify(path).intact
+
+
+async def test_a_swap_draws_the_doses_of_its_own_channel_alone(store: Store, path: Path) -> None:
+    await set_up(store, 1, 3)
+    pour = await store.pours.begin(new_pour())
+    await store.pours.append_trace(pour.id, [*trace(), TraceEntry(107.25, dose_ended(0, 40.25))], 52.75)
+    await store.bottles.swap(1, await spare(store, "next"))
+    assert await contents(store) == {"on-1": 659.75, "on-3": 700.0, "next": 700.0}
+    await store.pours.finish(pour.id, COMPLETE, [dose_ended(0, 40.25), dose_ended(1, 41.0)], 251.3)
+    assert await contents(store) == {"on-1": 659.75, "on-3": 659.0, "next": 700.0}
+    assert verify(path).intact
+
+
+async def test_a_swap_while_the_channel_is_flushed_draws_nothing(store: Store) -> None:
+    await set_up(store, 1)
+    new = new_pour(channels=(1,), purpose=Purpose.FLUSH)
+    plan = replace(new.setup.plan, agent=Agent.WATER)
+    pour = await store.pours.begin(replace(new, setup=replace(new.setup, plan=plan)))
+    await store.pours.append_trace(pour.id, trace(), 30.0)
+    await store.bottles.swap(1, await spare(store, "next"))
+    assert await contents(store) == {"on-1": 700.0, "next": 700.0}
+
+
+async def test_a_movement_of_a_pour_under_way_that_no_event_tells_is_found(store: Store, path: Path) -> None:
+    await set_up(store, 1)
+    pour = await store.pours.begin(new_pour(channels=(1,)))
+    with closing(sqlite3.connect(path)) as connection, connection:
+        connection.execute(
+            "INSERT INTO stock_movement (machine_id, at, bottle_id, kind, change_g, pour_id, dose_index) "
+            "VALUES ('foyer-bar', '2026-11-25T19:30:00Z', 'on-1', 'pour', -300.0, ?, 0)",
+            (pour.id,),
+        )
+    fault = verify(path).fault
+    assert fault is not None
+    assert "stock_movement" in fault.message
+
+
+async def test_an_emptied_bottle_leaves_the_stock_whatever_the_ledger_had(store: Store, path: Path) -> None:
+    await set_up(store, 1)
+    pour = await store.pours.begin(new_pour(channels=(1,)))
+    await store.pours.append_trace(pour.id, trace(), 12.5)
+    await store.bottles.swap(1, await spare(store, "next"), emptied=True)
+    assert [bottle.id for bottle in await store.bottles.all()] == ["next"]
+    kinds = [(line.kind, line.change_g) for line in await store.bottles.movements("on-1")]
+    assert kinds == [("correction", -687.5), ("pour", -12.5), ("opening", 700.0)]
+    await store.pours.finish(pour.id, PourEnded("complete", "target", 40.25), [dose_ended(0, 40.25)], 251.3)
+    assert await contents(store) == {"on-1": 0.0, "next": 672.25}
+    assert verify(path).intact
 
 
 @pytest.mark.parametrize(

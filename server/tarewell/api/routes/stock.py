@@ -118,8 +118,11 @@ async def unmount_bottle(bottle_id: BottleId, machine: Machine) -> BottleView:
     responses=responses("not-found", "in-use", "invalid-request"),
 )
 async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -> BottleView:
-    """One call for an empty bottle off and a full one on; the old one goes to the shelf."""
-    return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id))
+    """One call for an empty bottle off and a full one on; the old one goes to the shelf.
+
+    While a pour is held, what it has delivered is drawn from the old bottle and the rest from the new one.
+    """
+    return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id, body.emptied))
 
 
 @router.post(

@@ -61,9 +61,10 @@ class MountBody(Body):
 class SwapBody(Body):
     """The bottle that replaces the one on the channel."""
 
-    model_config = ConfigDict(json_schema_extra={"examples": [{"bottle_id": "cordial-2"}]})
+    model_config = ConfigDict(json_schema_extra={"examples": [{"bottle_id": "cordial-2", "emptied": True}]})
 
     bottle_id: Slug
+    emptied: bool = Field(default=False, description="write off what the records have of the old bottle")
 
 
 class WeighBody(Body):
