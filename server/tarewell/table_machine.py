@@ -13,6 +13,11 @@ S = TypeVar("S", bound=StrEnum)
 K = TypeVar("K", bound=StrEnum)
 
 
+def to(*states: S) -> frozenset[S]:
+    """Where an event may lead."""
+    return frozenset(states)
+
+
 class TableError(RuntimeError):
     """A machine tried a step that its table does not allow: a fault in the program."""
 

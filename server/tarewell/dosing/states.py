@@ -9,7 +9,7 @@ not name, and a step that the table does not allow is a programming error that s
 
 from enum import StrEnum
 
-from tarewell.table_machine import StateTable, UnexpectedEvent
+from tarewell.table_machine import StateTable, UnexpectedEvent, to
 
 from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourEvent, Tick, Weighed
 
@@ -54,45 +54,40 @@ Row = dict[PourEventKind, frozenset[PourState]]
 _S = PourState
 _K = PourEventKind
 
-_OUT = frozenset({_S.HOLDING, _S.STOPPING, _S.ABORTING})
+_OUT = to(_S.HOLDING, _S.STOPPING, _S.ABORTING)
 
 
 def _running(*steps: PourState) -> Row:
     """A row of RUNNING: a sample or the time leads to `steps` or, by an alarm, out of RUNNING."""
-    onward = frozenset(steps) | _OUT
+    onward = to(*steps) | _OUT
     return {
         _K.SAMPLE: onward,
         _K.TICK: onward,
         _K.BOARD_STOPPED: onward,
         _K.BOARD_REFUSED: _OUT,
-        _K.HOLD: frozenset({_S.HOLDING}),
-        _K.STOP: frozenset({_S.STOPPING}),
-        _K.ABORT: frozenset({_S.ABORTING}),
-        _K.LINK_LOST: frozenset({_S.ABORTED}),
+        _K.HOLD: to(_S.HOLDING),
+        _K.STOP: to(_S.STOPPING),
+        _K.ABORT: to(_S.ABORTING),
+        _K.LINK_LOST: to(_S.ABORTED),
     }
 
 
 def _leaving(*targets: PourState, stop: bool = False) -> Row:
     """A row outside RUNNING: samples, time and reports lead to `targets`."""
-    onward = frozenset(targets) | {_S.ABORTING}
-    row = {
+    onward = to(*targets, _S.ABORTING)
+    row: Row = {_K.STOP: to(_S.STOPPING)} if stop else {}
+    return row | {
         _K.SAMPLE: onward,
         _K.TICK: onward,
         _K.BOARD_STOPPED: onward,
         _K.BOARD_REFUSED: onward,
-        _K.ABORT: frozenset({_S.ABORTING}),
-        _K.LINK_LOST: frozenset({_S.ABORTED}),
+        _K.ABORT: to(_S.ABORTING),
+        _K.LINK_LOST: to(_S.ABORTED),
     }
-    if stop:
-        row[_K.STOP] = frozenset({_S.STOPPING})
-    return row
 
 
 _ROWS: dict[PourState, Row] = {
-    _S.IDLE: {
-        _K.START: frozenset({_S.AWAITING_GLASS}),
-        _K.LINK_LOST: frozenset({_S.ABORTED}),
-    },
+    _S.IDLE: {_K.START: to(_S.AWAITING_GLASS), _K.LINK_LOST: to(_S.ABORTED)},
     _S.AWAITING_GLASS: _running(_S.AWAITING_GLASS, _S.TARING),
     _S.TARING: _running(_S.AWAITING_GLASS, _S.TARING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED),
     _S.COARSE_FEED: _running(_S.COARSE_FEED, _S.FINE_FEED, _S.SETTLING),
@@ -100,17 +95,17 @@ _ROWS: dict[PourState, Row] = {
     _S.SETTLING: _running(_S.SETTLING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED, _S.COMPLETE),
     _S.JOG_FEED: _running(_S.JOG_FEED, _S.SETTLING),
     _S.HOLDING: _leaving(_S.HOLDING, _S.HELD, stop=True),
-    _S.HELD: _leaving(_S.HELD, stop=True) | {_K.RESTART: frozenset({_S.RESTARTING})},
+    _S.HELD: _leaving(_S.HELD, stop=True) | {_K.RESTART: to(_S.RESTARTING)},
     _S.RESTARTING: _leaving(_S.RESTARTING, _S.AWAITING_GLASS, _S.SETTLING, _S.HOLDING, stop=True)
-    | {_K.HOLD: frozenset({_S.HOLDING})},
+    | {_K.HOLD: to(_S.HOLDING)},
     _S.STOPPING: _leaving(_S.STOPPING, _S.STOPPED),
     _S.STOPPED: {},
     _S.ABORTING: {
-        _K.SAMPLE: frozenset({_S.ABORTING, _S.ABORTED}),
-        _K.TICK: frozenset({_S.ABORTING, _S.ABORTED}),
-        _K.BOARD_STOPPED: frozenset({_S.ABORTING, _S.ABORTED}),
-        _K.BOARD_REFUSED: frozenset({_S.ABORTING}),
-        _K.LINK_LOST: frozenset({_S.ABORTED}),
+        _K.SAMPLE: to(_S.ABORTING, _S.ABORTED),
+        _K.TICK: to(_S.ABORTING, _S.ABORTED),
+        _K.BOARD_STOPPED: to(_S.ABORTING, _S.ABORTED),
+        _K.BOARD_REFUSED: to(_S.ABORTING),
+        _K.LINK_LOST: to(_S.ABORTED),
     },
     _S.ABORTED: {},
     _S.COMPLETE: {},

@@ -8,7 +8,7 @@ that a press stops it.
 
 from enum import StrEnum
 
-from tarewell.table_machine import StateTable
+from tarewell.table_machine import StateTable, to
 from tarewell_protocol.messages import Knob
 
 from .events import AlarmRaised, ChoicesRead, MachineShown, PanelEvent, PourAccepted, PourOver, RequestRefused
@@ -66,25 +66,21 @@ Row = dict[PanelEventKind, frozenset[Screen]]
 _S = Screen
 _K = PanelEventKind
 
-_POUR = frozenset({_S.POURING, _S.HELD})
-_CHOICE = frozenset({_S.CHOOSING, _S.MEASURE, _S.AMOUNT})
+_POUR = to(_S.POURING, _S.HELD)
+_CHOICE = to(_S.CHOOSING, _S.MEASURE, _S.AMOUNT)
 _IDLE = _CHOICE | {_S.BLOCKED, _S.LATCHED}
-
-
-def _to(*screens: Screen) -> frozenset[Screen]:
-    return frozenset(screens)
 
 
 def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) -> Row:
     """A row in which nothing is under way: a pour may appear or end, an alarm be raised, the choices
     change."""
     row: Row = {
-        _K.CHOICES: _to(screen),
+        _K.CHOICES: to(screen),
         _K.SEEN: seen | _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
-        _K.REFUSED: _to(_S.NOTICE),
-        _K.OVER: _to(_S.RESULT),
-        _K.ALARM: _to(_S.NOTICE),
+        _K.REFUSED: to(_S.NOTICE),
+        _K.OVER: to(_S.RESULT),
+        _K.ALARM: to(_S.NOTICE),
     }
     return row | {PanelEventKind(name): targets for name, targets in steps.items()}
 
@@ -92,80 +88,80 @@ def _row(screen: Screen, seen: frozenset[Screen], **steps: frozenset[Screen]) ->
 _ROWS: dict[Screen, Row] = {
     _S.CHOOSING: _row(
         _S.CHOOSING,
-        _to(_S.CHOOSING, _S.BLOCKED, _S.LATCHED),
-        turn=_to(_S.CHOOSING),
-        click=_to(_S.CHOOSING, _S.MEASURE, _S.AMOUNT),
+        to(_S.CHOOSING, _S.BLOCKED, _S.LATCHED),
+        turn=to(_S.CHOOSING),
+        click=to(_S.CHOOSING, _S.MEASURE, _S.AMOUNT),
     ),
     _S.MEASURE: _row(
         _S.MEASURE,
-        _to(_S.MEASURE, _S.BLOCKED, _S.LATCHED),
-        turn=_to(_S.MEASURE),
-        click=_to(_S.AMOUNT),
-        long=_to(_S.CHOOSING),
-        choices=_to(_S.MEASURE, _S.CHOOSING),
+        to(_S.MEASURE, _S.BLOCKED, _S.LATCHED),
+        turn=to(_S.MEASURE),
+        click=to(_S.AMOUNT),
+        long=to(_S.CHOOSING),
+        choices=to(_S.MEASURE, _S.CHOOSING),
     ),
     _S.AMOUNT: _row(
         _S.AMOUNT,
-        _to(_S.AMOUNT, _S.BLOCKED, _S.LATCHED),
-        turn=_to(_S.AMOUNT),
-        click=_to(_S.ASKED),
-        long=_to(_S.CHOOSING, _S.MEASURE),
-        choices=_to(_S.AMOUNT, _S.CHOOSING),
+        to(_S.AMOUNT, _S.BLOCKED, _S.LATCHED),
+        turn=to(_S.AMOUNT),
+        click=to(_S.ASKED),
+        long=to(_S.CHOOSING, _S.MEASURE),
+        choices=to(_S.AMOUNT, _S.CHOOSING),
     ),
-    _S.ASKED: _row(_S.ASKED, _to(_S.ASKED)),
+    _S.ASKED: _row(_S.ASKED, to(_S.ASKED)),
     _S.POURING: {
-        _K.DOWN: _to(_S.POURING),
-        _K.LOST_DOWN: _to(_S.POURING),
-        _K.LONG: _to(_S.POURING),
-        _K.CHOICES: _to(_S.POURING),
+        _K.DOWN: to(_S.POURING),
+        _K.LOST_DOWN: to(_S.POURING),
+        _K.LONG: to(_S.POURING),
+        _K.CHOICES: to(_S.POURING),
         _K.SEEN: _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
-        _K.OVER: _to(_S.RESULT),
+        _K.OVER: to(_S.RESULT),
     },
     _S.HELD: {
-        _K.TURN: _to(_S.HELD),
-        _K.CLICK: _to(_S.HELD),
-        _K.LONG: _to(_S.HELD),
-        _K.CHOICES: _to(_S.HELD),
+        _K.TURN: to(_S.HELD),
+        _K.CLICK: to(_S.HELD),
+        _K.LONG: to(_S.HELD),
+        _K.CHOICES: to(_S.HELD),
         _K.SEEN: _POUR | {_S.ROUND},
         _K.BEGUN: _POUR,
-        _K.OVER: _to(_S.RESULT),
+        _K.OVER: to(_S.RESULT),
     },
     _S.ROUND: _row(
         _S.ROUND,
         _IDLE,
-        turn=_to(_S.ROUND),
-        click=_to(_S.ROUND),
-        long=_to(_S.ROUND),
-        over=_to(_S.ROUND),
+        turn=to(_S.ROUND),
+        click=to(_S.ROUND),
+        long=to(_S.ROUND),
+        over=to(_S.ROUND),
     ),
     _S.RESULT: _row(
         _S.RESULT,
-        _to(_S.RESULT),
-        turn=_to(_S.RESULT),
-        click=_to(_S.CHOOSING),
-        long=_to(_S.CHOOSING),
+        to(_S.RESULT),
+        turn=to(_S.RESULT),
+        click=to(_S.CHOOSING),
+        long=to(_S.CHOOSING),
     ),
     _S.NOTICE: _row(
         _S.NOTICE,
-        _to(_S.NOTICE),
-        turn=_to(_S.NOTICE),
-        click=_to(_S.CHOOSING),
-        long=_to(_S.CHOOSING),
+        to(_S.NOTICE),
+        turn=to(_S.NOTICE),
+        click=to(_S.CHOOSING),
+        long=to(_S.CHOOSING),
     ),
-    _S.BLOCKED: _row(_S.BLOCKED, _IDLE, turn=_to(_S.BLOCKED)),
+    _S.BLOCKED: _row(_S.BLOCKED, _IDLE, turn=to(_S.BLOCKED)),
     _S.LATCHED: _row(
         _S.LATCHED,
         _IDLE,
-        turn=_to(_S.LATCHED),
-        click=_to(_S.LATCHED, _S.RELEASING),
+        turn=to(_S.LATCHED),
+        click=to(_S.LATCHED, _S.RELEASING),
     ),
     _S.RELEASING: _row(
         _S.RELEASING,
         _IDLE | {_S.RELEASING},
-        turn=_to(_S.LATCHED),
-        click=_to(_S.LATCHED),
-        long=_to(_S.LATCHED),
+        turn=to(_S.LATCHED),
+        click=to(_S.LATCHED),
+        long=to(_S.LATCHED),
     ),
 }
 

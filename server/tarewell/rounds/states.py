@@ -7,7 +7,7 @@ early holds the round. STOPPING and SKIPPING wait for the end of the pour under 
 
 from enum import StrEnum
 
-from tarewell.table_machine import StateTable, UnexpectedEvent
+from tarewell.table_machine import StateTable, UnexpectedEvent, to
 
 from .events import (
     GlassPourEnded,
@@ -67,11 +67,7 @@ _S = RoundState
 _K = RoundEventKind
 
 
-def _to(*states: RoundState) -> frozenset[RoundState]:
-    return frozenset(states)
-
-
-_TURN = _to(_S.AWAITING_RELEASE, _S.AWAITING_GLASS)
+_TURN = to(_S.AWAITING_RELEASE, _S.AWAITING_GLASS)
 """The next glass has its turn."""
 
 _ON = _TURN | {_S.AWAITING_REMOVAL, _S.COMPLETE}
@@ -81,10 +77,10 @@ _ON = _TURN | {_S.AWAITING_REMOVAL, _S.COMPLETE}
 def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row of RUNNING in which no pour is under way."""
     row = {
-        _K.PLATFORM: _to(state),
-        _K.HOLD: _to(_S.HELD),
+        _K.PLATFORM: to(state),
+        _K.HOLD: to(_S.HELD),
         _K.SKIP: _ON,
-        _K.STOP: _to(_S.STOPPED),
+        _K.STOP: to(_S.STOPPED),
     }
     return row | {RoundEventKind(kind): targets for kind, targets in steps.items()}
 
@@ -92,10 +88,10 @@ def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
 def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row in which a pour is under way or requested."""
     row = {
-        _K.PLATFORM: _to(state),
-        _K.POUR_BEGUN: _to(state),
-        _K.POUR_SEEN: _to(state),
-        _K.STOP: _to(_S.STOPPING),
+        _K.PLATFORM: to(state),
+        _K.POUR_BEGUN: to(state),
+        _K.POUR_SEEN: to(state),
+        _K.STOP: to(_S.STOPPING),
     }
     return row | {RoundEventKind(kind): targets for kind, targets in steps.items()}
 
@@ -103,39 +99,39 @@ def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
 _ROWS: dict[RoundState, Row] = {
     _S.IDLE: {_K.START: _TURN | {_S.AWAITING_REMOVAL}},
     _S.AWAITING_REMOVAL: _waiting(_S.AWAITING_REMOVAL, platform=_TURN | {_S.AWAITING_REMOVAL}),
-    _S.AWAITING_RELEASE: _waiting(_S.AWAITING_RELEASE, released=_to(_S.AWAITING_GLASS)),
+    _S.AWAITING_RELEASE: _waiting(_S.AWAITING_RELEASE, released=to(_S.AWAITING_GLASS)),
     _S.AWAITING_GLASS: _waiting(
-        _S.AWAITING_GLASS, platform=_to(_S.AWAITING_GLASS, _S.GLASS_READY, _S.BY_HAND, _S.POURING)
+        _S.AWAITING_GLASS, platform=to(_S.AWAITING_GLASS, _S.GLASS_READY, _S.BY_HAND, _S.POURING)
     ),
     _S.GLASS_READY: _waiting(
         _S.GLASS_READY,
-        platform=_to(_S.GLASS_READY, _S.AWAITING_GLASS),
-        start=_to(_S.BY_HAND, _S.POURING),
+        platform=to(_S.GLASS_READY, _S.AWAITING_GLASS),
+        start=to(_S.BY_HAND, _S.POURING),
     ),
     _S.BY_HAND: _waiting(
-        _S.BY_HAND, confirm=_to(_S.BY_HAND, _S.AWAITING_GLASS, _S.AWAITING_REMOVAL, _S.COMPLETE)
+        _S.BY_HAND, confirm=to(_S.BY_HAND, _S.AWAITING_GLASS, _S.AWAITING_REMOVAL, _S.COMPLETE)
     ),
     _S.POURING: _in_pour(
         _S.POURING,
-        pour_seen=_to(_S.POURING, _S.HELD),
-        pour_refused=_to(_S.HELD),
-        pour_ended=_to(_S.BY_HAND, _S.AWAITING_REMOVAL, _S.COMPLETE, _S.HELD),
-        hold=_to(_S.HOLDING),
-        skip=_to(_S.SKIPPING),
+        pour_seen=to(_S.POURING, _S.HELD),
+        pour_refused=to(_S.HELD),
+        pour_ended=to(_S.BY_HAND, _S.AWAITING_REMOVAL, _S.COMPLETE, _S.HELD),
+        hold=to(_S.HOLDING),
+        skip=to(_S.SKIPPING),
     ),
     _S.SKIPPING: _in_pour(_S.SKIPPING, pour_refused=_ON, pour_ended=_ON),
     _S.HOLDING: _in_pour(
         _S.HOLDING,
-        pour_seen=_to(_S.HOLDING, _S.HELD),
-        pour_refused=_to(_S.HELD),
-        pour_ended=_to(_S.HELD),
-        skip=_to(_S.SKIPPING),
+        pour_seen=to(_S.HOLDING, _S.HELD),
+        pour_refused=to(_S.HELD),
+        pour_ended=to(_S.HELD),
+        skip=to(_S.SKIPPING),
     ),
     _S.HELD: {
-        _K.PLATFORM: _to(_S.HELD),
-        _K.POUR_SEEN: _to(_S.HELD, _S.POURING),
-        _K.POUR_ENDED: _to(_S.HELD),
-        _K.RESTART: _to(
+        _K.PLATFORM: to(_S.HELD),
+        _K.POUR_SEEN: to(_S.HELD, _S.POURING),
+        _K.POUR_ENDED: to(_S.HELD),
+        _K.RESTART: to(
             _S.AWAITING_REMOVAL,
             _S.AWAITING_RELEASE,
             _S.AWAITING_GLASS,
@@ -144,14 +140,14 @@ _ROWS: dict[RoundState, Row] = {
             _S.COMPLETE,
         ),
         _K.SKIP: _ON | {_S.SKIPPING},
-        _K.STOP: _to(_S.STOPPING, _S.STOPPED),
+        _K.STOP: to(_S.STOPPING, _S.STOPPED),
     },
     _S.STOPPING: {
-        _K.PLATFORM: _to(_S.STOPPING),
-        _K.POUR_BEGUN: _to(_S.STOPPING),
-        _K.POUR_SEEN: _to(_S.STOPPING),
-        _K.POUR_REFUSED: _to(_S.STOPPED),
-        _K.POUR_ENDED: _to(_S.STOPPED),
+        _K.PLATFORM: to(_S.STOPPING),
+        _K.POUR_BEGUN: to(_S.STOPPING),
+        _K.POUR_SEEN: to(_S.STOPPING),
+        _K.POUR_REFUSED: to(_S.STOPPED),
+        _K.POUR_ENDED: to(_S.STOPPED),
     },
     _S.STOPPED: {},
     _S.COMPLETE: {},
@@ -159,18 +155,7 @@ _ROWS: dict[RoundState, Row] = {
 
 TABLE = StateTable(_ROWS)
 
-RUNNING = frozenset(
-    {
-        _S.AWAITING_REMOVAL,
-        _S.AWAITING_RELEASE,
-        _S.AWAITING_GLASS,
-        _S.GLASS_READY,
-        _S.BY_HAND,
-        _S.POURING,
-        _S.SKIPPING,
-    }
-)
-
+RUNNING = frozenset(_S) - TABLE.terminal - {_S.IDLE, _S.HOLDING, _S.HELD, _S.STOPPING}
 
 WAITING = (RUNNING - {_S.POURING, _S.SKIPPING}) | {_S.HELD}
 """The states that wait for a person."""
