@@ -345,7 +345,7 @@ def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> No
             run = Run(2, Direction.FORWARD, 255, 400, 1_500_000, 5000)
             place.machine.write(encode_request(Request(250, run)))
             await place.until(lambda: place.status.latched, 1)
-            assert not place.running
+            await place.until(lambda: not place.running, 0.1)
             (found,) = await place.events("alarm")
             assert found.body["name"] == "unexpected_mass"
             assert "channel 2" in found.body["detail"]
