@@ -41,6 +41,7 @@ POUR: dict[str, Any] = {
             "verdict": "within",
         },
     ],
+    "progress": None,
     "links": {"self": "/v1/pours/p-1"},
 }
 RUNNING = {**POUR, "state": "running", "cause": None, "delivered_g": None}
@@ -48,7 +49,8 @@ RUNNING = {**POUR, "state": "running", "cause": None, "delivered_g": None}
 STREAM = (
     ": the stream is open\nretry: 1000\n\n"
     'event: reading\ndata: {"pour_id": "p-1", "state": "coarse_feed", "delivered_g": [41.2]}\n\n'
-    'event: alarm\ndata: {"pour_id": "p-1", "message": "Hm.", "detail": "0 g", "cure": "Look."}\nid: 7\n\n'
+    'event: alarm\ndata: {"pour_id": "p-1", "reaction": "note", "message": "Hm.", '
+    '"detail": "0 g", "cure": "Look."}\nid: 7\n\n'
     ": ping\n\n"
     'event: pour_ended\ndata: {"pour_id": "p-1"}\nid: 8\n\n'
 )
@@ -259,6 +261,25 @@ def test_usage_errors(run: Run) -> None:
         code, _, err = run(*args)
         assert code == 2
         assert "Usage" in err
+
+
+@pytest.mark.parametrize("command", [(), ("demo",), ("pour",), ("menu", "show"), ("stock", "weigh")])
+def test_help_shows_no_type_after_a_flag(run: Run, command: tuple[str, ...]) -> None:
+    code, out, _ = run(*command, "--help")
+    assert (code, "--help" in out) == (0, True)
+    assert "bool" not in out.lower()
+
+
+def test_a_refusal_that_says_what_a_blocker_says_is_told_once(
+    run: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    problem = {
+        "detail": "the board cannot be reached: there is no device /dev/ttyUSB0",
+        "blockers": ["no link to the board: there is no device /dev/ttyUSB0", "the scale is not calibrated"],
+    }
+    answer_with(monkeypatch, lambda request: httpx.Response(409, json=problem))
+    _, _, err = run("status")
+    assert err == f"tarewell: {problem['detail']}; the scale is not calibrated\n"
 
 
 def test_version(run: Run) -> None:

@@ -13,6 +13,8 @@ from tarewell.cli import daemon_client, main
 RUNNING: dict[str, Any] = {
     "id": "p-1",
     "state": "running",
+    "purpose": "prime",
+    "progress": None,
     "cause": None,
     "target_g": 10.0,
     "delivered_g": None,

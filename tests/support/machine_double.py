@@ -37,7 +37,7 @@ from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewPour, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
 from tarewell.records.writer import Committed, Writer, WriterNews
 from tarewell.rounds import events as round_events
-from tarewell.weighing.calibration import Calibration, CalibrationError
+from tarewell.weighing.calibration import Calibration, CalibrationError, UnlikelySpanError
 from tarewell.weighing.scale import Indication, ScaleError
 from tarewell_protocol.messages import BoardStats, Identity, ResetCause
 
@@ -79,6 +79,7 @@ class MachineDouble:
     starts: int = 0
     rounds: Rounds = field(default_factory=lambda: Rounds(DosingSettings().min_glass_g, Known()))
     failure: Exception | None = None
+    unlikely: bool = False
 
     def __post_init__(self) -> None:
         self.writer.listener = self._take_news
@@ -119,11 +120,11 @@ class MachineDouble:
                 return self._tare(0.0)
             case r.ReadEmpty():
                 return float(self._indicated().counts)
-            case r.Calibrate(empty_counts, reference_g):
-                return await self.calibrate(empty_counts, reference_g)
+            case r.Calibrate(empty_counts, reference_g, accept_unlikely):
+                return await self.calibrate(empty_counts, reference_g, accept_unlikely)
             case r.TriggerEmergencyStop():
                 self.latched = True
-                self.blockers = ("the emergency stop is latched; remove the cause, then release it",)
+                self.blockers = ("the emergency stop is latched; release it (`tarewell release`)",)
             case r.ReleaseLatchedStop():
                 self.latched, self.blockers = False, ()
             case r.ReadCounters():
@@ -281,8 +282,12 @@ class MachineDouble:
             raise ScaleError("the scale is not at rest; wait until nothing moves on the platform")
         return self.indication
 
-    async def calibrate(self, empty_counts: float, reference_g: float) -> Calibration:
+    async def calibrate(
+        self, empty_counts: float, reference_g: float, accept_unlikely: bool = False
+    ) -> Calibration:
         loaded_counts = self._indicated().counts
+        if self.unlikely and not accept_unlikely:
+            raise UnlikelySpanError(f"did you put {reference_g:g} g on?")
         if loaded_counts == empty_counts:
             raise CalibrationError("the reading moved by only 0 counts; put the reference mass on")
         calibration = Calibration(empty_counts, (loaded_counts - empty_counts) / reference_g)

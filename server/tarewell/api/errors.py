@@ -33,7 +33,7 @@ from tarewell.records.errors import (
 from tarewell.rounds.states import UnexpectedRoundEvent
 from tarewell.setup_file.forms import FormError, message_of, pointer_to
 from tarewell.setup_file.reading import SetupFaultsError
-from tarewell.weighing.calibration import CalibrationError
+from tarewell.weighing.calibration import CalibrationError, UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
 
 from .context import services
@@ -86,6 +86,8 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             return ProblemError("machine-not-ready", str(error), blockers=blockers or (str(error),))
         case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedPourEvent() | UnexpectedRoundEvent():
             return ProblemError("command-not-possible", str(error))
+        case UnlikelySpanError():
+            return ProblemError("calibration-unlikely", str(error))
         case CalibrationError():
             return ProblemError("calibration-refused", str(error))
         case ScaleError():

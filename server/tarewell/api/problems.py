@@ -189,6 +189,13 @@ _KINDS = (
         "The reading moved too little, or the reference mass is out of range. The detail says what to do.",
     ),
     ProblemKind(
+        "calibration-unlikely",
+        422,
+        "This is hardly the reference mass that was given",
+        "The span would be twice the expected one or more, or half of it or less. Check what is on the "
+        "platform and send its mass. If mass and cell are right, `accept_unlikely` keeps the calibration.",
+    ),
+    ProblemKind(
         "internal-error",
         500,
         "The daemon failed",
@@ -234,7 +241,7 @@ class Problem(BaseModel):
                     "title": "A pour or a round is under way",
                     "status": 409,
                     "detail": "pour 01JD8B7C2N is under way and there is one platform; wait for its end, "
-                    "or stop it first",
+                    "or stop it first (`tarewell stop`)",
                     "instance": "/v1/pours",
                     "pour": "/v1/pours/01JD8B7C2N",
                 }

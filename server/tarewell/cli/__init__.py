@@ -19,6 +19,13 @@ _COMMANDS = {
     "purge": "maintaining:purge",
     "command": "commanding:command",
     "status": "commanding:status",
+    "stop": "stopping:stop",
+    "estop": "stopping:estop",
+    "release": "stopping:release",
+    "scale": "weighing:scale",
+    "zero": "weighing:zero",
+    "tare": "weighing:tare",
+    "calibrate": "calibrating:calibrate",
     "history": "history:history",
     "replay": "records:replay",
     "plan": "planning:plan",
@@ -49,7 +56,25 @@ class _LazyGroup(TyperGroup):
             found = single
         command = typer.main.get_command(found)
         command.name = cmd_name
+        _tidy(command)
         return command
+
+    def get_params(self, ctx: Any) -> Any:
+        return _without_types(super().get_params(ctx))
+
+
+def _tidy(command: Any) -> None:
+    _without_types(command.get_params(typer.Context(command)))
+    for inner in getattr(command, "commands", {}).values():
+        _tidy(inner)
+
+
+def _without_types(params: Any) -> Any:
+    """The parameters, their help without a type after a flag: a flag takes no value."""
+    for param in params:
+        if getattr(param, "is_flag", False):
+            param.metavar = ""
+    return params
 
 
 app = typer.Typer(

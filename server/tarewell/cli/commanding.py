@@ -1,22 +1,12 @@
 """`tarewell command` and `tarewell status`: give a pour a command, and show the state of the machine."""
 
-from enum import StrEnum
 from typing import Annotated
 
 import typer
 
 from .daemon_client import DEFAULT_URL, DaemonClient, Token, Url
-from .following import console
+from .following import PourCommandName, alarm_text, console, why_held
 from .tables import mass, plain, print_needs, sentence
-
-
-class PourCommandName(StrEnum):
-    """The commands that a pour accepts."""
-
-    HOLD = "hold"
-    RESTART = "restart"
-    STOP = "stop"
-    ABORT = "abort"
 
 
 def command(
@@ -44,17 +34,19 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
     if machine["latched"]:
         out.print("stop      the emergency stop is latched", style="red")
     for alarm in machine["alarms"]:
-        sentence(out, f"alarm     {alarm['message']} {alarm['detail']}. {alarm['cure']}", "red")
+        sentence(out, f"alarm     {alarm_text(alarm)}", "red")
     if machine["pour_id"] is not None:
         with DaemonClient(url, token) as client:
             pour = client.get(machine["pour"])
         out.print(f"pour      {pour['id']}, {pour['state']}, target {mass(pour['target_g'])} g")
+        if pour["state"] == "held":
+            sentence(out, f"held      {why_held(pour)}", "yellow")
     if machine["round"] is not None:
         with DaemonClient(url, token) as client:
             shown = client.get(machine["round"])
         out.print(plain(f"round     {shown['id']}, {shown['state']}"))
     for blocker in machine["blockers"]:
-        sentence(out, f"blocked  {blocker}", "yellow")
+        sentence(out, f"blocked   {blocker}", "yellow")
     if not machine["blockers"] and machine["pour_id"] is None and machine["round"] is None:
         out.print("ready     a pour can start", style="green")
     print_needs(out, needs)

@@ -36,7 +36,8 @@ class StreamEvent:
 
 
 class RefusedError(CliError):
-    """The daemon answered with an error; `problem` is its problem (RFC 9457), where it is one."""
+    """The daemon answered with an error; `problem` is its problem (RFC 9457), where it is one, and `kind`
+    the name of its type."""
 
     def __init__(self, reply: httpx.Response) -> None:
         super().__init__(_problem(reply), ExitCode.REFUSED)
@@ -44,6 +45,7 @@ class RefusedError(CliError):
             self.problem: Json = reply.json()
         except ValueError:
             self.problem = {}
+        self.kind = str(self.problem.get("type", "")).removeprefix("/problems/")
 
 
 class DaemonClient:
@@ -130,5 +132,10 @@ def _problem(reply: httpx.Response) -> str:
         detail = str(problem["detail"])
     except (ValueError, KeyError, TypeError):
         return f"HTTP {reply.status_code} from {reply.request.url}; is that a Tarewell daemon?"
-    others = [reason for reason in problem.get("blockers", []) if reason not in detail]
-    return "; ".join([detail, *others])
+    blockers = problem.get("blockers", [])
+    return "; ".join([detail, *(reason for reason in blockers if _cause(reason) not in detail)])
+
+
+def _cause(reason: str) -> str:
+    """What a blocker says after its first words: a refusal may say the same after others."""
+    return reason.partition(": ")[2] or reason

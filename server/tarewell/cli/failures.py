@@ -15,6 +15,7 @@ class ExitCode(IntEnum):
     NO_DAEMON = 6
     REFUSED = 7
     NOT_INTACT = 8
+    HELD = 9
     INTERRUPTED = 130
 
 

@@ -4,6 +4,7 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from enum import StrEnum
 from typing import Any
 from uuid import uuid4
 
@@ -14,10 +15,20 @@ from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedCo
 from .daemon_client import DaemonClient, Json, StreamEvent
 from .failures import CliError, ExitCode
 from .tables import sentence
+from .typed_commands import at_terminal, take_typed
 
 TERMINAL = frozenset({"complete", "stopped", "aborted", "interrupted"})
 REOPEN_S = 0.5
 MAX_BREAKS = 20
+
+
+class PourCommandName(StrEnum):
+    """The commands that a pour accepts."""
+
+    HOLD = "hold"
+    RESTART = "restart"
+    STOP = "stop"
+    ABORT = "abort"
 
 
 def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Json:
@@ -35,15 +46,17 @@ def start_pour(client: DaemonClient, body: Json, path: str = "/v1/pours") -> Jso
 
 
 def follow(client: DaemonClient, pour: Json, console: Console) -> Json:
-    """Show the pour until it is over; Ctrl-C stops it. Returns its last view.
+    """Show the pour until it is over; Ctrl-C stops it. Returns its last view. A held pour asks what to do.
 
     Raises:
-        CliError: the daemon no longer answers.
+        CliError: the daemon no longer answers, or the pour is held and nobody is there to ask.
     """
     link = pour["links"]["self"]
     with _bar(console) as bar:
         task = bar.add_task("waiting", total=pour["target_g"], mass="")
         watcher = _PourFollower(client, pour, bar, task, console)
+        if at_terminal():
+            take_typed(list(PourCommandName), watcher.command, watcher.say)
         try:
             watcher.run()
         except KeyboardInterrupt:
@@ -75,10 +88,13 @@ class _PourFollower:
         self._id = pour["id"]
         self._link = pour["links"]["self"]
         self._target_g = pour["target_g"]
+        self._vessel = "glass" if pour["purpose"] == "drink" else "cup"
         self._bar = bar
         self._task = task
         self._console = console
         self._last_id: str | None = None
+        self._state = ""
+        self._waits = 0
 
     def run(self) -> None:
         """Run until the pour is over. A broken stream is reopened from the last event."""
@@ -101,26 +117,39 @@ class _PourFollower:
             if self._is_over():
                 return
 
+    def command(self, name: str) -> None:
+        """Give the pour a command."""
+        self._client.ask("POST", f"{self._link}/{name}")
+
+    def say(self, text: str) -> None:
+        """Print a line above the bar."""
+        sentence(self._console, text, "yellow")
+
     def _is_over(self) -> bool:
         pour = self._client.ask("GET", self._link, repeat=True).json()
+        if pour["progress"] is not None:
+            self._show(pour["progress"]["step"])
         return pour["state"] in TERMINAL
 
     def _take(self, event: StreamEvent) -> bool:
         """Show an event of our pour; returns whether the pour is over."""
         match event.kind:
             case "reading":
-                delivered_g = sum(event.body["delivered_g"] or ())
-                self._show(event.body["state"], delivered_g)
+                self._show(event.body["state"], sum(event.body["delivered_g"] or ()))
+                self._see_wait(event.body["state"])
             case "pour_state":
                 self._show(event.body["state"])
-                if event.body["state"] == "held":
-                    self._print_held()
-            case "alarm":
-                text = "{message} ({detail}) {cure}".format(**event.body)
-                sentence(self._console, text, "yellow")
+            case "alarm" if event.body["reaction"] != "hold":  # one that holds is told with the question
+                self.say(alarm_text(event.body))
             case "pour_ended" | "pour_interrupted":
                 return True
         return False
+
+    def _see_wait(self, state: str) -> None:
+        """Ask for a glass where a second reading finds none; with one in place, the first is the last."""
+        self._waits = self._waits + 1 if state == "awaiting_glass" else 0
+        if self._waits == 2:
+            self.say(f"put an empty {self._vessel} on the platform")
 
     def _show(self, state: str, delivered_g: float | None = None) -> None:
         shown: dict[str, Any] = {"description": state.replace("_", " ")}
@@ -128,12 +157,38 @@ class _PourFollower:
             shown["completed"] = min(max(delivered_g, 0.0), self._target_g)
             shown["mass"] = f"{delivered_g:6.1f} g of {self._target_g:.1f} g"
         self._bar.update(self._task, **shown)
+        before, self._state = self._state, state
+        if before == state:
+            return
+        if before == "held":
+            self._bar.start()
+        if state == "held":
+            self._ask()
 
-    def _print_held(self) -> None:
-        self._console.print(
-            f"held: continue with `tarewell command {self._id} restart`, "
-            f"end it with `tarewell command {self._id} stop`"
-        )
+    def _ask(self) -> None:
+        """Tell why the pour is held, and ask what to do; the bar is off, so that a person can type."""
+        self._bar.stop()
+        reason = why_held(self._client.ask("GET", self._link, repeat=True).json())
+        if not at_terminal():
+            raise CliError(
+                f"the pour is held: {reason} Then `tarewell command {self._id} restart`, or `tarewell stop`",
+                ExitCode.HELD,
+            )
+        self.say(f"held: {reason}")
+        self._console.print("type restart, stop or abort, then Enter")
+
+
+def alarm_text(alarm: Json) -> str:
+    """An alarm in one line: what happened, what was observed, the cure."""
+    return "{message} ({detail}) {cure}".format(**alarm)
+
+
+def why_held(pour: Json) -> str:
+    """Why a pour is held: the alarm with its cure, or a command."""
+    alarm = None if pour["progress"] is None else pour["progress"]["alarm"]
+    if alarm is None or alarm["reaction"] != "hold":
+        return "A command held it."
+    return alarm_text(alarm)
 
 
 def outcome_code(pour: Json) -> ExitCode:

@@ -1,8 +1,6 @@
 """Follows a round to its end, shows its prompts, and sends the commands that are typed."""
 
 import shlex
-import sys
-import threading
 import time
 from enum import StrEnum
 from typing import Any
@@ -13,8 +11,9 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 from .daemon_client import DaemonClient, Json, StreamEvent
 from .failures import CliError, ExitCode
-from .following import MAX_BREAKS, REOPEN_S, TERMINAL
+from .following import MAX_BREAKS, REOPEN_S, TERMINAL, alarm_text
 from .tables import mass, plain, sentence
+from .typed_commands import take_typed
 
 
 class RoundCommandName(StrEnum):
@@ -45,7 +44,7 @@ def follow_round(client: DaemonClient, round_: Json, console: Console) -> Json:
     columns = (TextColumn("{task.description}", markup=False), BarColumn(), TextColumn("{task.fields[mass]}"))
     with Progress(*columns, console=console, transient=True) as bar:
         watcher = _RoundFollower(client, link, bar)
-        threading.Thread(target=watcher.take_commands, daemon=True).start()
+        take_typed(list(RoundCommandName), watcher.command, watcher.say, watcher.by_enter)
         try:
             watcher.run()
         except KeyboardInterrupt:
@@ -133,7 +132,7 @@ class _RoundFollower:
         if progress["step"] == "held" and progress["pour"] is not None:
             under_way = self._client.get(progress["pour"])["progress"]
             if under_way is not None and under_way["alarm"] is not None:
-                return "{message} ({detail}) {cure}".format(**under_way["alarm"])
+                return alarm_text(under_way["alarm"])
         return str(progress["detail"])
 
     def _show_mass(self, body: Json) -> None:
@@ -150,14 +149,14 @@ class _RoundFollower:
             visible=ours,
         )
 
-    def take_commands(self) -> None:
-        """Send each line of standard input as a command; an empty one continues where a person is awaited."""
-        for line in sys.stdin:
-            command = line.strip() or BY_ENTER.get(self._step, "")
-            if command not in set(RoundCommandName):
-                self._bar.console.print(f"  the commands are {', '.join(RoundCommandName)}")
-                continue
-            try:
-                self._client.ask("POST", f"{self._link}/{command}")
-            except CliError as error:
-                sentence(self._bar.console, f"  {error}", "yellow")
+    def command(self, name: str) -> None:
+        """Give the round a command."""
+        self._client.ask("POST", f"{self._link}/{name}")
+
+    def by_enter(self) -> str:
+        """The command that an empty line sends now: it continues where a person is awaited."""
+        return BY_ENTER.get(self._step, "")
+
+    def say(self, text: str) -> None:
+        """Print a line above the bar."""
+        sentence(self._bar.console, text, "yellow")

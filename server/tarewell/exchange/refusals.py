@@ -17,7 +17,7 @@ from tarewell.menu.errors import MenuError
 from tarewell.records import errors as r
 from tarewell.rounds.states import RoundEventKind, RoundState, UnexpectedRoundEvent
 from tarewell.typed_json import dump, load
-from tarewell.weighing.calibration import CalibrationError
+from tarewell.weighing.calibration import CalibrationError, UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
 
 _FIELDS: dict[type[Exception], dict[str, Any]] = {
@@ -36,6 +36,7 @@ _FIELDS: dict[type[Exception], dict[str, Any]] = {
             RoundNotUnderWayError,
             MenuError,
             CalibrationError,
+            UnlikelySpanError,
             ScaleError,
             ValueError,
             r.RecordsError,

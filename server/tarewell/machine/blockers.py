@@ -21,7 +21,7 @@ def blockers(
     """All blockers, the daemon's own first; empty where a pour can begin."""
     found = []
     if closing:
-        found.append("the daemon is closing")
+        found.append("the daemon is closing; start it again (`tarewell serve`)")
     if records_fault is not None:
         found.append(f"the records cannot be written: {records_fault}")
     if link.state is not LinkState.OPEN:
@@ -34,7 +34,7 @@ def blockers(
     elif indication is not None and indication.overload:
         found.append("the scale is overloaded; take the load off the platform")
     if latched:
-        found.append("the emergency stop is latched; remove the cause, then release it")
+        found.append("the emergency stop is latched; remove the cause, then release it (`tarewell release`)")
     return tuple(found)
 
 

@@ -404,9 +404,9 @@ class Machine:
             case r.ReadEmpty():
                 self._require_free()
                 return [Answer(number, self._scale.empty_counts())]
-            case r.Calibrate(empty_counts, reference_g):
+            case r.Calibrate(empty_counts, reference_g, accept_unlikely):
                 self._require_free()
-                calibration = self._scale.calibration_by(empty_counts, reference_g)
+                calibration = self._scale.calibration_by(empty_counts, reference_g, accept_unlikely)
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
                 return self._occupy(commit, AddCalibration(calibration, "two_point"))
             case r.TriggerEmergencyStop():

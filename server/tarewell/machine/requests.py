@@ -153,10 +153,14 @@ class ReadEmpty(MachineRequest[float]):
 
 @dataclass(frozen=True, slots=True)
 class Calibrate(MachineRequest[Calibration]):
-    """Second point: the reference mass, in g, is on the platform; the calibration is kept."""
+    """Second point: the reference mass, in g, is on the platform; the calibration is kept.
+
+    A span far from the expected one is kept only if `accept_unlikely`.
+    """
 
     empty_counts: float
     reference_g: float
+    accept_unlikely: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +198,8 @@ class MachineBusyError(Exception):
 
     def __init__(self, owner_id: str, what: str = "pour") -> None:
         super().__init__(
-            f"{what} {owner_id} is under way and there is one platform; wait for its end, or stop it first"
+            f"{what} {owner_id} is under way and there is one platform; wait for its end, or stop "
+            "it first (`tarewell stop`)"
         )
         self.owner_id = owner_id
         self.what = what

@@ -10,7 +10,7 @@ from tarewell_protocol.messages import Identity, Sample
 
 from .requests import NotReadyError
 
-NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass"
+NOT_CALIBRATED = "the scale is not calibrated; calibrate it with a reference mass (`tarewell calibrate`)"
 
 FRESH_S = 0.25
 """A reading older than this is stale."""
@@ -19,7 +19,8 @@ FLOW_WINDOW_S = 0.5
 
 FULL_LOAD_SHARE = 0.25
 """Share of the converter's full scale at Max, for a cell of 1 mV/V at a gain of 128 and the bridge's supply
-as reference: 1 mV/V of 1/256 of the supply either side. Only used to find rest before calibration."""
+as reference: 1 mV/V of 1/256 of the supply either side. Only used before the first calibration, to find rest
+and to question an unlikely span."""
 
 
 class Weighbridge:
@@ -105,42 +106,48 @@ class Weighbridge:
         """The raw reading of the empty platform at rest.
 
         Raises:
-            NotReadyError: no board has been there yet.
+            NotReadyError: no reading.
             ScaleError: not at rest.
         """
-        return self._following().rest_counts()
+        scale, _ = self._following()
+        return scale.rest_counts()
 
-    def calibration_by(self, empty_counts: float, reference_g: float) -> Calibration:
+    def calibration_by(
+        self, empty_counts: float, reference_g: float, accept_unlikely: bool = False
+    ) -> Calibration:
         """A calibration by two points, with the reference mass, in g, on the platform now, to `adopt` once it
         is in the records.
 
         Raises:
-            NotReadyError: no board has been there yet.
-            ScaleError: not at rest, or the reference mass is above Max.
-            CalibrationError: the reading moved too little.
+            NotReadyError: no reading.
+            ScaleError: not at rest.
+            CalibrationError: see `Scale.calibrated`.
         """
-        return self._following().calibrated(empty_counts, reference_g)
+        scale, _ = self._following()
+        return scale.calibrated(empty_counts, reference_g, accept_unlikely=accept_unlikely)
 
     def adopt(self, calibration: Calibration, adjusted_zero_counts: float | None = None) -> None:
         """Use a calibration from now on; one by two points has `adjusted_zero_counts`."""
-        self._following().adopt(calibration, adjusted_zero_counts)
+        if self._scale is None:
+            raise RuntimeError("a calibration was made before there was a scale")
+        self._scale.adopt(calibration, adjusted_zero_counts)
         self.calibrated = True
         self._line.clear()
         if self._indication is not None:
             self._show_anew()
 
-    def _following(self) -> Scale:
-        if self._scale is None:
-            raise NotReadyError("no board has sent a reading yet; wait for the link, then try again")
-        return self._scale
+    def _following(self) -> tuple[Scale, Indication]:
+        if self._scale is None or self._indication is None:
+            raise NotReadyError(
+                "there is no reading of the load cell; check the link to the board (`tarewell status`)"
+            )
+        return self._scale, self._indication
 
     def _in_use(self) -> tuple[Scale, Indication]:
-        scale = self._following()
+        scale, shown = self._following()
         if not self.calibrated:
             raise NotReadyError(NOT_CALIBRATED)
-        if self._indication is None:
-            raise NotReadyError("there is no reading at present; check the link to the board")
-        return scale, self._indication
+        return scale, shown
 
     def _show_anew(self) -> None:
         """The last reading with the present zero and tare."""

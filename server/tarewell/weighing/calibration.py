@@ -11,6 +11,10 @@ class CalibrationError(ValueError):
     """A calibration that could not weigh; the message says what to do."""
 
 
+class UnlikelySpanError(CalibrationError):
+    """The span is far from the expected one; the message asks whether the reference mass is the one given."""
+
+
 @dataclass(frozen=True, slots=True)
 class Calibration:
     """A straight line from raw counts to grams.

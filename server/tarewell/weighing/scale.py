@@ -4,13 +4,20 @@ from dataclasses import dataclass
 
 from tarewell_protocol.messages import Sample
 
-from .calibration import Calibration, CalibrationError, two_point
+from .calibration import Calibration, CalibrationError, UnlikelySpanError, two_point
 from .clocks import BoardClock
 from .stability import Rest, StabilityTest
 
 MIN_REFERENCE_SHARE = 0.05
 """Least share of Max for a reference mass. Our own choice, from no standard: its error counts twenty times
 at Max, and a smaller figure is more likely a typing error."""
+
+UNLIKELY_SPAN = 2.0
+"""From this factor on, either way, a span is questioned that differs from the expected one: that of the
+calibration in use or, before the first, that of a cell of 1 mV/V which Max loads fully. Our own choice: cells
+of that kind differ by some 10 to 15 % (from memory), so 2 leaves room for a cell of another make, and yet
+catches 500 g for 200 g (2.5), a dropped digit and another unit. A cell of 2 mV/V, or one rated for more than
+twice Max, may be questioned once: the answer is kept as the calibration in use."""
 
 
 class ScaleError(ValueError):
@@ -110,7 +117,7 @@ class Scale:
             raise ScaleError(
                 f"the platform reads {away_g:.1f} g from its calibrated zero, more than the "
                 f"{self.rating.zero_range_g:g} g that zero-setting may correct; take everything off the "
-                "platform, or calibrate anew"
+                "platform, or calibrate it anew (`tarewell calibrate`)"
             )
         return self.calibration.with_zero(rest_counts)
 
@@ -123,7 +130,9 @@ class Scale:
         if self._rest is None:
             raise ScaleError("the scale is not at rest; wait until nothing moves on the platform, then tare")
         if self._rest.mean_g < -self.rating.e_g:
-            raise ScaleError("the scale reads below zero; take everything off, set zero, then tare")
+            raise ScaleError(
+                "the scale reads below zero; take everything off, set zero (`tarewell zero`), then tare"
+            )
         self.tare_g = self._rest.mean_g
         return self.tare_g
 
@@ -139,13 +148,17 @@ class Scale:
         """
         return self._rest_counts("calibrate")
 
-    def calibrated(self, empty_counts: float, reference_g: float) -> Calibration:
+    def calibrated(
+        self, empty_counts: float, reference_g: float, *, accept_unlikely: bool = False
+    ) -> Calibration:
         """A two-point calibration to `adopt`: `empty_counts` as read before, the reference mass in place.
 
         Raises:
             ScaleError: not at rest.
             CalibrationError: the reference mass is above Max, below `MIN_REFERENCE_SHARE` of it, or moved the
                 reading too little.
+            UnlikelySpanError: the span is `UNLIKELY_SPAN` or more from the expected one; `accept_unlikely`
+                accepts it.
         """
         min_g, max_g = MIN_REFERENCE_SHARE * self.rating.max_g, self.rating.max_g
         if not min_g <= reference_g <= max_g:  # so that NaN fails
@@ -153,7 +166,15 @@ class Scale:
                 f"a reference mass must be {min_g:g} to {max_g:g} g on this scale, got {reference_g:g} g; "
                 "use one in that range, preferably a third of Max or more, and give its mass in g"
             )
-        return two_point(empty_counts, self._rest_counts("calibrate"), reference_g)
+        found = two_point(empty_counts, self._rest_counts("calibrate"), reference_g)
+        ratio = abs(found.counts_per_g / self.calibration.counts_per_g)
+        if not accept_unlikely and not 1 / UNLIKELY_SPAN < ratio < UNLIKELY_SPAN:
+            raise UnlikelySpanError(
+                f"did you put {reference_g:g} g on? What is known of the scale so far makes it about "
+                f"{ratio * reference_g:.0f} g; give the mass that is on the platform, or accept the unlikely "
+                "span if you are sure of mass and cell (`accept_unlikely`)"
+            )
+        return found
 
     def _rest_counts(self, what: str) -> float:
         if self._rest is None or self._last is None:

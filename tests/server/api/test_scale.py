@@ -39,6 +39,7 @@ async def test_without_a_reading_there_is_none_to_show(
     reply = await client.get("/v1/scale")
     assert reply.status_code == 503
     assert reply.json()["blockers"] == ["the board does not answer"]
+    assert reply.json()["detail"] == "the scale has no reading; the board does not answer"
     zero = await client.post("/v1/scale/zero")
     assert (zero.status_code, zero.json()["type"]) == (409, "/problems/machine-not-ready")
 
@@ -65,6 +66,19 @@ async def test_a_calibration_that_would_not_weigh_is_refused(client: httpx.Async
     assert reply.json()["type"] == "/problems/calibration-refused"
 
 
+async def test_an_unlikely_calibration_is_questioned_and_kept_if_accepted(
+    client: httpx.AsyncClient, operation: OperationDouble
+) -> None:
+    operation.unlikely = True
+    body = {"empty_counts": -84000, "reference_g": 200.0}
+    reply = await client.post("/v1/scale/calibration", json=body)
+    assert (reply.status_code, reply.json()["type"]) == (422, "/problems/calibration-unlikely")
+    assert "did you put 200 g on?" in reply.json()["detail"]
+    assert (await client.get("/v1/scale/calibration")).status_code == 404
+    reply = await client.post("/v1/scale/calibration", json=body | {"accept_unlikely": True})
+    assert reply.status_code == 200
+
+
 @pytest.mark.parametrize(
     ("body", "pointer"),
     [
@@ -75,6 +89,7 @@ async def test_a_calibration_that_would_not_weigh_is_refused(client: httpx.Async
         ({"empty_counts": 1e300, "reference_g": 500}, "/empty_counts"),
         ({"empty_counts": -8388609, "reference_g": 500}, "/empty_counts"),
         ({"empty_counts": 0, "reference_g": 500, "unit": "lb"}, "/unit"),
+        ({"empty_counts": 0, "reference_g": 500, "accept_unlikely": "yes"}, "/accept_unlikely"),
     ],
 )
 async def test_bad_calibration_bodies(

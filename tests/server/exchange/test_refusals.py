@@ -13,7 +13,7 @@ from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
 from tarewell.records import errors as r
 from tarewell.rounds.states import RoundEventKind, RoundState, UnexpectedRoundEvent
-from tarewell.weighing.calibration import CalibrationError
+from tarewell.weighing.calibration import CalibrationError, UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
 
 ERRORS: list[tuple[Exception, dict[str, object]]] = [
@@ -43,6 +43,7 @@ ERRORS: list[tuple[Exception, dict[str, object]]] = [
             requests.RoundNotUnderWayError,
             MenuError,
             CalibrationError,
+            UnlikelySpanError,
             ScaleError,
             ValueError,
             r.RecordsError,

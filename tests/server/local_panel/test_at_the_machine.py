@@ -161,7 +161,7 @@ def test_without_a_calibration_it_says_so(tmp_path: Path) -> None:
         await counter.reads("Not ready", "The scale is not")
         await counter.press()
         await counter.turn(1)
-        await counter.reads("calibrate it with a", "reference mass.")
+        await counter.reads("calibrate it with a", "reference mass")
 
     at_the_counter(tmp_path, scene, calibrated=False)
 

@@ -8,6 +8,7 @@ import pytest
 
 from stepped_bar import bar
 from stepped_loop import run_stepped
+from tarewell.device.status import LinkState
 from tarewell.device.supervisor import Supervisor
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
@@ -31,6 +32,7 @@ from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
 from tarewell.records.writer import Writer
+from tarewell.weighing.calibration import UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.messages import Command, Direction, Request, Run
@@ -200,6 +202,9 @@ def test_calibration_from_nothing(tmp_path: Path) -> None:
             empty_counts = await place.ask(ReadEmpty())
             bench.place_glass(mass_g=500.0)
             await asyncio.sleep(3.0)
+            with pytest.raises(UnlikelySpanError, match=r"did you put 200 g on\?.* makes it about 5\d\d g"):
+                await place.ask(Calibrate(empty_counts, 200.0))
+            assert not place.status.calibrated
             calibration = await place.ask(Calibrate(empty_counts, 500.0))
             assert await place.store.calibrations.current() == calibration
             await asyncio.sleep(0.1)
@@ -207,6 +212,22 @@ def test_calibration_from_nothing(tmp_path: Path) -> None:
             assert shown is not None
             assert shown.gross_g == pytest.approx(500.0, abs=0.3)
             assert place.status.blockers == ()
+
+    run_stepped(main)
+
+
+def test_without_a_reading_there_is_nothing_to_calibrate(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            await asyncio.sleep(2.0)
+            place.operation.calibration_empty()
+            place.unplug()
+            await place.until(lambda: place.operation.status().link.state is not LinkState.OPEN)
+            with pytest.raises(NotReadyError, match="check the link"):
+                place.operation.calibration_empty()
+            with pytest.raises(NotReadyError, match="check the link"):
+                await place.operation.calibrate(0.0, 500.0)
 
     run_stepped(main)
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.weighing.calibration import Calibration, CalibrationError, two_point
+from tarewell.weighing.calibration import Calibration, CalibrationError, UnlikelySpanError, two_point
 from tarewell.weighing.clocks import BoardClock, ClockMap
 from tarewell.weighing.estimator import LineEstimator
 from tarewell.weighing.scale import Scale, ScaleError, ScaleRating
@@ -258,6 +258,43 @@ def test_a_reference_mass_may_be_small_or_all_that_the_scale_weighs() -> None:
         _fed(scale, reference_g)
         found = scale.calibrated(CELL.zero_counts, reference_g)
         assert found.grams(CELL.counts(reference_g)) == pytest.approx(reference_g, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("given_g", "on_g"), [(500.0, 200.0), (200.0, 500.0), (50.0, 500.0), (500.0, 50.0), (220.0, 100.0)]
+)
+@pytest.mark.parametrize("wiring", [1, -1])
+def test_another_mass_than_the_one_on_the_platform_is_questioned(
+    given_g: float, on_g: float, wiring: int
+) -> None:
+    scale = Scale(CELL, ScaleRating())
+    _fed(scale, wiring * on_g)
+    with pytest.raises(
+        UnlikelySpanError, match=rf"^did you put {given_g:g} g on\?.* about {on_g:g} g.*`accept_unlikely`"
+    ):
+        scale.calibrated(CELL.zero_counts, given_g)
+    accepted = scale.calibrated(CELL.zero_counts, given_g, accept_unlikely=True)
+    assert accepted.grams(CELL.counts(wiring * on_g)) == pytest.approx(given_g, rel=1e-3)
+
+
+@pytest.mark.parametrize("counts_per_g", [1.9 * 2147.48, 2147.48 / 1.9, -2147.48])
+def test_a_cell_of_another_make_or_wiring_is_not(counts_per_g: float) -> None:
+    """Sensitivities of 0.53 to 1.9 mV/V at the Max of a cell that was taken for one of 1 mV/V."""
+    other = Calibration(CELL.zero_counts, counts_per_g)
+    scale = Scale(CELL, ScaleRating())
+    _fed(scale, CELL.grams(other.counts(400.0)))
+    found = scale.calibrated(CELL.zero_counts, 400.0)
+    assert found.counts_per_g == pytest.approx(counts_per_g, rel=1e-3)
+
+
+def test_an_unlikely_span_that_was_accepted_is_the_expected_one_from_then_on() -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 150.0)  # of a cell for five times the load, 750 g
+    scale.adopt(scale.calibrated(CELL.zero_counts, 750.0, accept_unlikely=True), CELL.zero_counts)
+    at = _fed(scale, 150.0, at)
+    assert scale.calibrated(CELL.zero_counts, 760.0).grams(CELL.zero_counts) == 0.0
+    with pytest.raises(UnlikelySpanError, match="makes it about 750 g"):
+        scale.calibrated(CELL.zero_counts, 150.0)
 
 
 def test_overload_shows_above_max_plus_nine_e() -> None:

@@ -19,7 +19,7 @@ async def read_scale(machine: Machine) -> IndicationView:
     if status.indication is None:
         raise ProblemError(
             "not-ready",
-            "the scale has no reading; see the blockers, and the link in GET /v1/machine",
+            "; ".join(("the scale has no reading", *status.blockers)),
             blockers=status.blockers,
         )
     return IndicationView.of(status.indication)
@@ -57,12 +57,18 @@ async def calibration_empty(machine: Machine) -> EmptyView:
     "/calibration",
     summary="Calibrate, second step: read the reference mass",
     responses=responses(
-        "scale-not-ready", "machine-not-ready", "machine-busy", "calibration-refused", "invalid-request"
+        "scale-not-ready",
+        "machine-not-ready",
+        "machine-busy",
+        "calibration-refused",
+        "calibration-unlikely",
+        "invalid-request",
     ),
 )
 async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationView:
     """Two-point calibration from the empty platform and a known mass; kept from now on."""
-    return CalibrationView.of(await machine.client.ask(Calibrate(body.empty_counts, body.reference_g)))
+    asked = Calibrate(body.empty_counts, body.reference_g, body.accept_unlikely)
+    return CalibrationView.of(await machine.client.ask(asked))
 
 
 @router.get("/calibration", summary="The calibration in use", responses=responses("not-found"))
@@ -72,6 +78,6 @@ async def read_calibration(machine: Machine) -> CalibrationView:
     if not newest:
         raise ProblemError(
             "not-found",
-            "the scale was never calibrated; POST /v1/scale/calibration/empty, then /v1/scale/calibration",
+            "the scale was never calibrated; calibrate it with a reference mass (`tarewell calibrate`)",
         )
     return CalibrationView.of(newest[0].calibration, newest[0])

@@ -70,6 +70,7 @@ class CalibrationRequest(Body):
         ge=COUNTS_MIN, le=COUNTS_MAX, description="as returned by POST /v1/scale/calibration/empty"
     )
     reference_g: float = Field(gt=0, description="the known mass in g: 5 % of Max at least, Max at most")
+    accept_unlikely: bool = Field(default=False, description="keep it even if it is far from the expected")
 
 
 class CalibrationView(View):
