@@ -207,6 +207,20 @@ class Stack:
         body: dict[str, Any] = self.api.get(f"/pours/{pour_id}").json()
         return body
 
+    def command(self, *args: str, code: int = 0) -> str:
+        """Run a command of the command line against the daemon; returns its output, which may be JSON."""
+        ran = subprocess.run(
+            [sys.executable, "-m", "tarewell", *args],
+            env={**os.environ, "TAREWELL_URL": str(self.api.base_url).removesuffix("/v1/")},
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            timeout=READY_S,
+            check=False,
+        )
+        assert ran.returncode == code, ran.stdout + ran.stderr
+        return ran.stdout + ran.stderr
+
     def finished(self, pour_id: str, limit_s: float = 60.0) -> dict[str, Any]:
         """Wait for the end of a pour; returns its record."""
         terminal = {"complete", "stopped", "aborted", "interrupted"}

@@ -7,6 +7,8 @@ import signal
 import sqlite3
 from typing import Any
 
+import pytest
+
 from stack import Stack, check_a_two_channel_drink
 
 PUMP_OFF_S = 0.5
@@ -83,6 +85,37 @@ def test_stop_by_http(stack: Stack) -> None:
     record = stack.finished(begun["id"])
     assert record["state"] == "stopped"
     assert stack.api.post(f"/pours/{begun['id']}/stop").status_code == 409
+
+
+def test_hands_on_the_command_line(stack: Stack) -> None:
+    begun = stack.pour({"channel": 3, "amount_g": 60})
+    stack.wait(lambda: stack.bench.truth()["pump_on"])
+    assert begun["id"] in stack.command("stop")
+    assert stack.finished(begun["id"])["state"] == "stopped"
+
+    begun = stack.pour({"channel": 3, "amount_g": 60})
+    stack.wait(lambda: stack.bench.truth()["pump_on"])
+    stack.command("estop")
+    stack.wait(lambda: not stack.bench.truth()["pump_on"], PUMP_OFF_S + 0.5)
+    assert stack.finished(begun["id"])["cause"] == "emergency_stop"
+    assert "`tarewell release`" in stack.command("pour", "1=20g", code=7)
+    stack.command("release")
+    stack.wait(lambda: stack.api.get("/ready").status_code == 200)
+
+    stack.bench.call("lift_glass")
+    stack.command("zero")
+    empty_counts = stack.command("calibrate", "--read-empty").strip()
+    stack.bench.call("place_glass", mass_g=500.0)
+    stack.wait(lambda: (shown := stack.api.get("/scale").json())["stable"] and shown["gross_g"] > 400)
+    step = ("calibrate", "--empty-counts", empty_counts)
+    assert "did you put 200 g on?" in stack.command(*step, "200", code=7)
+    stack.command(*step, "500")
+    stack.wait(lambda: stack.api.get("/scale").json()["stable"])
+    stack.command("tare")
+    (reading,) = map(json.loads, stack.command("scale", "--count", "1", "--json").splitlines())
+    assert reading["gross_g"] == pytest.approx(500.0, abs=0.5)
+    assert reading["net_g"] == pytest.approx(0.0, abs=0.5)
+    stack.command("tare", "--clear")
 
 
 def test_cable_out_in_mid_pour_and_back_again(stack: Stack) -> None:
