@@ -67,9 +67,9 @@ async def test_a_calibration_that_would_not_weigh_is_refused(client: httpx.Async
 
 
 async def test_an_unlikely_calibration_is_questioned_and_kept_if_accepted(
-    client: httpx.AsyncClient, operation: OperationDouble
+    client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
-    operation.unlikely = True
+    machine.unlikely = True
     body = {"empty_counts": -84000, "reference_g": 200.0}
     reply = await client.post("/v1/scale/calibration", json=body)
     assert (reply.status_code, reply.json()["type"]) == (422, "/problems/calibration-unlikely")

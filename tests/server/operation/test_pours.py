@@ -1,4 +1,4 @@
-"""Pours through the operation: real records, simulated machine, simulated time."""
+"""Pours through the whole machine process: real records, simulated hardware, simulated time."""
 
 import asyncio
 from pathlib import Path
@@ -8,12 +8,12 @@ import pytest
 
 from stepped_bar import bar
 from stepped_loop import run_stepped
-from tarewell.device.status import LinkState
 from tarewell.device.supervisor import Supervisor
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.machine.link_status import LinkState
 from tarewell.machine.requests import (
     Calibrate,
     ClearTare,
@@ -221,13 +221,13 @@ def test_without_a_reading_there_is_nothing_to_calibrate(tmp_path: Path) -> None
         async with bar(tmp_path) as place:
             await place.ready()
             await asyncio.sleep(2.0)
-            place.operation.calibration_empty()
+            await place.ask(ReadEmpty())
             place.unplug()
-            await place.until(lambda: place.operation.status().link.state is not LinkState.OPEN)
+            await place.until(lambda: place.status.link.state is not LinkState.OPEN)
             with pytest.raises(NotReadyError, match="check the link"):
-                place.operation.calibration_empty()
+                await place.ask(ReadEmpty())
             with pytest.raises(NotReadyError, match="check the link"):
-                await place.operation.calibrate(0.0, 500.0)
+                await place.ask(Calibrate(0.0, 500.0))
 
     run_stepped(main)
 
