@@ -146,12 +146,13 @@ def test_an_import_first_says_what_it_would_do(run: Run, answers: Answers, tmp_p
 
 
 def test_an_import_that_is_applied(run: Run, answers: Answers, tmp_path: Path) -> None:
-    asked = answers({"POST /v1/setup/import": {**IMPORT, "applied": True}})
+    asked = answers({"POST /v1/setup/import": {**IMPORT, "applied": True}, "GET /v1/maintenance": [NEED]})
     file = tmp_path / "bar.toml"
     file.write_text("format = 1\n")
     code, out, _ = run("menu", "import", str(file), "--apply")
     assert (code, asked[0].url.params["dry_run"]) == (0, "false")
     assert "2 changed, 31 unchanged" in out
+    assert NEED["message"] in out
 
 
 def test_every_fault_of_an_import_has_its_line(run: Run, answers: Answers, tmp_path: Path) -> None:
@@ -283,11 +284,28 @@ def test_only_what_recipes_dose_lacks_a_bottle(run: Run, answers: Answers, liqui
 def test_what_is_done_with_a_bottle(
     run: Run, answers: Answers, args: tuple[str, ...], request_line: str, body: dict[str, Any] | None
 ) -> None:
-    asked = answers({request_line: BOTTLE})
+    asked = answers({request_line: BOTTLE, "GET /v1/maintenance": []})
     code, out, _ = run("stock", *args)
     assert code == 0
     assert (json.loads(asked[0].content) if asked[0].content else None) == body
     assert "cordial-2: 612.4 g of prompters-cordial, enough, on channel 4" in out
+
+
+@pytest.mark.parametrize(
+    ("args", "request_line"),
+    [
+        (("mount", "cordial-2", "4"), "POST /v1/bottles/cordial-2/mount"),
+        (("swap", "4", "cordial-2"), "POST /v1/channels/4/swap"),
+    ],
+)
+def test_after_a_swap_the_channels_next_step_is_told(
+    run: Run, answers: Answers, args: tuple[str, ...], request_line: str
+) -> None:
+    other = {**NEED, "channel": 5, "message": "about another channel"}
+    answers({request_line: BOTTLE, "GET /v1/maintenance": [NEED, other]})
+    out = run("stock", *args)[1]
+    assert NEED["message"] in out
+    assert other["message"] not in out
 
 
 def test_a_new_bottle_never_replaces_one(run: Run, answers: Answers) -> None:

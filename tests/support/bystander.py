@@ -50,6 +50,17 @@ class Bystander:
         except TimeoutError:
             raise AssertionError(f"waited for {words}, read {self.display}") from None
 
+    async def reads_on(self, first: str, last: str) -> str:
+        """Turn the pages of a text, from the one with `first` to the one with `last`, and return what they
+        say, without their last line."""
+        await self.reads(first)
+        said: list[str] = []
+        async with asyncio.timeout(60):
+            while last not in " ".join(said):
+                said += self.display[1:-1]
+                await self.turn(1)
+        return " ".join(said)
+
     async def turn(self, steps: int) -> None:
         self.bench.turn(steps)
         await asyncio.sleep(0.5)

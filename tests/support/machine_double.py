@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any, TypeVar, cast
 
 from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded
-from tarewell.dosing.maintenance import ChannelNeed, check_needs
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import DosingSettings, PourSetup
@@ -72,7 +72,7 @@ class MachineDouble:
     calibrated: bool = True
     latched: bool = False
     blockers: tuple[str, ...] = ()
-    needed: dict[int, ChannelNeed] = field(default_factory=dict)
+    tube_states: dict[int, TubeState] = field(default_factory=dict)
     running: PourRecord | None = None
     pour_state: PourState = PourState.COARSE_FEED
     commands: list[tuple[str, PourCommand]] = field(default_factory=list)
@@ -137,7 +137,7 @@ class MachineDouble:
         round_ = self.rounds.followed(self._now_s, () if pour is None else pour[1].delivered_g)
         return r.MachineState(
             status=self.status(),
-            needs=self.needed,
+            tubes=self.tube_states,
             followed_pour=None if pour is None else pour[0],
             pour=None if pour is None else pour[1],
             followed_round=None if round_ is None else round_[0],
@@ -224,7 +224,6 @@ class MachineDouble:
             raise
 
     async def _begin(self, request: PourRequest) -> PourRecord:
-        check_needs(request.plan, self.needed)
         self._require_free(request.round_id)
         record = await self.store.pours.begin(
             NewPour(
@@ -236,6 +235,7 @@ class MachineDouble:
                 board_firmware=BOARD.firmware,
                 board_channels=BOARD.channels,
                 recipe=request.recipe,
+                tubes=self.tube_states,
             )
         )
         if not record.replayed:

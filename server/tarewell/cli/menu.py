@@ -139,7 +139,9 @@ def import_(
         except RefusedError as error:
             _print_faults(file, error.problem)
             raise
+        needs = client.get("/v1/maintenance") if apply else []
     _show_import(reply.json(), file)
+    print_needs(console(), needs)
 
 
 def _print_faults(file: Path, problem: Json) -> None:

@@ -11,7 +11,7 @@ from .daemon_client import DEFAULT_URL, DaemonClient, Json, Token, Url
 from .following import console
 from .menu import AsJson
 from .menu_tables import movement_table, stock_table
-from .tables import mass, sentence
+from .tables import mass, print_needs, sentence
 
 stock = typer.Typer(
     help="The bottles: their contents and places.", no_args_is_help=True, add_completion=False
@@ -19,8 +19,6 @@ stock = typer.Typer(
 
 BottleId = Annotated[str, typer.Argument(help="Id of the bottle.")]
 Channel = Annotated[int, typer.Argument(min=1, help="The channel's number.")]
-
-FLUSH_CAUTION = "If the tube held another liquid, flush it first: it still holds that liquid's allergens."
 
 
 @stock.command()
@@ -63,8 +61,8 @@ def mount(bottle: BottleId, channel: Channel, url: Url = DEFAULT_URL, token: Tok
     """Mount a bottle on a channel that has none."""
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/bottles/{bottle}/mount", json={"channel": channel}).json()
-    _print(shown)
-    sentence(console(), FLUSH_CAUTION, "yellow")
+        needs = client.get("/v1/maintenance")
+    _print_mounted(shown, needs)
 
 
 @stock.command()
@@ -86,8 +84,8 @@ def swap(
     body: Json = {"bottle_id": bottle, "emptied": emptied}
     with DaemonClient(url, token) as client:
         shown = client.ask("POST", f"/v1/channels/{channel}/swap", json=body).json()
-    _print(shown)
-    sentence(console(), FLUSH_CAUTION, "yellow")
+        needs = client.get("/v1/maintenance")
+    _print_mounted(shown, needs)
 
 
 @stock.command()
@@ -128,6 +126,11 @@ def discard(bottle: BottleId, url: Url = DEFAULT_URL, token: Token = None) -> No
     """Write a bottle off, with its content; its record stays."""
     with DaemonClient(url, token) as client:
         _print(client.ask("DELETE", f"/v1/bottles/{bottle}").json())
+
+
+def _print_mounted(bottle: Json, needs: list[Json]) -> None:
+    _print(bottle)
+    print_needs(console(), [entry for entry in needs if entry["channel"] == bottle["channel"]])
 
 
 def _print(bottle: Json) -> None:

@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 from tarewell.machine.requests import BeginRound
 from tarewell.menu.errors import MenuError
+from tarewell.menu.readiness import judged
 from tarewell.menu.values import Menu
 from tarewell.records.store import Store
 from tarewell.records.values import NewRound, ReleaseRecord, RoundRecord
@@ -70,7 +71,7 @@ class RoundPlanner:
             StoreError: the records cannot be read.
         """
         menu = await self._store.menu(self._config.scale_max_g, self._config.dosing)
-        return menu.needing(self._machine.state.needs)
+        return judged(menu, self._machine.state.tubes)
 
     async def check(self, wanted: Sequence[Wanted]) -> Feasibility:
         """Which of these glasses can be poured now, in this order.

@@ -72,6 +72,14 @@ class RecordSetAside:
 
 
 @dataclass(frozen=True, slots=True)
+class ChannelAssigned:
+    """The records assign this liquid to a channel; None: no liquid."""
+
+    channel: int
+    liquid_id: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class HostLate:
     """The computer blocked the program for so long."""
 
@@ -103,6 +111,7 @@ MachineEvent = (
     | WriteFailed
     | RecordsChanged
     | RecordSetAside
+    | ChannelAssigned
     | HostLate
     | Woken
     | Closing

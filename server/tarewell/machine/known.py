@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from tarewell.dosing.inflight import InFlight
-from tarewell.dosing.maintenance import Maintenance
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import ScaleRating
@@ -32,6 +32,6 @@ class Known:
     calibration: Calibration | None = None
     adjusted_zero_counts: float | None = None
     inflight: Mapping[tuple[int, str], InFlight] = field(default_factory=dict)
-    maintenance: tuple[Maintenance, ...] = ()
+    tubes: Mapping[int, TubeState] = field(default_factory=dict)
     latched: bool = False
     cleared: bool = True

@@ -123,7 +123,7 @@ class Machine:
         )
         return r.MachineState(
             status=status,
-            needs=dict(self._pours.needs),
+            tubes=dict(self._pours.tubes),
             followed_pour=None if pour is None else pour[0],
             pour=None if pour is None else pour[1],
             followed_round=None if round_ is None else round_[0],
@@ -168,6 +168,9 @@ class Machine:
                 return self._take_unwritten(key, error, now_s)
             case ev.RecordsChanged(fault):
                 return self._take_records(fault)
+            case ev.ChannelAssigned(channel, liquid_id):
+                self._pours.assigned(channel, liquid_id)
+                return []
             case ev.RecordSetAside(what, reason, file):
                 return self._raise(
                     alarm("record_set_aside", f"{what}: {reason}; its data is in {file}"), now_s
@@ -340,7 +343,6 @@ class Machine:
             return self._follow(run.feed(re.PourRefused(str(error)), now_s), now_s)
 
     def _commit_pour(self, request: r.PourRequest, asked: ev.Requested | None, now_s: float) -> list[Effect]:
-        self._pours.require_fit(request)
         self._require_ready(now_s, request.round_id)
         if (calibration := self._scale.calibration) is None:
             raise r.NotReadyError(NOT_CALIBRATED)

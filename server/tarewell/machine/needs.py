@@ -1,8 +1,8 @@
-"""What each channel needs before a drink, updated by every prime, flush and purge."""
+"""What each channel's tube holds and needs, updated by every pour."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 
-from tarewell.dosing.maintenance import ChannelNeed, Maintenance, need_after
+from tarewell.dosing.maintenance import PumpRun, TubeState
 from tarewell.dosing.plan import PourPlan, Purpose
 from tarewell.dosing.states import PourState
 
@@ -10,30 +10,38 @@ from .pour_log import PourLog
 
 
 class Needs:
-    """Starts from the maintenance of the past, oldest first."""
+    """Starts from the tubes that the records know."""
 
-    def __init__(self, done: Iterable[Maintenance] = ()) -> None:
-        self.now: dict[int, ChannelNeed] = {}
-        self._before = ChannelNeed.NONE
-        for maintenance in done:
-            self._note(self.now.get(maintenance.channel, ChannelNeed.NONE), maintenance)
+    def __init__(self, tubes: Mapping[int, TubeState]) -> None:
+        self.tubes = dict(tubes)
+        self._before: Mapping[int, TubeState] = {}
 
-    def _note(self, before: ChannelNeed, done: Maintenance) -> None:
-        self.now[done.channel] = need_after(before, done)
+    def assigned(self, channel: int, liquid_id: str | None) -> None:
+        """A channel was assigned a liquid. The first one counts as in its tube, as in the records."""
+        if liquid_id is not None and channel not in self.tubes:
+            self.tubes[channel] = TubeState().filled(liquid_id)
 
     def begun(self, plan: PourPlan) -> None:
         """A pour begins; until `over` it counts as broken off."""
-        if plan.purpose is not Purpose.DRINK:
-            self._before = self.now.get(plan.doses[0].channel, ChannelNeed.NONE)
-            self._note(self._before, _maintenance(plan, ran=True, complete=False, delivered_g=0.0))
+        self._before = dict(self.tubes)
+        for dose in plan.doses:
+            self._add(PumpRun(dose.channel, dose.liquid_id, plan.purpose, plan.agent), self.tubes)
 
     def over(self, plan: PourPlan, log: PourLog) -> None:
         """The pour is over."""
-        if plan.purpose is not Purpose.DRINK and log.ended is not None:
-            complete = log.ended.state == PourState.COMPLETE
-            ran = log.glass_g is not None
-            self._note(self._before, _maintenance(plan, ran, complete, log.ended.delivered_g))
+        if plan.purpose is Purpose.DRINK:
+            return
+        (dose,), ended = plan.doses, log.ended
+        run = PumpRun(
+            dose.channel,
+            dose.liquid_id,
+            plan.purpose,
+            plan.agent,
+            turned=log.glass_g is not None,
+            complete=ended is not None and ended.state == PourState.COMPLETE,
+            delivered_g=0.0 if ended is None else ended.delivered_g,
+        )
+        self._add(run, self._before)
 
-
-def _maintenance(plan: PourPlan, ran: bool, complete: bool, delivered_g: float) -> Maintenance:
-    return Maintenance(plan.doses[0].channel, plan.purpose, plan.agent, ran, complete, delivered_g)
+    def _add(self, run: PumpRun, before: Mapping[int, TubeState]) -> None:
+        self.tubes[run.channel] = before.get(run.channel, TubeState()).after(run)

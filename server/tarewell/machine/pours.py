@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tarewell.dosing import events as e
-from tarewell.dosing.maintenance import ChannelNeed, check_needs
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
@@ -28,7 +28,7 @@ class Pours:
     def __init__(self, config: MachineConfig, known: Known) -> None:
         self._config = config
         self._inflight = dict(known.inflight)
-        self._needs = Needs(known.maintenance)
+        self._needs = Needs(known.tubes)
         self._run: PourRun | None = None
 
     @property
@@ -42,22 +42,18 @@ class Pours:
         return None if self._run is None else (self._run.pour_id, self._run.progress)
 
     @property
-    def needs(self) -> Mapping[int, ChannelNeed]:
-        """What each channel needs before a drink; a channel that is missing needs nothing."""
-        return self._needs.now
+    def tubes(self) -> Mapping[int, TubeState]:
+        """What each channel's tube holds and needs; one that is missing is new."""
+        return self._needs.tubes
+
+    def assigned(self, channel: int, liquid_id: str | None) -> None:
+        """A channel was assigned a liquid, in the records."""
+        self._needs.assigned(channel, liquid_id)
 
     @property
     def wakeup_s(self) -> float | None:
         """When it wants to be woken at the latest."""
         return None if self._run is None else self._run.wakeup_s
-
-    def require_fit(self, request: PourRequest) -> None:
-        """Check that the channels of the plan are fit for it.
-
-        Raises:
-            PlanError: with the next step.
-        """
-        check_needs(request.plan, self._needs.now)
 
     def intent(self, request: PourRequest, calibration: Calibration, identity: Identity | None) -> NewPour:
         """The intent to commit: the plan with everything that its decisions depend on."""
@@ -82,6 +78,7 @@ class Pours:
             board_firmware=None if identity is None else identity.firmware,
             board_channels=None if identity is None else identity.channels,
             recipe=request.recipe,
+            tubes=dict(self._needs.tubes),
         )
 
     def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[Effect]:

@@ -6,7 +6,7 @@ from typing import Generic, TypeVar
 
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PourPlan
 from tarewell.dosing.pour import PourProgress
 from tarewell.records.values import NewRound, PourRecord, RecipeNote, ReleaseRecord, RoundRecord
@@ -42,14 +42,14 @@ class MachineStatus:
 
 @dataclass(frozen=True, slots=True)
 class MachineState:
-    """A snapshot of the machine. `needs` says what each channel needs before a drink; a channel that is
-    missing needs nothing.
+    """A snapshot of the machine. `tubes` says what each channel's tube holds and needs; one that is missing
+    is new.
 
     `followed_pour` and `followed_round` stay, with their progress, until the outcome is in the records.
     """
 
     status: MachineStatus
-    needs: Mapping[int, ChannelNeed] = field(default_factory=dict)
+    tubes: Mapping[int, TubeState] = field(default_factory=dict)
     followed_pour: str | None = None
     pour: PourProgress | None = None
     followed_round: str | None = None

@@ -22,6 +22,7 @@ class Reason(StrEnum):
     LIQUID_FAULTY = "liquid_faulty"
     NOT_ON_A_CHANNEL = "not_on_a_channel"
     NO_BOTTLE = "no_bottle"
+    TUBE_HOLDS_ANOTHER = "tube_holds_another"
     NEEDS_MAINTENANCE = "needs_maintenance"
     BOTTLE_LOW = "bottle_low"
     DOSE_TOO_SMALL = "dose_too_small"

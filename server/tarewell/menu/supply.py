@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tarewell.dosing.maintenance import ChannelNeed, explain
+from tarewell.dosing.maintenance import ChannelNeed
 
 from .drink import Blocker, Reason
+from .readiness import explain
 from .values import Bottle, ChannelFacts, Liquid
 
 ROUNDING_G = 1e-6
@@ -53,8 +54,9 @@ def choose(
 ) -> tuple[ChannelFacts | None, list[Blocker]]:
     """The channel for one liquid of a drink, and its blocker.
 
-    Of the bottles that hold enough, an opened one is preferred, then the one with the least in it, so that
-    bottles are emptied one after the other; then the lowest channel. With a blocker the channel is the
+    Of the bottles that hold enough, one whose tube never held other allergens is preferred, then an opened
+    one, then the one with the least in it, so that bottles are emptied one after the other; then the lowest
+    channel. With a blocker the channel is the
     nearest match, None where there is none.
     """
     if not channels:
@@ -62,9 +64,11 @@ def choose(
         return None, [Blocker(Reason.NOT_ON_A_CHANNEL, message, need.step)]
     clean = [channel for channel in channels if channel.need is ChannelNeed.NONE]
     if not clean:
-        waits = explain(channels[0].number, channels[0].need)
+        first = channels[0]
+        waits = explain(first.number, first.need, first.residue)
         message = f"{waits}; drinks with {liquid.name} wait until then"
-        return channels[0], [Blocker(Reason.NEEDS_MAINTENANCE, message, need.step)]
+        code = Reason.TUBE_HOLDS_ANOTHER if first.residue else Reason.NEEDS_MAINTENANCE
+        return first, [Blocker(code, message, need.step)]
     bottled = [(bottle, channel) for channel in clean if (bottle := channel.bottle) is not None]
     if not bottled:
         numbers = ", ".join(str(channel.number) for channel in clean)
@@ -90,9 +94,9 @@ def trusts(channel: ChannelFacts, need: LiquidDemand) -> bool:
     return channel.need is ChannelNeed.NONE and (need.min_g == 0 or channel.smallest_dose_g <= need.min_g)
 
 
-def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, float, int]:
+def _first_emptied(pair: tuple[Bottle, ChannelFacts]) -> tuple[bool, bool, float, int]:
     bottle, channel = pair
-    return bottle.opened_at is None, bottle.content_g, channel.number
+    return channel.held_allergens, bottle.opened_at is None, bottle.content_g, channel.number
 
 
 def _low(liquid: Liquid, need: LiquidDemand, bottle: Bottle, channel: ChannelFacts) -> Blocker:

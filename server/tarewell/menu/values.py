@@ -5,8 +5,7 @@ Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C
 the user's own currency.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from typing import Any
 
@@ -149,7 +148,9 @@ class ChannelFacts:
     """What planning knows of a channel: its liquid, its bottle, and what pouring has taught.
 
     `flow_g_per_s` is the flow at full speed (0: never seen); `smallest_dose_g` the smallest dose that is
-    trusted there; `need` what must be done before it may pour a drink.
+    trusted there; `need` what must be done before it may pour a drink, `residue` the other liquids in its
+    tube that this is about. With `held_allergens` its tube once held a liquid that may hold an allergen which
+    its own does not declare.
     """
 
     number: int
@@ -158,6 +159,8 @@ class ChannelFacts:
     flow_g_per_s: float = 0.0
     smallest_dose_g: float = 2.0
     need: ChannelNeed = ChannelNeed.NONE
+    residue: tuple[Liquid, ...] = ()
+    held_allergens: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,11 +173,3 @@ class Menu:
     channels: dict[int, ChannelFacts]
     scale_max_g: float
     """The scale's Max, glass included."""
-
-    def needing(self, needs: Mapping[int, ChannelNeed]) -> "Menu":
-        """The same with each channel's need, by its number."""
-        channels = {
-            number: replace(channel, need=needs.get(number, ChannelNeed.NONE))
-            for number, channel in self.channels.items()
-        }
-        return replace(self, channels=channels)

@@ -20,6 +20,7 @@ from tarewell.machine import events as ev
 from tarewell.machine.known import Known, MachineConfig
 from tarewell.machine.machine import Machine
 from tarewell.machine.requests import MachineRequest, MachineState
+from tarewell.records.channels import CHANNEL_ASSIGNED
 from tarewell.records.store import Store
 from tarewell.records.writer import Committed, Failing, SetAside, Working, Writer, WriterNews
 from tarewell_protocol import messages as m
@@ -189,6 +190,8 @@ class Interpreter:
         match news:
             case Committed(events):
                 for stored in events:
+                    if stored.kind == CHANNEL_ASSIGNED:
+                        self._take(ev.ChannelAssigned(stored.body["number"], stored.body["liquid_id"]))
                     self.feed.publish(journal_event(stored))
             case Failing(reason):
                 self._take(ev.RecordsChanged(reason))

@@ -24,7 +24,7 @@ async def load(store: Store) -> Known:
         calibration=await store.calibrations.current(),
         adjusted_zero_counts=await store.calibrations.adjusted_zero_counts(),
         inflight=await store.inflight.current(),
-        maintenance=tuple(await store.pours.maintenance()),
+        tubes=await store.pours.tubes(),
         latched=await store.journal.is_latched(),
         cleared=not rounds,
     )

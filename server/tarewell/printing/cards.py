@@ -6,7 +6,7 @@ from math import ceil
 from typing import Self
 
 from tarewell.menu.allergens import NONE_DECLARED, NOT_CHECKED, Allergen
-from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
+from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.values import Menu, RecipeDose
 
 from .glass_picture import GlassPicture
@@ -37,7 +37,8 @@ class CardStep:
 
 @dataclass(frozen=True, slots=True)
 class RecipeCard:
-    """The text of a card. `slots` is its size in cards of A6: 1, 2 or 4."""
+    """The text of a card. `slots` is its size in cards of A6: 1, 2 or 4; `waits` says which tubes held
+    another liquid when it was made."""
 
     name: str
     glass: str
@@ -49,6 +50,7 @@ class RecipeCard:
     allergens: str
     note: str
     picture: GlassPicture | None
+    waits: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, menu: Menu, drink: Drink, standard_drink_g: float) -> Self:
@@ -68,13 +70,16 @@ class RecipeCard:
             allergens=_allergens_of(drink, unknown),
             note=recipe.note,
             picture=_picture(menu, drink, None if glass is None else glass.brim_ml),
+            waits=tuple(
+                blocker.message for blocker in drink.blockers if blocker.code is Reason.TUBE_HOLDS_ANOTHER
+            ),
         )
 
     @property
     def lines(self) -> int:
         """About how many lines the text takes on a card of A6."""
         texts = [f"{step.amount} {step.what} {step.detail}" for step in self.steps]
-        texts += [self.name * 2, self.note, self.allergens]
+        texts += [self.name * 2, self.note, self.allergens, *self.waits]
         return sum(ceil(len(text) / _LETTERS_A_LINE) for text in texts)
 
     @property

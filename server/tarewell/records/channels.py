@@ -17,6 +17,8 @@ from .transaction import Transaction
 from .values import Channel
 from .writer import Writes
 
+CHANNEL_ASSIGNED = "channel_assigned"
+
 
 class ChannelRecords:
     """The store's channels, those that were ever set up."""
@@ -126,4 +128,4 @@ def assign(transaction: Transaction, channel: Channel, expected: Channel | Unche
     values = {**asdict(channel), "machine_id": transaction.machine_id}
     statement = insert(ChannelRow).values(values)
     session.execute(statement.on_conflict_do_update(index_elements=["number"], set_=values))
-    transaction.append("channel_assigned", asdict(channel))
+    transaction.append(CHANNEL_ASSIGNED, asdict(channel))

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded, PourEnded, Tared
 from tarewell.dosing.plan import PlanError, check_plan
+from tarewell.menu.readiness import check_ready
 from tarewell.menu.values import Liquid
 
 from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
@@ -34,7 +35,8 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
 
     Raises:
         IdempotencyConflict: that key came with another fingerprint.
-        PlanError: the plan does not match the channels' present liquids.
+        PlanError: the plan does not match the channels' present liquids, or a channel needs something else
+            first.
         ValueError: a key without a fingerprint.
     """
     if (new.idempotency_key is None) != (new.fingerprint is None):
@@ -65,10 +67,10 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
 
 
 def _poured_liquids(session: Session, new: NewPour) -> dict[str, Liquid]:
-    """The liquids of the plan, after checking that its channels are assigned them.
+    """All liquids, after checking that the plan's channels are assigned those of its doses, and may pour.
 
     Raises:
-        PlanError: they do not.
+        PlanError: they are not, or may not.
     """
     plan, rating = new.setup.plan, new.setup.rating
     assigned = {
@@ -78,7 +80,7 @@ def _poured_liquids(session: Session, new: NewPour) -> dict[str, Liquid]:
         and (new.board_channels is None or channel.number <= new.board_channels)
     }
     check_plan(plan, frozenset(assigned), rating.max_g)
-    liquids = {liquid.id: liquid for liquid in LIQUIDS.all(session, retired=False)}
+    liquids = {liquid.id: liquid for liquid in LIQUIDS.all(session, retired=True)}
     for index, dose in enumerate(plan.doses):
         if assigned[dose.channel] != dose.liquid_id:
             raise PlanError(
@@ -86,8 +88,9 @@ def _poured_liquids(session: Session, new: NewPour) -> dict[str, Liquid]:
                 "plan the drink again, or assign the liquid to the channel",
                 index,
             )
-        if dose.liquid_id not in liquids:
+        if dose.liquid_id not in liquids or not liquids[dose.liquid_id].active:
             raise PlanError(f"there is no liquid {dose.liquid_id} in use; add it first", index)
+    check_ready(plan, new.tubes, liquids)
     return liquids
 
 

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded, PourEnded
-from tarewell.dosing.maintenance import Maintenance
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
 
 from .engine import Database
-from .maintenance import load_maintenance
 from .owner import Ownership
 from .pour_changes import (
     append_trace,
@@ -25,6 +24,7 @@ from .pour_changes import (
 from .pour_list import list_pours
 from .pour_rows import setup_from
 from .traces import Trace, TraceEntry, decode
+from .tubes import load_tubes
 from .values import NewPour, PourPage, PourQuery, PourRecord
 from .writer import Writes
 
@@ -111,9 +111,9 @@ class PourRecords:
         blobs = await self._database.read(work)
         return await asyncio.to_thread(lambda: [entry for blob in blobs for entry in decode(blob)])
 
-    async def maintenance(self) -> Sequence[Maintenance]:
-        """Every prime, flush and purge that is over, oldest first."""
-        return await self._database.read(load_maintenance)
+    async def tubes(self) -> dict[int, TubeState]:
+        """What each channel's tube holds by the pours that are over; see `load_tubes`."""
+        return await self._database.read(load_tubes)
 
     async def setup(self, pour_id: str) -> PourSetup:
         """What the pour started from.

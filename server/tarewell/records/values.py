@@ -4,11 +4,12 @@ Times are aware and in UTC; masses in g, densities in g/ml, strength in % by vol
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
 from tarewell.dosing.events import DoseEnded
+from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
 from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 from tarewell.quantities.strength import DrinkStrength
@@ -77,7 +78,7 @@ class NewPour:
     """The intent of a pour. `board_channels` is how many channels the board has (None: not known).
 
     `origin` is who asked: "api", "panel", ... An idempotency key comes with a fingerprint of the request.
-    `recipe` is the recipe of the drink, if any.
+    `recipe` is the recipe of the drink, if any; `tubes` what the channels' tubes hold, which is not stored.
     """
 
     setup: PourSetup
@@ -88,6 +89,7 @@ class NewPour:
     board_firmware: str | None = None
     recipe: RecipeNote | None = None
     board_channels: int | None = None
+    tubes: Mapping[int, TubeState] = field(default_factory=dict)
 
     @property
     def purpose(self) -> str:

@@ -4,7 +4,7 @@ An import adds and changes items; everything else stays as it is.
 """
 
 import asyncio
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -86,7 +86,8 @@ def _plan(there: Setup, text: str, small: SmallMeasures) -> ImportPlan:
     changes = [
         change for before, after, what, key in pairs if (change := _compared(before, after, what, key))
     ]
-    return ImportPlan(tuple(changes), len(pairs) - len(changes), tuple(_notes(there.bottles, wanted.bottles)))
+    notes = (*_notes(there.bottles, wanted.bottles), *_swaps(change.change for change in changes))
+    return ImportPlan(tuple(changes), len(pairs) - len(changes), notes)
 
 
 def _in_use(setup: Setup) -> Setup:
@@ -140,3 +141,15 @@ def _notes(there: Mapping[str, Bottle], wanted: Mapping[str, Bottle]) -> Iterato
                 f"bottle {key} keeps the {held.content_g:.1f} g of its ledger, though the file says "
                 f"{bottle.content_g:.1f} g; weigh the bottle to correct it"
             )
+
+
+def _swaps(changes: Iterable[Change]) -> Iterator[str]:
+    """The channels that change their liquid."""
+    for change in changes:
+        match change:
+            case Change(Channel() as before, Channel() as after) if before.liquid_id != after.liquid_id:
+                yield (
+                    f"channel {after.number} changes from {before.liquid_id or 'no liquid'} to "
+                    f"{after.liquid_id or 'none'}; its tube keeps what it holds, and drinks from the channel "
+                    "wait until another liquid is flushed out"
+                )

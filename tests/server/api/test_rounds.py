@@ -12,7 +12,7 @@ from fastapi import FastAPI
 from api_app import app_with, client_of
 from machine_double import MachineDouble
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, TubeState
 from tarewell.dosing.states import PourState
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
@@ -204,7 +204,7 @@ async def test_check_tells_how_many(at: RoundClient) -> None:
 
 
 async def test_a_channel_that_was_flushed_pours_no_glass(at: RoundClient) -> None:
-    at.machine.needed = {6: ChannelNeed.RINSE}
+    at.machine.tube_states = {6: TubeState(ChannelNeed.RINSE)}
     found = (await at.post("/v1/rounds/check", {"glasses": [COOLER, BELL]})).json()
     assert (found["possible"], [short["name"] for short in found["short"]]) == (1, ["Cooler"])
     assert "flushed with a cleaner" in found["short"][0]["reasons"][0]

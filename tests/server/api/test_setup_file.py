@@ -6,7 +6,7 @@ import pytest
 
 from api_app import Poured
 from machine_double import MachineDouble
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, TubeState
 from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell.setup_file.example import INTERVAL_BAR
 
@@ -54,7 +54,7 @@ async def test_a_flushed_channel_hinders_its_drinks(
     client: httpx.AsyncClient, machine: MachineDouble
 ) -> None:
     await bring_in(client, BAR)
-    machine.needed[4] = ChannelNeed.RINSE
+    machine.tube_states[4] = TubeState(ChannelNeed.RINSE)
     drinks = {drink["recipe_id"]: drink for drink in (await client.get("/v1/menu")).json()["drinks"]}
     blocked = {key for key, drink in drinks.items() if drink["blockers"]}
     assert blocked == {"green-room-cooler"}

@@ -1,11 +1,11 @@
-"""What a channel needs after a flush, and what is refused until then."""
+"""What a channel needs after a flush, and what its tube still holds."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.dosing.maintenance import MIN_RINSE_G, ChannelNeed, Maintenance, check_needs, need_after
-from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
+from tarewell.dosing.maintenance import MIN_RINSE_G, ChannelNeed, PumpRun, Remains, TubeState, need_after
+from tarewell.dosing.plan import Agent, Purpose
 
 
 def _did(
@@ -13,9 +13,10 @@ def _did(
     agent: Agent | None = None,
     mass_g: float = 150.0,
     complete: bool = True,
-    ran: bool = True,
-) -> Maintenance:
-    return Maintenance(1, purpose, agent, ran, complete, mass_g)
+    turned: bool = True,
+    liquid_id: str = "house-water",
+) -> PumpRun:
+    return PumpRun(1, liquid_id, purpose, agent, turned, complete, mass_g)
 
 
 CLEANER = _did(Purpose.FLUSH, Agent.CLEANER)
@@ -46,10 +47,10 @@ PRIME = _did(Purpose.PRIME, mass_g=10.0)
         ([_did(Purpose.FLUSH, Agent.WATER, 1.0, complete=False)], ChannelNeed.PURGE),
         ([CLEANER, WATER, PURGE, _did(Purpose.PRIME, complete=False)], ChannelNeed.PRIME),
         ([CLEANER, WATER, _did(Purpose.PURGE, complete=False)], ChannelNeed.PURGE),
-        ([_did(Purpose.FLUSH, Agent.CLEANER, 0.0, complete=False, ran=False)], ChannelNeed.NONE),
+        ([_did(Purpose.FLUSH, Agent.CLEANER, 0.0, complete=False, turned=False)], ChannelNeed.NONE),
     ],
 )
-def test_what_is_needed_next(steps: list[Maintenance], need: ChannelNeed) -> None:
+def test_what_is_needed_next(steps: list[PumpRun], need: ChannelNeed) -> None:
     found = ChannelNeed.NONE
     for step in steps:
         found = need_after(found, step)
@@ -57,7 +58,7 @@ def test_what_is_needed_next(steps: list[Maintenance], need: ChannelNeed) -> Non
 
 
 @given(st.lists(st.sampled_from([CLEANER, WATER, PURGE, PRIME])))
-def test_after_a_cleaner_no_drink_comes_without_water_and_prime(steps: list[Maintenance]) -> None:
+def test_after_a_cleaner_no_drink_comes_without_water_and_prime(steps: list[PumpRun]) -> None:
     need = ChannelNeed.NONE
     for step in [CLEANER, *steps]:
         need = need_after(need, step)
@@ -67,28 +68,46 @@ def test_after_a_cleaner_no_drink_comes_without_water_and_prime(steps: list[Main
         assert PRIME in since[since.index(WATER) :]
 
 
-def _plan(purpose: Purpose, agent: Agent | None = None) -> PourPlan:
-    return PourPlan((DosePlan(2, "x", 20.0),), purpose=purpose, agent=agent)
+SYRUP = TubeState().filled("dress-circle-syrup")
+FILLED, TRACES = {"dress-circle-syrup": Remains.FILLED}, {"dress-circle-syrup": Remains.TRACES}
+CLEANED = {"dress-circle-syrup": Remains.CLEANED}
+WATER_TOO = {"house-water": Remains.FILLED}
 
 
-@pytest.mark.parametrize("need", [ChannelNeed.RINSE, ChannelNeed.PURGE, ChannelNeed.PRIME])
-def test_a_drink_is_refused_with_the_next_step(need: ChannelNeed) -> None:
-    with pytest.raises(
-        PlanError, match=f"channel 2 .*{'flush it with water' if need is ChannelNeed.RINSE else need}"
-    ):
-        check_needs(_plan(Purpose.DRINK), {2: need})
+@pytest.mark.parametrize(
+    ("steps", "holds"),
+    [
+        ([], FILLED),
+        ([PURGE], FILLED),
+        ([PURGE, PRIME], FILLED | WATER_TOO),
+        ([_did(Purpose.DRINK)], FILLED | WATER_TOO),
+        ([WATER], TRACES),
+        ([WATER, PURGE, WATER, PURGE], TRACES),
+        ([WATER, PURGE, PRIME], TRACES | WATER_TOO),
+        ([WATER, _did(Purpose.PRIME, liquid_id="dress-circle-syrup")], FILLED),
+        ([CLEANER], CLEANED),
+        ([WATER, CLEANER, WATER], CLEANED),
+        ([CLEANER, WATER, PURGE, PRIME], CLEANED | WATER_TOO),
+        ([_did(Purpose.FLUSH, Agent.WATER, MIN_RINSE_G - 1)], FILLED),
+        ([_did(Purpose.FLUSH, Agent.WATER, MIN_RINSE_G)], TRACES),
+        ([_did(Purpose.FLUSH, Agent.WATER, complete=False)], FILLED),
+        ([_did(Purpose.FLUSH, Agent.CLEANER, MIN_RINSE_G - 1)], FILLED),
+        ([_did(Purpose.FLUSH, Agent.CLEANER, complete=False)], FILLED),
+        ([_did(Purpose.FLUSH, Agent.CLEANER, turned=False)], FILLED),
+        ([_did(Purpose.PRIME, turned=False)], FILLED),
+        ([_did(Purpose.PRIME, complete=False)], FILLED | WATER_TOO),
+    ],
+)
+def test_what_a_tube_that_held_syrup_holds(steps: list[PumpRun], holds: dict[str, Remains]) -> None:
+    tube = SYRUP
+    for step in steps:
+        tube = tube.after(step)
+    assert tube.holds == holds
 
 
-@pytest.mark.parametrize("need", [ChannelNeed.RINSE, ChannelNeed.PURGE])
-def test_a_prime_over_a_cleaner_or_water_is_refused(need: ChannelNeed) -> None:
-    with pytest.raises(PlanError, match="purge"):
-        check_needs(_plan(Purpose.PRIME), {2: need})
-
-
-def test_the_next_steps_and_other_channels_are_open() -> None:
-    for need in ChannelNeed:
-        check_needs(_plan(Purpose.FLUSH, Agent.WATER), {2: need})
-        check_needs(_plan(Purpose.PURGE), {2: need})
-        check_needs(_plan(Purpose.DRINK), {1: need})
-    check_needs(_plan(Purpose.PRIME), {2: ChannelNeed.PRIME})
-    check_needs(_plan(Purpose.DRINK), {2: ChannelNeed.NONE})
+@given(st.lists(st.sampled_from([CLEANER, WATER, PURGE, PRIME, _did(Purpose.DRINK)])))
+def test_only_a_cleaner_takes_traces_away(steps: list[PumpRun]) -> None:
+    tube = SYRUP
+    for step in steps:
+        tube = tube.after(step)
+    assert (tube.holds["dress-circle-syrup"] is Remains.CLEANED) == (CLEANER in steps)

@@ -15,7 +15,7 @@ from records_samples import COMPLETE, dose_ended, new_pour
 from round_steps import MENU, begins, ends, glasses, stands, steps
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PourPlan, Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
@@ -145,7 +145,10 @@ def full_state() -> r.MachineState:
             round_id="8",
             alarms=(alarm("host_busy", "200 ms"), alarm("unexpected_mass", "+3 g")),
         ),
-        needs={1: ChannelNeed.RINSE, 8: ChannelNeed.PRIME},
+        tubes={
+            1: TubeState(ChannelNeed.RINSE, {"house-water": Remains.TRACES}),
+            8: TubeState(ChannelNeed.PRIME, {"overture": Remains.FILLED}),
+        },
         followed_pour="7",
         pour=PourProgress(PourState.HELD, 1, (40.25, 3.1), 251.3, alarm("no_flow", "-"), (40.0, 41.5)),
         followed_round="8",
@@ -161,7 +164,7 @@ def test_a_whole_state_is_the_same_on_the_other_side() -> None:
     assert found == state
     assert found.round is not None
     assert found.round.hand == state.round.hand if state.round else False
-    assert [type(need) for need in found.needs.values()] == [ChannelNeed, ChannelNeed]
+    assert [type(tube.need) for tube in found.tubes.values()] == [ChannelNeed, ChannelNeed]
 
 
 def test_a_state_in_which_nothing_happens_is_the_same_too() -> None:

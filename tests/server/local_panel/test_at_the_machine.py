@@ -10,8 +10,10 @@ from bystander import Bystander, at_the_counter
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.exchange.round_planning import RoundRequest
 from tarewell.machine.requests import MachineRequest, PourRequest, ShowLine, TriggerEmergencyStop
+from tarewell.menu.allergens import Allergen
 from tarewell.menu.hands import Hand, HandStep
-from tarewell.menu.values import Bottle, Glass, Recipe, RecipeDose
+from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
+from tarewell.quantities.density import from_brix
 from tarewell.quantities.units import parse_amount
 from tarewell.records.values import RoundRecord
 from tarewell.rounds.feasible import Wanted
@@ -26,13 +28,13 @@ COOLER = Recipe(
 )
 
 
-async def put_recipe(counter: Bystander) -> None:
-    """A drink with a step by hand, in a glass that is recognised."""
+async def put_recipe(counter: Bystander, channel: int = 1) -> None:
+    """A drink with a step by hand, in a glass that is recognised, with its bottle on a channel."""
     store = counter.place.store
     await store.glasses.put(Glass("tumbler", "Tumbler", 250.0, 20.0, 230.0, 270.0))
     await store.recipes.put(COOLER)
     await store.bottles.put(Bottle("water-1", "house-water", 700.0, 1000.0, 50.0))
-    await store.bottles.mount("water-1", 1)
+    await store.bottles.mount("water-1", channel)
     await counter.choose("Green Room Cooler")
 
 
@@ -209,6 +211,30 @@ def test_a_liquid_that_was_changed_meanwhile_is_not_poured(tmp_path: Path) -> No
         await place.store.channels.assign(1, None, "left")
         await counter.reads("No drinks yet")
         await counter.press()
+        assert await counter.pours() == []
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_a_tube_that_holds_another_liquid_pours_nothing_and_the_display_says_why(tmp_path: Path) -> None:
+    async def scene(counter: Bystander) -> None:
+        store = counter.place.store
+        syrup = Liquid("circle", "Circle Syrup", from_brix(65.0), 0.0, allergens=frozenset({Allergen.NUTS}))
+        await store.liquids.put(syrup)
+        await store.channels.assign(2, "circle", "right")
+        await store.channels.assign(2, "house-water", "right")
+        await store.channels.assign(1, None, "left")
+        await put_recipe(counter, 2)
+        await counter.press()
+        await counter.press()
+        said = await counter.reads_on("press:ok", "(no flush guarantees")
+        assert "channel 2 still holds Circle Syrup (nuts): flush it with a cleaner, then with water" in said
+        await counter.press()
+        await counter.choose("House Water")
+        await counter.press()
+        await counter.press()
+        said = await counter.reads_on("Not poured", "(no flush guarantees")
+        assert "Channel 2 still holds Circle Syrup (nuts): flush it with a cleaner, then with water" in said
         assert await counter.pours() == []
 
     at_the_counter(tmp_path, scene)

@@ -25,7 +25,7 @@ from menu_samples import (
     top_up,
     with_channel,
 )
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, TubeState
 from tarewell.dosing.plan import check_plan
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
@@ -34,6 +34,7 @@ from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.errors import MenuError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.portion import ICE_G_PER_ML
+from tarewell.menu.readiness import judged
 from tarewell.menu.values import ChannelFacts, Menu, Recipe, RecipeDose
 from tarewell.quantities import density
 from tarewell.quantities.units import Amount, AmountKind, SmallMeasures
@@ -430,7 +431,8 @@ PLAIN = recipe(dose(WATER, "50 ml"), dose(SYRUP, "30 ml"))
         (with_channel(menu(PLAIN), 4, bottle=None), [(Reason.NO_BOTTLE, 1)]),
         (with_channel(menu(PLAIN), 4, bottle=bottle(SYRUP, 39.0)), [(Reason.BOTTLE_LOW, 1)]),
         (with_channel(menu(PLAIN), 4, smallest_dose_g=40.0), [(Reason.DOSE_TOO_SMALL, 1)]),
-        (menu(PLAIN).needing({4: ChannelNeed.RINSE}), [(Reason.NEEDS_MAINTENANCE, 1)]),
+        (judged(menu(PLAIN), {4: TubeState(ChannelNeed.RINSE)}), [(Reason.NEEDS_MAINTENANCE, 1)]),
+        (judged(menu(PLAIN), {4: TubeState().filled("almond-syrup")}), [(Reason.TUBE_HOLDS_ANOTHER, 1)]),
         (menu(replace(PLAIN, glass_id="bucket")), [(Reason.GLASS_UNKNOWN, None)]),
         (menu(PLAIN, glasses=[replace(HIGHBALL, active=False)]), [(Reason.GLASS_RETIRED, None)]),
         (menu(recipe(dose(WATER, "340 ml"))), [(Reason.GLASS_TOO_SMALL, None)]),

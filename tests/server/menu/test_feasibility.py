@@ -1,10 +1,11 @@
 from dataclasses import replace
 
 from menu_samples import LEMON, SPIRIT, WATER, bottle, channels, dose, ice, menu, recipe, with_channel
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, TubeState
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Reason
 from tarewell.menu.feasibility import remaining
+from tarewell.menu.readiness import judged
 from tarewell.quantities.units import SmallMeasures
 
 SOUR = recipe(dose(SPIRIT, "50 g"), dose(LEMON, "30 g"), dose(WATER, "100 g"))
@@ -56,11 +57,11 @@ def test_a_dose_that_no_channel_is_trusted_with() -> None:
 
 
 def test_a_flushed_channel_leaves_none_until_it_is_primed() -> None:
-    flushed = menu(SOUR, on=ON).needing({2: ChannelNeed.PRIME})
+    flushed = judged(menu(SOUR, on=ON), {2: TubeState(ChannelNeed.PRIME)})
     found = remaining(flushed, [bottle(LEMON, id="l2")])["it"]
     assert (found.now, found.with_shelf, found.limited_by) == (0, 0, "lemon-juice")
     assert [blocker.code for blocker in found.blockers] == [Reason.NEEDS_MAINTENANCE]
-    assert remaining(flushed.needing({}))["it"] == remaining(menu(SOUR, on=ON))["it"]
+    assert remaining(judged(flushed, {}))["it"] == remaining(menu(SOUR, on=ON))["it"]
 
 
 def test_below_zero_by_the_ledger_is_empty() -> None:

@@ -8,7 +8,7 @@ import pytest
 from stepped_bar import Bar, bar
 from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.maintenance import ChannelNeed
+from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 from tarewell.machine.requests import CommandPour, PourRequest
 from tarewell.records.store import Store
@@ -34,21 +34,21 @@ def test_the_way_from_a_cleaner_to_a_drink(tmp_path: Path) -> None:
             await place.ready()
             flushed = await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             assert (flushed.state, flushed.purpose) == ("complete", "flush")
-            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.RINSE
             with pytest.raises(PlanError, match="is unfit for drinks"):
                 await place.pour()
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
-            assert place.interpreter.state.needs[1] is ChannelNeed.PURGE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.PURGE
             place.machine.bench.swap_bottle(1, mass_g=0.0)
             purged = await _do(place, Purpose.PURGE, 100.0)
             assert purged.outcome is not None
             assert purged.outcome.cause == "dry"
-            assert place.interpreter.state.needs[1] is ChannelNeed.PRIME
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.PRIME
             with pytest.raises(PlanError, match="prime it"):
                 await place.pour()
             place.machine.bench.swap_bottle(1, mass_g=500.0)
             await _do(place, Purpose.PRIME, 10.0)
-            assert place.interpreter.state.needs[1] is ChannelNeed.NONE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.NONE
             record = await place.pour(30.0)
             place.machine.bench.place_glass(mass_g=250.0)
             assert (await place.over(record)).state == "complete"
@@ -61,16 +61,16 @@ def test_a_flush_that_was_broken_off_counts_and_one_without_a_cup_does_not(tmp_p
         async with bar(tmp_path) as place:
             await place.ready()
             waiting = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
-            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.RINSE
             await place.ask(CommandPour(waiting.id, PourCommand.STOP))
             await place.over(waiting)
-            assert place.interpreter.state.needs[1] is ChannelNeed.NONE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.NONE
             record = await _begin(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.machine.truth.pump_on)
             await place.ask(CommandPour(record.id, PourCommand.ABORT))
             await place.over(record)
-            assert place.interpreter.state.needs[1] is ChannelNeed.RINSE
+            assert place.interpreter.state.tubes[1].need is ChannelNeed.RINSE
 
     run_stepped(main)
 
@@ -81,14 +81,11 @@ def test_a_restart_of_the_daemon_forgets_nothing(tmp_path: Path) -> None:
             await place.ready()
             await _do(place, Purpose.FLUSH, 50.0, Agent.CLEANER)
             await _do(place, Purpose.FLUSH, 120.0, Agent.WATER)
+            known = dict(place.interpreter.state.tubes)
         store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
-        flushes = await store.pours.maintenance()
+        assert await store.pours.tubes() == known
+        assert known == {1: TubeState(ChannelNeed.PURGE, {"house-water": Remains.TRACES})}
         await store.close()
-        assert [(done.agent, done.ran, done.complete) for done in flushes] == [
-            (Agent.CLEANER, True, True),
-            (Agent.WATER, True, True),
-        ]
-        assert [done.delivered_g for done in flushes] == pytest.approx([50.0, 120.0], abs=3.0)
 
     run_stepped(main)
 

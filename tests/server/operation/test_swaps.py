@@ -9,6 +9,7 @@ from stepped_bar import bar
 from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
+from tarewell.machine.requests import CommandPour
 from tarewell.menu.values import Bottle
 from tarewell.records.verify import verify
 
@@ -32,7 +33,7 @@ def test_each_bottle_is_charged_with_what_it_gave_and_the_empty_one_is_gone(tmp_
             from_dry_g = truth.delivered_g[1]
             place.machine.bench.swap_bottle(1, mass_g=700.0)
             await bottles.swap(1, "next", emptied=True)
-            place.operation.command(record.id, PourCommand.RESTART)
+            await place.ask(CommandPour(record.id, PourCommand.RESTART))
             done = await place.over(record)
             assert done.state == "complete"
             await asyncio.sleep(3.0)  # the last drops

@@ -22,9 +22,11 @@ from menu_samples import (
     recipe,
     top_up,
 )
+from tarewell.dosing.maintenance import ChannelNeed, TubeState
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.hands import Hand, HandStep
+from tarewell.menu.readiness import judged
 from tarewell.menu.values import Liquid, Recipe, RecipeDose
 from tarewell.printing.cards import SLOTS, RecipeCard, cards_page
 
@@ -103,6 +105,19 @@ def test_allergens_stand_in_words_and_so_does_what_nobody_looked_at() -> None:
     assert "Allergens: Contains tree nuts and sulphites. Not checked: Lemon juice." in text
     assert "Allergens: None declared." in words(dose(WATER, "50 ml"))
     assert "Allergens: Not checked: Lemon juice." in words(dose(LEMON, "50 ml"))
+
+
+def test_a_tube_that_holds_another_liquid_is_told_with_its_cure() -> None:
+    base = judged(menu(recipe(dose(WATER, "50 ml"))), {1: TubeState().filled("almond-syrup")})
+    drink = compile_recipe(base, "it")
+    text = Words(cards_page(base, [drink], 10.0)).text
+    assert "When printed: channel 1 still holds Almond syrup (nuts): flush it with a cleaner" in text
+    assert drink.blockers[0].message in text
+    assert (
+        RecipeCard.of(base, drink, 10.0).lines > RecipeCard.of(base, replace(drink, blockers=()), 10.0).lines
+    )
+    flushed = judged(base, {1: TubeState(ChannelNeed.PRIME)})
+    assert "When printed" not in cards_page(flushed, [compile_recipe(flushed, "it")], 10.0)
 
 
 def test_names_are_shown_as_text() -> None:

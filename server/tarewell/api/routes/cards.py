@@ -30,7 +30,7 @@ def html_page(text: str) -> HTMLResponse:
 @router.get("/cards", summary="All recipes as cards", response_class=HTMLResponse, responses={200: PAGE})
 async def read_cards(machine: Machine) -> HTMLResponse:
     """Four to a sheet of A4, by name, to print and cut."""
-    menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
+    menu = await machine.planner.menu()
     recipes = sorted(
         (recipe for recipe in menu.recipes.values() if recipe.active), key=lambda each: (each.name, each.id)
     )
@@ -46,7 +46,7 @@ async def read_cards(machine: Machine) -> HTMLResponse:
 async def read_card(recipe_id: RecipeId, machine: Machine) -> HTMLResponse:
     """Name, glass, steps, strength, standard drinks and allergens, on a sheet of A4."""
     await machine.store.recipes.get(recipe_id)
-    menu = await machine.store.menu(machine.planning.scale_max_g, machine.planning.dosing)
+    menu = await machine.planner.menu()
     return await asyncio.to_thread(_page, menu, [recipe_id], machine.planning)
 
 

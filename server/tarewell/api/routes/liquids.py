@@ -8,7 +8,13 @@ from tarewell.api.context import Machine
 from tarewell.api.editing import found, put, retire, shown
 from tarewell.api.etags import TAGGED, Conditions
 from tarewell.api.problems import FieldError, ProblemError, responses
-from tarewell.api.schemas.liquids import ChannelBody, ChannelView, LiquidBody, LiquidView
+from tarewell.api.schemas.liquids import (
+    ChannelBody,
+    ChannelView,
+    LiquidBody,
+    LiquidView,
+    ListedChannelView,
+)
 from tarewell.records.errors import UnknownRecordError
 from tarewell.setup_file.forms import MAX_SLUG, SLUG
 from tarewell_protocol.messages import CHANNELS_MAX
@@ -70,9 +76,15 @@ async def retire_liquid(liquid_id: LiquidId, machine: Machine, wanted: Condition
 
 
 @router.get("/channels", summary="All channels")
-async def list_channels(machine: Machine) -> list[ChannelView]:
-    """Those that were set up."""
-    return [ChannelView.of(channel) for channel in await machine.store.channels.all()]
+async def list_channels(machine: Machine) -> list[ListedChannelView]:
+    """Those that were set up, each with what it needs before it may pour a drink."""
+    facts = (await machine.planner.menu()).channels
+    channels = await machine.store.channels.all()
+    return [
+        ListedChannelView.of_channel(channel, facts[channel.number])
+        for channel in channels
+        if channel.number in facts
+    ]
 
 
 @router.get(
@@ -96,7 +108,8 @@ async def read_channel(
 async def assign_channel(
     number: ChannelNumber, body: ChannelBody, machine: Machine, wanted: Conditions
 ) -> ChannelView:
-    """Takes effect with the next pour. Flush the tube first; it still holds the previous liquid."""
+    """Takes effect with the next pour. Where the tube still holds another liquid, drinks are refused until it
+    is flushed, purged and primed; GET /v1/maintenance names the next step."""
     seen = await found(machine.store.channels.get(number))
     expected = wanted.expected(seen, ChannelView.of)
     try:

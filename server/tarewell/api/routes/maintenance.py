@@ -11,7 +11,6 @@ from tarewell.api.kept import IdempotencyKey, begun, set_start_headers
 from tarewell.api.planning import begin_planned
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
-from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 
 router = APIRouter(prefix="/v1", tags=["maintenance"])
@@ -23,9 +22,7 @@ _STARTED = begun("pour", PourView, "It waits for a cup; follow and command it li
 @router.get("/maintenance", summary="What each channel needs before it may pour a drink")
 async def read_needs(machine: Machine) -> list[NeedView]:
     """By channel; `need` is `none` where it is ready."""
-    needs = machine.client.state.needs
-    channels = await machine.store.channels.all()
-    return [NeedView.of(channel.number, needs.get(channel.number, ChannelNeed.NONE)) for channel in channels]
+    return [NeedView.of(facts) for facts in (await machine.planner.menu()).channels.values()]
 
 
 @router.post(
@@ -59,7 +56,7 @@ async def flush(
     idempotency_key: IdempotencyKey = None,
 ) -> PourView:
     """Put the tube's end into the water or the cleaner. The channel pours no drink until it is rinsed, purged
-    and primed."""
+    and primed; GET /v1/maintenance names the next step."""
     return await _start(machine, response, number, Purpose.FLUSH, body.amount_g, body.agent, idempotency_key)
 
 

@@ -98,7 +98,8 @@ async def discard_bottle(bottle_id: BottleId, machine: Machine, wanted: Conditio
     responses=responses("not-found", "in-use", "channel-taken", "invalid-request"),
 )
 async def mount_bottle(bottle_id: BottleId, body: MountBody, machine: Machine) -> BottleView:
-    """Assigns its liquid to the channel. Flush the tube first where it held another liquid."""
+    """Assigns its liquid to the channel. Where the tube still holds another one, drinks are refused until it
+    is flushed, purged and primed; GET /v1/maintenance names the next step."""
     return BottleView.of(await machine.store.bottles.mount(bottle_id, body.channel))
 
 
@@ -121,6 +122,7 @@ async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -
     """One call for an empty bottle off and a full one on; the old one goes to the shelf.
 
     While a pour is held, what it has delivered is drawn from the old bottle and the rest from the new one.
+    For a bottle of another liquid the same holds as for a mount.
     """
     return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id, body.emptied))
 

@@ -1,6 +1,7 @@
 """The bodies of the API, with units in their names."""
 
 from hashlib import sha256
+from typing import ClassVar
 
 from pydantic import BaseModel, ConfigDict, Field, computed_field
 
@@ -19,13 +20,16 @@ class View(BaseModel):
 
 
 class Tagged(View):
-    """A response body for an item that several people may edit."""
+    """A response body for an item that several people may edit. `untagged` are the fields that nobody edits,
+    which its tag does not cover."""
+
+    untagged: ClassVar[frozenset[str]] = frozenset({"etag"})
 
     @computed_field(description="entity tag, RFC 9110, for If-Match")  # type: ignore[prop-decorator]
     @property
     def etag(self) -> str:
         """Equal for equal contents, quoted as in the headers."""
-        shown = self.model_dump_json(exclude={"etag"})
+        shown = self.model_dump_json(exclude=set(self.untagged))
         return f'"{sha256(shown.encode()).hexdigest()[:32]}"'
 
 

@@ -4,13 +4,15 @@ from typing import Self
 
 from pydantic import ConfigDict, Field, JsonValue
 
-from tarewell.menu.values import Liquid
+from tarewell.menu.values import ChannelFacts, Liquid
 from tarewell.quantities.density import Origin
+from tarewell.records.values import Channel
 from tarewell.setup_file.example import example
 from tarewell.setup_file.liquid_forms import LiquidFacts, LiquidForm
 from tarewell.setup_file.stock_forms import ChannelForm
 
 from . import CatalogueView, Slug, Tagged
+from .maintenance import NeedFacts, need_facts
 
 _CORDIAL: dict[str, JsonValue] = {
     "id": "prompters-cordial",
@@ -67,3 +69,27 @@ class ChannelView(ChannelForm, Tagged):
     model_config = ConfigDict(json_schema_extra={"examples": [{"number": 4, **example("channels", "4")}]})
 
     number: int
+
+
+class ListedChannelView(NeedFacts, ChannelView):
+    """A channel with what it needs before it may pour a drink. Its tag is that of the channel alone."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "number": 4,
+                    **example("channels", "4"),
+                    "need": "none",
+                    "message": "channel 4 is ready",
+                    "residue": [],
+                }
+            ]
+        }
+    )
+    untagged = Tagged.untagged | NeedFacts.model_fields.keys()
+
+    @classmethod
+    def of_channel(cls, channel: Channel, facts: ChannelFacts) -> Self:
+        """From the store's channel and the planner's facts."""
+        return cls.taken_from(channel, **need_facts(facts))

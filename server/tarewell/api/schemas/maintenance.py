@@ -1,13 +1,23 @@
 """Prime, flush and purge: requests, and what a channel needs next."""
 
-from typing import Self
+from typing import Any, Self
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Field, JsonValue
 
-from tarewell.dosing.maintenance import ChannelNeed, explain
+from tarewell.dosing.maintenance import ChannelNeed
 from tarewell.dosing.plan import Agent
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.readiness import explain
+from tarewell.menu.values import ChannelFacts, Liquid
 
 from . import Body, View
+
+_CORDIAL: dict[str, JsonValue] = {
+    "liquid_id": "prompters-cordial",
+    "name": "Prompter's Cordial",
+    "allergens": [],
+    "abv_percent": 0.0,
+}
 
 
 class PrimeBody(Body):
@@ -37,29 +47,62 @@ class PurgeBody(Body):
     max_g: float | None = Field(default=None, gt=0, description="mass in g; default `dosing.max_purge_g`")
 
 
-class NeedView(View):
+class ResidueView(View):
+    """Another liquid that a tube still holds; `allergens` null: not checked, so it may hold any."""
+
+    model_config = ConfigDict(json_schema_extra={"examples": [_CORDIAL]})
+
+    liquid_id: str
+    name: str
+    allergens: list[Allergen] | None
+    abv_percent: float | None
+
+    @classmethod
+    def of(cls, liquid: Liquid) -> Self:
+        """From the planner's liquid."""
+        allergens = None if liquid.allergens is None else sorted(liquid.allergens)
+        return cls(liquid_id=liquid.id, name=liquid.name, allergens=allergens, abv_percent=liquid.abv_percent)
+
+
+class NeedFacts(View):
     """What a channel needs before it may pour a drink."""
+
+    need: ChannelNeed = Field(
+        description="the next step: clean, flush, rinse, purge or prime; none where a drink may be poured"
+    )
+    message: str
+    residue: list[ResidueView] = Field(description="other liquids in the tube, which clean or flush is about")
+
+
+class NeedView(NeedFacts):
+    """A channel and what it needs."""
 
     model_config = ConfigDict(
         json_schema_extra={
             "examples": [
                 {
                     "channel": 4,
-                    "need": "purge",
-                    "message": "channel 4 still holds the rinse water: purge it, "
-                    "then prime it with its liquid",
+                    "need": "flush",
+                    "message": "channel 4 still holds Prompter's Cordial: flush it with water, "
+                    "100 g or more, then purge and prime it",
+                    "residue": [_CORDIAL],
                 }
             ]
         }
     )
 
     channel: int
-    need: ChannelNeed = Field(
-        description="the next step: rinse, purge or prime; none where a drink may be poured"
-    )
-    message: str
 
     @classmethod
-    def of(cls, channel: int, need: ChannelNeed) -> Self:
-        """From the need, with its explanation."""
-        return cls(channel=channel, need=need, message=explain(channel, need))
+    def of(cls, facts: ChannelFacts) -> Self:
+        """From the planner's facts."""
+        return cls(channel=facts.number, **need_facts(facts))
+
+
+def need_facts(facts: ChannelFacts) -> dict[str, Any]:
+    """The fields of `NeedFacts`."""
+    return {
+        "need": facts.need,
+        "message": explain(facts.number, facts.need, facts.residue),
+        "residue": [ResidueView.of(liquid) for liquid in facts.residue],
+    }
