@@ -38,7 +38,7 @@ class Some(Generic[T]):
     too, and a `Some` may be a field of an effect that is written out.
     """
 
-    def __init__(self, kind: type[T], **named: Any) -> None:
+    def __init__(self, kind: type[T], /, **named: Any) -> None:
         if is_dataclass(kind) and (unknown := named.keys() - {each.name for each in fields(kind)}):
             raise TypeError(f"{kind.__name__} has no field {', '.join(sorted(unknown))}")
         self.kind, self.named = kind, named

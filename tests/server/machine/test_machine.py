@@ -1,0 +1,219 @@
+"""The machine as scripts: requests that wait for each other, failing writes, an emergency stop that holds."""
+
+from machine_double import BOARD, CALIBRATION
+from playbook import Playbook, Some
+from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.setup import DosingSettings
+from tarewell.machine import events as ev
+from tarewell.machine import requests as r
+from tarewell.machine.effects import (
+    AddCalibration,
+    Answer,
+    AppendEvent,
+    Command,
+    Find,
+    FinishPour,
+    Persist,
+    Refuse,
+    Write,
+)
+from tarewell.machine.known import Known, MachineConfig
+from tarewell.machine.link_status import LinkState, LinkStatus
+from tarewell.machine.machine import Machine
+from tarewell.records.values import NewPour, PourRecord
+from tarewell.weighing.scale import ScaleRating
+from tarewell_protocol import messages as m
+from tarewell_protocol import session as s
+
+CONFIG = MachineConfig(
+    "/dev/null", 115200, "bar.db", "interval-bar", "info", ScaleRating(max_g=1000.0), DosingSettings()
+)
+STEP_S = 1 / 80
+DRINK = r.PourRequest(PourPlan((DosePlan(1, "house-water", 30.0),)), "api")
+KEYED = r.PourRequest(DRINK.plan, "api", "key", "print")
+ESTOP, STOP = Command(m.EmergencyStop()), Command(m.Stop())
+
+
+def noted(kind: str) -> Some[Persist]:
+    return Some(Persist, change=Some(AppendEvent, kind=kind))
+
+
+def sample(number: int, load_g: float = 0.0, running: int = 0, latched: bool = False) -> s.SampleArrived:
+    counts = round(CALIBRATION.counts(load_g))
+    return s.SampleArrived(m.Sample(number * 12, number, counts, running=running, latched=latched), 0)
+
+
+class At:
+    """A machine with a link, at rest, and the number of its next sample."""
+
+    def __init__(self, known: Known | None = None, load_g: float = 0.0) -> None:
+        self.machine = Machine(CONFIG, known or Known(calibration=CALIBRATION))
+        self.number, self.now_s = 0, 100.0
+        self.connect()
+        for _ in range(100):
+            self.machine.handle(self.sample(load_g), self.now_s)
+            self.now_s += STEP_S
+
+    def connect(self) -> None:
+        status = LinkStatus(LinkState.OPEN, self.now_s, "the board answers", BOARD)
+        for event in (ev.LinkChanged(status), s.Opened(BOARD)):
+            self.machine.handle(event, self.now_s)
+
+    def sample(self, load_g: float = 0.0, **more: object) -> s.SampleArrived:
+        self.number += 1
+        return sample(self.number, load_g, **more)  # type: ignore[arg-type]
+
+    @property
+    def play(self) -> Playbook[Machine]:
+        return Playbook(self.machine, self.now_s, STEP_S, tick=ev.Woken())
+
+
+def record(pour_id: str, replayed: bool = False) -> PourRecord:
+    return PourRecord(
+        id=pour_id,
+        machine_id="interval-bar",
+        created_at=None,  # type: ignore[arg-type]
+        origin="api",
+        program_version="0.1.0",
+        board_id=None,
+        board_firmware=None,
+        idempotency_key=None,
+        doses=(),
+        outcome=None,
+        replayed=replayed,
+    )
+
+
+def test_a_second_request_waits_for_the_first_intent_and_finds_the_machine_busy() -> None:
+    at = At(load_g=250.0)
+    intent = Some(Write, change=Some(NewPour))
+    assert at.play >> ev.Requested(1, DRINK) << intent >> ev.Requested(2, DRINK)
+    assert at.machine.is_pouring
+    first, refused = record("first"), Some(Refuse, number=2)
+    play = at.play
+    assert play >> ev.WriteDone(intent().key, first) << noted("pour_state") << Answer(1, first) << refused
+    error = refused().error
+    assert isinstance(error, r.MachineBusyError)
+    assert error.owner_id == "first"
+
+
+def test_an_intent_that_cannot_be_written_begins_nothing_and_lets_the_next_one_try() -> None:
+    at, full = At(load_g=250.0), OSError("the disk is full")
+    first, second = Some(Write, change=Some(NewPour)), Some(Write, change=Some(NewPour))
+    assert (
+        at.play
+        >> ev.Requested(1, DRINK)
+        << first
+        >> ev.Requested(2, DRINK)
+        >> ev.WriteFailed("write 1", full)
+        << second
+        << Refuse(1, full)
+    )
+    assert (first().key, second().key) == ("write 1", "write 2")
+    assert at.machine.state(at.now_s).status.pour_id is None
+
+
+def test_an_intent_that_is_written_too_late_is_closed_and_no_pump_turns() -> None:
+    at = At(load_g=250.0)
+    closed, refused = Some(Persist, change=Some(FinishPour, pour_id="late")), Some(Refuse, number=1)
+    assert (
+        at.play
+        >> ev.Requested(1, DRINK, until_s=at.now_s - 1)
+        << Some(Write)
+        >> ev.WriteDone("write 1", record("late"))
+        << closed
+        << refused
+    )
+    assert isinstance(refused().error, r.NotAnsweredError)
+    assert not at.machine.is_pouring
+
+
+def test_a_key_that_was_used_before_gets_its_pour_whatever_blocks_new_ones() -> None:
+    at, earlier = At(Known()), record("earlier", replayed=True)
+    play = at.play
+    assert (
+        play
+        >> ev.Requested(1, KEYED)
+        << Find("write 1", "key", "print", "pour")
+        >> ev.WriteDone("write 1", earlier)
+        << Answer(1, earlier)
+        >> ev.Requested(2, KEYED)
+        << Find("write 2", "key", "print", "pour")
+        >> ev.WriteDone("write 2", None)
+        << Some(Refuse, number=2)
+    )
+
+
+def test_a_zero_holds_from_its_write_on_and_requests_for_the_platform_wait() -> None:
+    at = At(load_g=10.0)
+    zero = Some(Write, change=Some(AddCalibration, how="zero"))
+    assert at.play >> ev.Requested(1, r.SetZero()) << zero >> ev.Requested(2, r.ReadEmpty())
+    shown = at.machine.state(at.now_s).status.indication
+    assert shown is not None
+    assert round(shown.gross_g) == 10
+    told = Some(Answer, number=1)
+    assert at.play >> ev.WriteDone(zero().key) << told << Some(Refuse, number=2)
+    assert abs(told().result.gross_g) < 0.01
+
+
+def test_a_zero_that_cannot_be_written_leaves_the_old_one() -> None:
+    at, full = At(load_g=10.0), OSError("the disk is full")
+    play = at.play
+    assert (
+        play
+        >> ev.Requested(1, r.SetZero())
+        << Some(Write)
+        >> ev.WriteFailed("write 1", full)
+        << Refuse(1, full)
+    )
+    shown = at.machine.state(at.now_s).status.indication
+    assert shown is not None
+    assert round(shown.gross_g) == 10
+
+
+def test_a_pump_that_nobody_commanded_latches_and_no_pour_is_accepted_before_the_release() -> None:
+    at = At(load_g=250.0)
+    refused = Some(Refuse, number=1)
+    assert (
+        at.play >> at.sample(250.0, running=4) << STOP << ESTOP << noted("emergency_stop") << noted("alarm")
+    )
+    assert at.play >> ev.Requested(1, DRINK) << refused
+    assert "latched" in str(refused().error)
+
+
+def test_an_emergency_stop_is_set_again_on_a_new_link_and_on_a_board_that_forgot_it() -> None:
+    at = At(Known(calibration=CALIBRATION, latched=True))
+    assert at.machine.state(at.now_s).status.latched
+    lost = s.Closed("nothing heard")
+    play = at.play
+    assert play >> lost >> s.Opened(BOARD) << ESTOP << Command(m.AskLimits())
+    assert play >> at.sample(latched=True)
+    forgetful = at.machine.handle(at.sample(), play.now_s + 1.0)
+    assert ESTOP in forgetful
+
+
+def test_the_release_holds_though_a_sample_tells_of_it_before_the_answer() -> None:
+    at = At(Known(calibration=CALIBRATION, latched=True))
+    release = Some(Command, command=m.ReleaseEmergencyStop())
+    play = at.play
+    assert play >> ev.Requested(1, r.ReleaseLatchedStop()) << release
+    assert ESTOP not in at.machine.handle(at.sample(), play.now_s + 1.0)
+    done = s.Answered(release().ticket, m.ReleaseEmergencyStop(), m.Done())
+    assert play >> done << noted("emergency_stop_released") << Answer(1)
+    assert not at.machine.state(play.now_s).status.latched
+
+
+def test_a_lost_link_refuses_what_waits_for_the_board() -> None:
+    at, refused = At(), Some(Refuse, number=1)
+    assert at.play >> ev.Requested(1, r.ReadCounters()) << Some(Command) >> s.Closed("cable out") << refused
+    assert "cable out" in str(refused().error)
+    assert isinstance(refused().error, r.NotReadyError)
+
+
+def test_a_pour_setup_is_stored_as_the_machine_decides_with_it() -> None:
+    at, intent = At(load_g=250.0), Some(Write, change=Some(NewPour))
+    assert at.play >> ev.Requested(1, KEYED) << intent
+    new = intent().change
+    assert (new.idempotency_key, new.board_id, new.board_channels) == ("key", BOARD.board_id, BOARD.channels)
+    assert new.setup.calibration == CALIBRATION
+    assert new.setup.sample_rate_hz == BOARD.sample_rate_hz
