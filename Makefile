@@ -56,8 +56,9 @@ fmt: $(STAMP) ## Format the code
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wiring in docs/
+diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wiring, and list the alarms in docs/
 	$(BIN)/python docs/draw_states.py
+	$(BIN)/python docs/draw_alarms.py
 	$(BIN)/python docs/draw_pour.py
 	$(BIN)/python docs/draw_wiring.py
 

@@ -49,8 +49,8 @@ RUNNING = {**POUR, "state": "running", "cause": None, "delivered_g": None}
 STREAM = (
     ": the stream is open\nretry: 1000\n\n"
     'event: reading\ndata: {"pour_id": "p-1", "state": "coarse_feed", "delivered_g": [41.2]}\n\n'
-    'event: alarm\ndata: {"pour_id": "p-1", "reaction": "note", "message": "Hm.", '
-    '"detail": "0 g", "cure": "Look."}\nid: 7\n\n'
+    'event: alarm\ndata: {"pour_id": "p-1", "reaction": "note", '
+    '"text": "Hm. (channel 4: 0 g) Look."}\nid: 7\n\n'
     ": ping\n\n"
     'event: pour_ended\ndata: {"pour_id": "p-1"}\nid: 8\n\n'
 )
@@ -148,7 +148,7 @@ def test_a_pour_within_tolerance_ends_with_0_and_its_table(run: Run, daemon: Dae
     }
     for shown in ("60.0", "59.5", "-0.5", "+0.1", "House Water", "[red]Prompter's[/red] Cordial"):
         assert shown in out
-    assert "Hm. (0 g) Look." in out
+    assert "Hm. (channel 4: 0 g) Look." in out
 
 
 def test_a_dose_that_was_rescaled_shows_both_targets(run: Run, daemon: DaemonDouble) -> None:

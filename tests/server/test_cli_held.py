@@ -17,6 +17,7 @@ ALARM = {
     "message": "The glass was lifted.",
     "detail": "0 g there",
     "cure": "Put it back, then restart.",
+    "text": "The glass was lifted. (0 g there) Put it back, then restart.",
 }
 DOSE: dict[str, Any] = {
     "channel": 1,

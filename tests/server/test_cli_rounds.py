@@ -31,7 +31,7 @@ HELD = {
     "prompt": "held; restart, skip or stop",
     "pour": "/v1/pours/p-1",
 }
-ALARM = {"message": "The glass was lifted.", "detail": "0 g there", "cure": "Put it back."}
+ALARM = {"text": "The glass was lifted. (0 g there) Put it back."}
 
 
 @pytest.mark.parametrize(

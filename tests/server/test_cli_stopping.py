@@ -8,7 +8,7 @@ import pytest
 
 from command_line import Run, answer_with
 
-ALARM = {"message": "Mass rises.", "detail": "30 g", "cure": "Switch the pump supply off."}
+ALARM = {"text": "Mass rises. (30 g) Switch the pump supply off.", "state": "unacknowledged"}
 
 
 @dataclass

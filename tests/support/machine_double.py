@@ -6,7 +6,8 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any, TypeVar, cast
 
-from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded
+from tarewell.dosing.alarms import Alarm
+from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded, PourOutput
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import PourProgress
@@ -16,6 +17,8 @@ from tarewell.dosing.tolerance import Verdict
 from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed, journal_event
 from tarewell.machine import requests as r
+from tarewell.machine.alarm_records import journaled
+from tarewell.machine.alarms import AlarmChange, Registry
 from tarewell.machine.effects import Persist
 from tarewell.machine.known import Known
 from tarewell.machine.link_status import LinkState, LinkStatus
@@ -78,6 +81,7 @@ class MachineDouble:
     commands: list[tuple[str, PourCommand]] = field(default_factory=list)
     starts: int = 0
     rounds: Rounds = field(default_factory=lambda: Rounds(DosingSettings().min_glass_g, Known()))
+    registry: Registry = field(default_factory=Registry)
     failure: Exception | None = None
     unlikely: bool = False
 
@@ -129,6 +133,10 @@ class MachineDouble:
                 self.latched, self.blockers = False, ()
             case r.ReadCounters():
                 return self._counters()
+            case r.AcknowledgeAlarm(alarm_id):
+                self._journal(self.registry.acknowledge(alarm_id, self._now_s))
+            case r.ShelveAlarm(alarm_id, for_s):
+                self._journal(self.registry.shelve(alarm_id, for_s, self._now_s))
         return None
 
     @property
@@ -147,6 +155,23 @@ class MachineDouble:
     @property
     def _now_s(self) -> float:
         return asyncio.get_running_loop().time()
+
+    # Alarms, by the machine's own registry
+
+    def raise_alarm(self, found: Alarm) -> None:
+        self._journal(self.registry.raise_(found, self._now_s))
+
+    def pour_decides(self, pour_id: str, output: PourOutput) -> None:
+        self._journal(self.registry.follow(pour_id, output, self._now_s))
+
+    async def label_channels(self) -> None:
+        self.registry.labels = await self.store.channels.labels()
+
+    def _journal(self, changes: list[AlarmChange]) -> None:
+        for effect in journaled(changes, self._now_s):
+            assert isinstance(effect, Persist)
+            work, args = transaction_of(effect.change)
+            self.writer.keep(work, *args)
 
     # Rounds, by the machine's own parts
 
@@ -209,6 +234,7 @@ class MachineDouble:
             pour_id=None if self.running is None else self.running.id,
             blockers=self.blockers,
             round_id=None if self.rounds.under_way is None else self.rounds.under_way.round_id,
+            alarms=self.registry.worst_first,
         )
 
     async def pour(self, request: PourRequest) -> PourRecord:

@@ -18,6 +18,7 @@ from .guard import OPEN_PATHS, Guard
 from .importing import Importer
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
 from .routes import (
+    alarms,
     cards,
     evenings,
     events,
@@ -64,6 +65,7 @@ def create_app(
     errors.install(app)
     for module in (
         machine,
+        alarms,
         scale,
         liquids,
         maintenance,

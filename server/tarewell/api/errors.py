@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.exchange.refusals import MachineFaultError
+from tarewell.machine.alarms import NotShelvedError, UnknownAlarmError
 from tarewell.machine.requests import (
     MachineBusyError,
     NotAnsweredError,
@@ -84,7 +85,13 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
         case NotReadyError():
             blockers = services(request).client.state.status.blockers
             return ProblemError("machine-not-ready", str(error), blockers=blockers or (str(error),))
-        case NotUnderWayError() | RoundNotUnderWayError() | UnexpectedPourEvent() | UnexpectedRoundEvent():
+        case (
+            NotUnderWayError()
+            | RoundNotUnderWayError()
+            | UnexpectedPourEvent()
+            | UnexpectedRoundEvent()
+            | NotShelvedError()
+        ):
             return ProblemError("command-not-possible", str(error))
         case UnlikelySpanError():
             return ProblemError("calibration-unlikely", str(error))
@@ -92,7 +99,7 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             return ProblemError("calibration-refused", str(error))
         case ScaleError():
             return ProblemError("scale-not-ready", str(error))
-        case UnknownRecordError():
+        case UnknownRecordError() | UnknownAlarmError():
             return ProblemError("not-found", str(error))
         case InUseError():
             return ProblemError("in-use", str(error))
@@ -134,9 +141,11 @@ def install(app: FastAPI) -> None:
         UnexpectedPourEvent,
         RoundNotUnderWayError,
         UnexpectedRoundEvent,
+        NotShelvedError,
         CalibrationError,
         ScaleError,
         UnknownRecordError,
+        UnknownAlarmError,
         InUseError,
         ChannelTakenError,
         ChangedMeanwhileError,

@@ -26,6 +26,7 @@ _COMMANDS = {
     "zero": "weighing:zero",
     "tare": "weighing:tare",
     "calibrate": "calibrating:calibrate",
+    "alarms": "alarms:alarms",
     "history": "history:history",
     "replay": "records:replay",
     "plan": "planning:plan",

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from .daemon_client import DEFAULT_URL, DaemonClient, Token, Url
-from .following import PourCommandName, alarm_text, console, why_held
+from .following import PourCommandName, console, why_held
 from .tables import mass, plain, print_needs, sentence
 
 
@@ -34,7 +34,8 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
     if machine["latched"]:
         out.print("stop      the emergency stop is latched", style="red")
     for alarm in machine["alarms"]:
-        sentence(out, f"alarm     {alarm_text(alarm)}", "red")
+        if alarm["state"] != "shelved":
+            sentence(out, f"alarm     {alarm['text']}", "red")
     if machine["pour_id"] is not None:
         with DaemonClient(url, token) as client:
             pour = client.get(machine["pour"])

@@ -140,7 +140,7 @@ class _PourFollower:
             case "pour_state":
                 self._show(event.body["state"])
             case "alarm" if event.body["reaction"] != "hold":  # one that holds is told with the question
-                self.say(alarm_text(event.body))
+                self.say(event.body["text"])
             case "pour_ended" | "pour_interrupted":
                 return True
         return False
@@ -178,17 +178,12 @@ class _PourFollower:
         self._console.print("type restart, stop or abort, then Enter")
 
 
-def alarm_text(alarm: Json) -> str:
-    """An alarm in one line: what happened, what was observed, the cure."""
-    return "{message} ({detail}) {cure}".format(**alarm)
-
-
 def why_held(pour: Json) -> str:
     """Why a pour is held: the alarm with its cure, or a command."""
     alarm = None if pour["progress"] is None else pour["progress"]["alarm"]
     if alarm is None or alarm["reaction"] != "hold":
         return "A command held it."
-    return alarm_text(alarm)
+    return str(alarm["text"])
 
 
 def outcome_code(pour: Json) -> ExitCode:

@@ -11,7 +11,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 from .daemon_client import DaemonClient, Json, StreamEvent
 from .failures import CliError, ExitCode
-from .following import MAX_BREAKS, REOPEN_S, TERMINAL, alarm_text
+from .following import MAX_BREAKS, REOPEN_S, TERMINAL
 from .tables import mass, plain, sentence
 from .typed_commands import take_typed
 
@@ -132,7 +132,7 @@ class _RoundFollower:
         if progress["step"] == "held" and progress["pour"] is not None:
             under_way = self._client.get(progress["pour"])["progress"]
             if under_way is not None and under_way["alarm"] is not None:
-                return alarm_text(under_way["alarm"])
+                return str(under_way["alarm"]["text"])
         return str(progress["detail"])
 
     def _show_mass(self, body: Json) -> None:

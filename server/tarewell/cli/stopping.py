@@ -2,7 +2,7 @@
 
 from .daemon_client import DEFAULT_URL, DaemonClient, RefusedError, Token, Url
 from .failures import CliError
-from .following import TERMINAL, alarm_text, console
+from .following import TERMINAL, console
 from .tables import sentence
 
 LEAVING = TERMINAL | {"stopping", "aborting"}
@@ -46,7 +46,7 @@ def release(url: Url = DEFAULT_URL, token: Token = None) -> None:
         before = client.get("/v1/machine")
         after = client.ask("POST", "/v1/machine/release").json()
     for alarm in before["alarms"]:
-        sentence(out, f"before    {alarm_text(alarm)}", "yellow")
+        sentence(out, f"before    {alarm['text']}", "yellow")
     out.print("the emergency stop is released" if before["latched"] else "no emergency stop was latched")
     for blocker in after["blockers"]:
         sentence(out, f"blocked   {blocker}", "yellow")

@@ -53,6 +53,7 @@ class Feeder:
         self._make_dose = DOSES[setup.plan.purpose]
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._estimate: Estimate | None = None
+        self._gross_g = 0.0
         self._entered_s = 0.0
         self._deadline_s = 0.0
         self._cut_s: float | None = None
@@ -97,7 +98,7 @@ class Feeder:
 
     def take(self, reading: Reading, now_s: float) -> Alarm | None:
         """Take a reading."""
-        self._estimate = reading.estimate
+        self._estimate, self._gross_g = reading.estimate, reading.gross_g
         if reading.estimate is not None:
             self.mass_g = reading.estimate.mass_g
         found = self._watch.cell(reading) or self._watch.glass(reading, now_s, self.glass_g)
@@ -131,11 +132,19 @@ class Feeder:
                 self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
                 return None
             case StopCause.TIME:
-                return alarm("took_too_long", f"channel {channel} ran to its time limit")
+                return alarm("took_too_long", "it ran to the time limit of the board")
+            case StopCause.CEILING if found := self._watch.lifted(self._gross_g, self.glass_g):
+                return found  # a platform that springs back reads below the board's low limit
             case StopCause.CEILING:
-                return alarm("ceiling_reached", f"channel {channel}, {self.mass_g:.0f} g on the platform")
+                return alarm("ceiling_reached", f"{self._gross_g:.0f} g on the platform")
+            case StopCause.ADC:
+                return alarm(
+                    "adc_silent", "the board had no usable reading for 150 ms, or one beyond its range"
+                )
+            case StopCause.LEASE:
+                return alarm("lease_ended", f"none for {self._settings.lease_ms} ms")
             case _:
-                return alarm("pump_stopped", f"channel {channel}, cause: {cause}")
+                return alarm("pump_stopped", f"cause: {cause}")
 
     # Feeding
 
@@ -233,11 +242,11 @@ class Feeder:
             self._seen_on, self._off_since_s = True, None
         elif not self._seen_on:
             if on_s > CONFIRM_S:
-                return alarm("pump_refused", f"channel {channel} is not reported running after {on_s:.1f} s")
+                return alarm("pump_refused", f"it is not reported running after {on_s:.1f} s")
         elif self._off_since_s is None:
             self._off_since_s = now_s
         elif now_s - self._off_since_s > EVENT_GRACE_S:
-            return alarm("pump_stopped", f"channel {channel} is no longer reported running")
+            return alarm("pump_stopped", "it is no longer reported running")
         return None
 
     def _renew(self, now_s: float) -> None:

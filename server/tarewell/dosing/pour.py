@@ -6,12 +6,13 @@ pour fed with its recorded events decides the same again.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tarewell_protocol.messages import StopCause
 
 from . import events as e
-from .alarms import Alarm, Reaction, alarm
+from .alarm_kinds import ALARMS, Reaction
+from .alarms import Alarm, alarm
 from .dose import ActiveDose
 from .feeder import CONFIRM_S, Feeder
 from .plan import Purpose
@@ -27,6 +28,9 @@ RESTART_MORE_G = 8.0
 """How far a returned glass may be from what it weighed: a splash lost, the in-flight mass gained."""
 
 STOPPING_S = 2.0
+
+LATE_S = 0.1
+"""A silence this much longer than `stale_s`, whose end is a wake-up, shows that the computer was late."""
 
 FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
@@ -65,6 +69,8 @@ class Pour:
         self._entered_s = 0.0
         self._deadline_s: float | None = None
         self._heard_s: float | None = None
+        self._late_s = 0.0
+        self._late_until_s = float("-inf")
         self._on_reading: dict[PourState, Callable[[Reading], None]] = {
             PourState.AWAITING_GLASS: self._await_glass,
             PourState.TARING: self._tare,
@@ -90,6 +96,7 @@ class Pour:
         before = self.state
         if not TABLE.takes(before, kind):
             raise UnexpectedPourEvent(before, kind)
+        self._note_lateness(now_s)
         self._now_s = now_s
         match event:
             case e.Weighed(sample):
@@ -105,7 +112,7 @@ class Pour:
                 self._take_stopped(channel, cause)
             case e.BoardRefused(channel, reason):
                 if before in FEEDING:
-                    self._react(alarm("pump_refused", f"channel {channel}: {reason}"))
+                    self._react(alarm("pump_refused", reason))
             case e.LinkLost(reason):
                 self._react(alarm("link_lost", reason))
             case e.Tick():
@@ -164,18 +171,31 @@ class Pour:
         if cause is StopCause.ESTOP and self.state is not PourState.ABORTING:
             self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
         elif self.state in FED:
-            self._follow(self._feeder.stopped(channel, cause, self._now_s))
+            found = self._feeder.stopped(channel, cause, self._now_s)
+            self._follow(found and self._or_late(found))
 
     def _take_tick(self) -> None:
         if self._needs_readings and self._heard_s is not None:
             silent_s = self._now_s - self._heard_s
             if silent_s >= self._settings.stale_s:
-                self._react(alarm("stale_reading", f"none for {silent_s * 1000:.0f} ms"))
+                self._react(self._or_late(alarm("stale_reading", f"none for {silent_s * 1000:.0f} ms")))
                 return
         if self.state in FED:
             self._follow(self._feeder.tick(self._now_s))
         elif self._deadline_s is not None and self._now_s >= self._deadline_s:
             self._take_deadline(self._now_s - self._entered_s)
+
+    def _note_lateness(self, now_s: float) -> None:
+        if self._needs_readings and self._heard_s is not None:
+            late_s = now_s - self._heard_s - self._settings.stale_s
+            if late_s > LATE_S:
+                self._late_s, self._late_until_s = late_s, now_s + self._settings.lease_ms / 1000
+
+    def _or_late(self, found: Alarm) -> Alarm:
+        """The alarm, or that this computer was late where the alarm would blame the cable for it."""
+        if found.name not in ("lease_ended", "stale_reading") or self._now_s > self._late_until_s:
+            return found
+        return alarm("host_late", f"it was {self._late_s * 1000:.0f} ms late; {found.detail}")
 
     def _take_deadline(self, waited_s: float) -> None:
         self._deadline_s = None
@@ -295,6 +315,9 @@ class Pour:
     # Ways out
 
     def _react(self, found: Alarm) -> None:
+        dose = self._feeder.dose
+        if dose is not None and ALARMS[found.name].of_channel:
+            found = replace(found, channel=dose.plan.channel)
         self._alarm = found
         self._out.append(e.Raised(found))
         if found.name in ("unexpected_mass", "pump_stuck"):

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from .events import PourEvent, PourOutput
+from .events import PourEvent, PourOutput, Raised
 from .pour import Pour
 from .setup import PourSetup
 from .states import UnexpectedPourEvent
@@ -57,11 +57,16 @@ def replay(
         for position in range(max(len(recorded), len(replayed))):
             was = recorded[position] if position < len(recorded) else None
             now = replayed[position] if position < len(replayed) else None
-            if was != now:
+            if _decision(was) != _decision(now):
                 differences.append(Difference(now_s, was, now))
         if len(differences) >= most:
             break
     return ReplayReport(len(steps), decisions, pour.finished, tuple(differences[:most]))
+
+
+def _decision(output: PourOutput | None) -> PourOutput | tuple[str, str] | None:
+    """The output without an alarm's words for people, which a newer program may have improved."""
+    return (output.alarm.name, output.alarm.reaction) if isinstance(output, Raised) else output
 
 
 def _steps(

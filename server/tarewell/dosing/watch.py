@@ -76,9 +76,7 @@ class Watch:
         self._gone = self._gone + 1 if gone else 0
         self._jumps = self._jumps + 1 if reading.jumps else 0
         if self._gone >= self._jumps_needed:
-            return alarm(
-                "glass_lifted", f"{reading.gross_g:.0f} g on the platform, the glass weighs {glass_g:.0f} g"
-            )
+            return self.lifted(reading.gross_g, glass_g)
         if self._jumps >= self._jumps_needed and not gone:
             return alarm("disturbed", f"the reading is {reading.jump_g:+.0f} g from where it should be")
         estimate = reading.estimate
@@ -91,6 +89,12 @@ class Watch:
         if self._falling.held_s(sure, now_s) >= FALLING_S:
             return alarm("mass_falling", f"{flow:.1f} g/s for {FALLING_S:g} s")
         return None
+
+    def lifted(self, gross_g: float, glass_g: float) -> Alarm | None:
+        """Was the glass lifted, by this one reading?"""
+        if gross_g >= LIFTED_SHARE * glass_g:
+            return None
+        return alarm("glass_lifted", f"{gross_g:.0f} g on the platform, the glass weighs {glass_g:.0f} g")
 
     def quiet(self, reading: Reading, now_s: float) -> Alarm | None:
         """With no pump on, does the mass stay? Only a steady rise counts, not a knock."""

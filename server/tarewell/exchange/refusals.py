@@ -5,6 +5,7 @@ from typing import Any
 
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
+from tarewell.machine.alarms import NotShelvedError, UnknownAlarmError
 from tarewell.machine.requests import (
     MachineBusyError,
     NotAnsweredError,
@@ -34,6 +35,8 @@ _FIELDS: dict[type[Exception], dict[str, Any]] = {
             NotAnsweredError,
             NotUnderWayError,
             RoundNotUnderWayError,
+            UnknownAlarmError,
+            NotShelvedError,
             MenuError,
             CalibrationError,
             UnlikelySpanError,

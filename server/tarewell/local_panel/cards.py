@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from tarewell.dosing.alarms import ALARMS, Alarm, Reaction
+from tarewell.dosing.alarm_kinds import ALARMS, Reaction
+from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.tolerance import Verdict
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.states import RoundState
@@ -70,7 +71,7 @@ def asked_card(title: str, amount: str) -> Card:
 
 def alarm_card(alarm: Alarm) -> Card:
     """An alarm outside a pour."""
-    return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", press="ok")
+    return Card(short_name(alarm.name), alarm.advice, press="ok")
 
 
 def held_card(pour: PourShown) -> Card:
@@ -79,7 +80,7 @@ def held_card(pour: PourShown) -> Card:
     alarm = pour.alarm
     if alarm is None or alarm.reaction is not Reaction.HOLD:
         return Card("Held", "The pour was held: stop or restart it.", "choose", actions)
-    return Card(short_name(alarm.name), f"{alarm.cure} ({alarm.detail})", "choose", actions)
+    return Card(short_name(alarm.name), alarm.advice, "choose", actions)
 
 
 BY_PRESS = {RoundState.BY_HAND: RoundCommand.CONFIRM, RoundState.GLASS_READY: RoundCommand.START}

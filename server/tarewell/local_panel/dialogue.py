@@ -6,6 +6,7 @@ on which it began: a button that goes down on one screen and up on another does 
 
 from collections.abc import Callable
 
+from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.states import PourState
 from tarewell.rounds.events import RoundCommand
 from tarewell_protocol.messages import Button, Knob, Press
@@ -57,6 +58,8 @@ class Dialogue:
         self._pour: e.PourShown | None = None
         self._round: e.RoundShown | None = None
         self._command_under_way = False
+        self._acknowledges: e.AlarmSeen | e.ResultSeen | None = None
+        """What leaving the notice or the result acknowledges."""
         self._card = NO_CHOICES
         self._page = 0
         self._visit = 0
@@ -129,11 +132,15 @@ class Dialogue:
             case e.PourAccepted(pour):
                 self._follow(pour)
             case e.RequestRefused():
+                self._acknowledges = None
                 self._show(Screen.NOTICE, refused_card(event))
             case e.AlarmRaised(alarm):
+                self._acknowledges = e.AlarmSeen(alarm.id)
                 self._show(Screen.NOTICE, alarm_card(alarm))
             case e.PourOver():
                 self._pour = None
+                by_alarm = event.cause in ALARMS and event.pour_id is not None
+                self._acknowledges = e.ResultSeen(event.pour_id or "") if by_alarm else None
                 if self.screen is not Screen.ROUND:
                     self._show(Screen.RESULT, result_card(event))
 
@@ -170,7 +177,7 @@ class Dialogue:
                 self._out.append(e.AskForPour(ChosenPour(self._choice, self._measure, self._amount)))
                 self._show(Screen.ASKED, asked_card(self._choice.title, self._amount_text))
             case Screen.RESULT | Screen.NOTICE:
-                self._enter(Screen.CHOOSING)
+                self._put_away()
             case Screen.RELEASING:
                 self._show(Screen.LATCHED, LATCHED)
             case Screen.ROUND:
@@ -219,8 +226,16 @@ class Dialogue:
                 self._show(Screen.LATCHED, LATCHED)
             case Screen.AMOUNT if len(self._choice.measures) > 1:
                 self._enter(Screen.MEASURE)
+            case Screen.RESULT | Screen.NOTICE:
+                self._put_away()
             case _:
                 self._enter(Screen.CHOOSING)
+
+    def _put_away(self) -> None:
+        if self._acknowledges is not None:
+            self._out.append(self._acknowledges)
+            self._acknowledges = None
+        self._enter(Screen.CHOOSING)
 
     def _stop(self) -> None:
         if self._pour is not None and not is_ending(self._pour):

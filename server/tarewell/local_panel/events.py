@@ -105,6 +105,7 @@ class PourOver:
     delivered_ml: float
     target_ml: float
     verdict: Verdict | None
+    pour_id: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +158,20 @@ class AskForRelease:
 
 
 @dataclass(frozen=True, slots=True)
+class AlarmSeen:
+    """Acknowledge this alarm."""
+
+    alarm_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class ResultSeen:
+    """Acknowledge the alarms of this pour."""
+
+    pour_id: str
+
+
+@dataclass(frozen=True, slots=True)
 class GiveRoundCommand:
     """Give a command to the round."""
 
@@ -164,4 +179,4 @@ class GiveRoundCommand:
     command: RoundCommand
 
 
-Intent = AskForPour | StopPour | RestartPour | AskForRelease | GiveRoundCommand
+Intent = AskForPour | StopPour | RestartPour | AskForRelease | AlarmSeen | ResultSeen | GiveRoundCommand

@@ -103,4 +103,5 @@ def _over(record: PourRecord) -> PourOver:
         delivered_ml=sum(dose_ended.delivered_g / dose.density_g_per_ml for dose, dose_ended in ended),
         target_ml=_target_ml(record),
         verdict=worst,
+        pour_id=record.id,
     )

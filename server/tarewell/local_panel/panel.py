@@ -10,14 +10,15 @@ from collections.abc import Coroutine, Sequence
 from hashlib import sha256
 from uuid import uuid4
 
-from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
 from tarewell.dosing.states import UnexpectedPourEvent
 from tarewell.exchange.client import MachineClient
 from tarewell.exchange.round_planning import RoundNotPossibleError, RoundPlanner, RoundRequest
+from tarewell.machine.alarms import AlarmState, UnknownAlarmError
 from tarewell.machine.link_status import LinkState
 from tarewell.machine.requests import (
+    AcknowledgeAlarm,
     CommandPour,
     CommandRound,
     MachineBusyError,
@@ -41,6 +42,7 @@ from .choices import Choice, Choices, ChosenPour
 from .dialogue import Dialogue
 from .display import Display
 from .observer import Observer
+from .states import Screen
 
 log = logging.getLogger(__name__)
 
@@ -67,6 +69,8 @@ class LocalPanel:
         self._display = Display(lambda line, text: machine.ask(ShowLine(line, text)))
         self._source_of: dict[str, Choices] = {}
         self._choices_are_old = True
+        self._told: set[tuple[str, float]] = set()
+        """Alarms that were shown, each with the time of its raising."""
         self._session_s: float | None = None
         self._group: asyncio.TaskGroup | None = None
 
@@ -131,6 +135,28 @@ class LocalPanel:
             self._dispatch(over)
         await self._observer.notice()
         self._dispatch(self._observer.seen())
+        self._tell_alarms()
+
+    def _tell_alarms(self) -> None:
+        """Show the worst alarm that nobody has seen, one at a time. Those of a pour are shown with it, and a
+        latched stop has a screen of its own."""
+        state = self._machine.state
+        unseen = [
+            found
+            for found in state.status.alarms
+            if found.pour_id is None
+            and not found.acknowledged
+            and found.state is not AlarmState.SHELVED
+            and found.alarm.name != "emergency_stop"
+        ]
+        self._told &= {(found.id, found.raised_s) for found in unseen}
+        if state.followed_pour is not None or self._dialogue.screen is Screen.NOTICE:
+            return
+        for found in unseen:
+            if (found.id, found.raised_s) not in self._told:
+                self._told.add((found.id, found.raised_s))
+                self._dispatch(e.AlarmRaised(found.alarm))
+                return
 
     async def _read_choices(self) -> None:
         found: list[Choice] = []
@@ -145,13 +171,10 @@ class LocalPanel:
         self._dispatch(e.ChoicesRead(tuple(found)))
 
     async def _read_journal(self) -> None:
-        """Follow alarms outside pours, and changes of the choices."""
+        """Follow changes of the choices."""
         async with self._machine.feed.subscribe() as reader:
             async for event in reader:
-                pour_id = event.body.get("pour_id")
-                if event.kind == "alarm" and pour_id is None:
-                    self._dispatch(e.AlarmRaised(alarm(event.body["name"], event.body["detail"])))
-                elif event.kind == "lagged" or (event.seq is not None and pour_id is None):
+                if event.kind == "lagged" or (event.seq is not None and event.body.get("pour_id") is None):
                     self._choices_are_old = True
 
     # Out
@@ -172,6 +195,11 @@ class LocalPanel:
                 await self._command_pour(pour_id, PourCommand.RESTART)
             case e.AskForRelease():
                 await self._release()
+            case e.AlarmSeen(alarm_id):
+                await self._acknowledge([alarm_id])
+            case e.ResultSeen(pour_id):
+                alarms = self._machine.state.status.alarms
+                await self._acknowledge([found.id for found in alarms if found.pour_id == pour_id])
             case e.GiveRoundCommand(round_id, command):
                 await self._command_round(round_id, command)
                 self._dispatch(e.RoundCommandGiven())
@@ -214,6 +242,13 @@ class LocalPanel:
             await self._machine.ask(CommandPour(pour_id, command))
         except (NotUnderWayError, UnexpectedPourEvent, NotReadyError) as error:
             log.info("%s from the panel was not taken: %s", command, error)
+
+    async def _acknowledge(self, alarm_ids: Sequence[str]) -> None:
+        for alarm_id in alarm_ids:
+            try:
+                await self._machine.ask(AcknowledgeAlarm(alarm_id))
+            except (UnknownAlarmError, NotReadyError) as error:
+                log.info("not acknowledged: %s", error)
 
     async def _release(self) -> None:
         try:

@@ -1,5 +1,6 @@
 """Why no pour can begin, each reason with its cure."""
 
+from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import Indication
 from tarewell_protocol.messages import BoardLimits
@@ -14,6 +15,7 @@ def blockers(
     *,
     calibrated: bool,
     latched: bool,
+    latched_by: Alarm | None,
     records_fault: str | None,
     closing: bool,
     beyond_board: tuple[str, ...] = (),
@@ -34,7 +36,10 @@ def blockers(
     elif indication is not None and indication.overload:
         found.append("the scale is overloaded; take the load off the platform")
     if latched:
-        found.append("the emergency stop is latched; remove the cause, then release it (`tarewell release`)")
+        why = "" if latched_by is None else f" ({latched_by.name}: {latched_by.observed})"
+        found.append(
+            f"the emergency stop is latched{why}; remove the cause, then release it (`tarewell release`)"
+        )
     return tuple(found)
 
 

@@ -1,11 +1,13 @@
 """All that can happen to the machine. Times in s of the host's monotonic clock are arguments, not fields."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
+from .alarms import ChannelLabel
 from .link_status import LinkStatus
 from .requests import MachineRequest
 
@@ -80,6 +82,13 @@ class ChannelAssigned:
 
 
 @dataclass(frozen=True, slots=True)
+class ChannelsLabelled:
+    """What people call the contents of each channel now."""
+
+    labels: Mapping[int, ChannelLabel]
+
+
+@dataclass(frozen=True, slots=True)
 class HostLate:
     """The computer blocked the program for so long."""
 
@@ -112,6 +121,7 @@ MachineEvent = (
     | RecordsChanged
     | RecordSetAside
     | ChannelAssigned
+    | ChannelsLabelled
     | HostLate
     | Woken
     | Closing

@@ -30,7 +30,8 @@ class IdleWatch:
         self._found = True
         channels = [bit + 1 for bit in range(CHANNELS_MAX) if sample.running >> bit & 1]
         names = ", ".join(map(str, channels))
-        return alarm("unexpected_mass", f"channel {names} is reported on and no pour is under way")
+        detail = f"channel {names} is reported on and no pour is under way"
+        return alarm("uncommanded_pump", detail, channels[0])
 
     def _rise(self, flow_g_per_s: float | None, now_s: float) -> Alarm | None:
         if flow_g_per_s is None or not MIN_RISING_G_PER_S < flow_g_per_s < MAX_RISING_G_PER_S:

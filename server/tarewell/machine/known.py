@@ -9,6 +9,8 @@ from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import ScaleRating
 
+from .alarms import ChannelLabel
+
 
 @dataclass(frozen=True, slots=True)
 class MachineConfig:
@@ -33,5 +35,6 @@ class Known:
     adjusted_zero_counts: float | None = None
     inflight: Mapping[tuple[int, str], InFlight] = field(default_factory=dict)
     tubes: Mapping[int, TubeState] = field(default_factory=dict)
+    labels: Mapping[int, ChannelLabel] = field(default_factory=dict)
     latched: bool = False
     cleared: bool = True

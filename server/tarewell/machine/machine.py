@@ -8,11 +8,13 @@ waits in `_deferred`.
 
 from collections import deque
 from contextlib import suppress
+from dataclasses import replace
 from typing import Any
 
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.plan import PlanError
+from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.records.values import NewRelease
 from tarewell.rounds import events as re
@@ -23,6 +25,8 @@ from tarewell_protocol import session as s
 from . import events as ev
 from . import pending as p
 from . import requests as r
+from .alarm_records import journaled
+from .alarms import Registry
 from .blockers import beyond_board, blockers
 from .effects import (
     AddCalibration,
@@ -39,16 +43,18 @@ from .effects import (
     Write,
     rank,
 )
-from .idle_alarms import IdleAlarms
 from .idle_watch import IdleWatch
 from .known import Known, MachineConfig
 from .link_status import LinkState, LinkStatus
-from .pour_run import alarm_body
+from .pour_run import PourEffect, PourTold
 from .pours import Pours
 from .readout import Readout, link_news
 from .round_run import Decided
 from .rounds import Rounds
 from .weighbridge import NOT_CALIBRATED, Weighbridge
+
+LOOK_S = 1.0
+"""How often conditions that last are checked."""
 
 LATCH_AGAIN_S = 0.5
 """A board that forgot its emergency stop is told again after this time."""
@@ -58,6 +64,9 @@ CLOSING_S = 1.5
 
 _LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
 """States in which a press means something else: a held pour displays what a press does."""
+
+Followed = tuple[str, PourProgress] | None
+"""A pour at a glance, with its id."""
 
 
 class Machine:
@@ -69,7 +78,9 @@ class Machine:
         self._pours = Pours(config, known)
         self._rounds = Rounds(config.dosing.min_glass_g, known)
         self._watch = IdleWatch()
-        self._alarms = IdleAlarms()
+        self._alarms = Registry()
+        self._alarms.latched, self._alarms.labels = known.latched, known.labels
+        self._look_due_s = float("-inf")
         self._readout = Readout()
         self._link = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
         self._latched = known.latched
@@ -88,16 +99,20 @@ class Machine:
     def handle(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
         """Take one event; returns what is to be done, commands to the board first."""
         effects = self._take(event, now_s)
+        if now_s >= self._look_due_s:
+            effects += self._look(now_s)
         while self._deferred and self._occupied_by is None:
             effects += self._answer(self._deferred.popleft(), now_s)
         effects.sort(key=rank)
         return effects
 
     @property
-    def wakeup_s(self) -> float | None:
-        """When a `Woken` is wanted at the latest, on the host's clock; None: only events matter."""
-        times = [at_s for at_s in (self._pours.wakeup_s, self._closing_s) if at_s is not None]
-        return min(times) if self._pours.under_way and times else None
+    def wakeup_s(self) -> float:
+        """When a `Woken` is wanted at the latest, on the host's clock."""
+        times = [self._look_due_s]
+        if self._pours.under_way is not None:
+            times += [at_s for at_s in (self._pours.wakeup_s, self._closing_s) if at_s is not None]
+        return min(times)
 
     @property
     def is_pouring(self) -> bool:
@@ -107,7 +122,7 @@ class Machine:
 
     def state(self, now_s: float) -> r.MachineState:
         """The machine at a glance."""
-        pour = self._pours.followed
+        pour = self._named(self._pours.followed)
         round_ = self._rounds.followed(now_s, () if pour is None else pour[1].delivered_g)
         under_way, in_round = self._pours.under_way, self._rounds.under_way
         status = r.MachineStatus(
@@ -119,7 +134,7 @@ class Machine:
             pour_id=None if under_way is None else under_way.pour_id,
             round_id=None if in_round is None else in_round.round_id,
             blockers=self._blockers(now_s),
-            alarms=self._alarms.shown(now_s),
+            alarms=self._alarms.worst_first,
         )
         return r.MachineState(
             status=status,
@@ -130,12 +145,19 @@ class Machine:
             round=None if round_ is None else round_[1],
         )
 
+    def _named(self, followed: Followed) -> Followed:
+        """The same with the liquid and bottle of the alarm's channel."""
+        if followed is None or followed[1].alarm is None:
+            return followed
+        return followed[0], replace(followed[1], alarm=self._alarms.named(followed[1].alarm))
+
     def _blockers(self, now_s: float) -> tuple[str, ...]:
         return blockers(
             self._link,
             self._scale.indication(now_s),
             calibrated=self._scale.calibrated,
             latched=self._latched,
+            latched_by=self._alarms.latching,
             records_fault=self._records_fault,
             closing=self._closing_s is not None,
             beyond_board=self._beyond_board,
@@ -171,6 +193,9 @@ class Machine:
             case ev.ChannelAssigned(channel, liquid_id):
                 self._pours.assigned(channel, liquid_id)
                 return []
+            case ev.ChannelsLabelled(labels):
+                self._alarms.labels = labels
+                return []
             case ev.RecordSetAside(what, reason, file):
                 return self._raise(
                     alarm("record_set_aside", f"{what}: {reason}; its data is in {file}"), now_s
@@ -183,14 +208,14 @@ class Machine:
                 return self._wake(now_s)
             case ev.Closing():
                 self._closing_s = now_s + CLOSING_S
-                return self._pours.abort(now_s)
+                return self._of_pour(now_s, self._pours.abort(now_s))
             case s.ReportsMissed():  # the state that follows says what matters
                 return []
 
     def _wake(self, now_s: float) -> list[Effect]:
-        effects = self._pours.wake(now_s)
+        effects = self._of_pour(now_s, self._pours.wake(now_s))
         if self._closing_s is not None and now_s >= self._closing_s:
-            effects += self._pours.feed(e.LinkLost("the daemon is closing"), now_s)
+            effects += self._of_pour(now_s, self._pours.feed(e.LinkLost("the daemon is closing"), now_s))
         return effects + self._look_at_pour(now_s)
 
     # The board
@@ -204,7 +229,7 @@ class Machine:
 
     def _close_link(self, reason: str, now_s: float) -> list[Effect]:
         self._scale.lost()
-        effects = self._pours.feed(e.LinkLost(reason), now_s)
+        effects = self._of_pour(now_s, self._pours.feed(e.LinkLost(reason), now_s))
         due, self._at_board = self._at_board, {}
         for waiting in due.values():
             effects.append(Refuse(waiting.asked.number, _unreachable(reason)))
@@ -217,10 +242,10 @@ class Machine:
         by_hand = in_round is not None and in_round.by_hand
         flow_g_per_s = self._scale.flow_g_per_s
         if self._pours.under_way is not None:
-            effects += self._pours.feed(e.Weighed(sample), now_s)
+            effects += self._of_pour(now_s, self._pours.feed(e.Weighed(sample), now_s))
         elif (found := self._watch.check(sample, None if by_hand else flow_g_per_s, now_s)) is not None:
             if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
-                effects += [Command(m.Stop()), *self._latch()]
+                effects += [Command(m.Stop()), *self._latch(now_s)]
             effects += self._raise(found, now_s)
         shown = self._scale.indication(now_s)
         pouring = self._pours.under_way is not None
@@ -233,23 +258,27 @@ class Machine:
         """Compare with what the board reports of its emergency stop: one that was not released here holds,
         whatever made the board forget it."""
         if latched and not self._latched:
-            return self._latch()[1:]
+            return self._latch(now_s)[1:]
+        if latched and self._alarms.latching is None and self._pours.under_way is None:
+            return self._raise(alarm("emergency_stop", "the board reports it latched"), now_s)
         releasing = any(isinstance(due.command, m.ReleaseEmergencyStop) for due in self._at_board.values())
         if latched or not self._latched or releasing or now_s < self._latch_again_s:
             return []
         self._latch_again_s = now_s + LATCH_AGAIN_S
         return [Command(m.EmergencyStop())]
 
-    def _latch(self) -> list[Effect]:
+    def _latch(self, now_s: float) -> list[Effect]:
         """Latch the emergency stop, here and on the board."""
         known, self._latched = self._latched, True
         noted: list[Effect] = [] if known else [Persist(AppendEvent("emergency_stop", {}))]
-        return [Command(m.EmergencyStop()), *noted]
+        return [Command(m.EmergencyStop()), *noted, *journaled(self._alarms.latch(True, now_s), now_s)]
 
     def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
         match report:
             case m.Stopped(channel, cause):
-                return self._pours.feed(e.BoardStopped(channel, cause), now_s) + self._look_at_pour(now_s)
+                return self._of_pour(
+                    now_s, self._pours.feed(e.BoardStopped(channel, cause), now_s)
+                ) + self._look_at_pour(now_s)
             case m.Button(press):
                 lost_down = press is m.Press.UP and not self._is_down
                 self._is_down = press is not m.Press.UP
@@ -276,7 +305,7 @@ class Machine:
             case m.AskLimits(), m.BoardLimits() as limits:
                 self._beyond_board = beyond_board(self._config.dosing, limits)
             case m.Run(channel=channel), m.Refused(reason):
-                return self._pours.feed(e.BoardRefused(channel, reason.value), now_s)
+                return self._of_pour(now_s, self._pours.feed(e.BoardRefused(channel, reason.value), now_s))
         due = self._at_board.pop(ticket, None)
         if due is None:
             return []
@@ -286,9 +315,9 @@ class Machine:
         match due.asked.request:
             case r.ReleaseLatchedStop():
                 self._latched = False
-                self._alarms.clear()
                 self._watch.reset()
-                return [Persist(AppendEvent("emergency_stop_released", {})), Answer(number)]
+                cleared = journaled(self._alarms.clear(now_s), now_s)
+                return [*cleared, Persist(AppendEvent("emergency_stop_released", {})), Answer(number)]
             case r.ReadCounters():
                 if not isinstance(body, m.BoardStats):
                     text = f"the board answered {body} instead of its counters; update its firmware"
@@ -299,7 +328,7 @@ class Machine:
     def _take_silence(self, ticket: int, command: m.Command, reason: str, now_s: float) -> list[Effect]:
         effects: list[Effect] = []
         if isinstance(command, m.Run) and self._link.state is LinkState.OPEN:
-            effects += self._pours.feed(e.BoardRefused(command.channel, reason), now_s)
+            effects += self._of_pour(now_s, self._pours.feed(e.BoardRefused(command.channel, reason), now_s))
         if (due := self._at_board.pop(ticket, None)) is not None:
             effects.append(Refuse(due.asked.number, _unreachable(reason)))
         return effects
@@ -330,7 +359,7 @@ class Machine:
                     effects += self._begin_for_round(want, now_s)
                 case re.GivePourCommand(pour_id, command):
                     with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
-                        effects += self._pours.command(pour_id, command, now_s)
+                        effects += self._of_pour(now_s, self._pours.command(pour_id, command, now_s))
         return effects
 
     def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
@@ -350,7 +379,7 @@ class Machine:
         return self._occupy(p.PourCommit(request, new.setup, asked), new)
 
     def _command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
-        return self._pours.command(pour_id, command, now_s) + self._look_at_pour(now_s)
+        return self._of_pour(now_s, self._pours.command(pour_id, command, now_s)) + self._look_at_pour(now_s)
 
     def _command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
         return self._follow(self._rounds.get(round_id).command(command, now_s), now_s)
@@ -385,7 +414,13 @@ class Machine:
             case r.PourRequest() as request:
                 return self._commit_pour(request, asked, now_s)
             case r.CommandPour(pour_id, command):
-                return [*self._command_pour(pour_id, command, now_s), Answer(number)]
+                effects = self._command_pour(pour_id, command, now_s)
+                seen = journaled(self._alarms.acknowledge_pour(pour_id, now_s), now_s)
+                return [*effects, *seen, Answer(number)]
+            case r.AcknowledgeAlarm(alarm_id):
+                return [*journaled(self._alarms.acknowledge(alarm_id, now_s), now_s), Answer(number)]
+            case r.ShelveAlarm(alarm_id, for_s):
+                return [*journaled(self._alarms.shelve(alarm_id, for_s, now_s), now_s), Answer(number)]
             case r.BeginRound(new) as request:
                 self._require_ready(now_s)
                 return self._occupy(p.RoundCommit(request, asked), new)
@@ -413,7 +448,7 @@ class Machine:
                 return self._occupy(commit, AddCalibration(calibration, "two_point"))
             case r.TriggerEmergencyStop():
                 self._latch_again_s = now_s + LATCH_AGAIN_S
-                return [*self._ask_board(asked, m.EmergencyStop()), *self._latch()[1:]]
+                return [*self._ask_board(asked, m.EmergencyStop()), *self._latch(now_s)[1:]]
             case r.ReleaseLatchedStop():
                 return self._ask_board(asked, m.ReleaseEmergencyStop())
             case r.ReadCounters():
@@ -495,11 +530,11 @@ class Machine:
         if asked is not None and asked.until_s is not None and now_s > asked.until_s:
             text = "the records took too long; the pour was not begun, ask again"
             return [self._pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
-        effects = self._pours.begin(record.id, commit.setup, now_s)
+        effects = self._of_pour(now_s, self._pours.begin(record.id, commit.setup, now_s))
         if self._link.state is not LinkState.OPEN:  # lost while the intent was being written
-            effects += self._pours.feed(e.LinkLost(self._link.reason), now_s)
+            effects += self._of_pour(now_s, self._pours.feed(e.LinkLost(self._link.reason), now_s))
         if self._closing_s is not None:
-            effects += self._pours.abort(now_s)
+            effects += self._of_pour(now_s, self._pours.abort(now_s))
         if asked is not None:
             return [*effects, Answer(asked.number, record)]
         round_ = self._rounds.under_way
@@ -524,10 +559,25 @@ class Machine:
 
     # Alarms and records
 
+    def _of_pour(self, now_s: float, told: list[PourEffect]) -> list[Effect]:
+        """What follows from what a pour decided; the alarms follow it."""
+        effects: list[Effect] = []
+        for item in told:
+            if isinstance(item, PourTold):
+                effects += journaled(self._alarms.follow(item.pour_id, item.output, now_s), now_s)
+            else:
+                effects.append(item)
+        return effects
+
     def _raise(self, found: Alarm, now_s: float) -> list[Effect]:
         """An alarm that no pour has to answer."""
-        again = self._alarms.add(found, now_s)
-        return [Persist(AppendEvent("alarm", alarm_body(found)))] if again else []
+        return journaled(self._alarms.raise_(found, now_s), now_s)
+
+    def _look(self, now_s: float) -> list[Effect]:
+        """See what lasts, and let the time of alarms pass."""
+        self._look_due_s = now_s + LOOK_S
+        lasting = [] if self._records_fault is None else [alarm("records_failing", self._records_fault)]
+        return journaled(self._alarms.update(lasting, now_s), now_s)
 
     def _take_records(self, fault: str | None) -> list[Effect]:
         """No new pour begins without records. The one under way goes on, and its own wait in memory."""

@@ -1,11 +1,10 @@
 """The pour under way: fed with what happens, its decisions turned into effects, its record kept."""
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from tarewell.dosing import events as e
-from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import Pour, PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
@@ -21,15 +20,15 @@ PROGRAM_FAULT = "program_fault"
 """Cause of a pour that was ended by an error in the program."""
 
 
-def alarm_body(found: Alarm) -> dict[str, Any]:
-    """An alarm as the journal holds it."""
-    return {
-        "name": found.name,
-        "reaction": found.reaction.value,
-        "message": found.message,
-        "cure": found.cure,
-        "detail": found.detail,
-    }
+@dataclass(frozen=True, slots=True)
+class PourTold:
+    """The pour has decided something that the machine's alarms follow."""
+
+    pour_id: str
+    output: e.Raised | e.PourStateChanged | e.PourEnded
+
+
+PourEffect = Effect | PourTold
 
 
 class PourRun:
@@ -71,7 +70,7 @@ class PourRun:
         due_s = self._pour.wakeup_s
         return self._trace_due_s if due_s is None else min(due_s, self._trace_due_s)
 
-    def command(self, command: e.PourCommand, now_s: float) -> list[Effect]:
+    def command(self, command: e.PourCommand, now_s: float) -> list[PourEffect]:
         """Give the operator's command.
 
         Raises:
@@ -79,7 +78,7 @@ class PourRun:
         """
         return self._handle(e.PourCommanded(command), now_s)
 
-    def feed(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+    def feed(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
         """Feed an event of board or timer; dropped where the pour's state does not accept it."""
         if self.finished or (self._pour.state is PourState.IDLE and not isinstance(event, e.LinkLost)):
             return []
@@ -88,9 +87,9 @@ class PourRun:
         except UnexpectedPourEvent:
             return []
 
-    def wake(self, now_s: float) -> list[Effect]:
+    def wake(self, now_s: float) -> list[PourEffect]:
         """The time of `wakeup_s` may have come."""
-        effects: list[Effect] = []
+        effects: list[PourEffect] = []
         due_s = self._pour.wakeup_s
         if due_s is not None and now_s >= due_s:
             effects += self.feed(e.Tick(), now_s)
@@ -115,7 +114,7 @@ class PourRun:
     def _delivered_g(self) -> float:
         return sum(self._pour.progress.delivered_g)
 
-    def _handle(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+    def _handle(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
         try:
             outputs = self._pour.handle(event, now_s)
         except UnexpectedPourEvent:
@@ -126,7 +125,7 @@ class PourRun:
         effects = [effect for output in outputs for effect in self._effects_of(output)]
         return effects + self._outcome() if self.finished else effects
 
-    def _effects_of(self, output: e.PourOutput) -> list[Effect]:
+    def _effects_of(self, output: e.PourOutput) -> list[PourEffect]:
         match output:
             case e.RunPump(run):
                 return [Command(run)]
@@ -137,32 +136,32 @@ class PourRun:
             case e.TripEmergencyStop():
                 return [Command(m.EmergencyStop())]
             case e.PourStateChanged(state):
-                return [self._note("pour_state", {"state": state})]
-            case e.Raised(found):
-                return [self._note("alarm", alarm_body(found))]
+                return [self._note("pour_state", {"state": state}), PourTold(self.pour_id, output)]
+            case e.Raised() | e.PourEnded():
+                return [PourTold(self.pour_id, output)]
             case e.Rescaled():
                 return [self._note("pour_rescaled", asdict(output))]
         return []
 
-    def _note(self, kind: str, body: Mapping[str, Any]) -> Effect:
+    def _note(self, kind: str, body: Mapping[str, Any]) -> PourEffect:
         return Persist(AppendEvent(kind, body, self.pour_id))
 
-    def _outcome(self) -> list[Effect]:
+    def _outcome(self) -> list[PourEffect]:
         log = self.log
         if log.ended is None:
             raise RuntimeError(f"pour {self.pour_id} is over without an outcome")
         entries = tuple(log.take_entries())
         outcome = FinishPour(self.pour_id, log.ended, tuple(log.doses), log.glass_g, entries)
-        effects: list[Effect] = [Persist(outcome, self.kept_key)]
+        effects: list[PourEffect] = [Persist(outcome, self.kept_key)]
         for (channel, liquid_id), inflight in log.learned.items():
             effects.append(Persist(AddInFlight(channel, liquid_id, inflight, self.pour_id)))
         return effects
 
-    def _fail(self, event: e.PourEvent, now_s: float, error: Exception) -> list[Effect]:
+    def _fail(self, event: e.PourEvent, now_s: float, error: Exception) -> list[PourEffect]:
         """Stop the pump and end the pour after an error in the program."""
         self._failed = True
         ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self._delivered_g)
         self.log.add(now_s, event, [ended])
         told = TellFault(f"pour {self.pour_id} failed to handle {type(event).__name__} and is aborted", error)
         state = self._note("pour_state", {"state": PourState.ABORTED.value})
-        return [Command(m.Stop()), told, state, *self._outcome()]
+        return [Command(m.Stop()), told, state, PourTold(self.pour_id, ended), *self._outcome()]

@@ -15,7 +15,7 @@ from tarewell_protocol.messages import Identity
 from .effects import Effect, FinishPour, Persist
 from .known import Known, MachineConfig
 from .needs import Needs
-from .pour_run import PourRun
+from .pour_run import PourEffect, PourRun
 from .requests import NotUnderWayError, PourRequest
 
 REQUEST_EXPIRED = "asked_too_long_ago"
@@ -81,7 +81,7 @@ class Pours:
             tubes=dict(self._needs.tubes),
         )
 
-    def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[Effect]:
+    def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[PourEffect]:
         """Its intent is in the records: begin."""
         self._run = PourRun(pour_id, setup, now_s)
         self._needs.begun(setup.plan)
@@ -93,7 +93,7 @@ class Pours:
         ended = e.PourEnded(PourState.ABORTED.value, REQUEST_EXPIRED, 0.0)
         return Persist(FinishPour(pour_id, ended, (), None))
 
-    def command(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
+    def command(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[PourEffect]:
         """Hold, restart, stop or abort the pour under way.
 
         Raises:
@@ -106,7 +106,7 @@ class Pours:
             raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
         return self._learn(run, run.command(command, now_s))
 
-    def abort(self, now_s: float) -> list[Effect]:
+    def abort(self, now_s: float) -> list[PourEffect]:
         """Abort the pour under way, unless it ends already."""
         run = self.under_way
         if run is None:
@@ -116,12 +116,12 @@ class Pours:
         except UnexpectedPourEvent:
             return []
 
-    def feed(self, event: e.PourEvent, now_s: float) -> list[Effect]:
+    def feed(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
         """Feed the pour under way an event of the board; dropped where none is, or does not accept it."""
         run = self.under_way
         return [] if run is None else self._learn(run, run.feed(event, now_s))
 
-    def wake(self, now_s: float) -> list[Effect]:
+    def wake(self, now_s: float) -> list[PourEffect]:
         """The time of `wakeup_s` may have come."""
         run = self.under_way
         return [] if run is None else self._learn(run, run.wake(now_s))
@@ -134,7 +134,7 @@ class Pours:
         self._run = None
         return run
 
-    def _learn(self, run: PourRun, effects: list[Effect]) -> list[Effect]:
+    def _learn(self, run: PourRun, effects: list[PourEffect]) -> list[PourEffect]:
         if run.finished:
             self._inflight |= run.log.learned
             self._needs.over(run.plan, run.log)

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar
 
-from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PourPlan
@@ -17,6 +16,7 @@ from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import Indication
 from tarewell_protocol.messages import BoardStats
 
+from .alarms import ActiveAlarm
 from .link_status import LinkStatus
 
 A_co = TypeVar("A_co", covariant=True)
@@ -26,7 +26,7 @@ A_co = TypeVar("A_co", covariant=True)
 class MachineStatus:
     """The machine at a glance. `blockers` says why no pour can start; empty when one can.
 
-    `alarms` are those raised lately while no pour was under way, until the emergency stop is released.
+    `alarms` are the active ones, the worst first; they are in memory, whatever becomes of the records.
     """
 
     machine_id: str
@@ -37,7 +37,7 @@ class MachineStatus:
     pour_id: str | None
     blockers: tuple[str, ...]
     round_id: str | None = None
-    alarms: tuple[Alarm, ...] = ()
+    alarms: tuple[ActiveAlarm, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +171,21 @@ class TriggerEmergencyStop(MachineRequest[None]):
 @dataclass(frozen=True, slots=True)
 class ReleaseLatchedStop(MachineRequest[None]):
     """Release the emergency stop; starts nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class AcknowledgeAlarm(MachineRequest[None]):
+    """Somebody has seen the alarm and attends to it."""
+
+    alarm_id: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShelveAlarm(MachineRequest[None]):
+    """Hide the alarm for a time, in s; what it does to a pour stays the same."""
+
+    alarm_id: str
+    for_s: float
 
 
 @dataclass(frozen=True, slots=True)

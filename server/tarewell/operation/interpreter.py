@@ -21,6 +21,7 @@ from tarewell.machine.known import Known, MachineConfig
 from tarewell.machine.machine import Machine
 from tarewell.machine.requests import MachineRequest, MachineState
 from tarewell.records.channels import CHANNEL_ASSIGNED
+from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
 from tarewell.records.writer import Committed, Failing, SetAside, Working, Writer, WriterNews
 from tarewell_protocol import messages as m
@@ -36,6 +37,9 @@ A = TypeVar("A")
 
 CLOSE_TIMEOUT_S = 3.0
 DRAIN_TIMEOUT_S = 5.0
+
+_RELABELS = ("channel_", "bottle_", "liquid_")
+"""Beginnings of the kinds of events after which a channel may hold something else."""
 
 
 class Interpreter:
@@ -103,6 +107,7 @@ class Interpreter:
         if not await self.writer.drain(DRAIN_TIMEOUT_S):
             log.error("not all records could be written: %s", self.writer.fault)
         await asyncio.sleep(0)  # publish the writer's last news
+        self._disarm()
         self._fault.cancel()
         self.feed.close()
 
@@ -165,15 +170,23 @@ class Interpreter:
             self._fault.set_exception(error)
 
     def _arm(self) -> None:
-        if self._timer is not None:
-            self._timer.cancel()
-            self._timer = None
-        if (due_s := self._machine.wakeup_s) is not None:
-            self._timer = self._loop.call_at(due_s, self._take, ev.Woken())
+        due_s = self._machine.wakeup_s
+        if self._timer is None or self._timer.cancelled() or self._timer.when() != due_s:
+            self._disarm()
+            self._timer = self._loop.call_at(due_s, self._wake)
         if self._machine.is_pouring:
             self._quiet.clear()
         else:
             self._quiet.set()
+
+    def _disarm(self) -> None:
+        if self._timer is not None:
+            self._timer.cancel()
+            self._timer = None
+
+    def _wake(self) -> None:
+        self._timer = None
+        self._take(ev.Woken())
 
     def _take_session(self, event: s.SessionEvent, now_s: float) -> None:
         """An event of the board's session, with the machine's own ticket where it has one."""
@@ -193,6 +206,8 @@ class Interpreter:
                     if stored.kind == CHANNEL_ASSIGNED:
                         self._take(ev.ChannelAssigned(stored.body["number"], stored.body["liquid_id"]))
                     self.feed.publish(journal_event(stored))
+                if any(stored.kind.startswith(_RELABELS) for stored in events):
+                    self._spawn(self._read_labels(), "labels")
             case Failing(reason):
                 self._take(ev.RecordsChanged(reason))
             case Working():
@@ -248,9 +263,16 @@ class Interpreter:
             else:
                 self._take(ev.WriteDone(key, result))
 
-        task = self._loop.create_task(finish(), name=key)
+        self._spawn(finish(), key)
+
+    def _spawn(self, work: Coroutine[Any, Any, None], name: str) -> None:
+        task = self._loop.create_task(work, name=name)
         self._awaited.add(task)
         task.add_done_callback(self._awaited.discard)
+
+    async def _read_labels(self) -> None:
+        with suppress(StoreError):  # the next change tries again
+            self._take(ev.ChannelsLabelled(await self._store.channels.labels()))
 
     def _kept(self, key: str | None) -> None:
         if key is not None:

@@ -25,6 +25,7 @@ async def load(store: Store) -> Known:
         adjusted_zero_counts=await store.calibrations.adjusted_zero_counts(),
         inflight=await store.inflight.current(),
         tubes=await store.pours.tubes(),
+        labels=await store.channels.labels(),
         latched=await store.journal.is_latched(),
         cleared=not rounds,
     )

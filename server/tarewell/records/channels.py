@@ -6,13 +6,14 @@ from sqlalchemy import select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.orm import Session
 
+from tarewell.machine.alarms import ChannelLabel
 from tarewell_protocol.messages import CHANNELS_MAX
 
 from .catalogue import ANY, Unchecked, require_expected
 from .engine import Database
 from .errors import ChannelTakenError, InUseError, UnknownRecordError
 from .liquids import require_in_use
-from .tables import BottleRow, ChannelRow, DoseRow, PourOutcomeRow
+from .tables import BottleRow, ChannelRow, DoseRow, LiquidRow, PourOutcomeRow
 from .transaction import Transaction
 from .values import Channel
 from .writer import Writes
@@ -30,6 +31,10 @@ class ChannelRecords:
     async def all(self) -> list[Channel]:
         """The channels by number."""
         return await self._database.read(all_channels)
+
+    async def labels(self) -> dict[int, ChannelLabel]:
+        """What the channels hold, by number: the liquid's name and the bottle's id."""
+        return await self._database.read(_labels)
 
     async def get(self, number: int) -> Channel:
         """One channel.
@@ -57,6 +62,15 @@ class ChannelRecords:
         channel = Channel(number, liquid_id, name)
         await self._writes.write(assign, channel, expected)
         return channel
+
+
+def _labels(session: Session) -> dict[int, ChannelLabel]:
+    query = (
+        select(ChannelRow.number, LiquidRow.name, BottleRow.id)
+        .outerjoin(LiquidRow, LiquidRow.id == ChannelRow.liquid_id)
+        .outerjoin(BottleRow, BottleRow.channel == ChannelRow.number)
+    )
+    return {number: ChannelLabel(liquid, bottle) for number, liquid, bottle in session.execute(query)}
 
 
 def all_channels(session: Session) -> list[Channel]:

@@ -2,10 +2,10 @@
 
 import asyncio
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
 from .engine import Database
@@ -14,6 +14,9 @@ from .transaction import append_event
 from .values import StoredEvent
 from .verify import ChainReport, verify
 from .writer import Writes
+
+MAX_SCANNED = 100_000
+"""Events have no index by kind, so a search of all of them would take longer each year."""
 
 
 class Journal:
@@ -45,6 +48,27 @@ class Journal:
         kinds = ("emergency_stop", "emergency_stop_released")
         query = select(EventRow.kind).where(EventRow.kind.in_(kinds)).order_by(EventRow.seq.desc()).limit(1)
         return await self._database.read(lambda session: session.scalar(query)) == kinds[0]
+
+    async def newest(
+        self, kinds: Sequence[str], before: int | None, limit: int
+    ) -> tuple[list[StoredEvent], int | None]:
+        """The events of these kinds, the newest first, at most `limit`, and what to give as `before` for the
+        older ones (None: there are none). One call looks at `MAX_SCANNED` events at most."""
+
+        def read(session: Session) -> tuple[list[StoredEvent], int | None]:
+            top = (session.scalar(select(func.max(EventRow.seq))) or 0) + 1 if before is None else before
+            bottom = max(0, top - MAX_SCANNED)
+            query = (
+                select(EventRow)
+                .where(EventRow.seq >= bottom, EventRow.seq < top, EventRow.kind.in_(kinds))
+                .order_by(EventRow.seq.desc())
+                .limit(limit)
+            )
+            found = [_event(row) for row in session.scalars(query)]
+            end = found[-1].seq if len(found) == limit else bottom
+            return found, end if end > 1 else None
+
+        return await self._database.read(read)
 
     async def last_seq(self) -> int:
         """The number of the newest event, 0 if there is none."""

@@ -1,6 +1,7 @@
 """The documentation has a heading for every route, problem, setting and alarm, and says the same."""
 
 import re
+import runpy
 from dataclasses import fields
 from pathlib import Path
 
@@ -9,7 +10,7 @@ from fastapi import FastAPI
 
 from tarewell.api.problems import PROBLEMS
 from tarewell.cli.failures import ExitCode
-from tarewell.dosing.alarms import ALARMS
+from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.ranges import RANGES
 from tarewell.dosing.setup import DosingSettings
 from tarewell.settings import GuestSettings, MenuSettings, Settings, setting_names
@@ -79,12 +80,24 @@ def test_the_ranges_are_those_of_the_program(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", sorted(ALARMS))
-def test_every_alarm_has_a_heading_with_its_cure(name: str) -> None:
-    kind = ALARMS[name]
-    assert OPERATING[name].startswith(kind.message)
-    assert OPERATING[name].endswith(f"Cure: {kind.cure}")
+def test_every_alarm_has_a_heading_with_all_of_its_table(name: str) -> None:
+    """docs/draw_alarms.py writes the page; here it is read as people read it."""
+    kind, told = ALARMS[name], sections("alarms.md")[name]
+    assert told.startswith(kind.message)
+    assert told.endswith(f"Cure: {kind.cure}")
     verb = {"note": "goes on", "hold": "held", "stop": "stopped", "abort": "aborted"}[kind.reaction]
-    assert verb in OPERATING[name]
+    assert verb in told
+    assert f"Cause: {kind.cause}" in told
+    assert (
+        told.partition("Consequence, unless somebody acts within ")[2]
+        .partition(": ")[2]
+        .startswith(kind.consequence)
+    )
+
+
+def test_the_page_of_alarms_is_what_its_script_writes() -> None:
+    page = runpy.run_path(str(DOCS / "draw_alarms.py"))["page"]()
+    assert (DOCS / "alarms.md").read_text("utf-8") == page, "run make diagram"
 
 
 def test_the_exit_codes_are_those_of_the_program() -> None:

@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from api_app import app_with
 from machine_double import MachineDouble
 from tarewell.api.schemas import (
+    alarms,
     drinks,
     evenings,
     liquids,
@@ -20,6 +21,9 @@ from tarewell.api.schemas import (
 )
 
 BODIES = (
+    alarms.ActiveAlarmView,
+    alarms.AlarmsView,
+    alarms.ShelveBody,
     drinks.DrinkView,
     drinks.MenuView,
     evenings.EveningBody,
@@ -96,7 +100,8 @@ def test_every_body_has_examples_that_are_valid() -> None:
 
 def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
-    parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "AlarmView", "TraceLine"}
+    parts = {"BoardView", "LinkView", "DoseBody", "DoseView", "ProgressView", "TraceLine"}
+    parts |= {"AlarmView", "AlarmEventView", "AlarmAct", "AlarmState", "Priority"}
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
     parts |= {"Agent", "Hand", "Level", "Movement", "ChannelNeed", "Purpose"}
     parts |= {"DoseForm", "HandForm", "WeighedBottle", "WeighedVolume"}

@@ -3,7 +3,9 @@
 Truth is what the simulator's physics put into the glass; the pour knows only what came over the wire.
 """
 
+from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
@@ -13,7 +15,7 @@ from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
-from tarewell_protocol.messages import EmergencyStop, ResetCause
+from tarewell_protocol.messages import EmergencyStop, ResetCause, StopCause
 
 DRIPS_S = 3.0
 
@@ -144,7 +146,7 @@ FAULTS = {
     "hand": ({"disturbed", "ceiling_reached"}, lambda rig: rig.machine.bench.hand(0.8, 5.0), 120.0),
     "frozen": ({"frozen_reading"}, lambda rig: rig.machine.bench.freeze_reading(True), 120.0),
     "no conversions": (
-        {"pump_stopped", "stale_reading"},
+        {"adc_silent"},
         lambda rig: rig.machine.bench.stop_conversions(True),
         120.0,
     ),
@@ -182,6 +184,40 @@ def test_each_fault_stops_the_pump_and_has_a_name(fault: str) -> None:
     assert _off(rig)
     assert rig.machine.truth.delivered_g[1] - before_g <= target_g
     assert result.of(e.Raised)[0].alarm.cure
+
+
+def test_a_glass_yanked_so_hard_that_the_board_sees_its_low_limit_is_a_lift() -> None:
+    """The platform springs back beyond the board's own low limit, which it reports as a ceiling."""
+    rig = Rig(seed=40)
+    result = rig.begin([(1, 90.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_for(1.0)
+    rig.feed(e.Weighed(replace(rig.samples[-1], counts=round(rig.calibration.counts(-300.0)))))
+    rig.feed(e.BoardStopped(1, StopCause.CEILING))
+    assert result.alarms == ["glass_lifted"]
+    assert "wipe the platform" in result.of(e.Raised)[0].alarm.cure.lower()
+
+
+@pytest.mark.parametrize("asleep_s", [0.2, 0.6])
+def test_a_computer_that_slept_is_named_and_no_cable(asleep_s: float) -> None:
+    """The lease is 0.4 s, and was renewed 0.1 s before at the latest."""
+    rig = Rig(seed=40)
+    result = rig.begin([(1, 90.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_for(1.0)
+    rig.machine.advance(asleep_s)
+    rig.run_for(1.0)
+    assert result.alarms == ([] if asleep_s < 0.4 else ["host_late"])
+
+
+def test_a_lease_that_ends_while_the_computer_was_on_time_is_the_lines() -> None:
+    rig = Rig(seed=40)
+    result = rig.begin([(1, 90.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.machine.advance(0.3)
+    rig.run_for(1.5)  # the late moment is over for longer than a lease
+    rig.feed(e.BoardStopped(1, StopCause.LEASE))
+    assert result.alarms == ["lease_ended"]
 
 
 def test_a_leaking_glass_is_named() -> None:
@@ -338,6 +374,26 @@ def test_a_recorded_pour_decides_the_same_again(seed: int) -> None:
     assert report.same
     assert report.complete
     assert report.decisions > 20
+
+
+def test_a_replay_compares_what_was_decided_and_not_how_an_alarm_was_worded() -> None:
+    rig = Rig(seed=52)
+    result = rig.begin([(1, 60.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.machine.bench.lift_glass()
+    rig.run_until_state(PourState.HELD)
+    rig.command(e.PourCommand.STOP)
+    rig.finish()
+    assert result.alarms
+
+    def altered(**words: Any) -> list[tuple[float, Any]]:
+        return [
+            (now_s, e.Raised(replace(item.alarm, **words)) if isinstance(item, e.Raised) else item)
+            for now_s, item in result.log
+        ]
+
+    assert replay(result.setup, altered(message="Oh.", cure="Do so.", detail="0.1 kg", channel=7)).same
+    assert not replay(result.setup, altered(name="disturbed")).same
 
 
 def test_a_replay_shows_where_the_record_was_altered() -> None:

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.dosing.alarms import ALARMS, alarm
+from tarewell.dosing.alarm_kinds import ALARMS
+from tarewell.dosing.alarms import alarm
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan, check_plan
 from tarewell.dosing.tolerance import Verdict, judge, permissible_deviation_g

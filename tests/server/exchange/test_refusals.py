@@ -9,6 +9,7 @@ from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.exchange.refusals import MachineFaultError, dump_refusal, load_refusal
 from tarewell.machine import requests
+from tarewell.machine.alarms import NotShelvedError, UnknownAlarmError
 from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
 from tarewell.records import errors as r
@@ -41,6 +42,8 @@ ERRORS: list[tuple[Exception, dict[str, object]]] = [
             requests.NotAnsweredError,
             requests.NotUnderWayError,
             requests.RoundNotUnderWayError,
+            UnknownAlarmError,
+            NotShelvedError,
             MenuError,
             CalibrationError,
             UnlikelySpanError,

@@ -30,6 +30,7 @@ from tarewell.exchange.wire import (
     load_request,
 )
 from tarewell.machine import requests as r
+from tarewell.machine.alarms import ActiveAlarm
 from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell.records.store import Store
 from tarewell.records.values import Change, NewRelease, NewRound, RecipeNote
@@ -51,6 +52,7 @@ PLAN = RoundPlan(
     min_glass_g=25.0,
     limit=ServingLimit(2.0, 4 * 3600.0, 7.894),
 )
+NO_FLOW = replace(alarm("no_flow", "0.1 g", 4), liquid="Prompter's Cordial", bottle="cordial-2")
 SHOWN = Indication(251.3, 1.3, 250.0, 472165, stable=True, overload=False, rest_g=251.25)
 
 ASKED: list[r.MachineRequest[Any]] = [
@@ -77,6 +79,8 @@ ASKED: list[r.MachineRequest[Any]] = [
     r.Calibrate(-84213.4, 500.0),
     r.TriggerEmergencyStop(),
     r.ReleaseLatchedStop(),
+    r.AcknowledgeAlarm("no_flow-4"),
+    r.ShelveAlarm("host_busy", 1800.0),
     r.ReadCounters(),
     r.ShowLine(2, 'Glas "bitte" \\ ü'),
 ]
@@ -143,14 +147,17 @@ def full_state() -> r.MachineState:
             pour_id="7",
             blockers=("the emergency stop is latched", "another one"),
             round_id="8",
-            alarms=(alarm("host_busy", "200 ms"), alarm("unexpected_mass", "+3 g")),
+            alarms=(
+                ActiveAlarm(NO_FLOW, 12.0, 13.5, "7", shelved_until_s=90.0),
+                ActiveAlarm(NO_FLOW, 1.0, 2.0, "6", present=False, acknowledged=True, shelved_until_s=3.0),
+            ),
         ),
         tubes={
             1: TubeState(ChannelNeed.RINSE, {"house-water": Remains.TRACES}),
             8: TubeState(ChannelNeed.PRIME, {"overture": Remains.FILLED}),
         },
         followed_pour="7",
-        pour=PourProgress(PourState.HELD, 1, (40.25, 3.1), 251.3, alarm("no_flow", "-"), (40.0, 41.5)),
+        pour=PourProgress(PourState.HELD, 1, (40.25, 3.1), 251.3, NO_FLOW, (40.0, 41.5)),
         followed_round="8",
         round=replace(progress, guest=SEAT, detail="a detail", pour_id="7", remaining_s=31.5),
     )

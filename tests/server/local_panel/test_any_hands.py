@@ -5,7 +5,8 @@ from hypothesis import strategies as st
 
 from panel_hands import PanelUser
 from playbook import After
-from tarewell.dosing.alarms import ALARMS, alarm
+from tarewell.dosing.alarm_kinds import ALARMS
+from tarewell.dosing.alarms import alarm
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.local_panel import events as e

@@ -15,6 +15,8 @@ from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import from_brix
 from tarewell.quantities.units import parse_amount
+from tarewell.records.engine import Database
+from tarewell.records.errors import DiskFullError
 from tarewell.records.values import RoundRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell_sim.scenario import load_scenario
@@ -94,7 +96,7 @@ def test_an_alarm_shows_its_cure_and_the_knob_restarts_the_pour(tmp_path: Path) 
         await counter.ask_for_water()
         await counter.pump()
         counter.bench.lift_glass()
-        await counter.reads("Glass lifted", "Put the same glass")
+        await counter.reads("Glass lifted", "Wipe the platform")
         counter.bench.put_back()
         await counter.turn(50)
         await counter.reads("[Restart]")
@@ -177,6 +179,33 @@ def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Pa
         counter.bench.stuck_relay(1, False)
         await counter.press()
         await counter.reads("[House Water]")
+        (seen,) = counter.place.status.alarms
+        assert seen.acknowledged
+        await asyncio.sleep(2.0)
+        await counter.reads("[House Water]")
+
+    at_the_counter(tmp_path, scene)
+
+
+def test_alarms_are_shown_one_after_the_other_though_the_disk_is_full(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: Any, **__: Any) -> Any:
+        raise DiskFullError("the disk is full; free some space")
+
+    async def scene(counter: Bystander) -> None:
+        await counter.reads("[House Water]")
+        monkeypatch.setattr(Database, "write", full)
+        counter.place.interpreter.host_late(0.3)
+        await counter.reads("Host busy", "press:ok")
+        await counter.place.until(lambda: len(counter.place.status.alarms) == 2)
+        await counter.reads("Host busy", "press:ok")
+        await counter.press()
+        await counter.reads("Records failing", "press:ok")
+        await counter.press()
+        await counter.reads("Not ready", "The records cannot")
+        assert all(found.acknowledged for found in counter.place.status.alarms)
+        monkeypatch.undo()
 
     at_the_counter(tmp_path, scene)
 

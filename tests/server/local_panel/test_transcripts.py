@@ -1,5 +1,7 @@
 """What somebody reads on the two usual displays, from choosing to the result, and when something is wrong."""
 
+from collections.abc import Callable
+
 import pytest
 
 from panel_hands import DOWN, LONG, UP, PanelUser, choice, picture, pour
@@ -139,12 +141,14 @@ def test_a_held_pour_on_two_lines_is_read_by_turning_and_restarted() -> None:
     hand = PanelUser(16, 2)
     hand.see(pour=pour(PourState.HELD, 23.0, LIFTED))
     read = []
-    for _ in range(8):
+    for _ in range(10):
         read.append(hand.display[1])
         hand.turn(1)
     assert hand.display[0] == "|Glass lifted    |"
     assert read == picture("""
-        |Put the same   ~|
+        |Wipe the       ~|
+        |platform dry,  ~|
+        |put the same   ~|
         |glass back,    ~|
         |then restart;  ~|
         |or stop the    ~|
@@ -167,16 +171,16 @@ def test_a_held_pour_on_four_lines_is_stopped_by_pressing_twice() -> None:
     hand.see(pour=pour(PourState.HELD, 23.0, LIFTED))
     assert hand.display == picture("""
         |Glass lifted        |
-        |Put the same glass  |
-        |back, then restart; |
-        |press:choose     1/4|
+        |Wipe the platform   |
+        |dry, put the same   |
+        |press:choose     1/5|
     """)
     hand.press()
     assert hand.display == picture("""
         |Glass lifted        |
         |[Stop pour]         |
         |                    |
-        |press:do it      3/4|
+        |press:do it      4/5|
     """)
     assert hand.effects == []
     hand.press()
@@ -460,3 +464,20 @@ def test_an_alarm_between_pours_is_put_before_everything_but_a_pour() -> None:
     hand.press()
     hand.see("latched", latched=True)
     assert hand.display[0] == "|Emergency stop      |"
+    assert hand.effects == [e.AlarmSeen("unexpected_mass")]
+
+
+@pytest.mark.parametrize("put_away", [PanelUser.press, PanelUser.hold])
+def test_putting_a_result_away_acknowledges_the_alarm_that_ended_the_pour(
+    put_away: Callable[[PanelUser], None],
+) -> None:
+    hand = PanelUser(20, 4)
+    hand.see(pour=pour(PourState.COARSE_FEED))
+    hand.feed(e.PourOver("House Water", "aborted", "link_lost", 12.0, 40.0, None, "pour-1"))
+    put_away(hand)
+    assert hand.effects == [e.ResultSeen("pour-1")]
+    hand.feed(e.RequestRefused("Not poured", "the platform is taken"))
+    put_away(hand)
+    hand.feed(e.PourOver("House Water", "stopped", "stop", 12.0, 40.0, None, "pour-2"))
+    put_away(hand)
+    assert hand.effects == [e.ResultSeen("pour-1")]

@@ -10,8 +10,7 @@ def test_a_pump_reported_on_is_told_once_until_somebody_has_looked() -> None:
     watch = IdleWatch()
     found = watch.check(ON, 0.0, 1.0)
     assert found is not None
-    assert found.name == "unexpected_mass"
-    assert "channel 3" in found.detail
+    assert (found.name, found.channel) == ("uncommanded_pump", 3)
     assert watch.check(ON, 0.0, 2.0) is None
     watch.reset()
     assert watch.check(ON, 0.0, 3.0) is not None

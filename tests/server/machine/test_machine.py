@@ -187,7 +187,7 @@ def test_an_emergency_stop_is_set_again_on_a_new_link_and_on_a_board_that_forgot
     lost = s.Closed("nothing heard")
     play = at.play
     assert play >> lost >> s.Opened(BOARD) << ESTOP << Command(m.AskLimits())
-    assert play >> at.sample(latched=True)
+    assert play >> at.sample(latched=True) << noted("alarm")
     forgetful = at.machine.handle(at.sample(), play.now_s + 1.0)
     assert ESTOP in forgetful
 

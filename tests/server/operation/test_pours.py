@@ -368,8 +368,10 @@ def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> No
             await place.until(lambda: place.status.latched, 1)
             await place.until(lambda: not place.running, 0.1)
             (found,) = await place.events("alarm")
-            assert found.body["name"] == "unexpected_mass"
-            assert "channel 2" in found.body["detail"]
+            assert found.body["name"] == "uncommanded_pump"
+            assert found.body["channel"] == 2
+            (blocker,) = place.operation.status().blockers
+            assert "uncommanded_pump: channel 2" in blocker
 
     run_stepped(main)
 

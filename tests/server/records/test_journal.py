@@ -20,9 +20,11 @@ from records_samples import (
     open_store,
     trace,
 )
+from tarewell.records import journal
 from tarewell.records.chain import GENESIS, SEALED
 from tarewell.records.errors import StoreError
 from tarewell.records.store import Store
+from tarewell.records.values import StoredEvent
 from tarewell.records.verify import verify
 
 
@@ -71,6 +73,21 @@ async def test_a_pour_is_told_from_intent_to_outcome(store: Store) -> None:
     assert [dose["verdict"] for dose in ended.body["doses"]] == ["within", "within"]
     figures = {name: ended.body[name] for name in ("state", "cause", "delivered_g", "glass_g")}
     assert figures == {"state": "complete", "cause": "target", "delivered_g": 81.3, "glass_g": 251.3}
+
+
+async def test_the_newest_of_some_kinds_are_found_within_a_limited_search(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(journal, "MAX_SCANNED", 10)
+    told = [await store.journal.append("lamp" if number % 5 else "bell", {}) for number in range(40)]
+    bells = [event for event in reversed(told) if event.kind == "bell"]
+    found, looks, before = list[StoredEvent](), 0, None
+    while looks == 0 or before is not None:
+        events, before = await store.journal.newest(["bell", "gong"], before, 3)
+        found, looks = found + events, looks + 1
+    assert found == bells
+    assert 4 <= looks <= 6, "ten events a look"
+    assert await store.journal.newest(["gong"], 5, 3) == ([], None)
 
 
 async def test_a_replayed_request_tells_nothing(store: Store) -> None:

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from records_samples import dose_ended, trace
 from tarewell.dosing import events as e
-from tarewell.dosing.alarms import ALARMS, Alarm, alarm
+from tarewell.dosing.alarm_kinds import ALARMS
+from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.proportions import Limit
 from tarewell.dosing.tolerance import Verdict

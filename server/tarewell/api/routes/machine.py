@@ -1,9 +1,11 @@
 """The machine, its emergency stop, and the health of daemon and machine."""
 
+import asyncio
+
 from fastapi import APIRouter
 
 from tarewell import __version__
-from tarewell.api.context import Machine
+from tarewell.api.context import Machine, Services
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
 from tarewell.machine.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
@@ -11,10 +13,14 @@ from tarewell.machine.requests import ReadCounters, ReleaseLatchedStop, TriggerE
 router = APIRouter(prefix="/v1", tags=["machine"])
 
 
+def _view(machine: Services) -> MachineView:
+    return MachineView.of(machine.client.state.status, asyncio.get_running_loop().time())
+
+
 @router.get("/machine", summary="The machine at a glance")
 async def read_machine(machine: Machine) -> MachineView:
     """Link and board, calibration, emergency stop, the pour under way, alarms, and blockers."""
-    return MachineView.of(machine.client.state.status)
+    return _view(machine)
 
 
 @router.get("/machine/board", summary="The board's counters", responses=responses("machine-not-ready"))
@@ -32,7 +38,7 @@ async def emergency_stop(machine: Machine) -> MachineView:
     """Aborts the pour under way; nothing runs until the release. It does not replace a switch in the pump
     supply."""
     await machine.client.ask(TriggerEmergencyStop())
-    return MachineView.of(machine.client.state.status)
+    return _view(machine)
 
 
 @router.post(
@@ -41,7 +47,7 @@ async def emergency_stop(machine: Machine) -> MachineView:
 async def release(machine: Machine) -> MachineView:
     """Only after the cause was found and removed. Starts nothing."""
     await machine.client.ask(ReleaseLatchedStop())
-    return MachineView.of(machine.client.state.status)
+    return _view(machine)
 
 
 @router.get("/health", summary="Whether the daemon answers", tags=["health"])

@@ -9,6 +9,7 @@ from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
 from tarewell.api.kept import IdempotencyKey, begun, set_start_headers
 from tarewell.api.planning import begin_planned
+from tarewell.api.routes.pours import shown
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
@@ -87,7 +88,7 @@ async def _start(
     planned = _plan(machine, number, purpose, target_g, agent)
     record = await begin_planned(planned, key, mark, machine)
     set_start_headers(response, pour_link(record.id), record.replayed)
-    return PourView.of(record, machine.client.state.pour_progress(record.id))
+    return await shown(machine, record)
 
 
 async def _plan(

@@ -20,15 +20,23 @@ from tarewell.api.planning import begin
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
+from tarewell.machine.alarms import AlarmAct
 from tarewell.machine.requests import CommandPour
+from tarewell.records.values import PourRecord
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
 
 async def view(services: Services, pour_id: str) -> PourView:
     """The present state of a pour."""
-    progress = services.client.state.pour_progress(pour_id)
-    return PourView.of(await services.store.pours.get(pour_id), progress)
+    return await shown(services, await services.store.pours.get(pour_id))
+
+
+async def shown(services: Services, record: PourRecord) -> PourView:
+    """A pour with its progress and its alarms."""
+    progress = services.client.state.pour_progress(record.id)
+    events = await services.store.journal.of_pour(record.id)
+    return PourView.of(record, progress, [event for event in events if event.kind == AlarmAct.RAISED])
 
 
 @router.post(
@@ -43,7 +51,7 @@ async def start(
     """
     record = await begin(body, idempotency_key, machine)
     set_start_headers(response, pour_link(record.id), record.replayed)
-    return PourView.of(record, machine.client.state.pour_progress(record.id))
+    return await shown(machine, record)
 
 
 @router.get(
@@ -63,7 +71,7 @@ async def list_pours(
 
 @router.get("/{pour_id}", summary="One pour", responses=responses("not-found"))
 async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
-    """With its progress while it is under way."""
+    """With its progress while it is under way, and all alarms that it raised."""
     return await view(machine, pour_id)
 
 

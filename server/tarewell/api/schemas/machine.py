@@ -10,7 +10,7 @@ from tarewell.machine.requests import MachineStatus
 from tarewell_protocol.messages import BoardStats, Identity
 
 from . import View
-from .pours import AlarmView
+from .alarms import ActiveAlarmView
 
 
 class BoardView(View):
@@ -122,11 +122,11 @@ class MachineView(View):
     round_id: str | None = Field(description="the round under way, which occupies the machine")
     round: str | None = Field(description="link to the round under way")
     blockers: list[str] = Field(description="why no pour can start, each with its cure")
-    alarms: list[AlarmView] = Field(description="raised in the last ten minutes while no pour was under way")
+    alarms: list[ActiveAlarmView] = Field(description="the active ones, the worst first")
 
     @classmethod
-    def of(cls, status: MachineStatus) -> Self:
-        """From the operation's status."""
+    def of(cls, status: MachineStatus, now_s: float) -> Self:
+        """From the operation's status; `now_s` is the host's monotonic clock."""
         identity = status.link.identity
         board = None if identity is None else BoardView.of(identity)
         return cls(
@@ -139,7 +139,7 @@ class MachineView(View):
             round_id=status.round_id,
             round=None if status.round_id is None else f"/v1/rounds/{status.round_id}",
             blockers=list(status.blockers),
-            alarms=[AlarmView.of(alarm) for alarm in status.alarms],
+            alarms=[ActiveAlarmView.of_active(found, now_s) for found in status.alarms],
         )
 
 

@@ -1,17 +1,18 @@
 """Pours: requests, progress and records."""
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
 from typing import Literal, Self
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
 
-from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TABLE, procedural
-from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote
+from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote, StoredEvent
 
 from . import Body, View
+from .alarms import AlarmEventView, AlarmView
 
 
 class DoseBody(Body):
@@ -73,27 +74,6 @@ class PourFilter(BaseModel):
     def query(self) -> PourQuery:
         """The filter as a query of the store."""
         return PourQuery(**self.model_dump())
-
-
-class AlarmView(View):
-    """An alarm with its cure and what was observed."""
-
-    name: str
-    reaction: str
-    message: str
-    cure: str
-    detail: str
-
-    @classmethod
-    def of(cls, alarm: Alarm) -> Self:
-        """From the pour's alarm."""
-        return cls(
-            name=alarm.name,
-            reaction=alarm.reaction,
-            message=alarm.message,
-            cure=alarm.cure,
-            detail=alarm.detail,
-        )
 
 
 class ProgressView(View):
@@ -231,6 +211,7 @@ class PourView(View):
                         }
                     ],
                     "progress": None,
+                    "alarms": [],
                     "links": {
                         "self": "/v1/pours/01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
                         "trace": "/v1/pours/01959c44-7f7a-7000-8a52-0d7c4a1e93b1/trace",
@@ -257,11 +238,17 @@ class PourView(View):
     glass_g: float | None
     doses: list[DoseView]
     progress: ProgressView | None
+    alarms: list[AlarmEventView] | None = Field(description="all that it raised; null in lists")
     links: dict[str, str]
 
     @classmethod
-    def of(cls, record: PourRecord, progress: PourProgress | None = None) -> Self:
-        """From its record and, while it is under way, its progress."""
+    def of(
+        cls,
+        record: PourRecord,
+        progress: PourProgress | None = None,
+        alarms: Sequence[StoredEvent] | None = None,
+    ) -> Self:
+        """From its record, its progress while it is under way, and its alarms in the journal."""
         end = record.outcome
         link = f"/v1/pours/{record.id}"
         running = None if progress is None or end is not None else ProgressView.of(progress)
@@ -281,5 +268,6 @@ class PourView(View):
             glass_g=None if end is None or end.glass_g is None else round(end.glass_g, 2),
             doses=[DoseView.of(dose) for dose in record.doses],
             progress=running,
+            alarms=None if alarms is None else [AlarmEventView.of(event) for event in alarms],
             links={"self": link, "trace": f"{link}/trace"},
         )
