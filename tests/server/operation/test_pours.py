@@ -370,7 +370,7 @@ def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> No
             (found,) = await place.events("alarm")
             assert found.body["name"] == "uncommanded_pump"
             assert found.body["channel"] == 2
-            (blocker,) = place.operation.status().blockers
+            (blocker,) = place.status.blockers
             assert "uncommanded_pump: channel 2" in blocker
 
     run_stepped(main)
