@@ -5,7 +5,7 @@ from statistics import median
 
 from rig import Rig
 from tarewell.dosing import events as e
-from tarewell.dosing.pour import Pour
+from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell_protocol import messages as m
 
 SECONDS = 60.0
@@ -19,7 +19,7 @@ def core_us_per_sample() -> float:
     events = [(now_s, item) for now_s, item in result.log if isinstance(item, e.PourEvent)]
     runs = []
     for _ in range(15):
-        pour = Pour(result.setup)
+        pour = WeighingPour(result.setup)
         started = time.perf_counter()
         for now_s, event in events:
             pour.handle(event, now_s)

@@ -12,11 +12,11 @@ from typing import Any, Generic, Protocol, TypeVar
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.pour import Pour
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell.weighing.calibration import Calibration, two_point
-from tarewell.weighing.stability import StabilityTest
+from tarewell.weighing.recent import RecentReadings
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 from tarewell_sim.machine import SimulatedMachine
@@ -105,7 +105,7 @@ class LockStep(Generic[M]):
         self.machine = machine
         self.known: dict[int, InFlight] = {}
         self._random = Random(seed)
-        self.pour: Pour | None = None
+        self.pour: WeighingPour | None = None
         self.result: Result | None = None
         self.session = self._connect()
         self.calibration = self._calibrate()
@@ -146,14 +146,16 @@ class LockStep(Generic[M]):
 
     def rest_counts(self, wait_s: float = 30.0) -> float:
         """Raw reading at rest."""
-        test = StabilityTest(window_s=1.0, band_g=200.0)
+        recent = RecentReadings()
         found: list[float] = []
         seen = len(self.samples)
 
         def resting() -> bool:
             nonlocal seen
             for sample in self.samples[seen:]:
-                rest = test.feed(sample.count / self.rate_hz, float(sample.counts))
+                t_s = sample.count / self.rate_hz
+                recent.add(t_s, float(sample.counts))
+                rest = recent.rest(1.0, 200.0, t_s)
                 if rest is not None:
                     found.append(rest.mean_g)
             seen = len(self.samples)
@@ -261,7 +263,7 @@ class LockStep(Generic[M]):
         )
         if glass_g is not None:
             self.machine.bench.place_glass(mass_g=glass_g)
-        self.pour, self.result = Pour(setup), Result(setup)
+        self.pour, self.result = WeighingPour(setup), Result(setup)
         self.feed(e.PourCommanded(e.PourCommand.START))
         return self.result
 

@@ -83,6 +83,11 @@ class ActiveDose:
     jog_mass_g: float = 0.0
     jog_speed: int = 0
     jog_model: JogModel = field(default_factory=JogModel)
+    tolerance_g: float = field(init=False)
+    """Permissible deviation of this dose."""
+
+    def __post_init__(self) -> None:
+        self.tolerance_g = permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
 
     @property
     def end_g(self) -> float:
@@ -93,11 +98,6 @@ class ActiveDose:
     def end_cause(self) -> str:
         """The cause of a dose that ran to its end."""
         return "target"
-
-    @property
-    def tolerance_g(self) -> float:
-        """Permissible deviation of this dose."""
-        return permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
 
     @property
     def aim_g(self) -> float:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from tarewell.weighing.reading import Reading
 from tarewell_protocol.messages import Run, Sample, StopCause
 
 from .alarms import Alarm
@@ -33,7 +34,7 @@ class PourCommanded:
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """A sample arrived."""
+    """A sample arrived, as a trace holds it; the pour takes the reading that the scale made of it."""
 
     sample: Sample
 
@@ -67,6 +68,15 @@ class Tick:
 
 
 PourEvent = PourCommanded | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
+"""What a trace holds."""
+
+PourInput = PourCommanded | Reading | BoardStopped | BoardRefused | LinkLost | Tick
+"""What a pour takes."""
+
+
+def recorded(event: PourInput) -> PourEvent:
+    """The event as a trace holds it: of a reading the sample alone, from which it can be weighed again."""
+    return Weighed(event.sample) if isinstance(event, Reading) else event
 
 
 # Out, for the board

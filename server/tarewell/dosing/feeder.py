@@ -1,20 +1,21 @@
 """Brings one dose to its target: coarse feed, fine feed where it pays, cut-off, settling, jogs.
 
 The feeder acts in the states COARSE_FEED, FINE_FEED, SETTLING and JOG_FEED of the pour; the pour around it
-owns the other states. Its methods return an alarm when something is wrong, else None.
+owns the other states. Its methods return what to do and to record; an alarm, if any, comes last.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from tarewell.weighing.estimator import Estimate
-from tarewell_protocol.messages import Direction, Run, StopCause
+from tarewell.weighing.reading import Reading
+from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, StopCause
 
 from . import events as e
 from .alarms import Alarm, alarm
+from .course import Course
 from .dose import ActiveDose, CutOff, Feed
 from .inflight import InFlight
 from .plan import Purpose
-from .reading import MassView, Reading
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
 from .states import FEEDING, PourState
@@ -39,20 +40,21 @@ NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
 
 
-class Feeder:
-    """One dose after another, each from `begin` until `done`."""
+Outputs = list[e.PourOutput]
 
-    def __init__(self, setup: PourSetup, view: MassView, watch: Watch, out: list[e.PourOutput]) -> None:
+
+class Feeder:
+    """One dose after another: the first from `start`, the others from `go_on`, each until `done`."""
+
+    def __init__(self, setup: PourSetup, course: Course, watch: Watch) -> None:
         self._setup = setup
         self._settings = setup.settings
-        self._view = view
+        self._course = course
         self._watch = watch
-        self._out = out
         self._known = dict(setup.known)
         drink = setup.plan.purpose is Purpose.DRINK
         self._make_dose = DOSES[setup.plan.purpose]
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
-        self._estimate: Estimate | None = None
         self._gross_g = 0.0
         self._entered_s = 0.0
         self._deadline_s = 0.0
@@ -70,7 +72,7 @@ class Feeder:
         self.glass_g = 0.0
         self.mass_g = 0.0
         """Last mass known on the platform."""
-        self.targets_g = [dose.target_g for dose in setup.plan.doses]
+        self.targets_g = tuple(dose.target_g for dose in setup.plan.doses)
         """The present target of each dose."""
 
     @property
@@ -78,32 +80,50 @@ class Feeder:
         """When `tick` is wanted at the latest."""
         return self._deadline_s if self._cut_s is None else min(self._cut_s, self._deadline_s)
 
-    def begin(self, index: int, mass_g: float, now_s: float) -> None:
-        """Start dose `index` with `mass_g` at rest on the platform."""
+    def start(self, glass_g: float, now_s: float) -> Outputs:
+        """Start the first dose: the glass, which weighs `glass_g` empty, is at rest."""
+        self.glass_g = self.mass_g = glass_g
+        return self._begin(0, now_s)
+
+    def go_on(self, now_s: float) -> Outputs:
+        """Start the next dose from where the last one ended."""
+        return self._begin(self._current.index + 1, now_s)
+
+    def _begin(self, index: int, now_s: float) -> Outputs:
         plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
         inflight = self._known.get(plan.channel, InFlight())
+        self.done = False
         self.dose = self._make_dose(
-            index, plan, mass_g, now_s, inflight, self._settings, self._setup.variable_speed
+            index, plan, self.mass_g, now_s, inflight, self._settings, self._setup.variable_speed
         )
-        self._out.append(e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s)))
-        self._go_on(self.dose, mass_g, now_s)
+        began = e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s))
+        return [began, *self._feed_next(self.dose, self.mass_g, now_s)]
 
-    def resume(self, now_s: float) -> None:
+    def resume(self, now_s: float) -> Outputs:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
         dose.feeds = dose.jogs = 0
         dose.cut_off = None
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+        return []
 
-    def take(self, reading: Reading, now_s: float) -> Alarm | None:
-        """Take a reading."""
-        self._estimate, self._gross_g = reading.estimate, reading.gross_g
-        if reading.estimate is not None:
-            self.mass_g = reading.estimate.mass_g
-        found = self._watch.cell(reading) or self._watch.glass(reading, now_s, self.glass_g)
+    def retarget(self, index: int, targets_g: Sequence[float]) -> None:
+        """Give the doses from `index` on other targets."""
+        self.targets_g = (*self.targets_g[:index], *targets_g)
+
+    def come_to_rest(self, mass_g: float) -> None:
+        """The pour stops with this mass on the platform."""
+        self.mass_g = mass_g
+
+    def take(self, reading: Reading, now_s: float) -> Outputs:
+        """Take a reading, which the course follows already."""
+        self._gross_g = reading.gross_g
+        if self._course.estimate is not None:
+            self.mass_g = self._course.estimate.mass_g
+        found = self._watch.cell(reading) or self._watch.glass(reading, self._course, now_s, self.glass_g)
         if found is not None:
-            return found
+            return [e.Raised(found)]
         match self.state:
             case PourState.SETTLING:
                 return self._settle(reading, now_s)
@@ -112,62 +132,62 @@ class Feeder:
             case _:
                 return self._feed(reading, now_s)
 
-    def tick(self, now_s: float) -> Alarm | None:
+    def tick(self, now_s: float) -> Outputs:
         """Cut off, or raise an alarm if the state has lasted too long."""
         if self._cut_s is not None and now_s >= self._cut_s:
-            self._cut_off(now_s)
-            return None
+            return self._cut_off(now_s)
         if now_s < self._deadline_s:
-            return None
+            return []
+        lasted_s = now_s - self._entered_s
         if self.state is PourState.SETTLING:
-            return alarm("not_at_rest", f"moving for {now_s - self._entered_s:.1f} s")
-        return alarm("took_too_long", f"{now_s - self._entered_s:.1f} s, {self.mass_g:.1f} g on the platform")
+            return _raise("not_at_rest", f"moving for {lasted_s:.1f} s")
+        return _raise("took_too_long", f"{lasted_s:.1f} s, {self.mass_g:.1f} g on the platform")
 
-    def stopped(self, channel: int, cause: StopCause, now_s: float) -> Alarm | None:
+    def stopped(self, channel: int, cause: StopCause, now_s: float) -> Outputs:
         """The board reported the channel stopped."""
         if self.state not in FEEDING or channel != self._current.plan.channel:
-            return None
+            return []
         match cause:
             case StopCause.TIME if self.state is PourState.JOG_FEED:
                 self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
-                return None
+                return []
             case StopCause.TIME:
-                return alarm("took_too_long", "it ran to the time limit of the board")
+                return _raise("took_too_long", "it ran to the time limit of the board", channel)
             case StopCause.CEILING if found := self._watch.lifted(self._gross_g, self.glass_g):
-                return found  # a platform that springs back reads below the board's low limit
+                return [e.Raised(found)]  # a platform that springs back reads below the board's low limit
             case StopCause.CEILING:
-                return alarm("ceiling_reached", f"{self._gross_g:.0f} g on the platform")
+                return _raise("ceiling_reached", f"{self._gross_g:.0f} g on the platform", channel)
             case StopCause.ADC:
-                return alarm(
-                    "adc_silent", "the board had no usable reading for 150 ms, or one beyond its range"
-                )
+                detail = "the board had no usable reading for 150 ms, or one beyond its range"
+                return _raise("adc_silent", detail, channel)
             case StopCause.LEASE:
-                return alarm("lease_ended", f"none for {self._settings.lease_ms} ms")
+                return _raise("lease_ended", f"none for {self._settings.lease_ms} ms", channel)
             case _:
-                return alarm("pump_stopped", f"cause: {cause}")
+                return _raise("pump_stopped", f"cause: {cause}", channel)
 
     # Feeding
 
-    def _go_on(self, dose: ActiveDose, mass_g: float, now_s: float) -> None:
+    def _feed_next(self, dose: ActiveDose, mass_g: float, now_s: float) -> Outputs:
         match dose.next_feed(mass_g):
             case Feed.COARSE:
                 dose.feeds += 1
-                self._start(PourState.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
+                return self._start(PourState.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
             case Feed.FINE:
                 dose.feeds += 1
-                self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                return self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
             case Feed.JOG:
                 self._jog_s = dose.jog_s(mass_g)
-                self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
+                return self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
                 self._judge_s = now_s + DRIPS_S
                 self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
                 self.done = True
+        return []
 
-    def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> None:
+    def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
         missing_g = dose.end_g - mass_g
         share = speed / self._settings.coarse_speed
@@ -175,66 +195,61 @@ class Feeder:
         wanted_s = self._arrival_s + 2 * missing_g / (slowest * share)
         allowed_s = min(wanted_s, self._settings.max_feed_s - CONFIRM_S)
         self._fed_from_g = mass_g
-        self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
         self._enter(state, now_s, allowed_s)
+        return self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
 
-    def _run(self, dose: ActiveDose, speed: int, mass_g: float, max_s: float) -> None:
+    def _run(self, dose: ActiveDose, speed: int, mass_g: float, max_s: float) -> Outputs:
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g
         calibration = self._setup.calibration
-        self._out.append(
-            e.RunPump(
-                Run(
-                    channel=dose.plan.channel,
-                    direction=Direction.FORWARD,
-                    speed=speed,
-                    lease_ms=self._settings.lease_ms,
-                    ceiling_counts=round(calibration.counts(ceiling_g)),
-                    max_ms=round(1000 * max_s),
-                    ceiling_above=calibration.counts_per_g > 0,
-                )
-            )
+        ceiling_counts = round(calibration.counts(ceiling_g))
+        run = Run(
+            channel=dose.plan.channel,
+            direction=Direction.FORWARD,
+            speed=speed,
+            lease_ms=self._settings.lease_ms,
+            ceiling_counts=min(max(ceiling_counts, COUNTS_MIN), COUNTS_MAX),
+            max_ms=round(1000 * max_s),
+            ceiling_above=calibration.counts_per_g > 0,
         )
+        return [e.RunPump(run)]
 
-    def _feed(self, reading: Reading, now_s: float) -> Alarm | None:
-        dose = self._current
+    def _feed(self, reading: Reading, now_s: float) -> Outputs:
+        dose, estimate = self._current, self._course.estimate
         on_s = now_s - self._entered_s
         if found := self._pump_runs(reading, on_s, now_s):
-            return found
-        self._renew(now_s)
-        level_g = self.mass_g if reading.estimate is not None else self._fed_from_g
+            return [e.Raised(found)]
+        out = self._renew(now_s)
+        level_g = self._fed_from_g if estimate is None else self.mass_g
         risen_g = level_g - self._fed_from_g
         if isinstance(dose, ServiceDose):
             if found := dose.check(on_s, level_g):
-                return found
+                return [*out, e.Raised(found)]
             if dose.dry:
-                self._cut_off(now_s)
-                return None
+                return out + self._cut_off(now_s)
         elif self.state is PourState.COARSE_FEED and (
-            found := self._watch.flow(reading, now_s, on_s, risen_g, dose.flow_g_per_s)
+            found := self._watch.flow(self._course, now_s, on_s, risen_g, dose.flow_g_per_s)
         ):
-            return found
+            return [*out, e.Raised(found)]
         if now_s < self._slowing_until_s:
-            self._view.new_course(now_s)
-            return None
-        estimate = reading.estimate
+            self._course.begin(now_s)
+            return out
         if estimate is None:
-            return None
+            return out
         flow = estimate.flow_g_per_s
-        mass_g = self._view.mass_g(estimate, now_s)
+        mass_g = self._course.mass_g(now_s)
         coarse = self.state is PourState.COARSE_FEED
         dose.note_flow(estimate, coarse)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
-                self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                out += self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
                 self._slowing_until_s = now_s + SLOWING_S
-            return None
+            return out
         wait_s = dose.time_to_cut_s(mass_g, flow)
         if wait_s <= 0:
-            self._cut_off(now_s)
-        else:
-            near = wait_s < NEAR_SAMPLES / self._setup.sample_rate_hz
-            self._cut_s = now_s + wait_s if near else None
-        return None
+            return out + self._cut_off(now_s)
+        near = wait_s < NEAR_SAMPLES / self._setup.sample_rate_hz
+        self._cut_s = now_s + wait_s if near else None
+        return out
 
     def _pump_runs(self, reading: Reading, on_s: float, now_s: float) -> Alarm | None:
         channel = self._current.plan.channel
@@ -249,60 +264,62 @@ class Feeder:
             return alarm("pump_stopped", "it is no longer reported running")
         return None
 
-    def _renew(self, now_s: float) -> None:
-        if now_s - self._renewed_s >= self._settings.renew_s:
-            self._renewed_s = now_s
-            self._out.append(e.RenewLease(self._settings.lease_ms))
+    def _renew(self, now_s: float) -> Outputs:
+        if now_s - self._renewed_s < self._settings.renew_s:
+            return []
+        self._renewed_s = now_s
+        return [e.RenewLease(self._settings.lease_ms)]
 
-    def _cut_off(self, now_s: float) -> None:
-        if self._estimate is not None:
-            mass_g = self._view.mass_g(self._estimate, now_s)
-            self._current.stop_at(mass_g, self._estimate, now_s)
-        self._out.append(e.StopPumps())
+    def _cut_off(self, now_s: float) -> Outputs:
+        if (estimate := self._course.estimate) is not None:
+            self._current.stop_at(self._course.mass_g(now_s), estimate, now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+        return [e.StopPumps()]
 
-    def _jog(self, reading: Reading, now_s: float) -> Alarm | None:
+    def _jog(self, reading: Reading, now_s: float) -> Outputs:
         on_s = now_s - self._entered_s
         if reading.pump_on:
             self._seen_on = True
-            self._renew(now_s)
-        elif self._seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
+            return self._renew(now_s)
+        if self._seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
             self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
-        return None
+        return []
 
     # Settling
 
-    def _settle(self, reading: Reading, now_s: float) -> Alarm | None:
+    def _settle(self, reading: Reading, now_s: float) -> Outputs:
         if reading.pump_on:
-            if now_s - self._entered_s > CONFIRM_S:
-                return alarm("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop")
-            return None
-        if found := self._watch.quiet(reading, now_s):
-            return found
-        rest = reading.long_rest if self._current.watched else reading.rest
-        if rest is not None and now_s >= self._judge_s:
-            self.mass_g = rest.mean_g
-            self._weigh(self.mass_g, now_s)
-        return None
+            stuck = now_s - self._entered_s > CONFIRM_S
+            return _raise("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop") if stuck else []
+        if found := self._watch.quiet(reading, self._course, now_s):
+            return [e.Raised(found)]
+        if now_s < self._judge_s:
+            return []
+        rest = self._course.long_rest() if self._current.watched else self._course.rest()
+        if rest is None:
+            return []
+        self.mass_g = rest.mean_g
+        return self._weigh(rest.mean_g, now_s)
 
-    def _weigh(self, mass_g: float, now_s: float) -> None:
+    def _weigh(self, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
+        out: Outputs = []
         if self._jog_s:
             dose.after_jog(mass_g, self._jog_s)
             self._jog_s = 0.0
         elif dose.cut_off is not None:
-            self._learn(dose, dose.cut_off, mass_g)
+            out.append(self._learn(dose, dose.cut_off, mass_g))
         dose.cut_off = None
-        self._go_on(dose, mass_g, now_s)
+        return out + self._feed_next(dose, mass_g, now_s)
 
-    def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> None:
+    def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> e.Learned:
         learned = dose.inflight
         if cut.learnable:
             learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
         if cut.full_flow_g_per_s > 0:
             learned = learned.with_flow(cut.full_flow_g_per_s)
         dose.inflight = self._known[dose.plan.channel] = learned
-        self._out.append(e.Learned(dose.plan.channel, dose.plan.liquid_id, learned))
+        return e.Learned(dose.plan.channel, dose.plan.liquid_id, learned)
 
     def _enter(self, state: PourState, now_s: float, limit_s: float) -> None:
         self.state = state
@@ -312,12 +329,15 @@ class Feeder:
         self._slowing_until_s = now_s
         self._seen_on = False
         self._off_since_s = None
-        self._view.new_course(now_s)
+        self._course.begin(now_s)
         self._watch.reset()
-        self._estimate = None
 
     @property
     def _current(self) -> ActiveDose:
         if self.dose is None:
             raise RuntimeError("no dose has begun")
         return self.dose
+
+
+def _raise(name: str, detail: str, channel: int | None = None) -> Outputs:
+    return [e.Raised(alarm(name, detail, channel))]

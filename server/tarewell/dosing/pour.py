@@ -8,16 +8,17 @@ pour fed with its recorded events decides the same again.
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from tarewell.weighing.reading import Reading
 from tarewell_protocol.messages import StopCause
 
 from . import events as e
 from .alarm_kinds import ALARMS, Reaction
 from .alarms import Alarm, alarm
+from .course import Course
 from .dose import ActiveDose
 from .feeder import CONFIRM_S, Feeder
 from .plan import Purpose
 from .proportions import rescale
-from .reading import MassView, Reading
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
@@ -56,10 +57,10 @@ class Pour:
         self.setup = setup
         self.state = PourState.IDLE
         self._settings = setup.settings
-        self._view = MassView(setup)
+        self._course = Course(setup)
         self._watch = Watch(setup)
         self._out: list[e.PourOutput] = []
-        self._feeder = Feeder(setup, self._view, self._watch, self._out)
+        self._feeder = Feeder(setup, self._course, self._watch)
         self._delivered_g: list[float] = []
         self._glass_g: float | None = None
         self._held_g = 0.0
@@ -85,7 +86,7 @@ class Pour:
             PourState.ABORTING: self._finish_aborting,
         }
 
-    def handle(self, event: e.PourEvent, now_s: float) -> list[e.PourOutput]:
+    def handle(self, event: e.PourInput, now_s: float) -> list[e.PourOutput]:
         """Take one event at the host's monotonic `now_s`.
 
         Raises:
@@ -99,13 +100,13 @@ class Pour:
         self._note_lateness(now_s)
         self._now_s = now_s
         match event:
-            case e.Weighed(sample):
+            case Reading():
                 self._heard_s = now_s
-                reading = self._view.take(sample, now_s)
-                if sample.latched and before is not PourState.ABORTING:
+                self._course.take(event)
+                if event.sample.latched and before is not PourState.ABORTING:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
                 else:
-                    self._on_reading[before](reading)
+                    self._on_reading[before](event)
             case e.PourCommanded(command):
                 self._take_command(command)
             case e.BoardStopped(channel, cause):
@@ -118,8 +119,7 @@ class Pour:
             case e.Tick():
                 self._take_tick()
         TABLE.check(before, kind, self.state)
-        out = list(self._out)
-        self._out.clear()
+        out, self._out = self._out, []
         return out
 
     @property
@@ -160,7 +160,7 @@ class Pour:
                 self._hold()
             case e.PourCommand.RESTART:
                 self._alarm = None
-                self._view.forget_level()
+                self._course.forget()
                 self._enter(PourState.RESTARTING, self._settings.rest_wait_s)
             case e.PourCommand.STOP:
                 self._stop("stop")
@@ -171,8 +171,10 @@ class Pour:
         if cause is StopCause.ESTOP and self.state is not PourState.ABORTING:
             self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
         elif self.state in FED:
-            found = self._feeder.stopped(channel, cause, self._now_s)
-            self._follow(found and self._or_late(found))
+            outputs = self._feeder.stopped(channel, cause, self._now_s)
+            self._follow(
+                [e.Raised(self._or_late(out.alarm)) if isinstance(out, e.Raised) else out for out in outputs]
+            )
 
     def _take_tick(self) -> None:
         if self._needs_readings and self._heard_s is not None:
@@ -218,21 +220,21 @@ class Pour:
     # Readings, state by state
 
     def _await_glass(self, reading: Reading) -> None:
-        if reading.jumps:
-            self._view.forget_level()
+        if self._course.jumps:
+            self._course.forget()
         if reading.gross_g >= self._settings.min_glass_g:
-            self._view.forget_level()
+            self._course.forget()
             self._enter(PourState.TARING, self._settings.rest_wait_s)
 
     def _tare(self, reading: Reading) -> None:
         if reading.gross_g < self._settings.min_glass_g:
             self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
-        elif reading.jumps:
-            self._view.forget_level()
-        elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._now_s):
+        elif self._course.jumps:
+            self._course.forget()
+        elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._course, self._now_s):
             self._react(found)
-        elif reading.long_rest is not None:
-            self._start_doses(reading.long_rest.mean_g)
+        elif (rest := self._course.long_rest()) is not None:
+            self._start_doses(rest.mean_g)
 
     def _start_doses(self, glass_g: float) -> None:
         whole_g = glass_g + self.setup.plan.target_g
@@ -240,31 +242,34 @@ class Pour:
         if whole_g > max_g:
             self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, at most {max_g:.0f} g"))
             return
-        self._glass_g = self._feeder.glass_g = self._feeder.mass_g = glass_g
+        self._glass_g = glass_g
         self._out.append(e.Tared(glass_g))
-        self._feeder.begin(0, glass_g, self._now_s)
-        self._follow(None)
+        self._follow(self._feeder.start(glass_g, self._now_s))
 
     def _feed(self, reading: Reading) -> None:
         self._follow(self._feeder.take(reading, self._now_s))
 
-    def _follow(self, found: Alarm | None) -> None:
-        """Follow the feeder: stay in its state, or go to the next dose, to the end, or out by an alarm."""
+    def _follow(self, outputs: list[e.PourOutput]) -> None:
+        """Follow the feeder: stay in its state, or go to the next dose, to the end, or out by an alarm, which
+        is the last of its outputs."""
         feeder = self._feeder
-        if found is not None:
-            self._react(found)
-            return
-        while feeder.done and (dose := feeder.dose) is not None:
+        while True:
+            for output in outputs:
+                if isinstance(output, e.Raised):
+                    self._react(output.alarm)
+                    return
+                self._out.append(output)
+            if not feeder.done or (dose := feeder.dose) is None:
+                break
             self._cause = dose.end_cause
             self._end_dose(dose, dose.end_cause, settled=True)
-            feeder.done = False
             if dose.index + 1 == len(self.setup.plan.doses):
                 self._end(PourState.COMPLETE)
                 return
             if found := self._no_room():
                 self._react(found)
                 return
-            feeder.begin(dose.index + 1, feeder.mass_g, self._now_s)
+            outputs = feeder.go_on(self._now_s)
         if feeder.state is not self.state:
             self._enter(feeder.state)
 
@@ -275,22 +280,21 @@ class Pour:
             self._check_stuck()
 
     def _stay_held(self, reading: Reading) -> None:
-        if reading.jumps:
-            self._view.forget_level()
+        if self._course.jumps:
+            self._course.forget()
             self._watch.reset()
-        elif found := self._watch.quiet(reading, self._now_s):
+        elif found := self._watch.quiet(reading, self._course, self._now_s):
             self._react(found)
 
     def _finish_restarting(self, reading: Reading) -> None:
-        if reading.jumps:
-            self._view.forget_level()
+        if self._course.jumps:
+            self._course.forget()
         elif self._glass_g is None:
             self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
-        elif reading.long_rest is not None:
-            mass_g = reading.long_rest.mean_g
+        elif (rest := self._course.long_rest()) is not None:
+            mass_g = rest.mean_g
             if -RESTART_LESS_G <= mass_g - self._held_g <= RESTART_MORE_G:
-                self._feeder.resume(self._now_s)
-                self._follow(None)
+                self._follow(self._feeder.resume(self._now_s))
             else:
                 detail = f"the scale reads {mass_g:.0f} g, it read {self._held_g:.0f} g"
                 self._react(alarm("glass_changed", detail))
@@ -298,10 +302,9 @@ class Pour:
     def _finish_stopping(self, reading: Reading) -> None:
         if reading.pump_on:
             self._check_stuck()
-        elif reading.rest is not None:
-            mass_g = reading.rest.mean_g
-            if -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G:
-                self._feeder.mass_g = mass_g  # else another glass or none: keep the last mass
+        elif (rest := self._course.rest()) is not None:
+            if -RESTART_LESS_G <= rest.mean_g - self._feeder.mass_g <= RESTART_MORE_G:
+                self._feeder.come_to_rest(rest.mean_g)  # else another glass or none: keep the last mass
             self._end(PourState.STOPPED)
 
     def _finish_aborting(self, reading: Reading) -> None:
@@ -336,14 +339,14 @@ class Pour:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
             self._held_g = self._feeder.mass_g
         self._out.append(e.StopPumps())
-        self._view.new_course(self._now_s)
-        self._view.forget_level()
+        self._course.begin(self._now_s)
+        self._course.forget()
         self._enter(PourState.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
 
     def _stop(self, cause: str) -> None:
         self._cause = cause
         self._out.append(e.StopPumps())
-        self._view.new_course(self._now_s)
+        self._course.begin(self._now_s)
         self._enter(PourState.STOPPING, self._settings.settling_delay_s + STOPPING_S)
 
     def _abort(self, cause: str) -> None:
@@ -382,7 +385,7 @@ class Pour:
         if done == len(plan.doses) or not (plan.keep_proportions and self._settings.keep_taste):
             return
         found = rescale([dose.target_g for dose in plan.doses], self._delivered_g, self._room_g())
-        self._feeder.targets_g[done:] = found.targets_g
+        self._feeder.retarget(done, found.targets_g)
         self._out.append(e.Rescaled(done, found.factor, found.targets_g, found.limit))
         if found.limit is not None:
             detail = f"they are {found.factor:.3f} of their plan, limited by {found.limit}"

@@ -10,8 +10,9 @@ not name, and a step that the table does not allow is a programming error that s
 from enum import StrEnum
 
 from tarewell.table_machine import StateTable, UnexpectedEvent, to
+from tarewell.weighing.reading import Reading
 
-from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourEvent, Tick, Weighed
+from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourInput, Tick
 
 
 class PourState(StrEnum):
@@ -132,13 +133,13 @@ class UnexpectedPourEvent(UnexpectedEvent[PourState, PourEventKind]):
     commands = {PourEventKind(command.value): command.value for command in PourCommand}  # noqa: RUF012
 
 
-def kind_of(event: PourEvent) -> PourEventKind:
+def kind_of(event: PourInput) -> PourEventKind:
     """The table's name for an event."""
     match event:
+        case Reading():
+            return _K.SAMPLE
         case PourCommanded(command):
             return PourEventKind(command.value)
-        case Weighed():
-            return _K.SAMPLE
         case BoardStopped():
             return _K.BOARD_STOPPED
         case BoardRefused():

@@ -5,8 +5,10 @@ The watch sees every reading of a pour; the pour selects the checks that make se
 
 from dataclasses import dataclass
 
+from tarewell.weighing.reading import Reading
+
 from .alarms import Alarm, alarm
-from .reading import Reading
+from .course import Course
 from .setup import PourSetup
 
 FALLING_G_PER_S = 0.3
@@ -70,22 +72,22 @@ class Watch:
             return alarm("frozen_reading", f"{sample.counts} counts, {self._same + 1} times in a row")
         return None
 
-    def glass(self, reading: Reading, now_s: float, glass_g: float) -> Alarm | None:
+    def glass(self, reading: Reading, course: Course, now_s: float, glass_g: float) -> Alarm | None:
         """Does the glass, which weighs `glass_g` empty, stand still and keep what it holds?"""
         gone = reading.gross_g < LIFTED_SHARE * glass_g
         self._gone = self._gone + 1 if gone else 0
-        self._jumps = self._jumps + 1 if reading.jumps else 0
+        self._jumps = self._jumps + 1 if course.jumps else 0
         if self._gone >= self._jumps_needed:
             return self.lifted(reading.gross_g, glass_g)
         if self._jumps >= self._jumps_needed and not gone:
-            return alarm("disturbed", f"the reading is {reading.jump_g:+.0f} g from where it should be")
-        estimate = reading.estimate
+            return alarm("disturbed", f"the reading is {course.jump_g:+.0f} g from where it should be")
+        estimate = course.estimate
         if estimate is None:
             return None
         flow = estimate.flow_g_per_s
         if flow > MAX_FLOW_G_PER_S:
             return alarm("disturbed", f"the mass rises by {flow:.0f} g/s")
-        sure = flow < -max(FALLING_G_PER_S, 3 * estimate.flow_sigma_g_per_s)
+        sure = flow < -FALLING_G_PER_S and flow < -3 * estimate.flow_sigma_g_per_s
         if self._falling.held_s(sure, now_s) >= FALLING_S:
             return alarm("mass_falling", f"{flow:.1f} g/s for {FALLING_S:g} s")
         return None
@@ -96,19 +98,19 @@ class Watch:
             return None
         return alarm("glass_lifted", f"{gross_g:.0f} g on the platform, the glass weighs {glass_g:.0f} g")
 
-    def quiet(self, reading: Reading, now_s: float) -> Alarm | None:
+    def quiet(self, reading: Reading, course: Course, now_s: float) -> Alarm | None:
         """With no pump on, does the mass stay? Only a steady rise counts, not a knock."""
-        estimate = reading.estimate
+        estimate = course.estimate
         if estimate is None:
             return None
         flow = estimate.flow_g_per_s
-        steady = flow > max(RISING_G_PER_S, 4 * estimate.flow_sigma_g_per_s)
+        steady = flow > RISING_G_PER_S and flow > 4 * estimate.flow_sigma_g_per_s
         if self._rising.held_s(steady and not reading.pump_on, now_s) >= RISING_S:
             return alarm("unexpected_mass", f"{flow:.1f} g/s for {RISING_S:g} s with every pump off")
         return None
 
     def flow(
-        self, reading: Reading, now_s: float, on_s: float, risen_g: float, usual_g_per_s: float
+        self, course: Course, now_s: float, on_s: float, risen_g: float, usual_g_per_s: float
     ) -> Alarm | None:
         """With a pump on for `on_s` s, does liquid arrive, and keep arriving?
 
@@ -116,9 +118,9 @@ class Watch:
         """
         if on_s >= self._no_flow_s and risen_g < FIRST_FLOW_G:
             return alarm("no_flow", f"{risen_g:.1f} g in {on_s:.1f} s")
-        if reading.estimate is None or risen_g < FIRST_FLOW_G:
+        if course.estimate is None or risen_g < FIRST_FLOW_G:
             return None
-        flow = reading.estimate.flow_g_per_s
+        flow = course.estimate.flow_g_per_s
         if self._lost.held_s(flow < LOST_SHARE * usual_g_per_s, now_s) >= LOST_S:
             return alarm("flow_lost", f"{max(flow, 0.0):.1f} g/s after {usual_g_per_s:.1f} g/s")
         return None

@@ -228,9 +228,10 @@ class Registry:
         Raises:
             UnknownAlarmError: no such alarm is active.
         """
+        self._require(alarm_id)
         self._pass_time(now_s)
-        found = self._find(alarm_id)
-        if not found.acknowledged:
+        found = self._active.get(alarm_id)
+        if found is not None and not found.acknowledged:
             self._acknowledge(found, now_s)
         return self._take_changes()
 
@@ -249,17 +250,17 @@ class Registry:
             UnknownAlarmError: no such alarm is active.
             NotShelvedError: it is of high priority, or the time is out of range.
         """
-        self._pass_time(now_s)
-        found = self._find(alarm_id)
-        if found.kind.priority is Priority.HIGH:
+        if self._require(alarm_id).kind.priority is Priority.HIGH:
             raise NotShelvedError(f"{alarm_id} is of high priority and is never shelved; attend to it")
         if not 0 < for_s <= MAX_SHELVE_S:
             raise NotShelvedError(
                 f"an alarm is shelved for more than 0 and at most {MAX_SHELVE_S:.0f} s, got {for_s:g} s"
             )
-        shelved = replace(found, shelved_until_s=now_s + for_s)
-        self._put(shelved)
-        self._note(AlarmAct.SHELVED, shelved)
+        self._pass_time(now_s)
+        if (found := self._active.get(alarm_id)) is not None:
+            shelved = replace(found, shelved_until_s=now_s + for_s)
+            self._put(shelved)
+            self._note(AlarmAct.SHELVED, shelved)
         return self._take_changes()
 
     def clear(self, now_s: float) -> list[AlarmChange]:
@@ -340,7 +341,8 @@ class Registry:
             self._return(found.id, now_s)
         self._drop_settled(now_s)
 
-    def _find(self, alarm_id: str) -> ActiveAlarm:
+    def _require(self, alarm_id: str) -> ActiveAlarm:
+        """Before the time passes, so that a refusal changes nothing."""
         found = self._active.get(alarm_id)
         if found is None:
             ids = ", ".join(self._active) or "none"

@@ -237,22 +237,25 @@ class Machine:
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
         effects = self._follow_latch(sample.latched, now_s)
-        self._scale.feed(sample, now_s)
+        reading = self._scale.take(sample, now_s)
         in_round = self._rounds.under_way
         by_hand = in_round is not None and in_round.by_hand
-        flow_g_per_s = self._scale.flow_g_per_s
-        if self._pours.under_way is not None:
-            effects += self._of_pour(now_s, self._pours.feed(e.Weighed(sample), now_s))
-        elif (found := self._watch.check(sample, None if by_hand else flow_g_per_s, now_s)) is not None:
-            if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
-                effects += [Command(m.Stop()), *self._latch(now_s)]
-            effects += self._raise(found, now_s)
+        if self._pours.under_way is not None and reading is not None:
+            effects += self._of_pour(now_s, self._pours.feed(reading, now_s))
+        else:
+            flow_g_per_s = None if by_hand else self._scale.flow_g_per_s
+            if (found := self._watch.check(sample, flow_g_per_s, now_s)) is not None:
+                if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
+                    effects += [Command(m.Stop()), *self._latch(now_s)]
+                effects += self._raise(found, now_s)
         shown = self._scale.indication(now_s)
         pouring = self._pours.under_way is not None
         decided = self._rounds.see(pouring, None if shown is None else shown.rest_g, now_s)
         effects += self._follow(decided, now_s)
         effects += self._look_at_pour(now_s)
-        return effects + self._readout.offer(shown, flow_g_per_s, self._pours.followed, now_s)
+        if shown is None or not self._readout.due(now_s):
+            return effects
+        return [*effects, self._readout.reading(shown, self._scale.flow_g_per_s, self._pours.followed, now_s)]
 
     def _follow_latch(self, latched: bool, now_s: float) -> list[Effect]:
         """Compare with what the board reports of its emergency stop: one that was not released here holds,

@@ -78,7 +78,7 @@ class PourRun:
         """
         return self._handle(e.PourCommanded(command), now_s)
 
-    def feed(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
+    def feed(self, event: e.PourInput, now_s: float) -> list[PourEffect]:
         """Feed an event of board or timer; dropped where the pour's state does not accept it."""
         if self.finished or (self._pour.state is PourState.IDLE and not isinstance(event, e.LinkLost)):
             return []
@@ -114,14 +114,14 @@ class PourRun:
     def _delivered_g(self) -> float:
         return sum(self._pour.progress.delivered_g)
 
-    def _handle(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
+    def _handle(self, event: e.PourInput, now_s: float) -> list[PourEffect]:
         try:
             outputs = self._pour.handle(event, now_s)
         except UnexpectedPourEvent:
             raise
         except Exception as error:
             return self._fail(event, now_s, error)
-        self.log.add(now_s, event, outputs)
+        self.log.add(now_s, e.recorded(event), outputs)
         effects = [effect for output in outputs for effect in self._effects_of(output)]
         return effects + self._outcome() if self.finished else effects
 
@@ -157,11 +157,11 @@ class PourRun:
             effects.append(Persist(AddInFlight(channel, liquid_id, inflight, self.pour_id)))
         return effects
 
-    def _fail(self, event: e.PourEvent, now_s: float, error: Exception) -> list[PourEffect]:
+    def _fail(self, event: e.PourInput, now_s: float, error: Exception) -> list[PourEffect]:
         """Stop the pump and end the pour after an error in the program."""
         self._failed = True
         ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self._delivered_g)
-        self.log.add(now_s, event, [ended])
+        self.log.add(now_s, e.recorded(event), [ended])
         told = TellFault(f"pour {self.pour_id} failed to handle {type(event).__name__} and is aborted", error)
         state = self._note("pour_state", {"state": PourState.ABORTED.value})
         return [Command(m.Stop()), told, state, PourTold(self.pour_id, ended), *self._outcome()]

@@ -116,7 +116,7 @@ class Pours:
         except UnexpectedPourEvent:
             return []
 
-    def feed(self, event: e.PourEvent, now_s: float) -> list[PourEffect]:
+    def feed(self, event: e.PourInput, now_s: float) -> list[PourEffect]:
         """Feed the pour under way an event of the board; dropped where none is, or does not accept it."""
         run = self.under_way
         return [] if run is None else self._learn(run, run.feed(event, now_s))

@@ -32,16 +32,18 @@ class Readout:
     def __init__(self) -> None:
         self._last_s = float("-inf")
 
-    def offer(
+    def due(self, now_s: float) -> bool:
+        """Whether the last reading is long enough ago."""
+        return now_s - self._last_s >= READING_S
+
+    def reading(
         self,
-        shown: Indication | None,
+        shown: Indication,
         flow_g_per_s: float | None,
         followed: tuple[str, PourProgress] | None,
         now_s: float,
-    ) -> list[Effect]:
-        """A live reading; none where there is nothing to show or the last one is too recent."""
-        if shown is None or now_s - self._last_s < READING_S:
-            return []
+    ) -> Effect:
+        """A live reading."""
         self._last_s = now_s
         body: dict[str, Any] = {
             "gross_g": round(shown.gross_g, 2),
@@ -56,4 +58,4 @@ class Readout:
             pour_id, progress = followed
             delivered_g = [round(mass_g, 2) for mass_g in progress.delivered_g]
             body |= {"pour_id": pour_id, "state": progress.state.value, "delivered_g": delivered_g}
-        return [Publish("reading", body)]
+        return Publish("reading", body)

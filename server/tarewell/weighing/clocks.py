@@ -34,21 +34,12 @@ class ClockMap:
         self._window_s = window_s
         self._offsets: deque[tuple[float, float]] = deque()
 
-    def note(self, board_s: float, now_s: float) -> None:
-        """A sample stamped `board_s` arrived at `now_s`."""
+    def note(self, board_s: float, now_s: float) -> float:
+        """A sample stamped `board_s` arrived at `now_s`; returns the host's time less the board's."""
         offset_s = now_s - board_s
         while self._offsets and self._offsets[-1][1] >= offset_s:
             self._offsets.pop()
         self._offsets.append((now_s, offset_s))
         while self._offsets[0][0] < now_s - self._window_s:
             self._offsets.popleft()
-
-    def board_s(self, now_s: float) -> float:
-        """The board's time at the host's `now_s`.
-
-        Raises:
-            LookupError: no sample has been noted yet.
-        """
-        if not self._offsets:
-            raise LookupError("no sample has arrived, so the board's time is unknown")
-        return now_s - self._offsets[0][1]
+        return self._offsets[0][1]

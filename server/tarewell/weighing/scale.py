@@ -1,12 +1,18 @@
-"""The scale as its user knows it: gross, net, zero, tare. Terms and limits of OIML R 76-1:2006."""
+"""The scale: weighs every sample once, for whoever asks, and shows gross and net, zero and tare.
+
+Terms and limits of OIML R 76-1:2006.
+"""
 
 from dataclasses import dataclass
+from math import inf
 
 from tarewell_protocol.messages import Sample
 
 from .calibration import Calibration, CalibrationError, UnlikelySpanError, two_point
-from .clocks import BoardClock
-from .stability import Rest, StabilityTest
+from .clocks import BoardClock, ClockMap
+from .reading import Reading
+from .recent import RecentReadings
+from .stability import Rest
 
 MIN_REFERENCE_SHARE = 0.05
 """Least share of Max for a reference mass. Our own choice, from no standard: its error counts twenty times
@@ -18,6 +24,12 @@ calibration in use or, before the first, that of a cell of 1 mV/V which Max load
 of that kind differ by some 10 to 15 % (from memory), so 2 leaves room for a cell of another make, and yet
 catches 500 g for 200 g (2.5), a dropped digit and another unit. A cell of 2 mV/V, or one rated for more than
 twice Max, may be questioned once: the answer is kept as the calibration in use."""
+
+FRESH_S = 0.25
+"""A reading older than this is stale."""
+
+STABLE_S = 1.0
+FLOW_WINDOW_S = 0.5
 
 
 class ScaleError(ValueError):
@@ -63,7 +75,7 @@ class Indication:
 
 
 class Scale:
-    """Follows the samples between pours and sets zero and tare on request.
+    """The one clock, calibration and store of readings of a machine.
 
     `adjusted_zero_counts` is the zero of the last two-point calibration, from which zero-setting may stray
     no further than its range; None: the zero of `calibration`.
@@ -78,31 +90,51 @@ class Scale:
             calibration.zero_counts if adjusted_zero_counts is None else adjusted_zero_counts
         )
         self.tare_g = 0.0
-        self._clock = BoardClock()
-        self._stability = StabilityTest(window_s=1.0, band_g=rating.e_g / 2)
-        self._rest: Rest | None = None
-        self._last: Sample | None = None
+        self.lost()
 
-    def feed(self, sample: Sample) -> Indication:
-        """Take a sample; returns the new indication."""
+    def lost(self) -> None:
+        """The link is gone: forget the readings and the board's clock."""
+        self._clock = BoardClock()
+        self._clock_map = ClockMap()
+        self._recent = RecentReadings()
+        self.reading: Reading | None = None
+        self._seen_s = -inf
+
+    def take(self, sample: Sample, now_s: float) -> Reading:
+        """Weigh a sample that arrived at the host's `now_s`."""
+        t_s = self._clock.seconds(sample.board_ms)
+        offset_s = self._clock_map.note(t_s, now_s)
         gross_g = self.calibration.grams(sample.counts)
-        self._rest = self._stability.feed(self._clock.seconds(sample.board_ms), gross_g)
-        self._last = sample
+        self._recent.add(t_s, gross_g)
+        self._seen_s = now_s
+        self.reading = Reading(sample, t_s, gross_g, offset_s, self._recent)
+        return self.reading
+
+    def indication(self, now_s: float) -> Indication | None:
+        """What to show at the host's `now_s`; None without a fresh reading."""
+        reading = self.reading
+        if reading is None or now_s - self._seen_s > FRESH_S:
+            return None
+        sample, gross_g, rest = reading.sample, reading.gross_g, self._rest()
         return Indication(
             gross_g=gross_g,
             net_g=gross_g - self.tare_g,
             tare_g=self.tare_g,
             counts=sample.counts,
-            stable=self._rest is not None,
+            stable=rest is not None,
             overload=sample.saturated or gross_g > self.rating.overload_g,
-            rest_g=None if self._rest is None else self._rest.mean_g,
+            rest_g=None if rest is None else rest.mean_g,
         )
 
-    def lost(self) -> None:
-        """The link is gone: forget the last reading."""
-        self._stability.clear()
-        self._rest = None
-        self._last = None
+    @property
+    def flow_g_per_s(self) -> float | None:
+        """The flow by the last readings; None while there are too few."""
+        line = None if self.reading is None else self.reading.recent.line(FLOW_WINDOW_S, self.reading.t_s)
+        return None if line is None else line.flow_g_per_s
+
+    def _rest(self) -> Rest | None:
+        reading = self.reading
+        return None if reading is None else reading.recent.rest(STABLE_S, self.rating.e_g / 2, reading.t_s)
 
     def zeroed(self) -> Calibration:
         """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): a calibration to `adopt`, by which the platform
@@ -127,13 +159,14 @@ class Scale:
         Raises:
             ScaleError: not at rest, or below zero.
         """
-        if self._rest is None:
+        rest = self._rest()
+        if rest is None:
             raise ScaleError("the scale is not at rest; wait until nothing moves on the platform, then tare")
-        if self._rest.mean_g < -self.rating.e_g:
+        if rest.mean_g < -self.rating.e_g:
             raise ScaleError(
                 "the scale reads below zero; take everything off, set zero (`tarewell zero`), then tare"
             )
-        self.tare_g = self._rest.mean_g
+        self.tare_g = rest.mean_g
         return self.tare_g
 
     def clear_tare(self) -> None:
@@ -177,21 +210,24 @@ class Scale:
         return found
 
     def _rest_counts(self, what: str) -> float:
-        if self._rest is None or self._last is None:
+        reading, rest = self.reading, self._rest()
+        if reading is None or rest is None:
             raise ScaleError(
                 f"the scale is not at rest; wait until nothing moves on the platform, then {what} again"
             )
-        if self._last.saturated:
+        if reading.sample.saturated:
             raise ScaleError(
                 "the load cell's reading is out of range; take the load off and check the wiring"
             )
-        return self.calibration.counts(self._rest.mean_g)
+        return self.calibration.counts(rest.mean_g)
 
     def adopt(self, calibration: Calibration, adjusted_zero_counts: float | None = None) -> None:
-        """Use a calibration from now on and clear the tare; a two-point one has `adjusted_zero_counts`."""
-        self.calibration = calibration
+        """Use a calibration from now on, also for the readings so far, and clear the tare; a two-point
+        calibration has `adjusted_zero_counts`."""
+        before, self.calibration = self.calibration, calibration
         if adjusted_zero_counts is not None:
             self._adjusted_zero_counts = adjusted_zero_counts
         self.tare_g = 0.0
-        self._stability.clear()
-        self._rest = None
+        self._recent.reweigh(lambda mass_g: calibration.grams(before.counts(mass_g)))
+        if self.reading is not None:
+            self.reading = self.reading.reweighed(calibration)

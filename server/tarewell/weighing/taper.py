@@ -7,6 +7,7 @@ about 1/(pi k^3): 0.2 % for four periods (F. J. Harris, Proc. IEEE 66 (1978) 51;
 from collections.abc import Sequence
 from functools import cache
 from math import pi, sin
+from operator import mul
 
 
 @cache
@@ -19,4 +20,5 @@ def hann(count: int) -> tuple[float, ...]:
 
 def hann_mean(values: Sequence[float]) -> float:
     """The Hann-weighted mean of evenly spaced values."""
-    return sum(weight * value for weight, value in zip(hann(len(values)), values, strict=True))
+    mean: float = sum(map(mul, hann(len(values)), values))
+    return mean

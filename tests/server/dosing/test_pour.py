@@ -11,10 +11,12 @@ import pytest
 
 from rig import Rig
 from tarewell.dosing import events as e
+from tarewell.dosing.pour import Pour
 from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
+from tarewell.weighing.scale import Scale
 from tarewell_protocol.messages import EmergencyStop, ResetCause, StopCause
 
 DRIPS_S = 3.0
@@ -396,14 +398,39 @@ def test_a_replay_compares_what_was_decided_and_not_how_an_alarm_was_worded() ->
     assert not replay(result.setup, altered(name="disturbed")).same
 
 
-def test_a_replay_shows_where_the_record_was_altered() -> None:
+def test_a_pour_on_a_scale_that_saw_other_loads_before_decides_as_on_a_fresh_one() -> None:
+    rig = Rig(seed=53)
+    result = rig.begin([(2, 30.0)])
+    rig.finish()
+    scale = Scale(result.setup.calibration, result.setup.rating)
+    first_s, first = next((at, item.sample) for at, item in result.log if isinstance(item, e.Weighed))
+    for before in range(160, 0, -1):
+        counts = first.counts + 100_000 * (before % 40)
+        sample = replace(first, board_ms=first.board_ms - round(12.5 * before), counts=counts)
+        scale.take(sample, first_s - 0.0125 * before + 0.004)
+    pour, outputs = Pour(result.setup), []
+    for now_s, item in result.log:
+        if isinstance(item, e.Weighed):
+            outputs += pour.handle(scale.take(item.sample, now_s), now_s)
+        elif isinstance(item, e.PourInput):
+            outputs += pour.handle(item, now_s)
+    assert outputs == [item for _, item in result.log if isinstance(item, e.PourOutput)]
+
+
+def test_a_replay_shows_where_the_record_was_altered_and_forgives_rounding() -> None:
     rig = Rig(seed=52)
     result = rig.begin([(2, 30.0)])
     rig.finish()
-    log = [
-        (now_s, e.Tared(item.glass_g + 1.0)) if isinstance(item, e.Tared) else (now_s, item)
-        for now_s, item in result.log
-    ]
-    report = replay(result.setup, log)
+
+    def altered(by_g: float) -> list[tuple[float, e.PourEvent | e.PourOutput]]:
+        return [
+            (now_s, e.Tared(item.glass_g + by_g)) if isinstance(item, e.Tared) else (now_s, item)
+            for now_s, item in result.log
+        ]
+
+    report = replay(result.setup, altered(0.001))
     assert not report.same
     assert isinstance(report.differences[0].recorded, e.Tared)
+    (rounded,) = (item for _, item in altered(1e-8) if isinstance(item, e.Tared))
+    assert rounded not in result.of(e.Tared)
+    assert replay(result.setup, altered(1e-8)).same

@@ -7,7 +7,6 @@ import pytest
 from playbook import Playbook, Some, Wait
 from tarewell.dosing import events as e
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.pour import Pour
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import (
     TABLE,
@@ -16,6 +15,7 @@ from tarewell.dosing.states import (
     UnexpectedPourEvent,
     procedural,
 )
+from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Sample, StopCause
 
@@ -40,7 +40,7 @@ def test_commands_are_taken_where_isa_88_takes_them(state: PourState, kind: Pour
 
 
 def test_an_event_out_of_place_is_refused_and_changes_nothing() -> None:
-    pour = Pour(SETUP)
+    pour = WeighingPour(SETUP)
     before = (pour.state, pour.wakeup_s, pour.progress)
     for event in (
         e.PourCommanded(e.PourCommand.HOLD),
@@ -54,7 +54,7 @@ def test_an_event_out_of_place_is_refused_and_changes_nothing() -> None:
 
 
 def test_a_finished_pour_takes_nothing_any_more() -> None:
-    pour = Playbook(Pour(SETUP))
+    pour = Playbook(WeighingPour(SETUP))
     assert pour >> START << e.PourStateChanged("awaiting_glass")
     lost, over = Some(e.Raised), e.PourEnded("aborted", "link_lost", 0.0)
     assert pour >> e.LinkLost("cable out") << lost << e.PourStateChanged("aborted") << over
@@ -64,7 +64,7 @@ def test_a_finished_pour_takes_nothing_any_more() -> None:
 
 
 def test_a_glass_that_nobody_brings_ends_the_pour_after_the_set_time() -> None:
-    pour = Playbook(Pour(SETUP), tick=e.Tick())
+    pour = Playbook(WeighingPour(SETUP), tick=e.Tick())
     no_glass = Some(e.Raised)
     pour.feed(START)
     assert pour >> Wait(SETUP.settings.glass_wait_s - 0.01)

@@ -6,7 +6,7 @@ States and transitions as in the alarm state diagram of ISA-18.2 / IEC 62682, fr
 import json
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tarewell.dosing import events as e
@@ -232,6 +232,7 @@ steps = st.one_of(
 
 
 @given(st.lists(st.tuples(steps, st.floats(0.0, 120.0)), max_size=30))
+@example([(("raise_", alarm("emergency_stop", "")), 0.0), (("shelve", 0, 1.0), 1.0), (("clear",), 0.0)])
 def test_its_state_goes_through_json_unharmed_after_every_step(taken: list[tuple[tuple, float]]) -> None:  # type: ignore[type-arg]
     """Two registries, one of which is made anew from its state as JSON after each step, never differ."""
     kept, now_s = Registry(RegistryState(labels={1: ChannelLabel("House Water", "water-1")})), 0.0

@@ -152,7 +152,7 @@ def test_a_zero_holds_from_its_write_on_and_requests_for_the_platform_wait() -> 
     assert shown is not None
     assert round(shown.gross_g) == 10
     told = Some(Answer, number=1)
-    assert at.play >> ev.WriteDone(zero().key) << told << Some(Refuse, number=2)
+    assert at.play >> ev.WriteDone(zero().key) << told << Some(Answer, number=2)
     assert abs(told().result.gross_g) < 0.01
 
 

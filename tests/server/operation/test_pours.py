@@ -13,6 +13,7 @@ from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell.machine.link_status import LinkState
 from tarewell.machine.requests import (
     Calibrate,
@@ -67,7 +68,7 @@ def test_a_pour_reaches_its_target_and_its_trace_replays(tmp_path: Path, wire: s
 
 async def assert_replays(store: Store, pour_id: str) -> None:
     """The trace's events, fed to a fresh pour with the stored setup, give the trace's outputs."""
-    pour = Pour(await store.pours.setup(pour_id))
+    pour = WeighingPour(await store.pours.setup(pour_id))
     trace = await store.pours.trace(pour_id)
     assert isinstance(trace[-1].item, PourEnded)
     at = 0

@@ -1,5 +1,6 @@
 """Calibration, clocks, estimator, rest: against hand-worked lines and against noise with a known answer."""
 
+from collections.abc import Iterable
 from math import inf, nan, pi, sin, sqrt
 from random import Random
 
@@ -9,9 +10,9 @@ from hypothesis import strategies as st
 
 from tarewell.weighing.calibration import Calibration, CalibrationError, UnlikelySpanError, two_point
 from tarewell.weighing.clocks import BoardClock, ClockMap
-from tarewell.weighing.estimator import LineEstimator
-from tarewell.weighing.scale import Scale, ScaleError, ScaleRating
-from tarewell.weighing.stability import StabilityTest
+from tarewell.weighing.estimator import Estimate
+from tarewell.weighing.recent import RecentReadings
+from tarewell.weighing.scale import Indication, Scale, ScaleError, ScaleRating
 from tarewell_protocol.messages import Sample
 
 RATE_HZ = 80
@@ -63,23 +64,23 @@ def test_a_late_sample_does_not_shift_the_clock_map() -> None:
     clocks = ClockMap()
     for step in range(10):
         clocks.note(board_s=step * 0.0125, now_s=100.004 + step * 0.0125)
-    clocks.note(board_s=0.125, now_s=100.2)
-    assert clocks.board_s(100.304) == pytest.approx(0.3)
+    assert clocks.note(board_s=0.125, now_s=100.2) == pytest.approx(100.004)
 
 
-def test_the_clock_map_says_when_it_knows_nothing() -> None:
-    with pytest.raises(LookupError):
-        ClockMap().board_s(1.0)
+def _line(masses_g: Iterable[float], delay_s: float = 0.0, window_s: float = 0.5) -> Estimate:
+    recent = RecentReadings()
+    t_s = 0.0
+    for step, mass_g in enumerate(masses_g):
+        t_s = step / RATE_HZ
+        recent.add(t_s, mass_g)
+    line = recent.line(window_s, t_s, delay_s=delay_s)
+    assert line is not None
+    return line
 
 
 @given(start_g=st.floats(0, 500), flow=st.floats(-5, 25), delay_s=st.floats(0, 0.2))
 def test_a_steady_flow_is_met_without_lag(start_g: float, flow: float, delay_s: float) -> None:
-    line = LineEstimator(0.5, delay_s)
-    estimate = None
-    for step in range(60):
-        t_s = step / RATE_HZ
-        estimate = line.feed(t_s, start_g + flow * (t_s - delay_s))
-    assert estimate is not None
+    estimate = _line((start_g + flow * (step / RATE_HZ - delay_s) for step in range(60)), delay_s)
     assert estimate.flow_g_per_s == pytest.approx(flow, abs=1e-6)
     assert estimate.at(2.0) == pytest.approx(start_g + flow * 2.0, abs=1e-5)
 
@@ -88,32 +89,75 @@ def test_stated_uncertainty_covers_the_true_error_of_white_noise() -> None:
     random = Random(11)
     within = 0
     for _ in range(300):
-        line = LineEstimator(0.5, 0.0)
-        estimate = None
-        for step in range(60):
-            estimate = line.feed(step / RATE_HZ, 6 * step / RATE_HZ + random.gauss(0, 0.1))
-        assert estimate is not None
+        estimate = _line(6 * step / RATE_HZ + random.gauss(0, 0.1) for step in range(60))
         within += abs(estimate.mass_g - 6 * 59 / RATE_HZ) < 2 * estimate.mass_sigma_g
     assert within > 0.85 * 300  # two sigmas of a normal distribution hold 95 %
 
 
 def test_a_ringing_platform_hardly_moves_the_line() -> None:
-    line = LineEstimator(0.5, 0.0)
-    estimate = None
-    for step in range(60):
-        t_s = step / RATE_HZ
-        estimate = line.feed(t_s, 6 * t_s + 10 * sin(2 * pi * 13 * t_s))
-    assert estimate is not None
+    times_s = [step / RATE_HZ for step in range(60)]
+    estimate = _line(6 * t_s + 10 * sin(2 * pi * 13 * t_s) for t_s in times_s)
     assert estimate.mass_g == pytest.approx(6 * 59 / RATE_HZ, abs=0.5)
     assert estimate.scatter_g == pytest.approx(10 / sqrt(2), rel=0.1)
 
 
+def test_a_line_does_not_reach_back_before_the_moment_that_it_is_asked_from() -> None:
+    """6 g/s until 1 s, then the pump stands: at 1.5 s half a second of readings shows the end of the flow,
+    from 1 s on they show none. Two that a knock moved are left out on request."""
+    recent = RecentReadings()
+    for step in range(121):
+        knocked_g = 40.0 if step in (100, 101) else 0.0
+        recent.add(step / RATE_HZ, min(6.0 * step / RATE_HZ, 6.0) + knocked_g)
+    knock_s = [100 / RATE_HZ, 101 / RATE_HZ]
+    whole = recent.line(0.6, 1.5, without_s=knock_s)
+    still = recent.line(0.6, 1.5, 1.0, without_s=knock_s)
+    assert whole is not None
+    assert still is not None
+    assert whole.flow_g_per_s > 0.05
+    assert still.flow_g_per_s == pytest.approx(0.0, abs=1e-9)
+    assert still.mass_g == pytest.approx(6.0)
+    assert recent.line(0.6, 1.5, 1.49) is None
+
+
+def test_a_line_asked_for_late_is_that_of_its_own_reading() -> None:
+    recent = RecentReadings()
+    for step in range(81):
+        recent.add(step / RATE_HZ, 6.0 * step / RATE_HZ)
+    for step in range(81, 100):
+        recent.add(step / RATE_HZ, 400.0)
+    line = recent.line(0.5, 1.0)
+    assert line is not None
+    assert (line.mass_g, line.flow_g_per_s) == (pytest.approx(6.0), pytest.approx(6.0))
+
+
+def test_the_store_holds_ten_seconds_and_does_not_grow() -> None:
+    recent = RecentReadings()
+    for step in range(100_000):
+        recent.add(step / RATE_HZ, 1.0 + step % 2)
+        if step % 997 == 996:
+            line = recent.line(10.0, step / RATE_HZ)
+            assert line is not None
+            assert line.span_s == pytest.approx(min(step / RATE_HZ, 10.0), abs=1 / RATE_HZ)
+    assert len(recent) < 4000
+
+
+def test_a_board_that_starts_over_starts_the_store_over() -> None:
+    recent = RecentReadings()
+    for step in range(100):
+        recent.add(5000.0 + step / RATE_HZ, 100.0)
+    for step in range(20):
+        recent.add(step / RATE_HZ, 300.0)
+    line = recent.line(0.5, 19 / RATE_HZ)
+    assert line is not None
+    assert (line.mass_g, line.span_s) == (pytest.approx(300.0), pytest.approx(19 / RATE_HZ))
+    assert recent.rest(0.45, 0.08, 19 / RATE_HZ) is None
+
+
 def _rest_after(values: list[float]) -> bool:
-    test = StabilityTest(window_s=0.45, band_g=0.08)
-    rest = None
+    recent = RecentReadings()
     for step, value_g in enumerate(values):
-        rest = test.feed(step / RATE_HZ, value_g)
-    return rest is not None
+        recent.add(step / RATE_HZ, value_g)
+    return recent.rest(0.45, 0.08, (len(values) - 1) / RATE_HZ) is not None
 
 
 def test_a_still_load_is_at_rest_and_a_trickle_is_not() -> None:
@@ -127,29 +171,34 @@ def test_ringing_alone_does_not_keep_a_load_from_rest() -> None:
 
 
 def test_a_gap_in_the_readings_starts_the_test_over() -> None:
-    test = StabilityTest(window_s=0.45, band_g=0.08)
+    recent = RecentReadings()
     for step in range(60):
-        test.feed(step / RATE_HZ, 100.0)
-    assert test.feed(5.0, 100.0) is None
+        recent.add(step / RATE_HZ, 100.0)
+    recent.add(5.0, 100.0)
+    assert recent.rest(0.45, 0.08, 5.0, least=6) is None
+    assert recent.rest(0.45, 0.08, 59 / RATE_HZ) is not None
 
 
 def test_no_rest_reaches_back_before_the_moment_that_was_set() -> None:
-    test = StabilityTest(window_s=0.45, band_g=0.08)
-    test.start_at(1.0)
-    test.start_at(0.5)  # a late line about what is over already
-    rests_s = [at / RATE_HZ for at in range(160) if test.feed(at / RATE_HZ, 100.0) is not None]
+    recent = RecentReadings()
+    rests_s = []
+    for at in range(160):
+        recent.add(at / RATE_HZ, 100.0)
+        if recent.rest(0.45, 0.08, at / RATE_HZ, 1.0) is not None:
+            rests_s.append(at / RATE_HZ)
     assert 1.0 + 0.85 * 0.45 <= rests_s[0] <= 1.0 + 0.45
 
 
 def test_where_readings_are_lost_rest_takes_longer_instead_of_fewer() -> None:
     random = Random(5)
-    test = StabilityTest(window_s=0.45, band_g=0.08, least=31)
+    recent = RecentReadings()
     arrived = 0
     for step in range(120):
         if random.random() < 0.5:
             continue
         arrived += 1
-        if test.feed(step / RATE_HZ, 100.0) is not None:
+        recent.add(step / RATE_HZ, 100.0)
+        if recent.rest(0.45, 0.08, step / RATE_HZ, least=31) is not None:
             break
     assert arrived == 31
     assert step / RATE_HZ > 0.45
@@ -159,8 +208,16 @@ def _fed(scale: Scale, mass_g: float, start: int = 0, seconds: float = 1.5) -> i
     count = start
     for count in range(start, start + round(seconds * RATE_HZ)):
         noise = (count * 7919) % 41 - 20
-        scale.feed(Sample(round(count * 12.5), count % 65536, round(CELL.counts(mass_g)) + noise, 0))
+        sample = Sample(round(count * 12.5), count % 65536, round(CELL.counts(mass_g)) + noise, 0)
+        scale.take(sample, count / RATE_HZ)
     return count + 1
+
+
+def _shown(scale: Scale, sample: Sample, now_s: float = 0.0) -> Indication:
+    scale.take(sample, now_s)
+    shown = scale.indication(now_s)
+    assert shown is not None
+    return shown
 
 
 def test_zero_and_tare_as_their_user_knows_them() -> None:
@@ -170,7 +227,7 @@ def test_zero_and_tare_as_their_user_knows_them() -> None:
     at = _fed(scale, 253.0, at)
     assert scale.set_tare() == pytest.approx(250.0, abs=0.05)
     _fed(scale, 298.0, at)
-    shown = scale.feed(Sample(10_000, 1, round(CELL.counts(298.0)), 0))
+    shown = _shown(scale, Sample(10_000, 1, round(CELL.counts(298.0)), 0), 10.0)
     assert shown.net_g == pytest.approx(45.0, abs=0.05)
     assert shown.gross_g == pytest.approx(295.0, abs=0.05)
 
@@ -232,7 +289,7 @@ def test_moving_scale_refuses_zero_and_tare() -> None:
     with pytest.raises(ScaleError, match="not at rest"):
         scale.zeroed()
     for count in range(80):
-        scale.feed(Sample(round(count * 12.5), count, round(CELL.counts(count * 0.1)), 0))
+        scale.take(Sample(round(count * 12.5), count, round(CELL.counts(count * 0.1)), 0), count / RATE_HZ)
     with pytest.raises(ScaleError, match="not at rest"):
         scale.set_tare()
 
@@ -300,6 +357,30 @@ def test_an_unlikely_span_that_was_accepted_is_the_expected_one_from_then_on() -
 def test_overload_shows_above_max_plus_nine_e() -> None:
     """R 76-1, 4.2.3: no indication above Max + 9 e, here 1000.9 g."""
     scale = Scale(CELL, ScaleRating())
-    assert not scale.feed(Sample(0, 0, round(CELL.counts(1000.8)), 0)).overload
-    assert scale.feed(Sample(12, 1, round(CELL.counts(1001.0)), 0)).overload
-    assert scale.feed(Sample(25, 2, 8_388_607, 0, saturated=True)).overload
+    assert not _shown(scale, Sample(0, 0, round(CELL.counts(1000.8)), 0)).overload
+    assert _shown(scale, Sample(12, 1, round(CELL.counts(1001.0)), 0)).overload
+    assert _shown(scale, Sample(25, 2, 8_388_607, 0, saturated=True)).overload
+
+
+def test_a_new_zero_holds_for_the_readings_that_showed_it() -> None:
+    scale = Scale(CELL, ScaleRating())
+    at = _fed(scale, 3.0)
+    scale.adopt(scale.zeroed())
+    shown = scale.indication(at / RATE_HZ)
+    assert shown is not None
+    assert shown.stable
+    assert (shown.gross_g, shown.rest_g) == (pytest.approx(0.0, abs=0.05), pytest.approx(0.0, abs=0.01))
+    assert scale.flow_g_per_s == pytest.approx(0.0, abs=0.05)
+
+
+def test_a_stale_reading_is_not_shown_nor_one_of_a_link_that_was_lost() -> None:
+    scale = Scale(CELL, ScaleRating())
+    _fed(scale, 250.0)
+    last_s = 119 / RATE_HZ
+    assert scale.indication(last_s + 0.2) is not None
+    assert scale.indication(last_s + 0.3) is None
+    scale.lost()
+    assert scale.indication(last_s) is None
+    assert scale.flow_g_per_s is None
+    with pytest.raises(ScaleError, match="not at rest"):
+        scale.zeroed()

@@ -1,0 +1,149 @@
+"""What a pour follows of the mass: the line, what jumps off it, and rest, each from a start of its own."""
+
+from math import inf
+
+from tarewell.weighing.estimator import Estimate
+from tarewell.weighing.reading import Reading
+from tarewell.weighing.stability import FEWEST, Rest
+
+from .setup import PourSetup
+
+CONVERSION_DELAY = 2.0
+"""A reading lies this many conversion periods behind the load.
+
+The data sheet of the HX711 gives a settling time of four conversions; a symmetric filter of that length
+delays by half of it. The remainder is learned with the in-flight mass.
+"""
+
+SETTLING_CONVERSIONS = 4.0
+"""The ADC's settling time (data sheet of the HX711: 50 ms at 80, 400 ms at 10 samples a second)."""
+
+JUMP_SIGMAS = 6.0
+LONG_REST_SAMPLES = 20
+"""A glass that is put down rings near 10 Hz, which ten samples a second alias to a slow drift: two seconds of
+them average it out, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
+
+READINGS_SHARE = 0.85
+"""Share of a window's readings that a rest needs; a bad line delays a rest rather than blurring it."""
+
+FIRST_SPAN_S = 0.25
+"""A line needs readings over this time: the platform still rings from the pump's start or stop."""
+
+
+class Course:
+    """Follows the readings of one pour.
+
+    `jump_g` is how far the last reading lies from where the line predicted it; `jumps` whether that is more
+    than liquid and the present vibration explain. The line leaves out a reading that jumps.
+    """
+
+    def __init__(self, setup: PourSetup) -> None:
+        settings = setup.settings
+        period_s = 1 / setup.sample_rate_hz
+        self._jump_g = settings.jump_g
+        self._settling_delay_s = settings.settling_delay_s + SETTLING_CONVERSIONS * period_s
+        self._band_g = settings.rest_band_g
+        self._line_s = max(settings.flow_window_s, 5 * period_s)
+        self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
+        self._delay_s = CONVERSION_DELAY * period_s
+        self._rest_s = max(settings.rest_window_s, 6 * period_s)
+        self._least_of_rest = max(FEWEST, round(READINGS_SHARE * self._rest_s / period_s))
+        self._long_s = max(settings.tare_window_s, LONG_REST_SAMPLES * period_s, self._rest_s)
+        self._least_of_long = max(FEWEST, round(READINGS_SHARE * self._long_s / period_s))
+        self.estimate: Estimate | None = None
+        self.jump_g = 0.0
+        self.jumps = False
+        self._reading: Reading | None = None
+        self._begun_s: float | None = None
+        """When the line begins; None: at the next reading."""
+        self._left_out_s: list[float] = []
+        self._glass_s: float | None = None
+        """Since when the glass has stood there; None: from the next reading on."""
+        self._settled_s = -inf
+        self._latest: Estimate | None = None
+        """The last estimate with this glass."""
+        self._first_g = 0.0
+
+    def take(self, reading: Reading) -> None:
+        """Follow the next reading."""
+        t_s, gross_g = reading.t_s, reading.gross_g
+        self._reading = reading
+        if self._begun_s is None:
+            self._begun_s = t_s
+        if self._glass_s is None:
+            self._glass_s, self._first_g = t_s, gross_g
+        self.jump_g = gross_g - self._expected_g(t_s)
+        self.jumps = self._off_line(abs(self.jump_g))
+        if self.jumps:
+            self._left_out_s.append(t_s)
+        else:
+            self.estimate = reading.recent.line(
+                self._line_s,
+                t_s,
+                self._begun_s,
+                least=self._least_of_line,
+                delay_s=self._delay_s,
+                without_s=self._left_out_s,
+            )
+        if self.estimate is not None:
+            self._latest = self.estimate
+        if reading.pump_on:
+            self._settle_from(t_s)
+
+    def _expected_g(self, t_s: float) -> float:
+        """Where a reading stamped `t_s` should lie: both have the reading's delay."""
+        if self.estimate is not None:
+            return self.estimate.at(t_s) - self.estimate.flow_g_per_s * self._delay_s
+        return self._first_g if self._latest is None else self._latest.mass_g
+
+    def _off_line(self, away_g: float) -> bool:
+        if away_g <= self._jump_g:
+            return False
+        return self._latest is None or away_g > JUMP_SIGMAS * self._latest.scatter_g
+
+    def rest(self) -> Rest | None:
+        """The rest that the last reading completes."""
+        return self._rest_over(self._rest_s, self._least_of_rest)
+
+    def long_rest(self) -> Rest | None:
+        """The rest over a longer time, as a glass needs that was just put down."""
+        return self._rest_over(self._long_s, self._least_of_long)
+
+    def _rest_over(self, window_s: float, least: int) -> Rest | None:
+        reading = self._reading
+        if reading is None or self._glass_s is None or reading.t_s < self._settled_s:
+            return None
+        since_s = max(self._glass_s, self._settled_s)
+        return reading.recent.rest(window_s, self._band_g, reading.t_s, since_s, least=least)
+
+    def begin(self, now_s: float) -> None:
+        """A pump starts or stops: fit a new line, and report no rest until what left the nozzle before has
+        landed."""
+        self._begin_line()
+        if self._reading is not None:
+            self._settle_from(self._reading.board_s(now_s))
+
+    def forget(self) -> None:
+        """A glass may come or go: the next reading does not count as a jump, wherever it lies."""
+        self._begin_line()
+        self._glass_s = None
+        self._latest = None
+
+    def _begin_line(self) -> None:
+        self._begun_s = None
+        self._left_out_s.clear()
+        self.estimate = None
+
+    def _settle_from(self, t_s: float) -> None:
+        """A pump may have run until the board time `t_s`."""
+        self._settled_s = max(self._settled_s, t_s + self._settling_delay_s)
+
+    def mass_g(self, now_s: float) -> float:
+        """Mass in g on the platform at the host's `now_s`.
+
+        Raises:
+            RuntimeError: no line has been fitted yet.
+        """
+        if self._reading is None or self.estimate is None:
+            raise RuntimeError("there is no estimate yet")
+        return self.estimate.at(self._reading.board_s(now_s))
