@@ -194,13 +194,22 @@ class Stack:
         self.wait(lambda: self.api.get("/ready").status_code == 200)
 
     def pour(self, *doses: dict[str, float], key: str | None = None) -> dict[str, Any]:
-        """Request a pour with a fresh glass in place; returns the record at its start."""
-        self.bench.call("place_glass")
+        """Request a pour from the empty platform and bring a fresh glass; returns the record at its start."""
+        if self.bench.truth()["glass_present"]:
+            self.bench.call("lift_glass")
         headers = {"Idempotency-Key": key} if key else {}
-        answer = self.api.post("/pours", json={"doses": list(doses)}, headers=headers)
-        answer.raise_for_status()
-        body: dict[str, Any] = answer.json()
-        return body
+
+        def begun() -> dict[str, Any] | None:
+            answer = self.api.post("/pours", json={"doses": list(doses)}, headers=headers)
+            if "still be on the platform" in answer.text:
+                return None
+            answer.raise_for_status()
+            body: dict[str, Any] = answer.json()
+            return body
+
+        record: dict[str, Any] = self.wait(begun)
+        self.bench.call("place_glass")
+        return record
 
     def read(self, pour_id: str) -> dict[str, Any]:
         """The present record of a pour."""

@@ -130,6 +130,11 @@ class Bar:
         progress = self.interpreter.state.pour_progress(record.id)
         return None if progress is None else progress.state
 
+    async def lift(self) -> None:
+        """Take the glass away, and leave the platform empty until the scale rests."""
+        self.machine.bench.lift_glass()
+        await asyncio.sleep(1.5)
+
     @property
     def running(self) -> bool:
         """Whether the board drives a pump."""

@@ -60,11 +60,16 @@ async def begin(body: PourBody, key: str | None, services: Services) -> PourReco
         PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
     """
     mark = None if key is None else fingerprint(body)
-    return await begin_planned(plan_of(body, services.store), key, mark, services)
+    onto_contents = bool(body.onto_contents)
+    return await begin_planned(plan_of(body, services.store), key, mark, services, onto_contents)
 
 
 async def begin_planned(
-    planned: Awaitable[PourPlan], key: str | None, mark: str | None, services: Services
+    planned: Awaitable[PourPlan],
+    key: str | None,
+    mark: str | None,
+    services: Services,
+    onto_contents: bool = False,
 ) -> PourRecord:
     """As `begin`, for a plan that is still to be made, and the fingerprint of the request.
 
@@ -77,7 +82,7 @@ async def begin_planned(
         if key is None or (earlier := await services.store.pours.find(key, mark)) is None:
             raise
         return earlier
-    return await services.client.ask(PourRequest(plan, "api", key, mark))
+    return await services.client.ask(PourRequest(plan, "api", key, mark, onto_contents=onto_contents))
 
 
 def fingerprint(body: PourBody) -> str:

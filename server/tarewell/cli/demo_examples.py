@@ -24,10 +24,10 @@ curl -X POST $BAR/rounds/ID/confirm
 curl $BAR/stock
 
 # Doses by channel, into the next glass; then everything that happens, live
-{sim} do {hands} lift_glass
-{sim} do {hands} place_glass mass_g=246
+{sim} do {hands} lift_glass; sleep 2
 curl $BAR/pours -H "$JSON" -d '{{"doses": [
   {{"channel": 4, "amount_ml": 20}}, {{"channel": 1, "amount_g": 80}}]}}'
+{sim} do {hands} place_glass mass_g=246
 curl -N $BAR/events
 
 # Pages to print: recipe cards, and the plan of an evening

@@ -16,6 +16,9 @@ def pour(
     glass_holds_ml: Annotated[
         float | None, typer.Option("--glass-ml", min=1, help="Capacity of the glass in ml.")
     ] = None,
+    onto: Annotated[
+        bool, typer.Option("--onto", help="Pour on top of what was poured last and is still on the platform.")
+    ] = False,
     url: Url = DEFAULT_URL,
     token: Token = None,
 ) -> None:
@@ -23,6 +26,8 @@ def pour(
     body: Json = {"doses": [parse_dose(text) for text in doses]}
     if glass_holds_ml is not None:
         body["glass_holds_ml"] = glass_holds_ml
+    if onto:
+        body["onto_contents"] = True
     out = console()
     with DaemonClient(url, token) as client:
         ended = follow(client, start_pour(client, body), out)

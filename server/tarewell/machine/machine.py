@@ -13,7 +13,7 @@ from typing import Any
 
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import Alarm, alarm
-from tarewell.dosing.plan import PlanError
+from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.records.values import NewRelease
@@ -52,6 +52,11 @@ from .readout import Readout, link_news
 from .round_run import Decided
 from .rounds import Rounds
 from .weighbridge import NOT_CALIBRATED, Weighbridge
+
+NOT_CLEARED = (
+    "what was poured last may still be on the platform; take it off and leave the platform empty for a "
+    "second, or say that the drink is meant to go on top of it (`onto_contents`, `--onto`)"
+)
 
 LOOK_S = 1.0
 """How often conditions that last are checked."""
@@ -249,8 +254,8 @@ class Machine:
                     effects += [Command(m.Stop()), *self._latch(now_s)]
                 effects += self._raise(found, now_s)
         shown = self._scale.indication(now_s)
-        pouring = self._pours.under_way is not None
-        decided = self._rounds.see(pouring, None if shown is None else shown.rest_g, now_s)
+        rest_g = None if shown is None else shown.rest_g
+        decided = self._rounds.see(self._pours.pours_into_glass, rest_g, now_s)
         effects += self._follow(decided, now_s)
         effects += self._look_at_pour(now_s)
         if shown is None or not self._readout.due(now_s):
@@ -378,6 +383,9 @@ class Machine:
         self._require_ready(now_s, request.round_id)
         if (calibration := self._scale.calibration) is None:
             raise r.NotReadyError(NOT_CALIBRATED)
+        is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
+        if is_plain and not request.onto_contents and not self._rounds.cleared:
+            raise r.NotReadyError(NOT_CLEARED)
         new = self._pours.intent(request, calibration, self._link.identity)
         return self._occupy(p.PourCommit(request, new.setup, asked), new)
 

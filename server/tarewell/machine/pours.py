@@ -42,6 +42,12 @@ class Pours:
         return None if self._run is None else (self._run.pour_id, self._run.progress)
 
     @property
+    def pours_into_glass(self) -> bool:
+        """Whether the pour under way has its glass."""
+        run = self.under_way
+        return run is not None and run.log.glass_g is not None
+
+    @property
     def tubes(self) -> Mapping[int, TubeState]:
         """What each channel's tube holds and needs; one that is missing is new."""
         return self._needs.tubes

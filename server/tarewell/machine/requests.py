@@ -83,7 +83,8 @@ class PourRequest(MachineRequest[PourRecord]):
     """Begin a pour; its intent is on the disk when the answer comes. Masses in g.
 
     `key` and `fingerprint` make it idempotent: a key that was used before returns its pour. `recipe` says
-    what it is made from, for a drink of a round.
+    what it is made from, for a drink of a round. A drink goes into a fresh glass, unless `onto_contents` says
+    that what was poured before and is still on the platform is meant.
     """
 
     plan: PourPlan
@@ -91,6 +92,7 @@ class PourRequest(MachineRequest[PourRecord]):
     key: str | None = None
     fingerprint: str | None = None
     recipe: RecipeNote | None = None
+    onto_contents: bool = False
 
     @property
     def round_id(self) -> str | None:

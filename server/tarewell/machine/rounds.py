@@ -64,9 +64,14 @@ class Rounds:
             )
         return run, glass
 
-    def see(self, pouring: bool, rest_g: float | None, now_s: float) -> Decided:
-        """A sample was weighed: the load at rest in g, None where it moves; whether a pour is under way."""
-        if pouring:
+    @property
+    def cleared(self) -> bool:
+        """Whether the platform was seen empty since a pour last ran into what is on it."""
+        return self._cleared
+
+    def see(self, poured_into: bool, rest_g: float | None, now_s: float) -> Decided:
+        """A sample was weighed: the load at rest in g, None where it moves; whether a pour runs into it."""
+        if poured_into:
             self._cleared = False
         elif rest_g is not None and rest_g < self._min_glass_g:
             self._cleared = True

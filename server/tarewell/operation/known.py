@@ -15,7 +15,8 @@ async def load(store: Store) -> Known:
         StoreInUseError: another process runs the machine with this database.
         StoreError: the records cannot be read or written.
     """
-    for pour in await store.pours.close_interrupted():
+    pours = await store.pours.close_interrupted()
+    for pour in pours:
         log.warning("pour %s was interrupted by the end of an earlier run", pour.id)
     rounds = await store.rounds.close_interrupted()
     for round_ in rounds:
@@ -27,5 +28,5 @@ async def load(store: Store) -> Known:
         tubes=await store.pours.tubes(),
         labels=await store.channels.labels(),
         latched=await store.journal.is_latched(),
-        cleared=not rounds,
+        cleared=not pours and not rounds,
     )

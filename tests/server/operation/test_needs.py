@@ -10,7 +10,8 @@ from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
-from tarewell.machine.requests import CommandPour, PourRequest
+from tarewell.dosing.states import PourState
+from tarewell.machine.requests import CommandPour, NotReadyError, PourRequest
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord
 
@@ -24,7 +25,7 @@ async def _do(place: Bar, *what: Any) -> PourRecord:
     record = await _begin(place, *what)
     place.machine.bench.place_glass(mass_g=250.0)
     done = await place.over(record)
-    place.machine.bench.lift_glass()
+    await place.lift()
     return done
 
 
@@ -111,5 +112,40 @@ def test_a_rescaled_pour_is_told_in_the_journal(tmp_path: Path) -> None:
             assert told.body["from_dose"] == 1
             assert told.body["targets_g"] == [pytest.approx(done.doses[1].poured_to_g)]
             assert told.body["targets_g"][0] > 31.5
+
+    run_stepped(main)
+
+
+def test_a_drink_never_runs_into_what_was_poured_before_unless_somebody_says_so(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            place.machine.bench.place_glass(mass_g=250.0)
+            await place.over(await place.pour(10.0))
+            with pytest.raises(NotReadyError, match="take it off"):
+                await place.pour(10.0)
+            on_top = await place.pour(10.0, onto_contents=True)
+            assert (await place.over(on_top)).state == "complete"
+            await place.lift()
+            plan = PourPlan((DosePlan(1, "house-water", 30.0),), purpose=Purpose.FLUSH, agent=Agent.WATER)
+            flushed = await place.ask(PourRequest(plan, "test"))
+            place.machine.bench.place_glass(mass_g=300.0)
+            await place.over(flushed)
+            again = await place.ask(PourRequest(plan, "test"))
+            assert (await place.over(again)).state == "complete", "one cup takes a flush after the other"
+
+    run_stepped(main)
+
+
+def test_a_glass_that_was_put_down_before_the_request_is_taken(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            place.machine.bench.place_glass(mass_g=250.0)
+            waiting = await place.pour(20.0)
+            await place.until(lambda: place.state(waiting) is PourState.TARING)
+            await place.ask(CommandPour(waiting.id, PourCommand.STOP))
+            await place.over(waiting)
+            assert (await place.over(await place.pour(10.0))).state == "complete"
 
     run_stepped(main)

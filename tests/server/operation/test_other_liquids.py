@@ -44,7 +44,7 @@ async def do(place: Bar, *what: Any) -> PourRecord:
     record = await begin(place, *what)
     place.machine.bench.place_glass(mass_g=250.0)
     done = await place.over(record)
-    place.machine.bench.lift_glass()
+    await place.lift()
     return done
 
 

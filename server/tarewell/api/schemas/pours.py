@@ -50,6 +50,9 @@ class PourBody(Body):
 
     doses: list[DoseBody] = Field(min_length=1, max_length=32)
     glass_holds_ml: float | None = Field(default=None, gt=0, description="what the glass holds, in ml")
+    onto_contents: bool | None = Field(
+        default=None, description="pour on top of what was poured last and is still on the platform"
+    )
 
 
 class PourFilter(BaseModel):
