@@ -61,7 +61,9 @@ class ScaleDaemon:
         for _ in range(120):
             self._count += 1
             counts = round(CELL.counts(self.on_g + self.bent_g))
-            shown = self.scale.feed(Sample(round(self._count * 12.5), self._count % 65536, counts, 0))
+            now_s = self._count / 80
+            self.scale.take(Sample(round(self._count * 12.5), self._count % 65536, counts, 0), now_s)
+            shown = self.scale.indication(now_s)
         return shown
 
     def _carry_out(self, path: str, method: str, body: Any) -> dict[str, Any]:
