@@ -19,6 +19,7 @@ import pytest
 from tarewell_sim.control import ControlClient
 
 READY_S = 60.0
+NICE = -10
 EMULATOR = Path(__file__).parents[2] / "simulator" / "avr"
 
 LIQUIDS: dict[int, tuple[str, str, float, float]] = {
@@ -32,16 +33,17 @@ LIQUIDS: dict[int, tuple[str, str, float, float]] = {
 }
 
 
-def in_real_time(pid: int) -> None:
-    """Let a process go before all others, as a service may: it pours in real time, whatever else the computer
-    does.
+def prefer(pid: int) -> None:
+    """Let a process, the leader of a session, go before others: it pours in real time, whatever else the
+    computer does.
 
-    Only root may ask for that. Without it a computer with nothing to spare holds a pour, as it should. The
-    front, which gives real time up, keeps the niceness.
+    Only root may ask for that. Without it a computer with nothing to spare holds a pour, as it should. Where
+    the kernel groups processes by session (sched(7), autogroup), niceness counts within a session alone.
     """
     with suppress(PermissionError):
-        os.setpriority(os.PRIO_PROCESS, pid, -10)
-        os.sched_setscheduler(pid, os.SCHED_RR, os.sched_param(1))
+        os.setpriority(os.PRIO_PROCESS, pid, NICE)
+    with suppress(OSError):
+        Path(f"/proc/{pid}/autogroup").write_text(str(NICE))
 
 
 class Process:
@@ -54,8 +56,9 @@ class Process:
             stderr=subprocess.PIPE,
             text=True,
             env={**os.environ, **(env or {})},
+            start_new_session=True,
         )
-        in_real_time(self.child.pid)
+        prefer(self.child.pid)
         self.lines: queue.Queue[str | None] = queue.Queue()
         self.errors: list[str] = []
         self._readers = [

@@ -5,21 +5,30 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
 
-from stack import in_real_time
+from stack import prefer
 
 DEMO = (sys.executable, "-m", "tarewell", "demo")
 
 
+def start(command: Sequence[str | Path], **more: Any) -> "subprocess.Popen[str]":
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, start_new_session=True, **more)
+    prefer(process.pid)
+    return process
+
+
 def test_the_demo_pours_a_round_of_two_and_ends_by_itself() -> None:
-    process = subprocess.Popen(DEMO, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    in_real_time(process.pid)
+    process = subprocess.Popen(
+        DEMO, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+    )
+    prefer(process.pid)
     out, err = process.communicate(timeout=240)
     assert process.returncode == 0, out + err
     assert "Green Room Cooler: by hand: three cubes (60 g), then confirm" in out
@@ -34,8 +43,10 @@ def test_the_demo_pours_a_round_of_two_and_ends_by_itself() -> None:
 @contextmanager
 def staying(records: Path) -> Iterator[str]:
     """The demonstration left running, and where its API answers; ended in order."""
-    process = subprocess.Popen([*DEMO, "--stay", "--keep", records], stdout=subprocess.PIPE, text=True)
-    in_real_time(process.pid)
+    process = subprocess.Popen(
+        [*DEMO, "--stay", "--keep", records], stdout=subprocess.PIPE, text=True, start_new_session=True
+    )
+    prefer(process.pid)
     give_up = threading.Timer(60, process.terminate)
     give_up.start()
     try:
