@@ -3,10 +3,9 @@
 `Machine.handle` is told all that happens, one event after the other, each with the host's monotonic time, and
 answers with what is to be done. `wakeup_s` says when a `Woken` is wanted at the latest. Nothing here reads a
 clock, waits, or calls anybody, so two requests cannot interleave: one that depends on a write of another
-waits in `_deferred`.
+waits.
 """
 
-from collections import deque
 from contextlib import suppress
 from dataclasses import replace
 from typing import Any
@@ -32,7 +31,6 @@ from .effects import (
     AddCalibration,
     Answer,
     AppendEvent,
-    Change,
     Command,
     Effect,
     Find,
@@ -51,6 +49,7 @@ from .pours import Pours
 from .readout import Readout, link_news
 from .round_run import Decided
 from .rounds import Rounds
+from .waiting import WaitingRequests
 from .weighbridge import NOT_CALIBRATED, Weighbridge
 
 NOT_CLEARED = (
@@ -94,20 +93,15 @@ class Machine:
         self._records_fault: str | None = None
         self._closing_s: float | None = None
         self._is_down = False
-        self._pending: dict[str, p.Pending] = {}
-        self._occupied_by: str | None = None
-        self._deferred: deque[ev.Requested] = deque()
-        self._at_board: dict[int, p.BoardAnswerDue] = {}
-        self._last_ticket = 0
-        self._last_write = 0
+        self._waiting = WaitingRequests()
 
     def handle(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
         """Take one event; returns what is to be done, commands to the board first."""
         effects = self._take(event, now_s)
         if now_s >= self._look_due_s:
             effects += self._look(now_s)
-        while self._deferred and self._occupied_by is None:
-            effects += self._answer(self._deferred.popleft(), now_s)
+        while (asked := self._waiting.next_deferred()) is not None:
+            effects += self._answer(asked, now_s)
         effects.sort(key=rank)
         return effects
 
@@ -122,8 +116,7 @@ class Machine:
     @property
     def is_pouring(self) -> bool:
         """Whether a pour is under way, or its intent is being written."""
-        pending = None if self._occupied_by is None else self._pending[self._occupied_by]
-        return self._pours.under_way is not None or isinstance(pending, p.PourCommit)
+        return self._pours.under_way is not None or self._waiting.commits_pour
 
     def state(self, now_s: float) -> r.MachineState:
         """The machine at a glance."""
@@ -235,9 +228,8 @@ class Machine:
     def _close_link(self, reason: str, now_s: float) -> list[Effect]:
         self._scale.lost()
         effects = self._of_pour(now_s, self._pours.feed(e.LinkLost(reason), now_s))
-        due, self._at_board = self._at_board, {}
-        for waiting in due.values():
-            effects.append(Refuse(waiting.asked.number, _unreachable(reason)))
+        for due in self._waiting.take_all_at_board():
+            effects.append(Refuse(due.asked.number, _unreachable(reason)))
         return effects + self._look_at_pour(now_s)
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
@@ -269,8 +261,7 @@ class Machine:
             return self._latch(now_s)[1:]
         if latched and self._alarms.latching is None and self._pours.under_way is None:
             return self._raise(alarm("emergency_stop", "the board reports it latched"), now_s)
-        releasing = any(isinstance(due.command, m.ReleaseEmergencyStop) for due in self._at_board.values())
-        if latched or not self._latched or releasing or now_s < self._latch_again_s:
+        if latched or not self._latched or self._waiting.releases or now_s < self._latch_again_s:
             return []
         self._latch_again_s = now_s + LATCH_AGAIN_S
         return [Command(m.EmergencyStop())]
@@ -314,7 +305,7 @@ class Machine:
                 self._beyond_board = beyond_board(self._config.dosing, limits)
             case m.Run(channel=channel), m.Refused(reason):
                 return self._of_pour(now_s, self._pours.feed(e.BoardRefused(channel, reason.value), now_s))
-        due = self._at_board.pop(ticket, None)
+        due = self._waiting.take_at_board(ticket)
         if due is None:
             return []
         number = due.asked.number
@@ -337,7 +328,7 @@ class Machine:
         effects: list[Effect] = []
         if isinstance(command, m.Run) and self._link.state is LinkState.OPEN:
             effects += self._of_pour(now_s, self._pours.feed(e.BoardRefused(command.channel, reason), now_s))
-        if (due := self._at_board.pop(ticket, None)) is not None:
+        if (due := self._waiting.take_at_board(ticket)) is not None:
             effects.append(Refuse(due.asked.number, _unreachable(reason)))
         return effects
 
@@ -345,9 +336,7 @@ class Machine:
         """The answer to the request follows the board's."""
         if self._link.state is not LinkState.OPEN:
             return [Refuse(asked.number, _unreachable(self._link.reason))]
-        self._last_ticket += 1
-        self._at_board[self._last_ticket] = p.BoardAnswerDue(command, asked)
-        return [Command(command, self._last_ticket)]
+        return [self._waiting.for_board(p.BoardAnswerDue(command, asked))]
 
     # Pour and round
 
@@ -387,7 +376,7 @@ class Machine:
         if is_plain and not request.onto_contents and not self._rounds.cleared:
             raise r.NotReadyError(NOT_CLEARED)
         new = self._pours.intent(request, calibration, self._link.identity)
-        return self._occupy(p.PourCommit(request, new.setup, asked), new)
+        return self._waiting.occupy(p.PourCommit(request, new.setup, asked), new)
 
     def _command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
         return self._of_pour(now_s, self._pours.command(pour_id, command, now_s)) + self._look_at_pour(now_s)
@@ -409,8 +398,7 @@ class Machine:
     # Requests
 
     def _answer(self, asked: ev.Requested, now_s: float) -> list[Effect]:
-        if self._occupied_by is not None and isinstance(asked.request, r.OCCUPYING):
-            self._deferred.append(asked)
+        if self._waiting.defers(asked):
             return []
         try:
             return self._carry_out(asked, now_s)
@@ -434,17 +422,19 @@ class Machine:
                 return [*journaled(self._alarms.shelve(alarm_id, for_s, now_s), now_s), Answer(number)]
             case r.BeginRound(new) as request:
                 self._require_ready(now_s)
-                return self._occupy(p.RoundCommit(request, asked), new)
+                return self._waiting.occupy(p.RoundCommit(request, asked), new)
             case r.CommandRound(round_id, command):
                 return [*self._command_round(round_id, command, now_s), Answer(number)]
             case r.ReleaseGuest(guest, released_by, reason):
                 run, glass = self._rounds.waiting(guest, now_s)
                 new_release = NewRelease(guest, run.round_id, glass, released_by, reason)
-                return [Write(self._pend(p.ReleaseCommit(guest, asked)), new_release)]
+                return [Write(self._waiting.key_for(p.ReleaseCommit(guest, asked)), new_release)]
             case r.SetZero():
                 self._require_free()
                 calibration = self._scale.zeroed()
-                return self._occupy(p.ZeroCommit(calibration, asked), AddCalibration(calibration, "zero"))
+                return self._waiting.occupy(
+                    p.ZeroCommit(calibration, asked), AddCalibration(calibration, "zero")
+                )
             case r.SetTare():
                 self._scale.set_tare()
             case r.ClearTare():
@@ -456,7 +446,7 @@ class Machine:
                 self._require_free()
                 calibration = self._scale.calibration_by(empty_counts, reference_g, accept_unlikely)
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
-                return self._occupy(commit, AddCalibration(calibration, "two_point"))
+                return self._waiting.occupy(commit, AddCalibration(calibration, "two_point"))
             case r.TriggerEmergencyStop():
                 self._latch_again_s = now_s + LATCH_AGAIN_S
                 return [*self._ask_board(asked, m.EmergencyStop()), *self._latch(now_s)[1:]]
@@ -474,30 +464,13 @@ class Machine:
         """A repeated request whose key began something earlier gets that; any other is refused."""
         match asked.request:
             case r.PourRequest(key=str(key), fingerprint=fingerprint):
-                return [Find(self._pend(p.Lookup(error, asked)), key, fingerprint, "pour")]
+                return [Find(self._waiting.key_for(p.Lookup(error, asked)), key, fingerprint, "pour")]
             case r.BeginRound(new) if new.idempotency_key is not None:
-                key = self._pend(p.Lookup(error, asked))
+                key = self._waiting.key_for(p.Lookup(error, asked))
                 return [Find(key, new.idempotency_key, new.fingerprint, "round")]
         return [Refuse(asked.number, error)]
 
     # Writes
-
-    def _pend(self, pending: p.Pending) -> str:
-        """The key by which the result comes back."""
-        self._last_write += 1
-        key = f"write {self._last_write}"
-        self._pending[key] = pending
-        return key
-
-    def _occupy(self, pending: p.Occupying, change: Change) -> list[Effect]:
-        """Write it; until that is done nothing else may begin."""
-        self._occupied_by = self._pend(pending)
-        return [Write(self._occupied_by, change)]
-
-    def _settle(self, key: str) -> p.Pending | None:
-        if self._occupied_by == key:
-            self._occupied_by = None
-        return self._pending.pop(key, None)
 
     def _take_written(self, key: str, result: Any, now_s: float) -> list[Effect]:
         if (run := self._pours.kept(key)) is not None:
@@ -508,7 +481,7 @@ class Machine:
             over = re.GlassPourEnded(ended.state, ended.cause, run.by_dose_g)
             return self._follow(round_.feed(over, now_s), now_s)
         self._rounds.kept(key)
-        match self._settle(key):
+        match self._waiting.settle(key):
             case p.PourCommit() as commit:
                 return self._begin_pour(commit, result, now_s)
             case p.RoundCommit(request, asked):
@@ -554,7 +527,7 @@ class Machine:
         return effects
 
     def _take_unwritten(self, key: str, error: Exception, now_s: float) -> list[Effect]:
-        match self._settle(key):
+        match self._waiting.settle(key):
             case p.PourCommit(asked=None):
                 round_ = self._rounds.under_way
                 if round_ is None:
