@@ -109,6 +109,8 @@ class SecondPlant:
         self._steps = 0
         self._owed_s = 0.0
         self.glass_g: float | None = None
+        self.stuck: dict[int, float] = {}
+        """Share of full drive on motors whose driver is stuck, unknown to the board."""
         self.delivered_g = dict.fromkeys(build.pumps, 0.0)
 
     @property
@@ -160,7 +162,7 @@ class SecondPlant:
         board, build = self._board, self._build
         board.watch(now_s)
         for number, line in self._lines.items():
-            mass_g, v0 = line.leaves(board.drive(number), now_s)
+            mass_g, v0 = line.leaves(max(board.drive(number), self.stuck.get(number, 0.0)), now_s)
             if mass_g:
                 impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
                 self._falling.append((now_s + (impact - v0) / G_M_PER_S2, mass_g, impact, number))

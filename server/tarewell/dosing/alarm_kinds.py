@@ -116,6 +116,15 @@ _KINDS = (
         "Liquid on the platform and on the table.",
         "Look for a leaking glass or a siphoning tube, wipe the platform dry, then restart with a sound "
         "glass, or stop.",
+        off_delay_s=60.0,
+    ),
+    AlarmKind(
+        *("excess_flow", HOLD, MEDIUM, 30.0),
+        "Far more arrives than the channel delivers.",
+        "A second tube that runs or siphons, or a new or freed tube that delivers more than was learned.",
+        "The drink gets what nobody ordered.",
+        "Look for a second tube that runs or siphons. If the tube is new or was kinked before, restart.",
+        of_channel=True,
     ),
     AlarmKind(
         *("no_flow", HOLD, MEDIUM, 120.0),

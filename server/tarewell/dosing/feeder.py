@@ -19,7 +19,7 @@ from .plan import Purpose
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
 from .states import FEEDING, PourState
-from .watch import Watch
+from .watch import PourChecks
 
 CONFIRM_S = 0.8
 """A pump must be reported on, or off, within this time of the command."""
@@ -46,7 +46,7 @@ Outputs = list[e.PourOutput]
 class Feeder:
     """One dose after another: the first from `start`, the others from `go_on`, each until `done`."""
 
-    def __init__(self, setup: PourSetup, course: Course, watch: Watch) -> None:
+    def __init__(self, setup: PourSetup, course: Course, watch: PourChecks) -> None:
         self._setup = setup
         self._settings = setup.settings
         self._course = course

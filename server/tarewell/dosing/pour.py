@@ -22,7 +22,7 @@ from .proportions import rescale
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
-from .watch import Watch
+from .watch import PourChecks
 
 RESTART_LESS_G = 3.0
 RESTART_MORE_G = 8.0
@@ -58,7 +58,7 @@ class Pour:
         self.state = PourState.IDLE
         self._settings = setup.settings
         self._course = Course(setup)
-        self._watch = Watch(setup)
+        self._watch = PourChecks(setup)
         self._out: list[e.PourOutput] = []
         self._feeder = Feeder(setup, self._course, self._watch)
         self._delivered_g: list[float] = []
@@ -138,6 +138,15 @@ class Pour:
     def finished(self) -> bool:
         """Whether the pour is in a terminal state."""
         return self.state in TABLE.terminal
+
+    @property
+    def commanded(self) -> tuple[int, float | None] | None:
+        """The channel commanded on and its flow at full speed in g/s as learned, None if unknown."""
+        dose = self._feeder.dose if self.state in FEEDING else None
+        if dose is None:
+            return None
+        learned = self.setup.plan.purpose is Purpose.DRINK and dose.inflight.flow_g_per_s
+        return dose.plan.channel, learned or None
 
     @property
     def progress(self) -> PourProgress:

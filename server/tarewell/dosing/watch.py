@@ -38,7 +38,7 @@ class _Lasting:
         return now_s - self.since_s
 
 
-class Watch:
+class PourChecks:
     """Checks readings against the pumps' commands."""
 
     def __init__(self, setup: PourSetup) -> None:

@@ -18,6 +18,7 @@ from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.records.values import NewRelease
 from tarewell.rounds import events as re
 from tarewell.rounds.states import UnexpectedRoundEvent
+from tarewell.weighing.reading import Reading
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
@@ -41,7 +42,7 @@ from .effects import (
     Write,
     rank,
 )
-from .idle_watch import IdleWatch
+from .findings import alarm_of
 from .known import Known, MachineConfig
 from .link_status import LinkState, LinkStatus
 from .pour_run import PourEffect, PourTold
@@ -50,6 +51,7 @@ from .readout import Readout, link_news
 from .round_run import Decided
 from .rounds import Rounds
 from .waiting import WaitingRequests
+from .watch import Finding, FindingKind, Watch, Watched
 from .weighbridge import NOT_CALIBRATED, Weighbridge
 
 NOT_CLEARED = (
@@ -81,7 +83,7 @@ class Machine:
         self._scale = Weighbridge(config.scale, known.calibration, known.adjusted_zero_counts)
         self._pours = Pours(config, known)
         self._rounds = Rounds(config.dosing.min_glass_g, known)
-        self._watch = IdleWatch()
+        self._watch = Watch()
         self._alarms = Registry()
         self._alarms.latched, self._alarms.labels = known.latched, known.labels
         self._look_due_s = float("-inf")
@@ -235,16 +237,10 @@ class Machine:
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
         effects = self._follow_latch(sample.latched, now_s)
         reading = self._scale.take(sample, now_s)
-        in_round = self._rounds.under_way
-        by_hand = in_round is not None and in_round.by_hand
-        if self._pours.under_way is not None and reading is not None:
+        if reading is not None:
             effects += self._of_pour(now_s, self._pours.feed(reading, now_s))
-        else:
-            flow_g_per_s = None if by_hand else self._scale.flow_g_per_s
-            if (found := self._watch.check(sample, flow_g_per_s, now_s)) is not None:
-                if sample.running:  # a mere rise may be a hand that tops up, and no stop would end a siphon
-                    effects += [Command(m.Stop()), *self._latch(now_s)]
-                effects += self._raise(found, now_s)
+            for finding in self._watch.check(self._watched(reading)):
+                effects += self._react(finding, now_s)
         shown = self._scale.indication(now_s)
         rest_g = None if shown is None else shown.rest_g
         decided = self._rounds.see(self._pours.pours_into_glass, rest_g, now_s)
@@ -252,7 +248,28 @@ class Machine:
         effects += self._look_at_pour(now_s)
         if shown is None or not self._readout.due(now_s):
             return effects
-        return [*effects, self._readout.reading(shown, self._scale.flow_g_per_s, self._pours.followed, now_s)]
+        line = self._scale.line
+        flow_g_per_s = None if line is None else line.flow_g_per_s
+        return [*effects, self._readout.reading(shown, flow_g_per_s, self._pours.followed, now_s)]
+
+    def _watched(self, reading: Reading) -> Watched:
+        pour, round_, t_s = self._pours.under_way, self._rounds.under_way, reading.t_s
+        channel, usual_g_per_s = (pour and pour.commanded) or (None, None)
+        by_hand = round_ is not None and round_.by_hand
+        line = self._scale.line if self._watch.wants_line(t_s) else None
+        return Watched(t_s, reading.sample.running, line, channel, usual_g_per_s, by_hand)
+
+    def _react(self, finding: Finding, now_s: float) -> list[Effect]:
+        """Stop and latch what nobody commanded; a pour under way aborts once the board reports that."""
+        found, pour = alarm_of(finding), self._pours.under_way
+        match finding.kind:
+            case FindingKind.EXCESS_FLOW if pour is not None:
+                raised = PourTold(pour.pour_id, e.Raised(found))
+                held = self._pours.command(pour.pour_id, e.PourCommand.HOLD, now_s)
+                return self._of_pour(now_s, [raised, *held])
+            case FindingKind.FALLING:  # a pour watches its own glass
+                return [] if pour is not None else self._raise(found, now_s)
+        return [Command(m.Stop()), *self._latch(now_s), *self._raise(found, now_s)]
 
     def _follow_latch(self, latched: bool, now_s: float) -> list[Effect]:
         """Compare with what the board reports of its emergency stop: one that was not released here holds,

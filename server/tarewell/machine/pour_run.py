@@ -63,6 +63,11 @@ class PourRun:
         return self._pour.progress
 
     @property
+    def commanded(self) -> tuple[int, float | None] | None:
+        """As `Pour.commanded`."""
+        return None if self.finished else self._pour.commanded
+
+    @property
     def wakeup_s(self) -> float | None:
         """When it wants to be woken at the latest."""
         if self.finished:

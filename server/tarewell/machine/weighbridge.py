@@ -1,6 +1,7 @@
 """The scale between and during pours: its indication, zero, tare and calibration."""
 
 from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.estimator import Estimate
 from tarewell.weighing.reading import Reading
 from tarewell.weighing.scale import Indication, Scale, ScaleRating
 from tarewell_protocol.messages import Identity, Sample
@@ -48,9 +49,9 @@ class Weighbridge:
         return None if self._scale is None else self._scale.take(sample, now_s)
 
     @property
-    def flow_g_per_s(self) -> float | None:
-        """The flow by the last readings; None while there are too few."""
-        return None if self._scale is None else self._scale.flow_g_per_s
+    def line(self) -> Estimate | None:
+        """As `Scale.line`."""
+        return None if self._scale is None else self._scale.line
 
     def indication(self, now_s: float) -> Indication | None:
         """The present indication; None without a calibration or a fresh reading."""

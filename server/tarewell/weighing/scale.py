@@ -10,6 +10,7 @@ from tarewell_protocol.messages import Sample
 
 from .calibration import Calibration, CalibrationError, UnlikelySpanError, two_point
 from .clocks import BoardClock, ClockMap
+from .estimator import Estimate
 from .reading import Reading
 from .recent import RecentReadings
 from .stability import Rest
@@ -127,10 +128,9 @@ class Scale:
         )
 
     @property
-    def flow_g_per_s(self) -> float | None:
-        """The flow by the last readings; None while there are too few."""
-        line = None if self.reading is None else self.reading.recent.line(FLOW_WINDOW_S, self.reading.t_s)
-        return None if line is None else line.flow_g_per_s
+    def line(self) -> Estimate | None:
+        """The line through the last readings, worked out anew; None while there are too few."""
+        return None if self.reading is None else self.reading.recent.line(FLOW_WINDOW_S, self.reading.t_s)
 
     def _rest(self) -> Rest | None:
         reading = self.reading

@@ -9,7 +9,13 @@ import pytest
 from bystander import Bystander, at_the_counter
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.exchange.round_planning import RoundRequest
-from tarewell.machine.requests import MachineRequest, PourRequest, ShowLine, TriggerEmergencyStop
+from tarewell.machine.requests import (
+    MachineRequest,
+    PourRequest,
+    ReleaseLatchedStop,
+    ShowLine,
+    TriggerEmergencyStop,
+)
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
@@ -178,10 +184,12 @@ def test_an_alarm_between_pours_is_shown_until_somebody_has_seen_it(tmp_path: Pa
         await counter.reads("Unexpected mass", "Switch the pump")
         counter.bench.stuck_relay(1, False)
         await counter.press()
-        await counter.reads("[House Water]")
+        await counter.reads("Emergency stop", "Remove the cause")
         (seen,) = counter.place.status.alarms
         assert seen.acknowledged
         await asyncio.sleep(2.0)
+        await counter.reads("Emergency stop", "Remove the cause")
+        await counter.place.ask(ReleaseLatchedStop())
         await counter.reads("[House Water]")
 
     at_the_counter(tmp_path, scene)

@@ -195,6 +195,22 @@ async def _rise(place: Bar) -> None:
     place.machine.bench.stuck_relay(1, True)
 
 
+async def _leak(place: Bar) -> None:
+    place.machine.bench.place_glass(mass_g=250.0)
+    await asyncio.sleep(5.0)
+    place.machine.bench.drift(-60.0)
+
+
+async def _two_at_once(place: Bar) -> None:
+    await place.over(await place.feeding(60.0))
+    record = await place.pour(200.0)
+    place.machine.bench.place_glass(mass_g=250.0)
+    await place.until(lambda: place.state(record) is PourState.COARSE_FEED)
+    place.machine.bench.stuck_relay(2, True)
+    await place.until(lambda: place.state(record) is PourState.HELD)
+    place.machine.bench.stuck_relay(2, False)
+
+
 async def _uncommanded(place: Bar) -> None:
     run = Run(2, Direction.FORWARD, 255, 400, 1_500_000, 5000)
     place.machine.write(encode_request(Request(250, run)))
@@ -227,6 +243,8 @@ async def _set_aside(place: Bar) -> None:
 
 MACHINE_SCENES: dict[str, Callable[[Bar], Coroutine[Any, Any, None]]] = {
     "unexpected_mass": _rise,
+    "mass_falling": _leak,
+    "excess_flow": _two_at_once,
     "uncommanded_pump": _uncommanded,
     "host_busy": _late,
     "emergency_stop": _pressed,

@@ -181,6 +181,37 @@ def test_a_pump_that_nobody_commanded_latches_and_no_pour_is_accepted_before_the
     assert "latched" in str(refused().error)
 
 
+def rising(at: At, seconds: float, g_per_s: float, latched: bool = False) -> list[object]:
+    """All effects while the load of 250 g rises."""
+    effects: list[object] = []
+    for number in range(round(seconds / STEP_S)):
+        effects += at.machine.handle(at.sample(250.0 + g_per_s * number * STEP_S, latched=latched), at.now_s)
+        at.now_s += STEP_S
+    return effects
+
+
+def alarms(at: At) -> list[str]:
+    return [found.id for found in at.machine.state(at.now_s).status.alarms]
+
+
+def test_a_rise_that_was_told_hides_no_running_pump() -> None:
+    at = At(load_g=250.0)
+    told = rising(at, 3.0, 2.0)
+    assert told.count(STOP) == 1
+    assert ESTOP in told
+    assert alarms(at) == ["unexpected_mass"]
+    assert at.play >> at.sample(256.0, running=4, latched=True) << STOP << ESTOP << noted("alarm")
+    assert sorted(alarms(at)) == ["uncommanded_pump-3", "unexpected_mass"]
+
+
+def test_mass_that_falls_between_pours_is_told_and_latches_nothing() -> None:
+    at = At(load_g=250.0)
+    told = rising(at, 3.0, -2.0)
+    assert ESTOP not in told
+    assert alarms(at) == ["mass_falling"]
+    assert not at.machine.state(at.now_s).status.latched
+
+
 def test_an_emergency_stop_is_set_again_on_a_new_link_and_on_a_board_that_forgot_it() -> None:
     at = At(Known(calibration=CALIBRATION, latched=True))
     assert at.machine.state(at.now_s).status.latched

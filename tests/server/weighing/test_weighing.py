@@ -370,7 +370,8 @@ def test_a_new_zero_holds_for_the_readings_that_showed_it() -> None:
     assert shown is not None
     assert shown.stable
     assert (shown.gross_g, shown.rest_g) == (pytest.approx(0.0, abs=0.05), pytest.approx(0.0, abs=0.01))
-    assert scale.flow_g_per_s == pytest.approx(0.0, abs=0.05)
+    assert scale.line is not None
+    assert scale.line.flow_g_per_s == pytest.approx(0.0, abs=0.05)
 
 
 def test_a_stale_reading_is_not_shown_nor_one_of_a_link_that_was_lost() -> None:
@@ -381,6 +382,6 @@ def test_a_stale_reading_is_not_shown_nor_one_of_a_link_that_was_lost() -> None:
     assert scale.indication(last_s + 0.3) is None
     scale.lost()
     assert scale.indication(last_s) is None
-    assert scale.flow_g_per_s is None
+    assert scale.line is None
     with pytest.raises(ScaleError, match="not at rest"):
         scale.zeroed()
