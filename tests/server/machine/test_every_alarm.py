@@ -203,6 +203,7 @@ async def _leak(place: Bar) -> None:
 
 async def _two_at_once(place: Bar) -> None:
     await place.over(await place.feeding(60.0))
+    await place.lift()
     record = await place.pour(200.0)
     place.machine.bench.place_glass(mass_g=250.0)
     await place.until(lambda: place.state(record) is PourState.COARSE_FEED)

@@ -52,6 +52,7 @@ def test_a_stuck_driver_latches_and_no_pour_begins_before_the_release(tmp_path: 
                 await place.pour()
             await place.ask(ReleaseLatchedStop())
             await place.ready()
+            await place.lift()
             await place.pour()
 
     run_stepped(main)
