@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from tarewell.dosing import events as e
-from tarewell.dosing.alarms import Alarm, alarm
+from tarewell.dosing.alarms import alarm
 from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
@@ -25,8 +25,6 @@ from tarewell_protocol import session as s
 from . import events as ev
 from . import pending as p
 from . import requests as r
-from .alarm_records import journaled
-from .alarms import Registry
 from .blockers import beyond_board, blockers
 from .effects import (
     AddCalibration,
@@ -43,6 +41,7 @@ from .effects import (
     rank,
 )
 from .findings import alarm_of
+from .guard import MachineGuard
 from .known import Known, MachineConfig
 from .link_status import LinkState, LinkStatus
 from .pour_run import PourEffect, PourTold
@@ -51,19 +50,13 @@ from .readout import Readout, link_news
 from .round_run import Decided
 from .rounds import Rounds
 from .waiting import WaitingRequests
-from .watch import Finding, FindingKind, Watch, Watched
+from .watch import Finding, FindingKind, Watched
 from .weighbridge import NOT_CALIBRATED, Weighbridge
 
 NOT_CLEARED = (
     "what was poured last may still be on the platform; take it off and leave the platform empty for a "
     "second, or say that the drink is meant to go on top of it (`onto_contents`, `--onto`)"
 )
-
-LOOK_S = 1.0
-"""How often conditions that last are checked."""
-
-LATCH_AGAIN_S = 0.5
-"""A board that forgot its emergency stop is told again after this time."""
 
 CLOSING_S = 1.5
 """How long a pour may take to end once the program closes."""
@@ -83,14 +76,9 @@ class Machine:
         self._scale = Weighbridge(config.scale, known.calibration, known.adjusted_zero_counts)
         self._pours = Pours(config, known)
         self._rounds = Rounds(config.dosing.min_glass_g, known)
-        self._watch = Watch()
-        self._alarms = Registry()
-        self._alarms.latched, self._alarms.labels = known.latched, known.labels
-        self._look_due_s = float("-inf")
+        self._guard = MachineGuard(known)
         self._readout = Readout()
         self._link = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
-        self._latched = known.latched
-        self._latch_again_s = float("-inf")
         self._beyond_board: tuple[str, ...] = ()
         self._records_fault: str | None = None
         self._closing_s: float | None = None
@@ -100,8 +88,8 @@ class Machine:
     def handle(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
         """Take one event; returns what is to be done, commands to the board first."""
         effects = self._take(event, now_s)
-        if now_s >= self._look_due_s:
-            effects += self._look(now_s)
+        if now_s >= self._guard.look_due_s:
+            effects += self._guard.look(self._records_fault, now_s)
         while (asked := self._waiting.next_deferred()) is not None:
             effects += self._answer(asked, now_s)
         effects.sort(key=rank)
@@ -110,7 +98,7 @@ class Machine:
     @property
     def wakeup_s(self) -> float:
         """When a `Woken` is wanted at the latest, on the host's clock."""
-        times = [self._look_due_s]
+        times = [self._guard.look_due_s]
         if self._pours.under_way is not None:
             times += [at_s for at_s in (self._pours.wakeup_s, self._closing_s) if at_s is not None]
         return min(times)
@@ -130,11 +118,11 @@ class Machine:
             link=self._link,
             indication=self._scale.indication(now_s),
             calibrated=self._scale.calibrated,
-            latched=self._latched,
+            latched=self._guard.latched,
             pour_id=None if under_way is None else under_way.pour_id,
             round_id=None if in_round is None else in_round.round_id,
             blockers=self._blockers(now_s),
-            alarms=self._alarms.worst_first,
+            alarms=self._guard.worst_first,
         )
         return r.MachineState(
             status=status,
@@ -149,15 +137,15 @@ class Machine:
         """The same with the liquid and bottle of the alarm's channel."""
         if followed is None or followed[1].alarm is None:
             return followed
-        return followed[0], replace(followed[1], alarm=self._alarms.named(followed[1].alarm))
+        return followed[0], replace(followed[1], alarm=self._guard.named(followed[1].alarm))
 
     def _blockers(self, now_s: float) -> tuple[str, ...]:
         return blockers(
             self._link,
             self._scale.indication(now_s),
             calibrated=self._scale.calibrated,
-            latched=self._latched,
-            latched_by=self._alarms.latching,
+            latched=self._guard.latched,
+            latched_by=self._guard.latched_by,
             records_fault=self._records_fault,
             closing=self._closing_s is not None,
             beyond_board=self._beyond_board,
@@ -194,28 +182,28 @@ class Machine:
                 self._pours.assigned(channel, liquid_id)
                 return []
             case ev.ChannelsLabelled(labels):
-                self._alarms.labels = labels
+                self._guard.relabel(labels)
                 return []
             case ev.RecordSetAside(what, reason, file):
-                return self._raise(
+                return self._guard.raise_(
                     alarm("record_set_aside", f"{what}: {reason}; its data is in {file}"), now_s
                 )
             case ev.HostLate(late_s):
-                return self._raise(
+                return self._guard.raise_(
                     alarm("host_busy", f"the program had to wait for {late_s * 1000:.0f} ms"), now_s
                 )
             case ev.Woken():
                 return self._wake(now_s)
             case ev.Closing():
                 self._closing_s = now_s + CLOSING_S
-                return self._of_pour(now_s, self._pours.abort(now_s))
+                return self._guard.follow(self._pours.abort(now_s), now_s)
             case s.ReportsMissed():  # the state that follows says what matters
                 return []
 
     def _wake(self, now_s: float) -> list[Effect]:
-        effects = self._of_pour(now_s, self._pours.wake(now_s))
+        effects = self._guard.follow(self._pours.wake(now_s), now_s)
         if self._closing_s is not None and now_s >= self._closing_s:
-            effects += self._of_pour(now_s, self._pours.feed(e.LinkLost("the daemon is closing"), now_s))
+            effects += self._feed(e.LinkLost("the daemon is closing"), now_s)
         return effects + self._look_at_pour(now_s)
 
     # The board
@@ -223,23 +211,22 @@ class Machine:
     def _open(self, identity: m.Identity) -> list[Effect]:
         self._scale.opened(identity)
         self._beyond_board = ()
-        self._watch.reset()
-        again: list[Effect] = [Command(m.EmergencyStop())] if self._latched else []
-        return [*again, Command(m.AskLimits())]
+        return [*self._guard.opened(), Command(m.AskLimits())]
 
     def _close_link(self, reason: str, now_s: float) -> list[Effect]:
         self._scale.lost()
-        effects = self._of_pour(now_s, self._pours.feed(e.LinkLost(reason), now_s))
+        effects = self._feed(e.LinkLost(reason), now_s)
         for due in self._waiting.take_all_at_board():
             effects.append(Refuse(due.asked.number, _unreachable(reason)))
         return effects + self._look_at_pour(now_s)
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
-        effects = self._follow_latch(sample.latched, now_s)
+        is_pouring = self._pours.under_way is not None
+        effects = self._guard.compare(sample.latched, self._waiting.releases, is_pouring, now_s)
         reading = self._scale.take(sample, now_s)
         if reading is not None:
-            effects += self._of_pour(now_s, self._pours.feed(reading, now_s))
-            for finding in self._watch.check(self._watched(reading)):
+            effects += self._feed(reading, now_s)
+            for finding in self._guard.check(self._watched(reading)):
                 effects += self._react(finding, now_s)
         shown = self._scale.indication(now_s)
         rest_g = None if shown is None else shown.rest_g
@@ -256,7 +243,7 @@ class Machine:
         pour, round_, t_s = self._pours.under_way, self._rounds.under_way, reading.t_s
         channel, usual_g_per_s = (pour and pour.commanded) or (None, None)
         by_hand = round_ is not None and round_.by_hand
-        line = self._scale.line if self._watch.wants_line(t_s) else None
+        line = self._scale.line if self._guard.wants_line(t_s) else None
         return Watched(t_s, reading.sample.running, line, channel, usual_g_per_s, by_hand)
 
     def _react(self, finding: Finding, now_s: float) -> list[Effect]:
@@ -265,36 +252,18 @@ class Machine:
         match finding.kind:
             case FindingKind.EXCESS_FLOW if pour is not None:
                 raised = PourTold(pour.pour_id, e.Raised(found))
-                held = self._pours.command(pour.pour_id, e.PourCommand.HOLD, now_s)
-                return self._of_pour(now_s, [raised, *held])
+                held: list[PourEffect] = []
+                with suppress(UnexpectedPourEvent):  # it stops, or is held, already
+                    held = self._pours.command(pour.pour_id, e.PourCommand.HOLD, now_s)
+                return self._guard.follow([raised, *held], now_s)
             case FindingKind.FALLING:  # a pour watches its own glass
-                return [] if pour is not None else self._raise(found, now_s)
-        return [Command(m.Stop()), *self._latch(now_s), *self._raise(found, now_s)]
-
-    def _follow_latch(self, latched: bool, now_s: float) -> list[Effect]:
-        """Compare with what the board reports of its emergency stop: one that was not released here holds,
-        whatever made the board forget it."""
-        if latched and not self._latched:
-            return self._latch(now_s)[1:]
-        if latched and self._alarms.latching is None and self._pours.under_way is None:
-            return self._raise(alarm("emergency_stop", "the board reports it latched"), now_s)
-        if latched or not self._latched or self._waiting.releases or now_s < self._latch_again_s:
-            return []
-        self._latch_again_s = now_s + LATCH_AGAIN_S
-        return [Command(m.EmergencyStop())]
-
-    def _latch(self, now_s: float) -> list[Effect]:
-        """Latch the emergency stop, here and on the board."""
-        known, self._latched = self._latched, True
-        noted: list[Effect] = [] if known else [Persist(AppendEvent("emergency_stop", {}))]
-        return [Command(m.EmergencyStop()), *noted, *journaled(self._alarms.latch(True, now_s), now_s)]
+                return [] if pour is not None else self._guard.raise_(found, now_s)
+        return [*self._guard.trip(now_s), *self._guard.raise_(found, now_s)]
 
     def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
         match report:
             case m.Stopped(channel, cause):
-                return self._of_pour(
-                    now_s, self._pours.feed(e.BoardStopped(channel, cause), now_s)
-                ) + self._look_at_pour(now_s)
+                return self._feed(e.BoardStopped(channel, cause), now_s) + self._look_at_pour(now_s)
             case m.Button(press):
                 lost_down = press is m.Press.UP and not self._is_down
                 self._is_down = press is not m.Press.UP
@@ -321,7 +290,7 @@ class Machine:
             case m.AskLimits(), m.BoardLimits() as limits:
                 self._beyond_board = beyond_board(self._config.dosing, limits)
             case m.Run(channel=channel), m.Refused(reason):
-                return self._of_pour(now_s, self._pours.feed(e.BoardRefused(channel, reason.value), now_s))
+                return self._feed(e.BoardRefused(channel, reason.value), now_s)
         due = self._waiting.take_at_board(ticket)
         if due is None:
             return []
@@ -330,10 +299,7 @@ class Machine:
             return [Refuse(number, r.NotReadyError(f"the board refused: {body.reason}"))]
         match due.asked.request:
             case r.ReleaseLatchedStop():
-                self._latched = False
-                self._watch.reset()
-                cleared = journaled(self._alarms.clear(now_s), now_s)
-                return [*cleared, Persist(AppendEvent("emergency_stop_released", {})), Answer(number)]
+                return [*self._guard.release(now_s), Answer(number)]
             case r.ReadCounters():
                 if not isinstance(body, m.BoardStats):
                     text = f"the board answered {body} instead of its counters; update its firmware"
@@ -344,7 +310,7 @@ class Machine:
     def _take_silence(self, ticket: int, command: m.Command, reason: str, now_s: float) -> list[Effect]:
         effects: list[Effect] = []
         if isinstance(command, m.Run) and self._link.state is LinkState.OPEN:
-            effects += self._of_pour(now_s, self._pours.feed(e.BoardRefused(command.channel, reason), now_s))
+            effects += self._feed(e.BoardRefused(command.channel, reason), now_s)
         if (due := self._waiting.take_at_board(ticket)) is not None:
             effects.append(Refuse(due.asked.number, _unreachable(reason)))
         return effects
@@ -356,6 +322,10 @@ class Machine:
         return [self._waiting.for_board(p.BoardAnswerDue(command, asked))]
 
     # Pour and round
+
+    def _feed(self, event: e.PourInput, now_s: float) -> list[Effect]:
+        """Feed the pour under way, if any."""
+        return self._guard.follow(self._pours.feed(event, now_s), now_s)
 
     def _look_at_pour(self, now_s: float) -> list[Effect]:
         """The round follows whether its pour is held."""
@@ -373,7 +343,7 @@ class Machine:
                     effects += self._begin_for_round(want, now_s)
                 case re.GivePourCommand(pour_id, command):
                     with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
-                        effects += self._of_pour(now_s, self._pours.command(pour_id, command, now_s))
+                        effects += self._guard.follow(self._pours.command(pour_id, command, now_s), now_s)
         return effects
 
     def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
@@ -396,7 +366,9 @@ class Machine:
         return self._waiting.occupy(p.PourCommit(request, new.setup, asked), new)
 
     def _command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
-        return self._of_pour(now_s, self._pours.command(pour_id, command, now_s)) + self._look_at_pour(now_s)
+        return self._guard.follow(self._pours.command(pour_id, command, now_s), now_s) + self._look_at_pour(
+            now_s
+        )
 
     def _command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
         return self._follow(self._rounds.get(round_id).command(command, now_s), now_s)
@@ -431,12 +403,11 @@ class Machine:
                 return self._commit_pour(request, asked, now_s)
             case r.CommandPour(pour_id, command):
                 effects = self._command_pour(pour_id, command, now_s)
-                seen = journaled(self._alarms.acknowledge_pour(pour_id, now_s), now_s)
-                return [*effects, *seen, Answer(number)]
+                return [*effects, *self._guard.acknowledge_pour(pour_id, now_s), Answer(number)]
             case r.AcknowledgeAlarm(alarm_id):
-                return [*journaled(self._alarms.acknowledge(alarm_id, now_s), now_s), Answer(number)]
+                return [*self._guard.acknowledge(alarm_id, now_s), Answer(number)]
             case r.ShelveAlarm(alarm_id, for_s):
-                return [*journaled(self._alarms.shelve(alarm_id, for_s, now_s), now_s), Answer(number)]
+                return [*self._guard.shelve(alarm_id, for_s, now_s), Answer(number)]
             case r.BeginRound(new) as request:
                 self._require_ready(now_s)
                 return self._waiting.occupy(p.RoundCommit(request, asked), new)
@@ -465,8 +436,7 @@ class Machine:
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
                 return self._waiting.occupy(commit, AddCalibration(calibration, "two_point"))
             case r.TriggerEmergencyStop():
-                self._latch_again_s = now_s + LATCH_AGAIN_S
-                return [*self._ask_board(asked, m.EmergencyStop()), *self._latch(now_s)[1:]]
+                return [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(now_s)]
             case r.ReleaseLatchedStop():
                 return self._ask_board(asked, m.ReleaseEmergencyStop())
             case r.ReadCounters():
@@ -531,11 +501,11 @@ class Machine:
         if asked is not None and asked.until_s is not None and now_s > asked.until_s:
             text = "the records took too long; the pour was not begun, ask again"
             return [self._pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
-        effects = self._of_pour(now_s, self._pours.begin(record.id, commit.setup, now_s))
+        effects = self._guard.follow(self._pours.begin(record.id, commit.setup, now_s), now_s)
         if self._link.state is not LinkState.OPEN:  # lost while the intent was being written
-            effects += self._of_pour(now_s, self._pours.feed(e.LinkLost(self._link.reason), now_s))
+            effects += self._feed(e.LinkLost(self._link.reason), now_s)
         if self._closing_s is not None:
-            effects += self._of_pour(now_s, self._pours.abort(now_s))
+            effects += self._guard.follow(self._pours.abort(now_s), now_s)
         if asked is not None:
             return [*effects, Answer(asked.number, record)]
         round_ = self._rounds.under_way
@@ -558,27 +528,7 @@ class Machine:
                 return [Refuse(asked.number, error)]
         return []
 
-    # Alarms and records
-
-    def _of_pour(self, now_s: float, told: list[PourEffect]) -> list[Effect]:
-        """What follows from what a pour decided; the alarms follow it."""
-        effects: list[Effect] = []
-        for item in told:
-            if isinstance(item, PourTold):
-                effects += journaled(self._alarms.follow(item.pour_id, item.output, now_s), now_s)
-            else:
-                effects.append(item)
-        return effects
-
-    def _raise(self, found: Alarm, now_s: float) -> list[Effect]:
-        """An alarm that no pour has to answer."""
-        return journaled(self._alarms.raise_(found, now_s), now_s)
-
-    def _look(self, now_s: float) -> list[Effect]:
-        """See what lasts, and let the time of alarms pass."""
-        self._look_due_s = now_s + LOOK_S
-        lasting = [] if self._records_fault is None else [alarm("records_failing", self._records_fault)]
-        return journaled(self._alarms.update(lasting, now_s), now_s)
+    # Records
 
     def _take_records(self, fault: str | None) -> list[Effect]:
         """No new pour begins without records. The one under way goes on, and its own wait in memory."""

@@ -1,0 +1,136 @@
+"""What is wrong with the machine: the watch, the active alarms, and the emergency stop that they trip."""
+
+from collections.abc import Iterable, Mapping
+
+from tarewell.dosing.alarms import Alarm, alarm
+from tarewell_protocol import messages as m
+
+from .alarm_records import journaled
+from .alarms import ActiveAlarm, ChannelLabel, Registry
+from .effects import AppendEvent, Command, Effect, Persist
+from .known import Known
+from .pour_run import PourEffect, PourTold
+from .watch import Finding, Watch, Watched
+
+LOOK_S = 1.0
+"""How often conditions that last are checked."""
+
+TRIP_AGAIN_S = 0.5
+"""A board that forgot its emergency stop is told again after this time."""
+
+
+class MachineGuard:
+    """Times in s of the host's clock. An emergency stop holds until it is released here, whatever makes the
+    board forget it."""
+
+    def __init__(self, known: Known) -> None:
+        self._watch = Watch()
+        self._registry = Registry()
+        self._registry.latched, self._registry.labels = known.latched, known.labels
+        self._latched = known.latched
+        self._trip_again_s = float("-inf")
+        self.look_due_s = float("-inf")
+        """When `look` is due."""
+
+    @property
+    def latched(self) -> bool:
+        """Whether the emergency stop is latched."""
+        return self._latched
+
+    @property
+    def latched_by(self) -> Alarm | None:
+        """The worst alarm behind a latched emergency stop, if one is known."""
+        return self._registry.latching
+
+    @property
+    def worst_first(self) -> tuple[ActiveAlarm, ...]:
+        """The active alarms."""
+        return self._registry.worst_first
+
+    def named(self, found: Alarm) -> Alarm:
+        """The alarm with the names of its channel's liquid and bottle."""
+        return self._registry.named(found)
+
+    def relabel(self, labels: Mapping[int, ChannelLabel]) -> None:
+        """Take what people call the contents of each channel."""
+        self._registry.labels = labels
+
+    # The watch
+
+    def wants_line(self, t_s: float) -> bool:
+        """Whether the watch wants the line with the reading of this time."""
+        return self._watch.wants_line(t_s)
+
+    def check(self, watched: Watched) -> Iterable[Finding]:
+        """What the watch finds in a reading."""
+        return self._watch.check(watched)
+
+    # The emergency stop
+
+    def opened(self) -> list[Effect]:
+        """A board has connected: it is told of an emergency stop that nobody released."""
+        self._watch.reset()
+        return [Command(m.EmergencyStop())] if self._latched else []
+
+    def compare(self, latched: bool, is_releasing: bool, is_pouring: bool, now_s: float) -> list[Effect]:
+        """Compare with what the board reports of its emergency stop."""
+        if latched and not self._latched:
+            return self.latch(now_s)
+        if latched and self.latched_by is None and not is_pouring:
+            return self.raise_(alarm("emergency_stop", "the board reports it latched"), now_s)
+        if latched or not self._latched or is_releasing or now_s < self._trip_again_s:
+            return []
+        self._trip_again_s = now_s + TRIP_AGAIN_S
+        return [Command(m.EmergencyStop())]
+
+    def trip(self, now_s: float) -> list[Effect]:
+        """Stop all pumps and latch, on the board and here."""
+        return [Command(m.Stop()), Command(m.EmergencyStop()), *self.latch(now_s)]
+
+    def latch(self, now_s: float) -> list[Effect]:
+        """The board latches its emergency stop, or is told to."""
+        self._trip_again_s = now_s + TRIP_AGAIN_S
+        noted: list[Effect] = [] if self._latched else [Persist(AppendEvent("emergency_stop", {}))]
+        self._latched = True
+        return [*noted, *journaled(self._registry.latch(True, now_s), now_s)]
+
+    def release(self, now_s: float) -> list[Effect]:
+        """The board has released it."""
+        self._latched = False
+        self._watch.reset()
+        cleared = journaled(self._registry.clear(now_s), now_s)
+        return [*cleared, Persist(AppendEvent("emergency_stop_released", {}))]
+
+    # Alarms
+
+    def raise_(self, found: Alarm, now_s: float) -> list[Effect]:
+        """Raise an alarm that no pour has to answer."""
+        return journaled(self._registry.raise_(found, now_s), now_s)
+
+    def follow(self, told: Iterable[PourEffect], now_s: float) -> list[Effect]:
+        """The effects of what a pour decided, with those of its alarms."""
+        effects: list[Effect] = []
+        for item in told:
+            if isinstance(item, PourTold):
+                effects += journaled(self._registry.follow(item.pour_id, item.output, now_s), now_s)
+            else:
+                effects.append(item)
+        return effects
+
+    def look(self, records_fault: str | None, now_s: float) -> list[Effect]:
+        """See what lasts, and let the time of alarms pass."""
+        self.look_due_s = now_s + LOOK_S
+        lasting = [] if records_fault is None else [alarm("records_failing", records_fault)]
+        return journaled(self._registry.update(lasting, now_s), now_s)
+
+    def acknowledge(self, alarm_id: str, now_s: float) -> list[Effect]:
+        """See `Registry.acknowledge`."""
+        return journaled(self._registry.acknowledge(alarm_id, now_s), now_s)
+
+    def acknowledge_pour(self, pour_id: str, now_s: float) -> list[Effect]:
+        """See `Registry.acknowledge_pour`."""
+        return journaled(self._registry.acknowledge_pour(pour_id, now_s), now_s)
+
+    def shelve(self, alarm_id: str, for_s: float, now_s: float) -> list[Effect]:
+        """See `Registry.shelve`."""
+        return journaled(self._registry.shelve(alarm_id, for_s, now_s), now_s)
