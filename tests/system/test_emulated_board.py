@@ -46,7 +46,7 @@ def test_a_drink_with_knob_and_display_alone(stack: Stack) -> None:
     stack.bench.call("turn", steps=4)
     reads("[Gallery Juice]")
     stack.bench.call("press")
-    reads("[40 ml]", "press:next")
+    reads("[40 ml]", "press:pour")
     stack.bench.call("turn", steps=-1)
     reads("[39 ml]")
     stack.bench.call("press")
