@@ -22,6 +22,7 @@ import control  # noqa: E402
 import cost  # noqa: E402
 import emulated  # noqa: E402
 import evening  # noqa: E402
+import fruit_drops  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
 
@@ -33,6 +34,8 @@ def main() -> None:
         started = time.perf_counter()
         doses = control.run()
         control_s = time.perf_counter() - started
+    with console.status("fruit: 200 doses into which something falls, 200 plain ones"):
+        fruit = fruit_drops.run()
     with console.status("cost of core and simulator"):
         costs = cost.run()
     with console.status("menu of 500 recipes"):
@@ -51,6 +54,7 @@ def main() -> None:
         "machine": platform.machine(),
         "control": doses,
         "control_wall_s": round(control_s, 1),
+        "fruit": fruit,
         "cost": costs,
         "menu": menus,
         "evening": evenings,
@@ -74,7 +78,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("cost", "menu", "evening", "daemon", "one core", "firmware"):
+    for part in ("fruit", "cost", "menu", "evening", "daemon", "one core", "firmware"):
         for name, value in result[part].items():
             console.print(f"{part:9} {name:45} {value}", highlight=False)
 

@@ -141,6 +141,11 @@ class SecondPlant:
         """Take the glass away."""
         self.glass_g = None
 
+    def knock(self, impulse_n_s: float) -> None:
+        """A blow on the platform, as the speed that it gives to the reading."""
+        omega2 = (2 * pi * self._build.platform_hz) ** 2
+        self._rate_g_per_s += 1000 * impulse_n_s * omega2 / G_M_PER_S2
+
     def write(self, data: bytes) -> None:
         """Bytes from the host."""
         self._board.hear(data, self.now_s)

@@ -90,7 +90,7 @@ _KINDS = (
         *("glass_lifted", HOLD, MEDIUM, 60.0),
         "The glass was lifted while it was being filled.",
         "Somebody took or moved the glass.",
-        "What left the tube meanwhile is on the platform; if it stays there, it counts as drink.",
+        "What left the tube meanwhile is on the platform and missing in the glass.",
         "Wipe the platform dry, put the same glass back, then restart; or stop the pour.",
     ),
     AlarmKind(
@@ -98,14 +98,14 @@ _KINDS = (
         "The load on the platform is not the glass that was being filled.",
         "Another glass, something taken out or put in, or liquid on the platform.",
         WAITS,
-        "Wipe the platform dry and put the same glass back with its contents, then restart; "
-        "or stop the pour.",
+        "Wipe the platform dry and put the same glass back with its contents, then restart; if it is that "
+        "glass, restart again. Or stop the pour.",
     ),
     AlarmKind(
         *("disturbed", HOLD, MEDIUM, 60.0),
         "The reading jumped by more than a pump can deliver.",
         "The glass was lifted or moved, something was dropped in, or somebody touched the platform.",
-        "What fell beside the glass, or was dropped into it, counts as drink.",
+        WAITS,
         "If the glass was moved, wipe the platform dry and put the same glass back; take out what was "
         "dropped in; then hands off and restart.",
     ),
@@ -285,6 +285,30 @@ _KINDS = (
         "Drips, a loose tube, or something dropped into the glass.",
         "The drink has too much of this liquid; spirits make it stronger than planned.",
         "Check that the glass has room; if it happens again, look for drips and a loose tube.",
+        of_channel=True,
+    ),
+    AlarmKind(
+        *("mass_added", NOTE, LOW, 60.0),
+        "Something else than the drink came onto the platform during the dose; it does not count as drink.",
+        "Fruit or ice that was put in, a hand, or another tube.",
+        "The glass holds something that is not in the recipe.",
+        "Nothing to do if it belongs in the glass. Otherwise remove it and check the drink.",
+        of_channel=True,
+    ),
+    AlarmKind(
+        *("mass_in_doubt", NOTE, LOW, 60.0),
+        "More arrived than the pump should have delivered; it may be drink or not.",
+        "A pump that stopped late, or something that fell into the glass; it counts as drink.",
+        "The drink has more or less of this liquid than recorded; spirits may make it stronger.",
+        "Taste or discard the drink. Put nothing into the glass while a pump runs.",
+        of_channel=True,
+    ),
+    AlarmKind(
+        *("spilt", NOTE, LOW, 60.0),
+        "Liquid fell beside the glass; it does not count as drink.",
+        "The glass was lifted while the pump ran.",
+        "A wet platform; bottle and stock have less than recorded.",
+        "Wipe the platform once the glass is off it, and keep the glass in place while a pump runs.",
         of_channel=True,
     ),
     AlarmKind(

@@ -1,5 +1,6 @@
 """What a pour follows of the mass: the line, what jumps off it, and rest, each from a start of its own."""
 
+from dataclasses import replace
 from math import inf
 
 from tarewell.weighing.estimator import Estimate
@@ -7,6 +8,7 @@ from tarewell.weighing.reading import Reading
 from tarewell.weighing.stability import FEWEST, Rest
 
 from .setup import PourSetup
+from .steps import StepTest
 
 CONVERSION_DELAY = 2.0
 """A reading lies this many conversion periods behind the load.
@@ -26,6 +28,12 @@ them average it out, where 0.6 s tared up to 2.8 g off (simulated machine `rehea
 READINGS_SHARE = 0.85
 """Share of a window's readings that a rest needs; a bad line delays a rest rather than blurring it."""
 
+LANDING_S = 0.45
+"""After a start from rest the first liquid lands, and its impact weighs, within this time."""
+
+STEADY_SHARE = 0.1
+"""A flow is steady if its uncertainty is below this share of it."""
+
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
 
@@ -34,7 +42,9 @@ class Course:
     """Follows the readings of one pour.
 
     `jump_g` is how far the last reading lies from where the line predicted it; `jumps` whether that is more
-    than liquid and the present vibration explain. The line leaves out a reading that jumps.
+    than liquid and the present vibration explain. The line leaves out a reading that jumps, and waits while a
+    step is suspected. `added_g` is what lies on the platform and is neither glass nor drink: left out of
+    every mass but that of the line itself, `estimate`.
     """
 
     def __init__(self, setup: PourSetup) -> None:
@@ -53,6 +63,9 @@ class Course:
         self.estimate: Estimate | None = None
         self.jump_g = 0.0
         self.jumps = False
+        self.added_g = 0.0
+        self._steps = StepTest()
+        self._course_s = -inf
         self._reading: Reading | None = None
         self._begun_s: float | None = None
         """When the line begins; None: at the next reading."""
@@ -74,21 +87,47 @@ class Course:
             self._glass_s, self._first_g = t_s, gross_g
         self.jump_g = gross_g - self._expected_g(t_s)
         self.jumps = self._off_line(abs(self.jump_g))
-        if self.jumps:
+        if self._suspects(reading):
+            self._steps.add(t_s, self.jump_g)
+            if self._steps.due:
+                self._judge_step(reading)
+        elif self.jumps:
             self._left_out_s.append(t_s)
         else:
-            self.estimate = reading.recent.line(
-                self._line_s,
-                t_s,
-                self._begun_s,
-                least=self._least_of_line,
-                delay_s=self._delay_s,
-                without_s=self._left_out_s,
-            )
+            self._fit(reading)
         if self.estimate is not None:
             self._latest = self.estimate
         if reading.pump_on:
             self._settle_from(t_s)
+
+    def _fit(self, reading: Reading) -> None:
+        since_s = reading.t_s if self._begun_s is None else self._begun_s
+        self.estimate = reading.recent.line(
+            self._line_s,
+            reading.t_s,
+            since_s,
+            least=self._least_of_line,
+            delay_s=self._delay_s,
+            without_s=self._left_out_s,
+        )
+
+    def _suspects(self, reading: Reading) -> bool:
+        """Whether this may be a step, off a line that no beginning or end of a flow bends: all of it lies
+        after the pump's start or stop, and with a pump on it fits."""
+        line = self.estimate
+        if line is None or not self._steps.suspicious(self.jump_g, line):
+            return False
+        if reading.t_s - line.span_s < self._course_s + LANDING_S:
+            return False
+        return not reading.pump_on or line.flow_sigma_g_per_s < STEADY_SHARE * line.flow_g_per_s
+
+    def _judge_step(self, reading: Reading) -> None:
+        if step_g := self._steps.judge():
+            self.added_g += step_g
+            self._begun_s = self._steps.settled_s
+            self._left_out_s.clear()
+        self._fit(reading)
+        self._steps.clear()
 
     def _expected_g(self, t_s: float) -> float:
         """Where a reading stamped `t_s` should lie: both have the reading's delay."""
@@ -100,6 +139,10 @@ class Course:
         if away_g <= self._jump_g:
             return False
         return self._latest is None or away_g > JUMP_SIGMAS * self._latest.scatter_g
+
+    def leave_out(self, mass_g: float) -> None:
+        """Leave this much more of what lies on the platform out of every mass."""
+        self.added_g += mass_g
 
     def rest(self) -> Rest | None:
         """The rest that the last reading completes."""
@@ -114,14 +157,16 @@ class Course:
         if reading is None or self._glass_s is None or reading.t_s < self._settled_s:
             return None
         since_s = max(self._glass_s, self._settled_s)
-        return reading.recent.rest(window_s, self._band_g, reading.t_s, since_s, least=least)
+        rest = reading.recent.rest(window_s, self._band_g, reading.t_s, since_s, least=least)
+        return None if rest is None else replace(rest, mean_g=rest.mean_g - self.added_g)
 
     def begin(self, now_s: float) -> None:
         """A pump starts or stops: fit a new line, and report no rest until what left the nozzle before has
         landed."""
         self._begin_line()
         if self._reading is not None:
-            self._settle_from(self._reading.board_s(now_s))
+            self._course_s = self._reading.board_s(now_s)
+            self._settle_from(self._course_s)
 
     def forget(self) -> None:
         """A glass may come or go: the next reading does not count as a jump, wherever it lies."""
@@ -132,11 +177,17 @@ class Course:
     def _begin_line(self) -> None:
         self._begun_s = None
         self._left_out_s.clear()
+        self._steps.clear()
         self.estimate = None
 
     def _settle_from(self, t_s: float) -> None:
         """A pump may have run until the board time `t_s`."""
         self._settled_s = max(self._settled_s, t_s + self._settling_delay_s)
+
+    @property
+    def level_g(self) -> float | None:
+        """Mass in g by the last line; None without one."""
+        return None if self.estimate is None else self.estimate.mass_g - self.added_g
 
     def mass_g(self, now_s: float) -> float:
         """Mass in g on the platform at the host's `now_s`.
@@ -146,4 +197,4 @@ class Course:
         """
         if self._reading is None or self.estimate is None:
             raise RuntimeError("there is no estimate yet")
-        return self.estimate.at(self._reading.board_s(now_s))
+        return self.estimate.at(self._reading.board_s(now_s)) - self.added_g

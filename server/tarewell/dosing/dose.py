@@ -5,6 +5,7 @@ from enum import StrEnum
 
 from tarewell.weighing.estimator import Estimate
 
+from .course import STEADY_SHARE
 from .inflight import InFlight
 from .jog import MAX_FLOW_G_PER_S, JogModel
 from .plan import DosePlan
@@ -74,6 +75,8 @@ class ActiveDose:
     probed: bool = False
     peak_g_per_s: float = 0.0
     flow_g_per_s: float = 0.0
+    steady: bool = False
+    """Whether its flow was seen without the start."""
     guess_g_per_s: float = 0.0
     inflight_used_g: float = 0.0
     cut_off_s: float | None = None
@@ -115,6 +118,10 @@ class ActiveDose:
         jogs may have shown more."""
         guess = self.guess_g_per_s and max(self.guess_g_per_s, self.jog_model.flow_g_per_s)
         return self.inflight.flow_g_per_s or self.flow_g_per_s or guess
+
+    def usual_g_per_s(self, speed: int) -> float:
+        """Flow at a speed as far as it is known, 0 if not."""
+        return self._fed_flow_g_per_s * self._share(speed)
 
     def next_feed(self, mass_g: float) -> Feed:
         """What to do with `mass_g` at rest on the platform."""
@@ -171,13 +178,19 @@ class ActiveDose:
         lag_s = self.inflight.lag_s + self._caution_s
         return (self.end_g - mass_g) / flow_g_per_s - lag_s
 
-    def note_flow(self, estimate: Estimate, coarse: bool) -> None:
-        """Keep the largest well-measured flow; a fine feed only allows a guess at the full flow."""
+    def note_flow(self, estimate: Estimate, coarse: bool, steady: bool) -> None:
+        """Keep the largest well-measured flow; a fine feed only allows a guess at the full flow.
+
+        The first liquid weighs by its impact: a line that is not `steady` shows too much.
+        """
         if not self._well_measured(estimate):
             return
         if coarse:
             flow = estimate.flow_g_per_s
-            self.peak_g_per_s = max(self.peak_g_per_s, flow)
+            if estimate.flow_sigma_g_per_s < STEADY_SHARE * flow:  # not while a hand leans on the platform
+                self.peak_g_per_s = max(self.peak_g_per_s, flow)
+            if steady and not self.steady:
+                self.steady, self.flow_g_per_s = True, flow
             self.flow_g_per_s += FLOW_GAIN * (flow - self.flow_g_per_s) if self.flow_g_per_s else flow
         else:
             share = self.settings.fine_speed / self.settings.coarse_speed
@@ -188,13 +201,16 @@ class ActiveDose:
         whole = estimate.span_s >= MEASURED_S
         return whole and estimate.flow_sigma_g_per_s < SURE_SHARE * estimate.flow_g_per_s
 
-    def stop_at(self, mass_g: float, estimate: Estimate, now_s: float) -> None:
-        """The pump is commanded to stop with `mass_g` on the platform."""
+    def stop_at(self, mass_g: float, estimate: Estimate, now_s: float, measured_g_per_s: float) -> None:
+        """The pump is commanded to stop with `mass_g` on the platform.
+
+        `measured_g_per_s` is its flow at full speed as this feed has shown it, 0 if it was too short.
+        """
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
         seen = self._fed_flow_g_per_s or self.jog_model.flow_g_per_s
-        full_flow = self.flow_g_per_s or (0.0 if self.inflight.flow_g_per_s else seen)
+        full_flow = measured_g_per_s or (0.0 if self.inflight.flow_g_per_s else self.flow_g_per_s or seen)
         self.cut_off = CutOff(mass_g, flow, full_flow, self._well_measured(estimate) and flow > 0.3)
 
     def jog_s(self, mass_g: float) -> float:

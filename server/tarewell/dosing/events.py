@@ -154,6 +154,20 @@ class DoseEnded:
 
 
 @dataclass(frozen=True, slots=True)
+class Balanced:
+    """A dose's mass did not agree with run time x flow; masses in g.
+
+    `added_g` came from elsewhere into the glass (negative: was taken out), `spilt_g` fell beside it; neither
+    counts as drink. `doubt_g` may be drink or not, and counts.
+    """
+
+    index: int
+    added_g: float
+    spilt_g: float
+    doubt_g: float
+
+
+@dataclass(frozen=True, slots=True)
 class Rescaled:
     """The doses from `from_dose` on were rescaled: `factor` on their planned masses, targets in g.
 
@@ -200,6 +214,7 @@ PourOutput = (
     | Tared
     | DoseBegan
     | DoseEnded
+    | Balanced
     | Rescaled
     | Learned
     | Raised

@@ -1,7 +1,8 @@
 """Brings one dose to its target: coarse feed, fine feed where it pays, cut-off, settling, jogs.
 
 The feeder acts in the states COARSE_FEED, FINE_FEED, SETTLING and JOG_FEED of the pour; the pour around it
-owns the other states. Its methods return what to do and to record; an alarm, if any, comes last.
+owns the other states. Its methods return what to do and to record; an alarm, unless it
+is a note, comes last.
 """
 
 from collections.abc import Sequence
@@ -12,7 +13,8 @@ from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, S
 
 from . import events as e
 from .alarms import Alarm, alarm
-from .course import Course
+from .balance import DOUBT_SIGMAS, SURE_SIGMAS, Balance
+from .course import LANDING_S, Course
 from .dose import ActiveDose, CutOff, Feed
 from .inflight import InFlight
 from .plan import Purpose
@@ -35,6 +37,17 @@ SLOWING_S = 0.25
 
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
+
+ADDED_G = 1.0
+"""What steps left out since the last weighing counts as drink again below this: a hand that leaned leaves as
+much."""
+
+FLOWED_G_PER_S = 1.0
+FLOWED_SIGMAS = 5.0
+"""A line like this after a stop is liquid that flows on, whatever moved it, and counts as drink."""
+
+UNEXPLAINED_G = 0.3
+"""Less than this beyond its uncertainty needs no explanation."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -66,14 +79,24 @@ class Feeder:
         self._slowing_until_s = 0.0
         self._seen_on = False
         self._off_since_s: float | None = None
+        self._balance = Balance()
+        self._left_out_g = 0.0
+        self._flowed = False
         self.state = PourState.SETTLING
         self.dose: ActiveDose | None = None
         self.done = False
         self.glass_g = 0.0
+        self.lifted = False
+        """Whether the glass was off the platform since the last weighing."""
         self.mass_g = 0.0
         """Last mass known on the platform."""
         self.targets_g = tuple(dose.target_g for dose in setup.plan.doses)
         """The present target of each dose."""
+
+    @property
+    def flow_g_per_s(self) -> float:
+        """The flow of the pump that runs, 0 if none does."""
+        return self._current.full_flow_g_per_s if self.state in FEEDING else 0.0
 
     @property
     def wakeup_s(self) -> float:
@@ -91,6 +114,8 @@ class Feeder:
 
     def _begin(self, index: int, now_s: float) -> Outputs:
         plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
+        self._balance.weighed(self.mass_g)
+        self._left_out_g = self._course.added_g
         inflight = self._known.get(plan.channel, InFlight())
         self.done = False
         self.dose = self._make_dose(
@@ -112,17 +137,23 @@ class Feeder:
         """Give the doses from `index` on other targets."""
         self.targets_g = (*self.targets_g[:index], *targets_g)
 
-    def come_to_rest(self, mass_g: float) -> None:
-        """The pour stops with this mass on the platform."""
+    def halt(self, now_s: float) -> None:
+        """The pump is stopped from outside."""
+        self._balance.stop(now_s)
+
+    def come_to_rest(self, mass_g: float, now_s: float) -> Outputs:
+        """The pour is held or ends with this mass at rest, in g, on the platform."""
         self.mass_g = mass_g
+        return [] if self.dose is None else self._check_balance(mass_g, now_s)
 
     def take(self, reading: Reading, now_s: float) -> Outputs:
         """Take a reading, which the course follows already."""
         self._gross_g = reading.gross_g
-        if self._course.estimate is not None:
-            self.mass_g = self._course.estimate.mass_g
+        if (level_g := self._course.level_g) is not None:
+            self.mass_g = level_g
         found = self._watch.cell(reading) or self._watch.glass(reading, self._course, now_s, self.glass_g)
         if found is not None:
+            self.lifted |= found.name == "glass_lifted"
             return [e.Raised(found)]
         match self.state:
             case PourState.SETTLING:
@@ -147,6 +178,7 @@ class Feeder:
         """The board reported the channel stopped."""
         if self.state not in FEEDING or channel != self._current.plan.channel:
             return []
+        self.halt(now_s)
         match cause:
             case StopCause.TIME if self.state is PourState.JOG_FEED:
                 self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -178,7 +210,9 @@ class Feeder:
             case Feed.JOG:
                 self._jog_s = dose.jog_s(mass_g)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
-                return self._run(dose, dose.jog_speed, mass_g, max_s=self._jog_s)
+                out = self._run(dose, dose.jog_speed, mass_g, now_s, max_s=self._jog_s)
+                self._balance.stop(now_s + self._jog_s)
+                return out
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
                 self._judge_s = now_s + DRIPS_S
@@ -196,10 +230,12 @@ class Feeder:
         allowed_s = min(wanted_s, self._settings.max_feed_s - CONFIRM_S)
         self._fed_from_g = mass_g
         self._enter(state, now_s, allowed_s)
-        return self._run(dose, speed, mass_g, max_s=allowed_s + CONFIRM_S)
+        return self._run(dose, speed, mass_g, now_s, max_s=allowed_s + CONFIRM_S)
 
-    def _run(self, dose: ActiveDose, speed: int, mass_g: float, max_s: float) -> Outputs:
-        ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g
+    def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
+        full_speed = speed == self._settings.coarse_speed
+        self._balance.start(now_s, dose.usual_g_per_s(speed), full_speed=full_speed)
+        ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
         ceiling_counts = round(calibration.counts(ceiling_g))
         run = Run(
@@ -238,7 +274,11 @@ class Feeder:
         flow = estimate.flow_g_per_s
         mass_g = self._course.mass_g(now_s)
         coarse = self.state is PourState.COARSE_FEED
-        dose.note_flow(estimate, coarse)
+        after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
+        steady = on_s - estimate.span_s >= after_s
+        if steady:
+            self._balance.note(flow, now_s)
+        dose.note_flow(estimate, coarse, steady)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
                 out += self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
@@ -272,7 +312,9 @@ class Feeder:
 
     def _cut_off(self, now_s: float) -> Outputs:
         if (estimate := self._course.estimate) is not None:
-            self._current.stop_at(self._course.mass_g(now_s), estimate, now_s)
+            measured_g_per_s = self._balance.full_flow_g_per_s
+            self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s)
+        self._balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
 
@@ -293,24 +335,53 @@ class Feeder:
             return _raise("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop") if stuck else []
         if found := self._watch.quiet(reading, self._course, now_s):
             return [e.Raised(found)]
+        line = self._course.estimate
+        if line is not None and now_s - self._entered_s - line.span_s > LANDING_S:
+            self._flowed |= line.flow_g_per_s > max(FLOWED_G_PER_S, FLOWED_SIGMAS * line.flow_sigma_g_per_s)
         if now_s < self._judge_s:
             return []
         rest = self._course.long_rest() if self._current.watched else self._course.rest()
         if rest is None:
             return []
-        self.mass_g = rest.mean_g
         return self._weigh(rest.mean_g, now_s)
 
     def _weigh(self, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
-        out: Outputs = []
+        out = self._check_balance(mass_g, now_s)
         if self._jog_s:
-            dose.after_jog(mass_g, self._jog_s)
+            dose.after_jog(self.mass_g, self._jog_s)
             self._jog_s = 0.0
-        elif dose.cut_off is not None:
-            out.append(self._learn(dose, dose.cut_off, mass_g))
+        elif dose.cut_off is not None and not out:
+            out.append(self._learn(dose, dose.cut_off, self.mass_g))
         dose.cut_off = None
-        return out + self._feed_next(dose, mass_g, now_s)
+        return out + self._feed_next(dose, self.mass_g, now_s)
+
+    def _check_balance(self, mass_g: float, now_s: float) -> Outputs:
+        """Hold a mass at rest, in g, against run time x flow; what is drink of it is `mass_g` from now on.
+        Returns nothing if all is."""
+        dose, course, added_g, spilt_g, doubt_g = self._current, self._course, 0.0, 0.0, 0.0
+        stepped_g = course.added_g - self._left_out_g
+        if stepped_g and abs(stepped_g) < ADDED_G:
+            course.leave_out(-stepped_g)
+            mass_g += stepped_g
+            stepped_g = 0.0
+        excess_g, sigma_g = self._balance.excess(mass_g, now_s)
+        if isinstance(dose, ServiceDose) or (self._flowed and excess_g > 0):
+            excess_g = 0.0
+        if excess_g > UNEXPLAINED_G + SURE_SIGMAS * sigma_g + self._balance.unseen_g:
+            added_g, doubt_g = excess_g, DOUBT_SIGMAS * sigma_g
+            course.leave_out(added_g)
+            mass_g -= added_g
+        elif excess_g > UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g:
+            doubt_g = excess_g
+        elif self.lifted and excess_g < -UNEXPLAINED_G - DOUBT_SIGMAS * sigma_g:
+            spilt_g = -excess_g
+        self.mass_g = mass_g
+        self._balance.weighed(mass_g)
+        self._left_out_g, self.lifted, self._flowed = course.added_g, False, False
+        if not (stepped_g or added_g or spilt_g or doubt_g):
+            return []
+        return _told(e.Balanced(dose.index, stepped_g + added_g, spilt_g, doubt_g), dose.plan.channel)
 
     def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> e.Learned:
         learned = dose.inflight
@@ -337,6 +408,18 @@ class Feeder:
         if self.dose is None:
             raise RuntimeError("no dose has begun")
         return self.dose
+
+
+def _told(found: e.Balanced, channel: int) -> Outputs:
+    out: Outputs = [found]
+    if found.added_g:
+        detail = f"{found.added_g:+.1f} g, uncertain by {found.doubt_g:.1f} g"
+        out += _raise("mass_added", detail, channel)
+    elif found.doubt_g:
+        out += _raise("mass_in_doubt", f"{found.doubt_g:.1f} g", channel)
+    if found.spilt_g:
+        out += _raise("spilt", f"about {found.spilt_g:.1f} g", channel)
+    return out
 
 
 def _raise(name: str, detail: str, channel: int | None = None) -> Outputs:

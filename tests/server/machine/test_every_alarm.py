@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from fruit import drop
 from rig import Rig
 from stepped_bar import Bar, bar
 from stepped_loop import run_stepped
@@ -125,6 +126,30 @@ def _missed(keep: bool, holds_g: float, over_g: float) -> Callable[[Rig], None]:
     return scene
 
 
+def _taught_feed(rig: Rig, channel: int) -> None:
+    for _ in range(2):
+        rig.begin([(channel, 60.0)])
+        rig.finish()
+        rig.run_for(2.0)
+    rig.begin([(channel, 60.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_for(1.8)
+
+
+def _fruit(rig: Rig) -> None:
+    _taught_feed(rig, 1)
+    drop(rig.machine, 8.0, 0.0)
+
+
+def _spilt(rig: Rig) -> None:
+    _taught_feed(rig, 1)
+    rig.machine.bench.lift_glass()
+    rig.run_until_state(PourState.HELD, 1.0)
+    rig.run_for(2.0)
+    rig.machine.bench.put_back()
+    rig.command(e.PourCommand.RESTART)
+
+
 def _short(rig: Rig) -> None:
     rig.begin([(1, 10.0)], purpose=Purpose.PRIME)
     rig.finish()
@@ -173,6 +198,9 @@ POUR_SCENES: dict[str, tuple[str, Callable[[Rig], None]]] = {
     ),
     "under_target": ("rehearsal", _short),
     "over_target": ("theatre_bar", _missed(keep=True, holds_g=300.0, over_g=1.5)),
+    "mass_added": ("theatre_bar", _fruit),
+    "mass_in_doubt": ("theatre_bar", _missed(keep=True, holds_g=300.0, over_g=1.5)),
+    "spilt": ("theatre_bar", _spilt),
     "taste_not_kept": ("theatre_bar", _missed(keep=True, holds_g=82.0, over_g=3.0)),
 }
 

@@ -74,6 +74,7 @@ ITEMS: dict[type, st.SearchStrategy[Any]] = {
         words,
         st.none() | floats,
     ),
+    e.Balanced: st.builds(e.Balanced, st.integers(0, 20), floats, floats, floats),
     e.Rescaled: st.builds(
         e.Rescaled,
         st.integers(0, 20),
@@ -160,7 +161,7 @@ GOLDEN_ENTRIES = [
     TraceEntry(81234.8, dose_ended(0)),
     TraceEntry(81234.9, e.PourEnded("aborted", "link_lost", 40.2)),
 ]
-LATER = {e.Rescaled}
+LATER = {e.Balanced, e.Rescaled}
 """What came after that chunk was written; the form of a chunk has not changed for it."""
 
 
