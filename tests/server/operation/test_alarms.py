@@ -97,6 +97,7 @@ def test_a_full_disk_hides_no_alarm_and_is_one_itself(
             assert "the disk is full" in worst.alarm.text
             assert worst.alarm.cure in worst.alarm.text
             monkeypatch.undo()
+            assert await place.interpreter.writer.drain(10), "it tries again in real time"
             await place.until(lambda: active(place)["records_failing"] is AlarmState.RETURNED, 10)
             assert ("alarm", "records_failing") in await journaled(place)
 

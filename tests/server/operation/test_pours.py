@@ -349,6 +349,7 @@ def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
             with pytest.raises(NotReadyError, match="disk is full"):
                 await place.pour()
             monkeypatch.undo()
+            assert await place.interpreter.writer.drain(10), "it tries again in real time"
             assert (await place.over(record)).state == "complete"
             await place.ready()
             assert (
