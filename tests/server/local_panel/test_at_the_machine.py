@@ -214,6 +214,7 @@ def test_alarms_are_shown_one_after_the_other_though_the_disk_is_full(
         await counter.reads("Not ready", "The records cannot")
         assert all(found.acknowledged for found in counter.place.status.alarms)
         monkeypatch.undo()
+        assert await counter.place.interpreter.writer.drain(10), "it tries again in real time"
 
     at_the_counter(tmp_path, scene)
 
