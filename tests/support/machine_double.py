@@ -14,6 +14,7 @@ from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict
+from tarewell.dosing.traces import TraceEntry
 from tarewell.exchange.client import ControlsListener
 from tarewell.exchange.live import EventFeed, journal_event
 from tarewell.machine import requests as r
@@ -36,7 +37,6 @@ from tarewell.operation.written import transaction_of
 from tarewell.records.errors import RecordsError
 from tarewell.records.round_changes import delivered_g as recorded_g
 from tarewell.records.store import Store
-from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewPour, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
 from tarewell.records.writer import Committed, Writer, WriterNews
 from tarewell.rounds import events as round_events

@@ -9,14 +9,19 @@
 an event with none must have none. The script is played once it is asserted, and the next one goes on from
 there. A script that nobody asserted fails its test (`tests/conftest.py`).
 
+The machine, a pour or a round also goes through JSON before each event: what comes back must do the same.
+
 Any object with `handle(event, now_s)` that returns effects can be played. If it has `wakeup_s` too, and the
 playbook a `tick` to wake it with, `Wait` lets time pass.
 """
 
+import json
 import operator
 from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, Generic, Protocol, TypeVar
+
+from tarewell.state_json import dump_state, load_state
 
 T = TypeVar("T")
 Bound = dict["Some[Any]", Any]
@@ -164,7 +169,10 @@ class Playbook(Generic[M]):
 
     def _handle(self, event: Any, now_s: float, turn: Turn) -> None:
         self.now_s = now_s
-        came = self.machine.handle(_filled(event), now_s)
+        filled, before = _filled(event), _kept(self.machine)
+        came = self.machine.handle(filled, now_s)
+        if before is not None:
+            _require_same(before, filled, now_s, came, self.machine)
         turn.came += came
         self.effects += came
 
@@ -174,6 +182,18 @@ def take_unplayed() -> list[str]:
     told = [f"   >> {_short(turn.event)}" for book in _unplayed for turn in book._script]
     _unplayed.clear()
     return told
+
+
+def _kept(machine: object) -> str | None:
+    """The state as text; None for what is no part of the machine."""
+    ours = type(machine).__module__.startswith(("tarewell.machine.", "tarewell.dosing.", "tarewell.rounds."))
+    return json.dumps(dump_state(machine), allow_nan=False) if ours else None
+
+
+def _require_same(before: str, event: Any, now_s: float, came: Sequence[Any], after: object) -> None:
+    twin = load_state(json.loads(before))
+    assert dump_state(twin.handle(event, now_s)) == dump_state(came), "after JSON it does something else"
+    assert dump_state(twin) == dump_state(after), "after JSON it is in another state"
 
 
 def _match(expected: Any, came: Any, bound: Bound) -> bool:

@@ -18,6 +18,7 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.quantities.units import SmallMeasures
+from tarewell.records.recordings import add_recording
 from tarewell.records.revision import migrations_dir
 from tarewell.records.store import Store
 from tarewell.records.tables import APPLICATION_ID
@@ -73,6 +74,9 @@ async def fill(path: Path) -> None:
     clock.advance(60)
     cut_short = await _begin(store, PourPlan((DosePlan(1, "house-water", 80.0),)))
     await store.pours.append_trace(cut_short, trace(0.1), 10.5)
+    if store.writer is None:
+        raise RuntimeError("the store was opened for reading alone")
+    await store.writer.write(add_recording, "link_lost", cut_short, 4110.0, 4120.0, 4130.0, b"\1")
     await store.close()
 
 

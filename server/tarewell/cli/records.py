@@ -7,12 +7,15 @@ from typing import Annotated
 import typer
 
 from tarewell import __version__
+from tarewell.dosing.events import PourEvent, PourOutput
 from tarewell.dosing.replay import ReplayReport
 from tarewell.dosing.replay import replay as replay_pour
-from tarewell.records.errors import RecordsError
+from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.traces import TraceError
+from tarewell.machine.replay import RecordingReport, replay_recording
+from tarewell.records.errors import RecordsError, UnknownRecordError
 from tarewell.records.migrate import upgrade as upgrade_database
 from tarewell.records.store import Store
-from tarewell.records.traces import TraceError
 from tarewell.records.verify import verify as verify_database
 from tarewell.settings import Settings, SettingsError, load_settings
 
@@ -69,16 +72,28 @@ def verify(config: Config = None, database: Database = None) -> None:
 
 
 def replay(
-    pour_id: Annotated[str, typer.Argument(help="From `tarewell history`.")],
+    record_id: Annotated[
+        str, typer.Argument(help="A pour's, from `tarewell history`, or of `tarewell recordings`.")
+    ],
     config: Config = None,
     database: Database = None,
 ) -> None:
-    """Replay a recorded pour and compare the decisions."""
+    """Replay a recorded pour, or a recording of the flight recorder, and compare the decisions."""
     path = _existing(config, database)
     try:
-        report = asyncio.run(_replay(path, _settings(config, database).machine_id, pour_id))
+        found = asyncio.run(_read(path, _settings(config, database).machine_id, record_id))
+        if isinstance(found, bytes):
+            _tell_recording(replay_recording(found))
+        else:
+            _tell_pour(replay_pour(*found))
     except (RecordsError, TraceError, ValueError) as error:
         raise CliError(str(error)) from error
+
+
+_CHANGED = "another program version decided differently, or the record was changed: see `tarewell db verify`"
+
+
+def _tell_pour(report: ReplayReport) -> None:
     broken_off = "" if report.complete else "; the record breaks off before the end of the pour"
     if report.same:
         typer.echo(f"same: {report.decisions} decisions from {report.events} events{broken_off}")
@@ -87,18 +102,31 @@ def replay(
         typer.echo(
             f"{difference.now_s:.3f} s: recorded {difference.recorded}, now {difference.replayed}", err=True
         )
-    raise CliError(
-        f"{len(report.differences)} decisions differ; another program version decided differently, or the "
-        "record was changed: see `tarewell db verify`",
-        ExitCode.NOT_INTACT,
-    )
+    raise CliError(f"{len(report.differences)} decisions differ; {_CHANGED}", ExitCode.NOT_INTACT)
 
 
-async def _replay(path: Path, machine_id: str, pour_id: str) -> ReplayReport:
+def _tell_recording(report: RecordingReport) -> None:
+    if report.difference is None:
+        typer.echo(f"same: {report.effects} effects of {report.events} events")
+        return
+    typer.echo(f"the first {report.events} events are the same, then (- recorded, + now):", err=True)
+    for line in report.difference.lines:
+        typer.echo(line, err=True)
+    raise CliError(f"the effects differ; {_CHANGED}", ExitCode.NOT_INTACT)
+
+
+Entries = list[tuple[float, PourEvent | PourOutput]]
+
+
+async def _read(path: Path, machine_id: str, record_id: str) -> tuple[PourSetup, Entries] | bytes:
+    """What to replay: a pour with its trace, or the data of a recording."""
     store = await Store.open(path, machine_id, __version__)
     try:
-        entries = await store.pours.trace(pour_id)
-        setup = await store.pours.setup(pour_id)
+        try:
+            return (await store.recordings.get(record_id))[1]
+        except UnknownRecordError:
+            trace = await store.pours.trace(record_id)
+            entries: Entries = [(entry.now_s, entry.item) for entry in trace]
+            return await store.pours.setup(record_id), entries
     finally:
         await store.close()
-    return replay_pour(setup, [(entry.now_s, entry.item) for entry in entries])

@@ -66,7 +66,6 @@ class Feeder:
         self._watch = watch
         self._known = dict(setup.known)
         drink = setup.plan.purpose is Purpose.DRINK
-        self._make_dose = DOSES[setup.plan.purpose]
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._gross_g = 0.0
         self._entered_s = 0.0
@@ -118,7 +117,7 @@ class Feeder:
         self._left_out_g = self._course.added_g
         inflight = self._known.get(plan.channel, InFlight())
         self.done = False
-        self.dose = self._make_dose(
+        self.dose = DOSES[self._setup.plan.purpose](
             index, plan, self.mass_g, now_s, inflight, self._settings, self._setup.variable_speed
         )
         began = e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s))

@@ -5,7 +5,6 @@ table does not allow. `wakeup_s` says when a `Tick` is wanted at the latest. Not
 pour fed with its recorded events decides the same again.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from tarewell.weighing.reading import Reading
@@ -86,19 +85,6 @@ class Pour:
         self._heard_s: float | None = None
         self._late_s = 0.0
         self._late_until_s = float("-inf")
-        self._on_reading: dict[PourState, Callable[[Reading], None]] = {
-            PourState.AWAITING_GLASS: self._await_glass,
-            PourState.TARING: self._tare,
-            PourState.COARSE_FEED: self._feed,
-            PourState.FINE_FEED: self._feed,
-            PourState.JOG_FEED: self._feed,
-            PourState.SETTLING: self._feed,
-            PourState.HOLDING: self._finish_holding,
-            PourState.HELD: self._stay_held,
-            PourState.RESTARTING: self._finish_restarting,
-            PourState.STOPPING: self._finish_stopping,
-            PourState.ABORTING: self._finish_aborting,
-        }
 
     def handle(self, event: e.PourInput, now_s: float) -> list[e.PourOutput]:
         """Take one event at the host's monotonic `now_s`.
@@ -120,7 +106,7 @@ class Pour:
                 if event.sample.latched and before is not PourState.ABORTING:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
                 else:
-                    self._on_reading[before](event)
+                    self._take_reading(before, event)
             case e.PourCommanded(command):
                 self._take_command(command)
             case e.BoardStopped(channel, cause):
@@ -242,6 +228,25 @@ class Pour:
 
     # Readings, state by state
 
+    def _take_reading(self, state: PourState, reading: Reading) -> None:
+        match state:
+            case PourState.AWAITING_GLASS:
+                self._await_glass(reading)
+            case PourState.TARING:
+                self._tare(reading)
+            case PourState.HOLDING:
+                self._finish_holding(reading)
+            case PourState.HELD:
+                self._stay_held(reading)
+            case PourState.RESTARTING:
+                self._finish_restarting(reading)
+            case PourState.STOPPING:
+                self._finish_stopping(reading)
+            case PourState.ABORTING:
+                self._finish_aborting(reading)
+            case _:
+                self._follow(self._feeder.take(reading, self._now_s))
+
     def _await_glass(self, reading: Reading) -> None:
         if self._course.jumps:
             self._course.forget()
@@ -269,9 +274,6 @@ class Pour:
         self._glass_g = glass_g
         self._out.append(e.Tared(glass_g))
         self._follow(self._feeder.start(glass_g, self._now_s))
-
-    def _feed(self, reading: Reading) -> None:
-        self._follow(self._feeder.take(reading, self._now_s))
 
     def _follow(self, outputs: list[e.PourOutput]) -> None:
         """Follow the feeder: stay in its state, or go to the next dose, to the end, or out by an alarm, which

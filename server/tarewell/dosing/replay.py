@@ -64,28 +64,31 @@ def replay(
         for position in range(max(len(recorded), len(replayed))):
             was = recorded[position] if position < len(recorded) else None
             now = replayed[position] if position < len(replayed) else None
-            if not _alike(was, now):
+            if not alike(was, now):
                 differences.append(Difference(now_s, was, now))
         if len(differences) >= most:
             break
     return ReplayReport(len(steps), decisions, pour.finished, tuple(differences[:most]))
 
 
-def _alike(one: Any, other: Any) -> bool:
+def alike(one: Any, other: Any) -> bool:
     """Whether two outputs, or parts of them, are the same up to rounding."""
-    if one == other:
-        return True
-    if isinstance(one, Alarm) and isinstance(other, Alarm):  # a newer program may have improved its words
-        return (one.name, one.reaction) == (other.name, other.reaction)
     if type(one) is not type(other):
         return False
-    if isinstance(one, float):
-        return isclose(one, other, rel_tol=ROUNDING, abs_tol=ROUNDING)
+    match one:
+        case Alarm():  # a newer program may have improved its words
+            return (one.name, one.reaction) == (other.name, other.reaction)
+        case float():
+            return isclose(one, other, rel_tol=ROUNDING, abs_tol=ROUNDING)
+        case tuple() | list():
+            return len(one) == len(other) and all(map(alike, one, other))
+        case dict():
+            return one.keys() == other.keys() and all(alike(one[key], other[key]) for key in one)
+        case Exception():
+            return str(one) == str(other)
     if is_dataclass(one):
-        return all(_alike(getattr(one, field.name), getattr(other, field.name)) for field in fields(one))
-    if isinstance(one, tuple):
-        return len(one) == len(other) and all(map(_alike, one, other))
-    return False
+        return all(alike(getattr(one, field.name), getattr(other, field.name)) for field in fields(one))
+    return bool(one == other)
 
 
 def _steps(

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.inflight import InFlight
-from tarewell.records.traces import TraceEntry
+from tarewell.dosing.traces import TraceEntry
 from tarewell.records.values import NewPour, NewRelease, NewRound
 from tarewell.rounds.events import GlassEnded
 from tarewell.weighing.calibration import Calibration
@@ -78,6 +78,21 @@ class AppendEvent:
     pour_id: str | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class AddRecording:
+    """What happened around `cause`: the name of an alarm, or what else happened at `caused_s`.
+
+    Times in s of the host's monotonic clock, which shows `ended_s` now; `data` as in `recording`.
+    """
+
+    cause: str
+    pour_id: str | None
+    begun_s: float
+    caused_s: float
+    ended_s: float
+    data: bytes
+
+
 Change = (
     NewPour
     | AppendTrace
@@ -89,6 +104,7 @@ Change = (
     | NewRelease
     | AddCalibration
     | AppendEvent
+    | AddRecording
 )
 
 # Effects

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
-from tarewell.records.traces import TraceEntry
+from tarewell.dosing.traces import TraceEntry
 
 
 @dataclass(slots=True)

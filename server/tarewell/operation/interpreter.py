@@ -19,6 +19,7 @@ from tarewell.machine import effects as f
 from tarewell.machine import events as ev
 from tarewell.machine.known import Known, MachineConfig
 from tarewell.machine.machine import Machine
+from tarewell.machine.recorder import FlightRecorder
 from tarewell.machine.requests import MachineRequest, MachineState
 from tarewell.records.channels import CHANNEL_ASSIGNED
 from tarewell.records.errors import StoreError
@@ -59,6 +60,7 @@ class Interpreter:
         self.feed = EventFeed()
         self._loop = asyncio.get_running_loop()
         self._machine = Machine(config, Known())
+        self._recorder: FlightRecorder | None = None
         self._board = Supervisor(
             make_port or (lambda: port_for(config.device, config.baud)),
             self._take_session,
@@ -87,6 +89,7 @@ class Interpreter:
             StoreError: the records cannot be read or written.
         """
         self._machine = Machine(self._config, await load(self._store))
+        self._recorder = FlightRecorder(self._machine, self._loop.time())
         group.create_task(self._watch_faults(), name="machine")
         self._board_task = group.create_task(self._board.run(), name="board")
 
@@ -153,19 +156,44 @@ class Interpreter:
         self._is_busy = True
         try:
             while self._events:
-                for effect in self._machine.handle(*self._events.popleft()):
-                    self._carry_out(effect)
+                self._handle(*self._events.popleft())
         except Exception as error:
             self._fail(error)
         finally:
             self._is_busy = False
         self._arm()
 
+    def _handle(self, event: ev.MachineEvent, now_s: float) -> None:
+        """Commands go out first; recording comes last."""
+        effects: list[f.Effect] = []
+        try:
+            effects = self._machine.handle(event, now_s)
+            for effect in effects:
+                self._carry_out(effect)
+        finally:
+            self._record(event, effects, now_s)
+
+    def _record(self, event: ev.MachineEvent, effects: list[f.Effect], now_s: float) -> None:
+        """A recorder that fails stops no pour: it ends."""
+        if self._recorder is None:
+            return
+        try:
+            made = self._recorder.note(event, effects, now_s)
+        except Exception:
+            log.exception("the flight recorder failed; it records nothing more until the next start")
+            self._recorder = None
+        else:
+            for effect in made:
+                self._carry_out(effect)
+
     def _fail(self, error: Exception) -> None:
         """An error in the machine's own code: pumps off, and the process ends."""
         for command in (m.Stop(), m.EmergencyStop()):
             with suppress(LinkDownError, QueueFullError):
                 self._board.send(command)
+        if self._recorder is not None:
+            for effect in self._recorder.finish("program_fault", self._loop.time()):
+                self._carry_out(effect)
         if not self._fault.done():
             self._fault.set_exception(error)
 

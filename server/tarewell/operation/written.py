@@ -1,12 +1,14 @@
 """Which transaction of the records carries out a change that the machine decided."""
 
 from collections.abc import Callable
+from dataclasses import astuple
 from datetime import timedelta
 from typing import Any
 
 from tarewell.machine import effects as f
 from tarewell.records.learned import add_calibration, add_inflight
 from tarewell.records.pour_changes import append_trace, begin_pour, finish_pour
+from tarewell.records.recordings import add_recording
 from tarewell.records.round_changes import begin_round, end_glass, finish_round, release_guest
 from tarewell.records.rounds import served_since
 from tarewell.records.transaction import Transaction, append_event
@@ -34,6 +36,8 @@ def transaction_of(change: f.Change) -> tuple[Callable[..., Any], tuple[Any, ...
             return finish_round, (round_id, state)
         case f.AddCalibration(calibration, how):
             return add_calibration, (calibration, how)
+        case f.AddRecording():
+            return add_recording, astuple(change)
         case f.AppendEvent(kind, body, pour_id):
             return append_event, (kind, body, pour_id)
 

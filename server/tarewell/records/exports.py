@@ -11,11 +11,11 @@ from dataclasses import asdict, astuple, dataclass, fields, replace
 from typing import Any
 
 from tarewell.dosing.events import Weighed
+from tarewell.dosing.traces import TraceEntry, name_of
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
 from .pours import PourRecords
-from .traces import TraceEntry, name_of
 from .values import MAX_PAGE, DoseRecord, PourQuery, PourRecord
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")

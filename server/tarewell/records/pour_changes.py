@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded, PourEnded, Tared
 from tarewell.dosing.plan import PlanError, check_plan
+from tarewell.dosing.traces import TraceEntry, TraceError, decode, encode
 from tarewell.menu.readiness import check_ready
 from tarewell.menu.values import Liquid
 
@@ -20,7 +21,6 @@ from .pour_rows import dose_outcome_values, dose_values, load_records, recipe_te
 from .set_up import LIQUIDS
 from .stock import draw, draw_from
 from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
-from .traces import TraceEntry, TraceError, decode, encode
 from .transaction import Transaction
 from .values import INTERRUPTED, NewPour, PourRecord
 

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
+from tarewell.dosing.traces import Trace, TraceEntry, decode
 
 from .engine import Database
 from .owner import Ownership
@@ -23,7 +24,6 @@ from .pour_changes import (
 )
 from .pour_list import list_pours
 from .pour_rows import setup_from
-from .traces import Trace, TraceEntry, decode
 from .tubes import load_tubes
 from .values import NewPour, PourPage, PourQuery, PourRecord
 from .writer import Writes

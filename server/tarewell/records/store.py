@@ -22,11 +22,12 @@ from .journal import Journal
 from .learned import Calibrations, InFlights
 from .owner import Ownership
 from .pours import PourRecords
+from .recordings import Recordings
 from .revision import newest_revision, revision_of
 from .round_tables import RoundRow
 from .rounds import RoundRecords
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes, read_menu
-from .tables import PourRow
+from .tables import PourRow, RecordingRow
 from .transaction import Author
 from .values import Change
 from .writer import FIRST_RETRY_S, NoWrites, Writer, Writes
@@ -54,6 +55,7 @@ class Store:
     bottles: Bottles
     calibrations: Calibrations
     inflight: InFlights
+    recordings: Recordings
     writer: Writer | None
     _writes: Writes
     _database: Database
@@ -116,6 +118,7 @@ class Store:
             bottles=Bottles(database, writes),
             calibrations=Calibrations(database, writes),
             inflight=InFlights(database, writes),
+            recordings=Recordings(database),
             writer=writer,
             _writes=writes,
             _database=database,
@@ -145,7 +148,7 @@ class Store:
 
 
 def _newest_id(session: Session) -> str | None:
-    ids = [session.scalar(select(func.max(column))) for column in (PourRow.id, RoundRow.id)]
+    ids = [session.scalar(select(func.max(column))) for column in (PourRow.id, RoundRow.id, RecordingRow.id)]
     return max((found for found in ids if found is not None), default=None)
 
 

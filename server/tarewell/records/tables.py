@@ -284,6 +284,20 @@ class TraceChunkRow(Base):
     data: Mapped[bytes]
 
 
+class RecordingRow(Base):
+    __tablename__ = "recording"
+
+    id: Mapped[str] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    caused_at: Mapped[datetime]
+    cause: Mapped[str]
+    pour_id: Mapped[str | None] = mapped_column(ForeignKey("pour.id"))
+    program_version: Mapped[str]
+    begins_s: Mapped[float]
+    ends_s: Mapped[float]
+    data: Mapped[bytes]
+
+
 class EventRow(Base):
     __tablename__ = "event"
     __table_args__ = (Index(None, "pour_id"), {"sqlite_autoincrement": True})

@@ -4,7 +4,8 @@
 table does not allow. Nothing here reads a clock; nothing waits for the time alone, so there are no wake-ups.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from enum import StrEnum
 
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
@@ -15,6 +16,15 @@ from .guests import Served, why_held
 from .plan import GlassPlan, RoundPlan
 from .progress import GlassProgress, RoundProgress, remaining_s
 from .states import TABLE, RoundState, UnexpectedRoundEvent, kind_of
+
+
+class Next(StrEnum):
+    """What follows once a held round is restarted."""
+
+    GLASS = "glass"
+    HAND = "hand"
+    AFTER_LEG = "after_leg"
+    SAME_GLASS_ANEW = "same_glass_anew"
 
 
 class Round:
@@ -35,7 +45,7 @@ class Round:
         self._ended: dict[int, e.GlassEnded] = {}
         self._in_pour = False
         self._pour_id: str | None = None
-        self._resume: Callable[[], None] | None = None
+        self._next: Next | None = None
         self._detail = ""
         self._now_s = 0.0
         self._begun_s = 0.0
@@ -153,16 +163,23 @@ class Round:
             self._command_pour(PourCommand.HOLD)
             self._enter(RoundState.HOLDING, "held by the operator")
             return
-        resume = self._show_hand if self.state is RoundState.BY_HAND else self._await_glass
-        self._be_held("held by the operator", resume)
+        self._be_held("held by the operator", Next.HAND if self.state is RoundState.BY_HAND else Next.GLASS)
 
     def _restart(self) -> None:
         if self._in_pour:
             self._command_pour(PourCommand.RESTART)
             self._enter(RoundState.POURING)
-        elif (resume := self._resume) is not None:
-            self._resume = None
-            resume()
+            return
+        following, self._next = self._next, None
+        match following:
+            case Next.GLASS:
+                self._await_glass()
+            case Next.HAND:
+                self._show_hand()
+            case Next.AFTER_LEG:
+                self._after_leg()
+            case Next.SAME_GLASS_ANEW:
+                self._begin_again()
 
     def _skip(self) -> None:
         if self._in_pour:
@@ -257,7 +274,7 @@ class Round:
     def _take_refused(self, reason: str) -> None:
         self._leave_pour()
         if not self._refused_while_leaving():
-            self._be_held(reason, self._await_glass)
+            self._be_held(reason, Next.GLASS)
 
     def _refused_while_leaving(self) -> bool:
         """Skipped or stopped before the pour could begin."""
@@ -288,12 +305,12 @@ class Round:
         if not complete:
             self._be_held(
                 f"the pour ended {state} ({cause}); restart to begin this glass again, skip it, or stop",
-                self._begin_again,
+                Next.SAME_GLASS_ANEW,
             )
         elif self.state is RoundState.POURING:
             self._after_leg()
         else:
-            self._be_held(self._detail, self._after_leg)
+            self._be_held(self._detail, Next.AFTER_LEG)
 
     def _leave_pour(self) -> None:
         self._in_pour, self._pour_id = False, None
@@ -357,8 +374,8 @@ class Round:
 
     # States
 
-    def _be_held(self, detail: str, resume: Callable[[], None]) -> None:
-        self._resume = resume
+    def _be_held(self, detail: str, following: Next) -> None:
+        self._next = following
         self._enter(RoundState.HELD, detail, again=True)
 
     def _update_detail(self, detail: str) -> None:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from functools import cache
 from math import sqrt
 from operator import mul
+from typing import Any
 
 from .taper import hann, hann_mean
 
@@ -57,8 +58,17 @@ class Estimate:
         self.span_s = -back_s[0]
         self._times_s, self._masses_g = times_s, masses_g
         self._mean_s, self._mean_g = last_s + mean_back_s, mean_g
-        self._means = means
+        self._means: BatchMeans = means
         self._sigma_g: float | None = None
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Without the means, which can be worked out again."""
+        return {name: getattr(self, name) for name in self.__slots__ if name != "_means"}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        for name, value in state.items():
+            setattr(self, name, value)
+        self._means = {}
 
     def at(self, t_s: float) -> float:
         """Mass in g at the board time `t_s`, if the flow stays what it is."""

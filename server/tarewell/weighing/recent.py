@@ -34,6 +34,14 @@ class RecentReadings:
         self._means: BatchMeans = {}
         self._full = 1000
 
+    def __getstate__(self) -> tuple[list[float], list[float], list[float], int]:
+        """Without the means, which can be worked out again."""
+        return self._times_s, self._masses_g, self._unbroken_s, self._full
+
+    def __setstate__(self, state: tuple[list[float], list[float], list[float], int]) -> None:
+        self._times_s, self._masses_g, self._unbroken_s, self._full = state
+        self._means = {}
+
     def add(self, t_s: float, mass_g: float) -> None:
         """Add the next reading. A time before the last one's is a clock that started over; so does this."""
         times_s = self._times_s

@@ -8,7 +8,7 @@ import pytest
 from api_app import Poured
 from tarewell.api.routes.exports import preferred
 from tarewell.dosing.events import PourCommand, PourCommanded, PourStateChanged, RunPump, Weighed
-from tarewell.records.traces import TraceEntry
+from tarewell.dosing.traces import TraceEntry
 from tarewell_protocol.messages import Direction, Run, Sample
 
 ENTRIES = (

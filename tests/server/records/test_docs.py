@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from records_samples import COMPLETE, dose_ended, new_pour, open_store, trace
+from tarewell.dosing.traces import decode
 from tarewell.records.chain import SEALED
 from tarewell.records.tables import Base
-from tarewell.records.traces import decode
 
 PAGE = (Path(__file__).parents[3] / "docs" / "records.md").read_text()
 SECTIONS = dict(re.findall(r"^### (\w+)\n(.*?)(?=^##)", PAGE, re.DOTALL | re.MULTILINE))

@@ -10,9 +10,9 @@ import pytest
 from records_samples import COMPLETE, LIQUIDS, dose_ended, new_pour, open_store, set_up, trace
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.plan import Agent, Purpose
+from tarewell.dosing.traces import TraceEntry
 from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.traces import TraceEntry
 from tarewell.records.values import NewPour, PourQuery, RecipeNote
 from tarewell.records.verify import verify
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
 from tarewell.dosing.events import DoseEnded, PourStateChanged, RunPump, Weighed
+from tarewell.dosing.traces import TraceEntry
 from tarewell.records.exports import history_csv, history_lines, trace_csv
 from tarewell.records.store import Store
-from tarewell.records.traces import TraceEntry
 from tarewell.records.values import PourQuery, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample

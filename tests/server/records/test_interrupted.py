@@ -9,9 +9,9 @@ import pytest
 
 from records_samples import COMPLETE, Clock, dose_ended, new_pour, open_store, trace
 from tarewell.dosing.events import DoseEnded, Tared
+from tarewell.dosing.traces import TraceEntry
 from tarewell.records.errors import StoreInUseError
 from tarewell.records.store import Store
-from tarewell.records.traces import TraceEntry
 from tarewell.records.values import INTERRUPTED
 
 DYING = """

@@ -17,7 +17,7 @@ from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.proportions import Limit
 from tarewell.dosing.tolerance import Verdict
-from tarewell.records.traces import VERSION, TraceEntry, TraceError, decode, encode
+from tarewell.dosing.traces import VERSION, TraceEntry, TraceError, decode, encode
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, Sample, StopCause
 
 floats = st.floats(allow_nan=False)

@@ -1,9 +1,9 @@
-"""A pour's trace: all of its events and outputs, each with the host's time.
+"""Samples and other entries in the order of time, packed small.
 
-A chunk is one version byte, then zlib over: the number of entries and of samples, one byte for each entry (1:
-a sample), the host times, the samples by column, and the rest as JSON. Every value comes back exactly, floats
-bit for bit. Samples are by far the most, so growing columns are stored as differences, host times by their
-bit patterns; with that and the order by column and byte, zlib compresses them well.
+The bytes are zlib over: the number of entries and of samples, one byte for each entry (1: a sample), the
+host times, the samples by column, and the rest as JSON. Every value comes back exactly, floats bit for bit.
+Samples are by far the most, so growing columns are stored as differences, host times by their bit patterns;
+with that and the order by column and byte, zlib compresses them well.
 """
 
 import json
@@ -11,42 +11,13 @@ import struct
 import zlib
 from array import array
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 from sys import byteorder
-from typing import Any, get_args
+from typing import Any
 
-from tarewell.dosing.events import PourCommanded, PourEvent, PourOutput, PourStateChanged, Weighed
-from tarewell.typed_json import dump, load
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Sample
 
-VERSION = 1
-
-
-@dataclass(frozen=True, slots=True)
-class TraceEntry:
-    """An event or output with its time: `now_s` is the host's monotonic clock in s."""
-
-    now_s: float
-    item: PourEvent | PourOutput
-
-
-Trace = list[TraceEntry]
-
-
-class TraceError(ValueError):
-    """A chunk that cannot be read, or an entry that a chunk cannot hold."""
-
-
 _HEADER = struct.Struct("<II")
-_NAMES: dict[type[Any], str] = {PourCommanded: "Ordered", PourStateChanged: "StateChanged"}
-"""Kinds of entries that are stored under a former name of their class."""
-
-_KINDS: dict[str, type[Any]] = {
-    _NAMES.get(kind, kind.__name__): kind
-    for kind in (*get_args(PourEvent), *get_args(PourOutput))
-    if kind is not Weighed
-}
 _COLUMNS = (
     ("board_ms", "I", 0, 2**32 - 1),
     ("count", "H", 0, 2**16 - 1),
@@ -55,22 +26,19 @@ _COLUMNS = (
 """Field of a sample, type of the array that holds its differences, least and largest value."""
 
 
-def name_of(item: PourEvent | PourOutput) -> str:
-    """The stored name of an entry's kind."""
-    return _NAMES.get(type(item), type(item).__name__)
+Entry = tuple[float, Any]
+"""The host's time in s, and a `Sample` or a value for JSON."""
 
 
-def encode(entries: Sequence[TraceEntry]) -> bytes:
-    """One chunk.
+def pack(entries: Sequence[Entry]) -> bytes:
+    """The entries as bytes.
 
     Raises:
-        TraceError: a sample with a field that the wire cannot carry either.
+        ValueError: a sample with a field that the wire cannot carry either.
     """
-    samples = [entry.item.sample for entry in entries if isinstance(entry.item, Weighed)]
-    others = [
-        [name_of(entry.item), dump(entry.item)] for entry in entries if not isinstance(entry.item, Weighed)
-    ]
-    kinds = bytes(isinstance(entry.item, Weighed) for entry in entries)
+    samples = [item for _, item in entries if isinstance(item, Sample)]
+    others = [item for _, item in entries if not isinstance(item, Sample)]
+    kinds = bytes(isinstance(item, Sample) for _, item in entries)
     try:
         running = bytes(sample.running for sample in samples)
         columns = [
@@ -78,34 +46,29 @@ def encode(entries: Sequence[TraceEntry]) -> bytes:
             for name, typecode, least, most in _COLUMNS
         ]
     except (ValueError, TypeError) as error:
-        raise TraceError(f"a sample is outside the board's range ({error}); it is not stored") from error
+        raise ValueError(f"a sample is outside the board's range ({error}); it is not stored") from error
     flags = bytes(sample.saturated | sample.latched << 1 | sample.lost << 2 for sample in samples)
-    times = _steps("Q", array("Q", array("d", [entry.now_s for entry in entries]).tobytes()))
+    times = _steps("Q", array("Q", array("d", [now_s for now_s, _ in entries]).tobytes()))
     tail = json.dumps(others, separators=(",", ":")).encode()
     payload = b"".join(
         (_HEADER.pack(len(entries), len(samples)), kinds, times, *columns, running, flags, tail)
     )
-    return bytes((VERSION,)) + zlib.compress(payload, 6)
+    return zlib.compress(payload, 6)
 
 
-def decode(chunk: bytes) -> list[TraceEntry]:
-    """The entries of one chunk.
+def unpack(data: bytes) -> list[Entry]:
+    """The entries that `pack` was given.
 
     Raises:
-        TraceError: a chunk of another version, or damaged.
+        ValueError: damaged bytes.
     """
-    if chunk[:1] != bytes((VERSION,)):
-        raise TraceError(
-            f"a trace of version {VERSION} was expected, got {chunk[:1].hex() or 'nothing'}; "
-            "read it with the program version that wrote it"
-        )
     try:
-        return list(_decode(zlib.decompress(chunk[1:])))
-    except (zlib.error, struct.error, ValueError, KeyError, IndexError, TypeError) as error:
-        raise TraceError(f"the trace is damaged ({error}); restore it from a backup") from error
+        return list(_unpack(zlib.decompress(data)))
+    except (zlib.error, struct.error, ValueError, IndexError, TypeError) as error:
+        raise ValueError(f"damaged: {error}") from error
 
 
-def _decode(payload: bytes) -> Iterator[TraceEntry]:
+def _unpack(payload: bytes) -> Iterator[Entry]:
     total, count = _HEADER.unpack_from(payload)
     at = _HEADER.size
 
@@ -129,17 +92,11 @@ def _decode(payload: bytes) -> Iterator[TraceEntry]:
         raise ValueError("its numbers of entries disagree")
     rest = iter(others)
     for now_s, is_sample in zip(times, kinds, strict=True):
-        if is_sample:
-            yield TraceEntry(now_s, _weighed(*next(samples)))
-        else:
-            name, fields = next(rest)
-            yield TraceEntry(now_s, load(_KINDS[name], fields))
+        yield now_s, _sample(*next(samples)) if is_sample else next(rest)
 
 
-def _weighed(board_ms: int, number: int, counts: int, running: int, flags: int) -> Weighed:
-    return Weighed(
-        Sample(board_ms, number, counts, running, bool(flags & 1), bool(flags & 2), bool(flags & 4))
-    )
+def _sample(board_ms: int, number: int, counts: int, running: int, flags: int) -> Sample:
+    return Sample(board_ms, number, counts, running, bool(flags & 1), bool(flags & 2), bool(flags & 4))
 
 
 def _within(least: int, most: int, values: list[int]) -> list[int]:
