@@ -165,7 +165,7 @@ class MachineDouble:
         self._journal(self.registry.follow(pour_id, output, self._now_s))
 
     async def label_channels(self) -> None:
-        self.registry.labels = await self.store.channels.labels()
+        self.registry.relabel(await self.store.channels.labels())
 
     def _journal(self, changes: list[AlarmChange]) -> None:
         for effect in journaled(changes, self._now_s):

@@ -47,7 +47,7 @@ def staying(records: Path) -> Iterator[str]:
         [*DEMO, "--stay", "--keep", records], stdout=subprocess.PIPE, text=True, start_new_session=True
     )
     prefer(process.pid)
-    give_up = threading.Timer(60, process.terminate)
+    give_up = threading.Timer(180, process.terminate)
     give_up.start()
     try:
         assert process.stdout is not None
@@ -68,18 +68,18 @@ def staying(records: Path) -> Iterator[str]:
 
 
 def test_it_stays_for_curl_with_a_bar_that_can_pour_everything(tmp_path: Path) -> None:
-    with staying(tmp_path) as api:
-        menu = httpx.get(f"{api}/menu").json()
+    with staying(tmp_path) as api, httpx.Client(timeout=60) as client:
+        menu = client.get(f"{api}/menu").json()
         assert [drink["name"] for drink in menu["drinks"] if not drink["possible"]] == []
         assert len(menu["drinks"]) == 6
 
 
 def test_records_that_were_kept_are_taken_up_as_they_were_left(tmp_path: Path) -> None:
     bottle = {"liquid_id": "prompters-cordial", "full_ml": 700}
-    with staying(tmp_path) as api:
-        assert httpx.put(f"{api}/bottles/cordial-2", json=bottle).is_success
-        swapped = httpx.post(f"{api}/channels/4/swap", json={"bottle_id": "cordial-2"})
+    with staying(tmp_path) as api, httpx.Client(timeout=60) as client:
+        assert client.put(f"{api}/bottles/cordial-2", json=bottle).is_success
+        swapped = client.post(f"{api}/channels/4/swap", json={"bottle_id": "cordial-2"})
         assert swapped.is_success, swapped.text
-    with staying(tmp_path) as api:
-        assert httpx.get(f"{api}/bottles/cordial-2").json()["channel"] == 4
-        assert len(httpx.get(f"{api}/menu").json()["drinks"]) == 6
+    with staying(tmp_path) as api, httpx.Client(timeout=60) as client:
+        assert client.get(f"{api}/bottles/cordial-2").json()["channel"] == 4
+        assert len(client.get(f"{api}/menu").json()["drinks"]) == 6

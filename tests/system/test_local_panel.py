@@ -6,10 +6,13 @@ from stack import Stack
 
 
 def _reads(stack: Stack, *words: str) -> str:
-    """Wait until all of these can be read on the display; what it shows then."""
+    """Wait until all of these can be read on the display; what it shows then. A note that the computer is
+    busy is confirmed, as a person would."""
 
     def read() -> str | None:
         text = "\n".join(line.rstrip() for line in stack.bench.truth()["lcd"])
+        if "Host busy" in text and "press:ok" in text:
+            stack.bench.call("press")
         return text if all(word in text for word in words) else None
 
     found: str = stack.wait(read, limit_s=60.0)

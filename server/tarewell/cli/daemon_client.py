@@ -19,6 +19,9 @@ RETRY_PAUSES_S = (0.2, 0.5, 1.0, 2.0, 4.0)
 STREAM_SILENCE_S = 25.0
 """The daemon sends at least a comment every 15 s."""
 
+BUSY = httpx.Timeout(10.0, read=30.0)
+"""A computer that is busy may take so long to answer."""
+
 Url = Annotated[str, typer.Option(envvar="TAREWELL_URL", help="URL of the daemon.")]
 Token = Annotated[
     str | None, typer.Option(envvar="TAREWELL_TOKEN", help="The daemon's token, if it has one.")
@@ -54,7 +57,7 @@ class DaemonClient:
     def __init__(self, url: str, token: str | None = None) -> None:
         headers = {} if token is None else {"Authorization": f"Bearer {token}"}
         try:
-            self._http = httpx.Client(base_url=url, headers=headers, timeout=10.0)
+            self._http = httpx.Client(base_url=url, headers=headers, timeout=BUSY)
         except (httpx.InvalidURL, ValueError, TypeError) as error:
             raise CliError(f"{url!r} is not a URL ({error}); give one such as {DEFAULT_URL}") from error
         self.url = url

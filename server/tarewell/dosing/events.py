@@ -63,14 +63,21 @@ class LinkLost:
 
 
 @dataclass(frozen=True, slots=True)
+class WatchRaised:
+    """The watch over the whole machine, or a person, raised an alarm."""
+
+    alarm: Alarm
+
+
+@dataclass(frozen=True, slots=True)
 class Tick:
     """The pour's wake-up time has come."""
 
 
-PourEvent = PourCommanded | Weighed | BoardStopped | BoardRefused | LinkLost | Tick
+PourEvent = PourCommanded | Weighed | BoardStopped | BoardRefused | LinkLost | WatchRaised | Tick
 """What a trace holds."""
 
-PourInput = PourCommanded | Reading | BoardStopped | BoardRefused | LinkLost | Tick
+PourInput = PourCommanded | Reading | BoardStopped | BoardRefused | LinkLost | WatchRaised | Tick
 """What a pour takes."""
 
 

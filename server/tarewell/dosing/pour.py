@@ -116,6 +116,8 @@ class Pour:
                     self._react(alarm("pump_refused", reason))
             case e.LinkLost(reason):
                 self._react(alarm("link_lost", reason))
+            case e.WatchRaised(found):
+                self._react(found)
             case e.Tick():
                 self._take_tick()
         TABLE.check(before, kind, self.state)
@@ -379,11 +381,11 @@ class Pour:
 
     def _react(self, found: Alarm) -> None:
         dose = self._feeder.dose
-        if dose is not None and ALARMS[found.name].of_channel:
+        if dose is not None and found.channel is None and ALARMS[found.name].of_channel:
             found = replace(found, channel=dose.plan.channel)
         self._alarm = found
         self._out.append(e.Raised(found))
-        if found.name in ("unexpected_mass", "pump_stuck"):
+        if found.name in ("unexpected_mass", "pump_stuck", "uncommanded_pump"):
             self._out.append(e.TripEmergencyStop())
         if found.name == "link_lost":
             self._cause = found.name

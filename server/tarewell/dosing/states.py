@@ -12,7 +12,16 @@ from enum import StrEnum
 from tarewell.table_machine import StateTable, UnexpectedEvent, to
 from tarewell.weighing.reading import Reading
 
-from .events import BoardRefused, BoardStopped, LinkLost, PourCommand, PourCommanded, PourInput, Tick
+from .events import (
+    BoardRefused,
+    BoardStopped,
+    LinkLost,
+    PourCommand,
+    PourCommanded,
+    PourInput,
+    Tick,
+    WatchRaised,
+)
 
 
 class PourState(StrEnum):
@@ -47,6 +56,7 @@ class PourEventKind(StrEnum):
     BOARD_STOPPED = "board_stopped"
     BOARD_REFUSED = "board_refused"
     LINK_LOST = "link_lost"
+    WATCH_RAISED = "watch_raised"
     TICK = "tick"
 
 
@@ -66,6 +76,7 @@ def _running(*steps: PourState) -> Row:
         _K.TICK: onward,
         _K.BOARD_STOPPED: onward,
         _K.BOARD_REFUSED: _OUT,
+        _K.WATCH_RAISED: _OUT,
         _K.HOLD: to(_S.HOLDING),
         _K.STOP: to(_S.STOPPING),
         _K.ABORT: to(_S.ABORTING),
@@ -82,6 +93,7 @@ def _leaving(*targets: PourState, stop: bool = False) -> Row:
         _K.TICK: onward,
         _K.BOARD_STOPPED: onward,
         _K.BOARD_REFUSED: onward,
+        _K.WATCH_RAISED: to(_S.ABORTING),
         _K.ABORT: to(_S.ABORTING),
         _K.LINK_LOST: to(_S.ABORTED),
     }
@@ -146,5 +158,7 @@ def kind_of(event: PourInput) -> PourEventKind:
             return _K.BOARD_REFUSED
         case LinkLost():
             return _K.LINK_LOST
+        case WatchRaised():
+            return _K.WATCH_RAISED
         case Tick():
             return _K.TICK

@@ -133,17 +133,15 @@ class Registry:
         state = RegistryState() if state is None else state
         self._active = {found.id: found for found in state.active}
         self._pending = {found.alarm.id: found for found in state.pending}
-        self.latched = state.latched
-        """Whether the emergency stop is latched."""
-        self.labels = state.labels
-        """Which liquid and bottle each channel has now."""
+        self._latched = state.latched
+        self._labels = state.labels
         self._changes: list[AlarmChange] = []
 
     @property
     def state(self) -> RegistryState:
         """What to make the same registry from."""
         return RegistryState(
-            tuple(self._active.values()), tuple(self._pending.values()), self.labels, self.latched
+            tuple(self._active.values()), tuple(self._pending.values()), self._labels, self._latched
         )
 
     @property
@@ -159,10 +157,14 @@ class Registry:
 
     def named(self, alarm: Alarm) -> Alarm:
         """The alarm with the names of its channel's liquid and bottle."""
-        label = self.labels.get(alarm.channel) if alarm.channel is not None else None
+        label = self._labels.get(alarm.channel) if alarm.channel is not None else None
         if label is None or alarm.liquid is not None:
             return alarm
         return replace(alarm, liquid=label.liquid, bottle=label.bottle)
+
+    def relabel(self, labels: Mapping[int, ChannelLabel]) -> None:
+        """Which liquid and bottle each channel has now."""
+        self._labels = labels
 
     # What the machine finds
 
@@ -186,12 +188,6 @@ class Registry:
         self._raise(found, now_s, None)
         return self._take_changes()
 
-    def return_to_normal(self, alarm_id: str, now_s: float) -> list[AlarmChange]:
-        """The condition has gone; nothing changes where it is not present."""
-        self._pass_time(now_s)
-        self._return(alarm_id, now_s)
-        return self._take_changes()
-
     def follow(self, pour_id: str, output: PourOutput, now_s: float) -> list[AlarmChange]:
         """Take an output of a pour: each of its alarms is raised, and returns to normal when it goes on or
         ends."""
@@ -213,7 +209,7 @@ class Registry:
     def latch(self, latched: bool, now_s: float) -> list[AlarmChange]:
         """Whether the emergency stop is latched now."""
         self._pass_time(now_s)
-        self.latched = latched
+        self._latched = latched
         for found in list(self._active.values()):
             if found.kind.latches and found.latched is not latched:
                 self._put(replace(found, latched=latched))
@@ -266,7 +262,7 @@ class Registry:
     def clear(self, now_s: float) -> list[AlarmChange]:
         """The emergency stop was released by somebody who has removed the cause: what latches has gone."""
         self._pass_time(now_s)
-        self.latched = False
+        self._latched = False
         for found in list(self._active.values()):
             if found.kind.latches:
                 found = replace(found, latched=False)
@@ -308,7 +304,7 @@ class Registry:
             now_s,
             now_s,
             pour_id,
-            latched=self.latched and ALARMS[found.name].latches,
+            latched=self._latched and ALARMS[found.name].latches,
             shelved_until_s=None if before is None else before.shelved_until_s,
         )
         self._put(raised)

@@ -26,7 +26,6 @@ class NotSent:
     ticket: int
     command: m.Command
     reason: str
-    link_down: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from tarewell.dosing.alarms import Alarm, alarm
 from tarewell_protocol import messages as m
 
 from .alarm_records import journaled
-from .alarms import ActiveAlarm, ChannelLabel, Registry
+from .alarms import ActiveAlarm, ChannelLabel, Registry, RegistryState
 from .effects import AppendEvent, Command, Effect, Persist
 from .known import Known
 from .pour_run import PourEffect, PourTold
@@ -25,8 +25,7 @@ class MachineGuard:
 
     def __init__(self, known: Known) -> None:
         self._watch = Watch()
-        self._registry = Registry()
-        self._registry.latched, self._registry.labels = known.latched, known.labels
+        self._registry = Registry(RegistryState(labels=known.labels, latched=known.latched))
         self._latched = known.latched
         self._trip_again_s = float("-inf")
         self.look_due_s = float("-inf")
@@ -53,7 +52,7 @@ class MachineGuard:
 
     def relabel(self, labels: Mapping[int, ChannelLabel]) -> None:
         """Take what people call the contents of each channel."""
-        self._registry.labels = labels
+        self._registry.relabel(labels)
 
     # The watch
 

@@ -275,10 +275,10 @@ class Interpreter:
         try:
             self._tickets[self._board.send(command)] = ticket
         except (LinkDownError, QueueFullError) as error:
-            self._take(ev.NotSent(ticket, command, str(error), isinstance(error, LinkDownError)))
+            self._take(ev.NotSent(ticket, command, str(error)))
         except Exception as error:  # it fits no frame
             log.exception("the command %s cannot be sent", command)
-            self._take(ev.NotSent(ticket, command, f"the command cannot be sent: {error}", link_down=False))
+            self._take(ev.NotSent(ticket, command, f"the command cannot be sent: {error}"))
 
     def _await(self, key: str, work: Coroutine[Any, Any, Any]) -> None:
         """The machine gets the result as an event."""

@@ -135,14 +135,6 @@ def test_one_that_comes_again_within_its_off_delay_is_one_alarm_with_its_newest_
     assert acts(registry.raise_(BUSY, 2 * off_s + 1)) == [(AlarmAct.RAISED, "host_busy")]
 
 
-def test_a_watch_that_sees_the_end_of_a_condition_says_so() -> None:
-    registry = Registry()
-    registry.raise_(alarm("unexpected_mass", "2 g/s"), 1.0)
-    assert acts(registry.return_to_normal("unexpected_mass", 2.0)) == [(AlarmAct.RETURNED, "unexpected_mass")]
-    assert registry.return_to_normal("unexpected_mass", 3.0) == []
-    assert registry.return_to_normal("no_flow-1", 3.0) == []
-
-
 def test_every_alarm_of_a_pour_counts() -> None:
     registry = Registry()
     for _ in range(2):
@@ -206,7 +198,7 @@ def test_the_worst_comes_first_and_what_is_shelved_last() -> None:
 
 def test_an_alarm_names_channel_liquid_and_bottle_as_far_as_known() -> None:
     registry = Registry()
-    registry.labels = {3: ChannelLabel("Prompter's Cordial", "cordial-2"), 4: ChannelLabel("House Water")}
+    registry.relabel({3: ChannelLabel("Prompter's Cordial", "cordial-2"), 4: ChannelLabel("House Water")})
     registry.follow("7", e.Raised(alarm("no_flow", "0.1 g in 5.0 s", 3)), 1.0)
     (named,) = registry.worst_first
     assert "(channel 3, Prompter's Cordial, bottle cordial-2: 0.1 g in 5.0 s)" in named.alarm.text

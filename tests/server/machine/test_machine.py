@@ -3,7 +3,10 @@
 from machine_at_rest import STEP_S, At
 from machine_double import BOARD, CALIBRATION
 from playbook import Some
+from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.states import PourState
 from tarewell.machine import events as ev
 from tarewell.machine import requests as r
 from tarewell.machine.effects import (
@@ -142,6 +145,69 @@ def test_a_pump_that_nobody_commanded_latches_and_no_pour_is_accepted_before_the
     )
     assert at.play >> ev.Requested(1, DRINK) << refused
     assert "latched" in str(refused().error)
+
+
+def feeding(at: At) -> None:
+    """Bring a pour of water to where its pump is commanded on."""
+    at.machine.handle(ev.Requested(1, DRINK), at.now_s)
+    at.machine.handle(ev.WriteDone("write 1", record("pour-1")), at.now_s)
+    for number in range(160):
+        at.now_s += STEP_S
+        effects = at.machine.handle(at.sample(250.0 + 0.01 * (number % 2)), at.now_s)
+        if any(isinstance(effect, Command) and isinstance(effect.command, m.Run) for effect in effects):
+            return
+    raise AssertionError("no pump was commanded on")
+
+
+def progress(at: At) -> PourProgress:
+    found = at.machine.state(at.now_s).pour
+    assert found is not None
+    return found
+
+
+def test_a_second_pump_ends_the_pour_under_its_own_name_and_channel() -> None:
+    at = At(load_g=250.0)
+    feeding(at)
+    at.now_s += STEP_S
+    effects = at.machine.handle(at.sample(250.0, running=0b101), at.now_s)
+    assert [effect for effect in effects if effect in (ESTOP, STOP)] == [ESTOP, STOP]
+    assert alarms(at) == ["uncommanded_pump-3"]
+    assert at.machine.state(at.now_s).status.latched
+    assert progress(at).state is PourState.ABORTING
+    at.now_s += STEP_S
+    effects = at.machine.handle(at.sample(250.0, latched=True), at.now_s)
+    changes = [effect.change for effect in effects if isinstance(effect, Persist)]
+    (outcome,) = [change for change in changes if isinstance(change, FinishPour)]
+    assert outcome.ended.cause == "uncommanded_pump"
+
+
+def test_an_emergency_stop_that_somebody_triggers_says_so() -> None:
+    for pouring in (False, True):
+        at = At(load_g=250.0)
+        if pouring:
+            feeding(at)
+        at.machine.handle(ev.Requested(9, r.TriggerEmergencyStop()), at.now_s)
+        at.now_s += STEP_S
+        at.machine.handle(at.sample(250.0, latched=True), at.now_s)
+        (found,) = at.machine.state(at.now_s).status.alarms
+        assert (found.id, found.alarm.detail) == ("emergency_stop", "somebody triggered it")
+
+
+def test_a_flow_far_above_the_usual_holds_the_pour_which_shows_why() -> None:
+    at = At(Known(calibration=CALIBRATION, inflight={(1, "house-water"): InFlight(0.3, 0.02, 2.0, 9)}), 250.0)
+    feeding(at)
+    load_g = 250.0
+    for _ in range(400):
+        at.now_s += STEP_S
+        load_g += 5.0 * STEP_S
+        at.machine.handle(at.sample(load_g, running=1), at.now_s)
+        if progress(at).alarm is not None:
+            break
+    held = progress(at)
+    assert held.state is PourState.HOLDING
+    assert held.alarm is not None
+    assert (held.alarm.name, held.alarm.channel) == ("excess_flow", 1)
+    assert alarms(at) == ["excess_flow-1"]
 
 
 def rising(at: At, seconds: float, g_per_s: float, latched: bool = False) -> list[object]:

@@ -1,0 +1,192 @@
+"""The pour and the round under way: what each wants of the other, and of the board.
+
+A round pours glass after glass; each of its pours is committed, begun and followed like any other. Methods
+return what is to be done.
+"""
+
+from contextlib import suppress
+from typing import Any
+
+from tarewell.dosing import events as e
+from tarewell.dosing.plan import PlanError, Purpose
+from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.rounds import events as re
+from tarewell.rounds.states import UnexpectedRoundEvent
+
+from . import pending as p
+from . import requests as r
+from .effects import Answer, Effect, Refuse
+from .events import Requested
+from .guard import MachineGuard
+from .known import Known, MachineConfig
+from .pours import Pours
+from .readiness import Readiness
+from .round_run import Decided
+from .rounds import Rounds
+from .waiting import WaitingRequests
+from .weighbridge import NOT_CALIBRATED, Weighbridge
+
+NOT_CLEARED = (
+    "what was poured last may still be on the platform; take it off and leave the platform empty for a "
+    "second, or say that the drink is meant to go on top of it (`onto_contents`, `--onto`)"
+)
+
+_LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
+"""States in which a press means something else: a held pour displays what a press does."""
+
+
+class Pouring:
+    """See above. Times in s of the host's clock."""
+
+    def __init__(
+        self,
+        config: MachineConfig,
+        known: Known,
+        scale: Weighbridge,
+        guard: MachineGuard,
+        readiness: Readiness,
+        waiting: WaitingRequests,
+    ) -> None:
+        self.pours = Pours(config, known)
+        self.rounds = Rounds(config.dosing.min_glass_g, known)
+        self._scale = scale
+        self._guard = guard
+        self._readiness = readiness
+        self._waiting = waiting
+
+    # What happens
+
+    def feed(self, event: e.PourInput, now_s: float) -> list[Effect]:
+        """Feed the pour under way, if any."""
+        return self._guard.follow(self.pours.feed(event, now_s), now_s)
+
+    def look(self, now_s: float) -> list[Effect]:
+        """The round follows whether its pour is held."""
+        pour, round_ = self.pours.followed, self.rounds.under_way
+        if pour is None or round_ is None or round_.pour_id != pour[0] or self.pours.under_way is None:
+            return []
+        return self.follow(round_.check(pour[1], now_s), now_s)
+
+    def follow(self, decided: Decided, now_s: float) -> list[Effect]:
+        """Carry out what the round wants of pours."""
+        wanted, effects = decided[0], list(decided[1])
+        for want in wanted:
+            match want:
+                case re.BeginPour():
+                    effects += self._begin_for_round(want, now_s)
+                case re.GivePourCommand(pour_id, command):
+                    with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
+                        effects += self._guard.follow(self.pours.command(pour_id, command, now_s), now_s)
+        return effects
+
+    def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
+        run = self.rounds.under_way
+        if run is None:
+            return []
+        try:
+            return self.commit(run.request(wanted), None, now_s)
+        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
+            return self.tell_round(re.PourRefused(str(error)), now_s)
+
+    def stop_by_button(self, now_s: float) -> list[Effect]:
+        """Stop the pour under way. One that is all of a round ends with it; a longer round is held."""
+        pour, round_ = self.pours.followed, self.rounds.followed(now_s, ())
+        if pour is None or pour[1].state in _LEFT_ALONE:
+            return []
+        try:
+            if round_ is not None and len(round_[1].glasses) == 1:
+                return self.command_round(round_[0], re.RoundCommand.STOP, now_s)
+            return self.command_pour(pour[0], e.PourCommand.STOP, now_s)
+        except (r.NotUnderWayError, r.RoundNotUnderWayError, UnexpectedPourEvent, UnexpectedRoundEvent):
+            return []
+
+    # Whether one may begin
+
+    def blockers(self, now_s: float) -> tuple[str, ...]:
+        """Why no pour can begin; see `Readiness.blockers`."""
+        return self._readiness.blockers(
+            self._scale.indication(now_s),
+            calibrated=self._scale.calibrated,
+            latched=self._guard.latched,
+            latched_by=self._guard.latched_by,
+        )
+
+    def require_free(self, round_id: str | None = None) -> None:
+        """The platform is free, for this round if one is given.
+
+        Raises:
+            MachineBusyError: a pour, or another round, is under way.
+        """
+        if (pour := self.pours.under_way) is not None:
+            raise r.MachineBusyError(pour.pour_id)
+        if (round_ := self.rounds.under_way) is not None and round_.round_id != round_id:
+            raise r.MachineBusyError(round_.round_id, "round")
+
+    def require_ready(self, now_s: float, round_id: str | None = None) -> None:
+        """A pour can begin.
+
+        Raises:
+            MachineBusyError: see `require_free`.
+            NotReadyError: something blocks it.
+        """
+        self.require_free(round_id)
+        if found := self.blockers(now_s):
+            raise r.NotReadyError("; ".join(found))
+
+    # Pours
+
+    def commit(self, request: r.PourRequest, asked: Requested | None, now_s: float) -> list[Effect]:
+        """Write the intent of a pour; `asked` is None for one of the round under way.
+
+        Raises:
+            MachineBusyError, NotReadyError: see `require_ready`, or a drink may still be on the platform.
+            PlanError: its plan cannot be poured.
+        """
+        self.require_ready(now_s, request.round_id)
+        if (calibration := self._scale.calibration) is None:
+            raise r.NotReadyError(NOT_CALIBRATED)
+        is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
+        if is_plain and not request.onto_contents and not self.rounds.cleared:
+            raise r.NotReadyError(NOT_CLEARED)
+        new = self.pours.intent(request, calibration, self._readiness.link.identity)
+        return self._waiting.occupy(p.PourCommit(request, new.setup, asked), new)
+
+    def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
+        """Give the pour under way a command; raises as `Pours.command`."""
+        return self._guard.follow(self.pours.command(pour_id, command, now_s), now_s) + self.look(now_s)
+
+    def command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
+        """Give the round under way a command; raises as `Rounds.get` and `RoundRun.command`."""
+        return self.follow(self.rounds.get(round_id).command(command, now_s), now_s)
+
+    def begin(self, commit: p.PourCommit, record: Any, now_s: float) -> list[Effect]:
+        """Its intent is in the records."""
+        asked = commit.asked
+        if asked is not None and record.replayed:
+            return [Answer(asked.number, record)]
+        if asked is not None and asked.until_s is not None and now_s > asked.until_s:
+            text = "the records took too long; the pour was not begun, ask again"
+            return [self.pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
+        effects = self._guard.follow(self.pours.begin(record.id, commit.setup, now_s), now_s)
+        if not self._readiness.linked:  # lost while the intent was being written
+            effects += self.feed(e.LinkLost(self._readiness.link.reason), now_s)
+        if self._readiness.closing_s is not None:
+            effects += self._guard.follow(self.pours.abort(now_s), now_s)
+        if asked is not None:
+            return [*effects, Answer(asked.number, record)]
+        return effects + self.tell_round(re.PourBegun(record.id), now_s)
+
+    def kept(self, key: str, now_s: float) -> list[Effect] | None:
+        """A write with this key is done: what follows if it was the outcome of a pour or round, else None."""
+        self.rounds.kept(key)
+        if (run := self.pours.kept(key)) is None:
+            return None
+        round_, ended = self.rounds.under_way, run.log.ended
+        if round_ is None or round_.pour_id != run.pour_id or ended is None:
+            return []
+        return self.tell_round(re.GlassPourEnded(ended.state, ended.cause, run.by_dose_g), now_s)
+
+    def tell_round(self, event: re.RoundEvent, now_s: float) -> list[Effect]:
+        """Feed the round under way, if any."""
+        round_ = self.rounds.under_way
+        return [] if round_ is None else self.follow(round_.feed(event, now_s), now_s)
