@@ -21,20 +21,24 @@ LONGEST_AFTER_S = 40.0
 EVERY_S = 60.0
 """The same cause makes one recording in this time."""
 
+PIECE_S = 1.0
+PIECE_MAX = 300
+"""Steps are packed about once a second, or when there are so many: a little at a time, since it takes half a
+millisecond."""
+
 CHUNK_S = 10.0
 KEPT_S = 120.0
-CHUNK_MAX = 3000
-"""Steps; a chunk is closed when it holds as many, whatever its age."""
 
 
 @dataclass(frozen=True, slots=True)
 class Chunk:
-    """A stretch of the past: the machine's state at `begun_s`, and the steps from there to `ended_s`."""
+    """A stretch of the past: the machine's state at `begun_s`, and the packed steps from there to
+    `ended_s`."""
 
     begun_s: float
     ended_s: float
     state: bytes
-    steps: bytes
+    pieces: tuple[bytes, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +69,11 @@ class FlightRecorder:
             self._take_cause(Cause(name, pour_id, now_s))
         if self._cause is not None and now_s >= self._until_s:
             return self._finish(now_s)
-        old = isinstance(event, Woken) and now_s - self._begun_s >= CHUNK_S
-        if old or len(self._steps) >= CHUNK_MAX:
-            self._close(now_s)
+        old = isinstance(event, Woken) and now_s - self._packed_s >= PIECE_S
+        if old or len(self._steps) >= PIECE_MAX:
+            self._pack(now_s)
+            if now_s - self._begun_s >= CHUNK_S:
+                self._close(now_s)
         return []
 
     def finish(self, cause: str, now_s: float) -> list[Effect]:
@@ -88,20 +94,26 @@ class FlightRecorder:
         cause, self._cause = self._cause, None
         if cause is None:
             return []
+        self._pack(now_s)
         self._close(now_s)
         from_s = cause.at_s - BEFORE_S
         chunks = [chunk for chunk in self._chunks if chunk.ended_s > from_s]
-        data = joined(chunks[0].state, [chunk.steps for chunk in chunks])
+        data = joined(chunks[0].state, [piece for chunk in chunks for piece in chunk.pieces])
         begun_s = chunks[0].begun_s
         return [Persist(AddRecording(cause.name, cause.pour_id, begun_s, cause.at_s, now_s, data))]
 
     def _begin(self, now_s: float) -> None:
-        self._begun_s = now_s
+        self._begun_s = self._packed_s = now_s
         self._state = pack_state(self._machine)
         self._steps: list[Step] = []
+        self._pieces: list[bytes] = []
+
+    def _pack(self, now_s: float) -> None:
+        self._pieces.append(pack_steps(self._steps))
+        self._steps, self._packed_s = [], now_s
 
     def _close(self, now_s: float) -> None:
-        self._chunks.append(Chunk(self._begun_s, now_s, self._state, pack_steps(self._steps)))
+        self._chunks.append(Chunk(self._begun_s, now_s, self._state, tuple(self._pieces)))
         while self._chunks[0].begun_s < now_s - KEPT_S:
             self._chunks.popleft()
         self._begin(now_s)

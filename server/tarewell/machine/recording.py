@@ -53,7 +53,7 @@ def _without_trace(effect: Effect) -> Effect:
 
 def pack_state(machine: object) -> bytes:
     """The state of a machine, from which a recording may begin."""
-    return zlib.compress(json.dumps(dump_state(machine), separators=(",", ":")).encode(), 6)
+    return zlib.compress(json.dumps(dump_state(machine), separators=(",", ":")).encode(), 1)
 
 
 def pack_steps(steps: Iterable[Step]) -> bytes:
