@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from tarewell.settings import Settings, SettingsError, load_settings, setting_names
+from tarewell.settings import Settings
+from tarewell.settings_sources import SettingsError, load_settings, setting_names
 
 
 @pytest.fixture(autouse=True)

@@ -17,7 +17,8 @@ from tarewell.operation.interpreter import Interpreter
 from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
 from tarewell.records.values import PourRecord, StoredEvent
-from tarewell.settings import Settings, load_settings
+from tarewell.settings import Settings
+from tarewell.settings_sources import load_settings
 from tarewell.weighing.calibration import Calibration
 from tarewell_sim.machine import SimulatedMachine
 from tarewell_sim.scenario import load_scenario

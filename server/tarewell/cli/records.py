@@ -17,7 +17,8 @@ from tarewell.records.errors import RecordsError, UnknownRecordError
 from tarewell.records.migrate import upgrade as upgrade_database
 from tarewell.records.store import Store
 from tarewell.records.verify import verify as verify_database
-from tarewell.settings import Settings, SettingsError, load_settings
+from tarewell.settings import Settings
+from tarewell.settings_sources import SettingsError, load_settings
 
 from .failures import CliError, ExitCode
 from .serving import Config, Database

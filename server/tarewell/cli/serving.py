@@ -6,7 +6,7 @@ from typing import Annotated, Any
 import typer
 
 from tarewell.daemon import run
-from tarewell.settings import SettingsError, load_settings
+from tarewell.settings_sources import SettingsError, load_settings
 
 from .failures import CliError, ExitCode
 

@@ -13,7 +13,8 @@ from tarewell.cli.failures import ExitCode
 from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.ranges import RANGES
 from tarewell.dosing.setup import DosingSettings
-from tarewell.settings import GuestSettings, MenuSettings, Settings, setting_names
+from tarewell.settings import GuestSettings, MenuSettings, Settings
+from tarewell.settings_sources import setting_names
 from tarewell.weighing.scale import ScaleRating
 
 DOCS = Path(__file__).parents[3] / "docs"
