@@ -23,6 +23,7 @@ POUR: dict[str, Any] = {
     "created_at": "2031-03-14T19:42:10.120000Z",
     "target_g": 82.5,
     "delivered_g": 82.1,
+    "found_later": None,
     "doses": [
         {
             "channel": 1,

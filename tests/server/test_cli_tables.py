@@ -15,6 +15,7 @@ FLUSH = {
     "created_at": "2031-03-14T19:42:10.120000Z",
     "target_g": 20.0,
     "delivered_g": 20.5,
+    "found_later": None,
     "doses": [{"liquid_name": "Dress Circle Syrup"}],
 }
 
@@ -41,3 +42,16 @@ def test_history_says_what_was_no_drink(purpose: str, told: str) -> None:
     written = io.StringIO()
     Console(file=written, width=80).print(pour_table([{**FLUSH, "purpose": purpose}]))
     assert any(line.strip().startswith(told) for line in written.getvalue().splitlines())
+
+
+@pytest.mark.parametrize(
+    ("certainty", "found_g", "told"),
+    [("weighed", 2.84, "20.5 +2.8"), ("doubtful", -0.31, "20.5 -0.3?"), ("unknown", None, "20.5 +?")],
+)
+def test_history_says_what_was_found_later_and_how_sure_it_is(
+    certainty: str, found_g: float | None, told: str
+) -> None:
+    written = io.StringIO()
+    found = {"certainty": certainty, "found_g": found_g}
+    Console(file=written, width=80).print(pour_table([{**FLUSH, "found_later": found}]))
+    assert f" {told} " in written.getvalue()

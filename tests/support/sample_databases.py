@@ -7,6 +7,7 @@ rewritten, since it represents the databases of users.
 import asyncio
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -14,6 +15,7 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 
 from records_samples import CALIBRATION, COMPLETE, MACHINE, VERSION, Clock, dose_ended, trace
+from tarewell.dosing.events import PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
@@ -22,7 +24,7 @@ from tarewell.records.recordings import add_recording
 from tarewell.records.revision import migrations_dir
 from tarewell.records.store import Store
 from tarewell.records.tables import APPLICATION_ID
-from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote
+from tarewell.records.values import Certainty, FoundLater, NewPour, NewRelease, NewRound, RecipeNote
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted, feasible
@@ -63,7 +65,7 @@ def restore(revision: str, path: Path) -> Path:
 
 async def fill(path: Path) -> None:
     """Make a database of the newest revision with rows in every table: the interval bar, calibrated, with a
-    round of two, a channel primed, and a pour that was cut short."""
+    round of two, a channel primed, a pour that was aborted and weighed later, and one that was cut short."""
     clock = Clock()
     store = await Store.open(path, MACHINE, VERSION, clock)
     await apply_import(store, await plan_import(store, INTERVAL_BAR.read_text("utf-8"), SMALL))
@@ -71,6 +73,11 @@ async def fill(path: Path) -> None:
     await _round_of_two(store, clock)
     prime = await _begin(store, PourPlan((DosePlan(2, "footlight-spirit", 15.0),), purpose=Purpose.PRIME))
     await store.pours.finish(prime, COMPLETE, [dose_ended(0, 12.5)], None, trace(0.1))
+    clock.advance(60)
+    aborted = await _begin(store, PourPlan((DosePlan(1, "house-water", 80.0),)))
+    ended = PourEnded("aborted", "link_lost", 26.25)
+    await store.pours.finish(aborted, ended, [replace(dose_ended(0, 26.25), verdict=None)], 251.3, trace(0.1))
+    await store.pours.add_found_later(FoundLater(aborted, Certainty.WEIGHED, 2.75, 0))
     clock.advance(60)
     cut_short = await _begin(store, PourPlan((DosePlan(1, "house-water", 80.0),)))
     await store.pours.append_trace(cut_short, trace(0.1), 10.5)

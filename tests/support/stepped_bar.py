@@ -100,6 +100,23 @@ class Bar:
         self.plugged = False
         self.ports[-1].hang_up(OSError("the device is gone"))
 
+    async def kill(self) -> None:
+        """End the program at once: it hears, sends and decides nothing more, and its outcomes stay open."""
+        self.ports[-1].cut()
+        dead: Any = self.interpreter
+        dead._take = lambda *_: None
+        dead._disarm()
+        dead._fault.cancel()
+        dead._board_task.cancel()
+        await asyncio.wait({dead._board_task})
+        await self.store.close()
+
+    async def restart(self) -> None:
+        """Start the program again over the same database."""
+        self.store = await Store.open(self.path, "interval-bar", "0.1.0", retry_s=0.01)
+        self.use()
+        await self.start()
+
     async def until(self, condition: Callable[[], Any], limit_s: float = 30.0) -> None:
         """Let simulated time pass until the condition holds."""
         async with asyncio.timeout(limit_s):
@@ -181,4 +198,4 @@ async def bar(
             await place.interpreter.close()
         place.tasks.check()
     finally:
-        await store.close()
+        await place.store.close()

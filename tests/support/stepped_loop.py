@@ -113,6 +113,7 @@ class SteppedPort(asyncio.Transport):
         self._random = Random(seed)
         self._protocol: asyncio.Protocol | None = None
         self._loop = asyncio.get_running_loop()
+        self._cut = False
 
     async def open(self, protocol: asyncio.Protocol) -> None:
         if not isinstance(self._loop, SteppedLoop):
@@ -124,15 +125,20 @@ class SteppedPort(asyncio.Transport):
         protocol.connection_made(self)
         self._loop.passing.append(self._step)
 
+    def cut(self) -> None:
+        """Nothing passes any more, either way, and nobody is told."""
+        self._cut = True
+
     def _step(self, _: float) -> None:
-        data = self._machine.read()
+        data = b"" if self._cut else self._machine.read()
         while data and self._protocol is not None:
             size = len(data) if self._chop is None else self._random.randint(1, self._chop)
             self._protocol.data_received(data[:size])
             data = data[size:]
 
     def write(self, data: bytes | bytearray | memoryview) -> None:
-        self._machine.write(bytes(data))
+        if not self._cut:
+            self._machine.write(bytes(data))
 
     def abort(self) -> None:
         self.hang_up(None)

@@ -65,6 +65,16 @@ def _poured(pour: dict[str, Any]) -> str:
     return names if pour["purpose"] == "drink" else f"{pour['purpose']}: {names}"
 
 
+def _delivered(pour: dict[str, Any]) -> str:
+    """The mass known at the end, and what was found later; with a question mark where that is not certain."""
+    found = pour["found_later"]
+    if found is None:
+        return mass(pour["delivered_g"])
+    known = "" if found["certainty"] == "weighed" else "?"
+    later = "+" if found["found_g"] is None else mass(found["found_g"], sign=True)
+    return f"{mass(pour['delivered_g'])} {later}{known}"
+
+
 def pour_table(pours: list[dict[str, Any]]) -> Table:
     """One line for each pour, in local time."""
     table = Table(box=None, padding=(0, 1, 0, 0))
@@ -79,7 +89,7 @@ def pour_table(pours: list[dict[str, Any]]) -> Table:
             f"{begun:%y-%m-%d %H:%M}",
             pour["state"],
             mass(pour["target_g"]),
-            mass(pour["delivered_g"]),
+            _delivered(pour),
             Text(f"{pour['id']}\n").append(plain(_poured(pour))),
         )
     return table

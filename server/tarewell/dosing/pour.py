@@ -161,6 +161,17 @@ class Pour:
         targets_g = tuple(self._feeder.targets_g)
         return PourProgress(self.state, index, tuple(delivered), self._glass_g, self._alarm, targets_g)
 
+    @property
+    def stands_g(self) -> float | None:
+        """What should stand on the platform, in g: glass, drink, and what is neither; None before the
+        tare."""
+        return None if self._glass_g is None else self._feeder.mass_g + self._course.added_g
+
+    @property
+    def held_weighed(self) -> bool:
+        """Whether it was weighed at rest since it was held last."""
+        return self._held_weighed
+
     # Events other than samples
 
     def _take_command(self, command: e.PourCommand) -> None:

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.traces import TraceEntry
-from tarewell.records.values import NewPour, NewRelease, NewRound
+from tarewell.records.values import FoundLater, NewPour, NewRelease, NewRound
 from tarewell.rounds.events import GlassEnded
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol import messages as m
@@ -97,6 +97,7 @@ Change = (
     NewPour
     | AppendTrace
     | FinishPour
+    | FoundLater
     | AddInFlight
     | NewRound
     | EndGlass

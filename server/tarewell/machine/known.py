@@ -10,6 +10,7 @@ from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import ScaleRating
 
 from .alarms import ChannelLabel
+from .found_later import Unweighed
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,8 @@ class MachineConfig:
 class Known:
     """What the records hold. `adjusted_zero_counts` is the zero of the last calibration by two points;
     `latched` tells that an emergency stop was never released; with `cleared` False a glass with a drink may
-    still be on the platform."""
+    still be on the platform. `unweighed` is the last pour, if it was cut short and nobody has weighed since
+    what it left."""
 
     calibration: Calibration | None = None
     adjusted_zero_counts: float | None = None
@@ -38,3 +40,4 @@ class Known:
     labels: Mapping[int, ChannelLabel] = field(default_factory=dict)
     latched: bool = False
     cleared: bool = True
+    unweighed: Unweighed | None = None

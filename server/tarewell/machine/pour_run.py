@@ -11,6 +11,7 @@ from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell_protocol import messages as m
 
 from .effects import AddInFlight, AppendEvent, AppendTrace, Command, Effect, FinishPour, Persist, TellFault
+from .found_later import Unweighed, unweighed
 from .pour_log import PourLog
 
 TRACE_S = 1.0
@@ -114,6 +115,21 @@ class PourRun:
         if self.log.ended is not None and len(masses) < len(self.plan.doses):
             masses.append(max(self.log.ended.delivered_g - sum(masses), 0.0))
         return tuple(masses)
+
+    @property
+    def left_behind(self) -> Unweighed | None:
+        """What it left on the platform when it was aborted."""
+        ended, stands_g = self.log.ended, self._pour.stands_g
+        if ended is None or stands_g is None:
+            return None
+        return unweighed(
+            self.pour_id,
+            self._pour.setup,
+            self.log,
+            cause=ended.cause,
+            stands_g=stands_g,
+            held_weighed=self._pour.held_weighed,
+        )
 
     @property
     def _delivered_g(self) -> float:

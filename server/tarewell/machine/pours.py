@@ -13,6 +13,7 @@ from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Identity
 
 from .effects import Effect, FinishPour, Persist
+from .found_later import LaterWeighing
 from .known import Known, MachineConfig
 from .needs import Needs
 from .pour_run import PourEffect, PourRun
@@ -30,6 +31,7 @@ class Pours:
         self._inflight = dict(known.inflight)
         self._needs = Needs(known.tubes)
         self._run: PourRun | None = None
+        self._later = LaterWeighing(config.dosing.min_glass_g, known.unweighed)
 
     @property
     def under_way(self) -> PourRun | None:
@@ -110,7 +112,7 @@ class Pours:
         if run is None or run.pour_id != pour_id:
             what_is = "none is" if run is None else f"pour {run.pour_id} is"
             raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
-        return self._learn(run, run.command(command, now_s))
+        return self._learn(run, run.command(command, now_s), now_s)
 
     def abort(self, now_s: float) -> list[PourEffect]:
         """Abort the pour under way, unless it ends already."""
@@ -125,12 +127,13 @@ class Pours:
     def feed(self, event: e.PourInput, now_s: float) -> list[PourEffect]:
         """Feed the pour under way an event of the board; dropped where none is, or does not accept it."""
         run = self.under_way
-        return [] if run is None else self._learn(run, run.feed(event, now_s))
+        effects = [] if run is None else self._learn(run, run.feed(event, now_s), now_s)
+        return effects + self._later.follow(event, now_s)
 
     def wake(self, now_s: float) -> list[PourEffect]:
         """The time of `wakeup_s` may have come."""
         run = self.under_way
-        return [] if run is None else self._learn(run, run.wake(now_s))
+        return [] if run is None else self._learn(run, run.wake(now_s), now_s)
 
     def kept(self, key: str) -> PourRun | None:
         """A write with this key is done: the pour whose outcome it was, which is followed no longer."""
@@ -140,8 +143,12 @@ class Pours:
         self._run = None
         return run
 
-    def _learn(self, run: PourRun, effects: list[PourEffect]) -> list[PourEffect]:
-        if run.finished:
+    def _learn(self, run: PourRun, effects: list[PourEffect], now_s: float) -> list[PourEffect]:
+        if (glass_g := run.log.glass_g) is not None and not run.finished:
+            effects = [*effects, *self._later.tared(glass_g, now_s)]
+        if run.finished and run.log.ended is not None:
             self._inflight |= run.log.learned
             self._needs.over(run.plan, run.log)
+            later = self._later.ended(run.pour_id, run.log.ended, run.left_behind, now_s)
+            effects = [*effects, *later]
         return effects

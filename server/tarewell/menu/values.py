@@ -140,6 +140,7 @@ class Movement(StrEnum):
     POUR = "pour"
     PRIME = "prime"
     PURGE = "purge"
+    FOUND = "found"
     CORRECTION = "correction"
 
 

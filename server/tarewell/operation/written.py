@@ -6,13 +6,14 @@ from datetime import timedelta
 from typing import Any
 
 from tarewell.machine import effects as f
+from tarewell.records.found_later import add_found_later
 from tarewell.records.learned import add_calibration, add_inflight
 from tarewell.records.pour_changes import append_trace, begin_pour, finish_pour
 from tarewell.records.recordings import add_recording
 from tarewell.records.round_changes import begin_round, end_glass, finish_round, release_guest
 from tarewell.records.rounds import served_since
 from tarewell.records.transaction import Transaction, append_event
-from tarewell.records.values import NewPour, NewRelease, NewRound, RoundRecord, ServedRecord
+from tarewell.records.values import FoundLater, NewPour, NewRelease, NewRound, RoundRecord, ServedRecord
 
 
 def transaction_of(change: f.Change) -> tuple[Callable[..., Any], tuple[Any, ...]]:
@@ -28,6 +29,8 @@ def transaction_of(change: f.Change) -> tuple[Callable[..., Any], tuple[Any, ...
             return append_trace, (pour_id, entries, delivered_g)
         case f.FinishPour(pour_id, ended, doses, glass_g, entries):
             return finish_pour, (pour_id, ended, doses, glass_g, entries)
+        case FoundLater():
+            return add_found_later, (change,)
         case f.AddInFlight(channel, liquid_id, inflight, pour_id):
             return add_inflight, (channel, liquid_id, inflight, pour_id)
         case f.EndGlass(round_id, ended):

@@ -131,7 +131,16 @@ OUTCOME = (
         "dose_index",
         "target_g IS NOT NULL",
     ),
-    SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id"),
+    SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id", "kind <> 'found'"),
+)
+FOUND = (
+    SealedTable(
+        "found_later",
+        ("pour_id", "machine_id", "at", "certainty", "found_g", "dose_index", "reason"),
+        "pour_id",
+        "pour_id",
+    ),
+    SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id", "kind = 'found'"),
 )
 CALIBRATION = (
     SealedTable("calibration", ("id", "machine_id", "at", "zero_counts", "counts_per_g", "how"), "id", "id"),
@@ -199,6 +208,7 @@ RELEASE = (
 POUR_BEGUN = "pour_begun"
 POUR_ENDED = "pour_ended"
 POUR_INTERRUPTED = "pour_interrupted"
+FOUND_LATER = "found_later"
 CALIBRATED = "calibrated"
 STOCK_MOVED = "stock_moved"
 ROUND_BEGUN = "round_begun"
@@ -210,6 +220,7 @@ SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_BEGUN: INTENT,
     POUR_ENDED: OUTCOME,
     POUR_INTERRUPTED: OUTCOME,
+    FOUND_LATER: FOUND,
     CALIBRATED: CALIBRATION,
     STOCK_MOVED: MOVEMENT,
     ROUND_BEGUN: ROUND,

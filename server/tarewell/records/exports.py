@@ -45,7 +45,8 @@ class TraceLine:
 class HistoryLine:
     """One dose of one pour; times in ISO 8601, UTC; masses in g. None: it did not end, or was not observed.
 
-    `aimed_g` is `target_g`, or what it was rescaled to; `deviation_g` is from there.
+    `aimed_g` is `target_g`, or what it was rescaled to; `deviation_g` is from there. `found_later` is how
+    certain that is which was found after the pour; its mass is on the line of its dose, or on the first.
     """
 
     pour_id: str
@@ -69,6 +70,8 @@ class HistoryLine:
     deviation_g: float | None
     verdict: str | None
     dose_cause: str | None
+    found_later: str | None
+    found_later_g: float | None
 
 
 def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[TraceLine]:
@@ -124,7 +127,7 @@ def _sample_line(host_s: float, sample: Sample, calibration: Calibration) -> Tra
 
 
 def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
-    over, end = pour.outcome, dose.outcome
+    over, end, found = pour.outcome, dose.outcome, pour.found_later
     return HistoryLine(
         pour_id=pour.id,
         created_at=pour.created_at.isoformat(),
@@ -147,6 +150,8 @@ def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
         deviation_g=round(end.delivered_g - dose.poured_to_g, 6) if end else None,
         verdict=end.verdict.value if end and end.verdict else None,
         dose_cause=end.cause if end else None,
+        found_later=found.certainty.value if found else None,
+        found_later_g=found.found_g if found and (found.dose_index or 0) == dose.index else None,
     )
 
 

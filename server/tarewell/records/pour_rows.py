@@ -17,8 +17,8 @@ from tarewell.menu.values import Liquid
 from tarewell.typed_json import dump, load
 
 from .chain import canonical
-from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow
-from .values import DoseRecord, PourOutcome, PourRecord, RecipeNote
+from .tables import DoseOutcomeRow, DoseRow, FoundLaterRow, PourOutcomeRow, PourRow
+from .values import Certainty, DoseRecord, FoundRecord, PourOutcome, PourRecord, RecipeNote
 
 _RENAMED = {
     "aim_least_g": "min_aim_g",
@@ -92,8 +92,10 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
     doses = session.scalars(select(DoseRow).where(DoseRow.pour_id.in_(ids)).order_by(DoseRow.dose_index))
     dose_outcomes = session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))
     outcomes = session.scalars(select(PourOutcomeRow).where(PourOutcomeRow.pour_id.in_(ids)))
+    found = session.scalars(select(FoundLaterRow).where(FoundLaterRow.pour_id.in_(ids)))
     ended = {(row.pour_id, row.dose_index): _dose_ended(row) for row in dose_outcomes}
     over = {row.pour_id: _outcome(row) for row in outcomes}
+    later = {row.pour_id: _found_later(row) for row in found}
     parts = _dose_records(doses, ended)
     return [
         PourRecord(
@@ -109,6 +111,7 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
             outcome=over.get(row.id),
             purpose=row.purpose,
             recipe=None if row.recipe is None else load(RecipeNote, json.loads(row.recipe)),
+            found_later=later.get(row.id),
         )
         for row in rows
     ]
@@ -135,6 +138,11 @@ def _dose_records(
 
 def _outcome(row: PourOutcomeRow) -> PourOutcome:
     return PourOutcome(row.state, row.cause, row.delivered_g, row.glass_g, row.ended_at)
+
+
+def _found_later(row: FoundLaterRow) -> FoundRecord:
+    certainty = Certainty(row.certainty)
+    return FoundRecord(row.pour_id, certainty, row.found_g, row.dose_index, row.reason, at=row.at)
 
 
 def _dose_ended(row: DoseOutcomeRow) -> DoseEnded:

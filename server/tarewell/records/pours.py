@@ -11,6 +11,7 @@ from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.traces import Trace, TraceEntry, decode
 
 from .engine import Database
+from .found_later import add_found_later
 from .owner import Ownership
 from .pour_changes import (
     append_trace,
@@ -25,7 +26,7 @@ from .pour_changes import (
 from .pour_list import list_pours
 from .pour_rows import setup_from
 from .tubes import load_tubes
-from .values import NewPour, PourPage, PourQuery, PourRecord
+from .values import FoundLater, NewPour, PourPage, PourQuery, PourRecord
 from .writer import Writes
 
 
@@ -70,6 +71,10 @@ class PourRecords:
     ) -> PourRecord:
         """Commit the outcome; see `finish_pour`."""
         return await self._writes.write(finish_pour, pour_id, ended, doses, glass_g, entries)
+
+    async def add_found_later(self, found: FoundLater) -> None:
+        """Commit what was found after a pour; see `found_later.add_found_later`."""
+        await self._writes.write(add_found_later, found)
 
     async def close_interrupted(self) -> Sequence[PourRecord]:
         """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.

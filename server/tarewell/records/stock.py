@@ -68,6 +68,31 @@ def draw_from(
             _append(transaction, line, pour_id)
 
 
+def draw_found(
+    transaction: Transaction, pour_id: str, dose_index: int, purpose: str, found_g: float
+) -> list[dict[str, object]]:
+    """Draw what was found after a pour from the bottle that gave its dose, or is mounted for it; returns the
+    movements, for the event that seals them."""
+    if purpose not in _KINDS:
+        return []
+    last = (
+        select(StockMovementRow.bottle_id)
+        .where(StockMovementRow.pour_id == pour_id, StockMovementRow.dose_index == dose_index)
+        .order_by(StockMovementRow.id.desc())
+        .limit(1)
+    )
+    bottle_id = transaction.session.scalar(last)
+    if bottle_id is None:
+        bottle_id = _mounted(transaction.session, pour_id).get(dose_index)
+    figures = _figures(Moved(Movement.FOUND, -found_g))
+    if bottle_id is None or not figures["change_g"]:
+        return []
+    line = {"bottle_id": bottle_id, **figures, "dose_index": dose_index}
+    fixed = {"machine_id": transaction.machine_id, "at": transaction.at, "pour_id": pour_id}
+    transaction.session.execute(insert(StockMovementRow).values(**line, **fixed))
+    return [line]
+
+
 def _append(transaction: Transaction, line: Mapping[str, object], pour_id: str | None = None) -> None:
     statement = insert(StockMovementRow).values(
         machine_id=transaction.machine_id, at=transaction.at, pour_id=pour_id, **line
@@ -87,12 +112,7 @@ def _not_yet_drawn(
     kind = _KINDS.get(purpose)
     if kind is None:
         return []
-    query = (
-        select(DoseRow.dose_index, BottleRow.id)
-        .join(BottleRow, (BottleRow.channel == DoseRow.channel) & (BottleRow.liquid_id == DoseRow.liquid_id))
-        .where(DoseRow.pour_id == pour_id)
-    )
-    bottles: dict[int, str] = {row.dose_index: row.id for row in session.execute(query)}
+    bottles = _mounted(session, pour_id)
     doses = session.scalar(select(func.count()).where(DoseRow.pour_id == pour_id)) or 0
     masses_g = _masses({dose.index: dose.delivered_g for dose in ended}, doses, delivered_g)
     drawn_g = _drawn_before(session, pour_id)
@@ -106,6 +126,16 @@ def _not_yet_drawn(
         if index in bottles
     ]
     return [line for line in lines if line["change_g"]]
+
+
+def _mounted(session: Session, pour_id: str) -> dict[int, str]:
+    """The bottle that is mounted now for each dose."""
+    query = (
+        select(DoseRow.dose_index, BottleRow.id)
+        .join(BottleRow, (BottleRow.channel == DoseRow.channel) & (BottleRow.liquid_id == DoseRow.liquid_id))
+        .where(DoseRow.pour_id == pour_id)
+    )
+    return {row.dose_index: row.id for row in session.execute(query)}
 
 
 def _drawn_before(session: Session, pour_id: str) -> dict[int, float]:

@@ -33,6 +33,7 @@ APPEND_ONLY = (
     "inflight",
     "calibration",
     "stock_movement",
+    "found_later",
     "round",
     "round_glass",
     "round_glass_outcome",
@@ -255,8 +256,10 @@ class StockMovementRow(Base):
     __tablename__ = "stock_movement"
     __table_args__ = (
         ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),
-        CheckConstraint("kind IN ('opening', 'pour', 'prime', 'purge', 'correction')", "kind"),
-        CheckConstraint("(kind IN ('pour', 'prime', 'purge')) = (pour_id IS NOT NULL)", "kind_with_pour"),
+        CheckConstraint("kind IN ('opening', 'pour', 'prime', 'purge', 'found', 'correction')", "kind"),
+        CheckConstraint(
+            "(kind IN ('pour', 'prime', 'purge', 'found')) = (pour_id IS NOT NULL)", "kind_with_pour"
+        ),
         CheckConstraint("(pour_id IS NULL) = (dose_index IS NULL)", "pour_with_dose"),
         Index(None, "bottle_id", "change_g"),
         Index(None, "pour_id"),
@@ -270,6 +273,24 @@ class StockMovementRow(Base):
     change_g: Mapped[float]
     pour_id: Mapped[str | None]
     dose_index: Mapped[int | None]
+
+
+class FoundLaterRow(Base):
+    __tablename__ = "found_later"
+    __table_args__ = (
+        ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),
+        CheckConstraint("certainty IN ('weighed', 'doubtful', 'unknown')", "certainty"),
+        CheckConstraint("(certainty = 'unknown') = (found_g IS NULL)", "mass_unless_unknown"),
+        CheckConstraint("(certainty = 'weighed') = (reason IS NULL)", "reason_unless_weighed"),
+    )
+
+    pour_id: Mapped[str] = mapped_column(ForeignKey("pour.id"), primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    certainty: Mapped[str]
+    found_g: Mapped[float | None]
+    dose_index: Mapped[int | None]
+    reason: Mapped[str | None]
 
 
 class TraceChunkRow(Base):

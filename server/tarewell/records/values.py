@@ -6,6 +6,7 @@ Times are aware and in UTC; masses in g, densities in g/ml, strength in % by vol
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import StrEnum
 from typing import Any
 
 from tarewell.dosing.events import DoseEnded
@@ -131,6 +132,36 @@ class PourOutcome:
     ended_at: datetime
 
 
+class Certainty(StrEnum):
+    """How sure it is that a mass found later belongs to the pour."""
+
+    WEIGHED = "weighed"
+    DOUBTFUL = "doubtful"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True, slots=True)
+class FoundLater:
+    """What stood on the platform, once at rest, beyond what a pour had recorded when it ended.
+
+    `found_g` is the difference in g, None if unknown. Only a weighed one counts, and comes from the dose of
+    `dose_index`, if one was under way. `reason` says why it is no more certain than that.
+    """
+
+    pour_id: str
+    certainty: Certainty
+    found_g: float | None
+    dose_index: int | None = None
+    reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FoundRecord(FoundLater):
+    """The same with the time at which it was written."""
+
+    at: datetime = field(kw_only=True)
+
+
 @dataclass(frozen=True, slots=True)
 class PourRecord:
     """A pour: intent, and outcome if there is one. `replayed` marks the answer to a repeated request."""
@@ -147,6 +178,7 @@ class PourRecord:
     outcome: PourOutcome | None
     purpose: str = "drink"
     recipe: RecipeNote | None = None
+    found_later: FoundRecord | None = None
     replayed: bool = False
 
     @property

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from .chain import (
     CALIBRATED,
+    FOUND_LATER,
     GENESIS,
     GLASS_ENDED,
     GUEST_RELEASED,
@@ -106,6 +107,8 @@ def _subject(kind: str, pour_id: str | None, body: str) -> tuple[str | None, str
         return "pour", pour_id
     if kind in (POUR_ENDED, POUR_INTERRUPTED):
         return "pour_outcome", pour_id
+    if kind == FOUND_LATER:
+        return "found_later", pour_id
     if kind in _NAMED_IN_BODY:
         table, key = _NAMED_IN_BODY[kind]
         return table, json.loads(body).get(key)
@@ -155,10 +158,16 @@ _UNVOUCHED = (
     ),
     (
         "stock_movement",
-        "SELECT DISTINCT pour_id FROM stock_movement WHERE pour_id IN "
+        "SELECT DISTINCT pour_id FROM stock_movement WHERE kind <> 'found' AND pour_id IN "
         "(SELECT pour_id FROM pour_outcome) ORDER BY pour_id",
         "pour_outcome",
     ),
+    (
+        "stock_movement",
+        "SELECT DISTINCT pour_id FROM stock_movement WHERE kind = 'found' ORDER BY pour_id",
+        "found_later",
+    ),
+    ("found_later", "SELECT pour_id FROM found_later ORDER BY pour_id", "found_later"),
     ("round", "SELECT id FROM round ORDER BY id", "round"),
     ("round_glass_outcome", "SELECT id FROM round_glass_outcome ORDER BY id", "round_glass_outcome"),
     ("round_outcome", "SELECT round_id FROM round_outcome ORDER BY round_id", "round_outcome"),

@@ -7,6 +7,7 @@ from machine_double import MachineDouble
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
 from tarewell.records.store import Store
+from tarewell.records.values import Certainty, FoundLater
 
 WATER = {"doses": [{"channel": 1, "amount_g": 120}]}
 ROUND = {"doses": [{"channel": 1, "amount_g": 120}, {"channel": 4, "amount_ml": 20}]}
@@ -255,6 +256,20 @@ async def test_a_finished_pour_shows_what_it_delivered(
     assert body["doses"][0]["took_s"] == 12.5
     assert (body["purpose"], body["recipe"]) == ("drink", None)
     assert [dose["rescaled_g"] for dose in body["doses"]] == [None, None]
+
+
+async def test_what_was_found_later_is_shown_beside_what_was_known(
+    client: httpx.AsyncClient, machine: MachineDouble
+) -> None:
+    reply = await client.post("/v1/pours", json=WATER)
+    await machine.finish([26.38])
+    pour_id = reply.json()["id"]
+    await machine.store.pours.add_found_later(FoundLater(pour_id, Certainty.WEIGHED, 2.754, 0))
+    body = (await client.get(f"/v1/pours/{pour_id}")).json()
+    found = body["found_later"]
+    assert (body["delivered_g"], found["found_g"], found["certainty"]) == (26.38, 2.75, "weighed")
+    assert (found["dose"], found["reason"]) == (0, None)
+    assert (await client.get("/v1/pours")).json()[0]["found_later"] == found
 
 
 async def test_a_dose_that_was_rescaled_is_judged_by_its_new_target(

@@ -4,12 +4,14 @@ import csv
 import io
 from dataclasses import replace
 
+import pytest
+
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
-from tarewell.dosing.events import DoseEnded, PourStateChanged, RunPump, Weighed
+from tarewell.dosing.events import DoseEnded, PourEnded, PourStateChanged, RunPump, Weighed
 from tarewell.dosing.traces import TraceEntry
 from tarewell.records.exports import history_csv, history_lines, trace_csv
 from tarewell.records.store import Store
-from tarewell.records.values import PourQuery, RecipeNote
+from tarewell.records.values import Certainty, FoundLater, PourQuery, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 
@@ -84,10 +86,25 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
         "deviation_g": "0.2",
         "verdict": "within",
         "dose_cause": "target",
+        "found_later": "",
+        "found_later_g": "",
     }
     assert (second["dose"], second["abv_percent"], second["deviation_g"]) == ("2", "24.0", "-1.0")
     assert (second["target_g"], second["aimed_g"], newest["recipe_id"]) == ("41.0", "40.5", "")
     assert second["verdict"] == ""
+
+
+@pytest.mark.parametrize(("dose", "on"), [(1, 1), (None, 0)])
+async def test_what_was_found_later_is_on_the_line_of_its_dose(
+    store: Store, dose: int | None, on: int
+) -> None:
+    pour = await store.pours.begin(new_pour())
+    await store.pours.finish(pour.id, PourEnded("aborted", "abort", 45.0), [dose_ended(0, 40.2)], 251.3)
+    await store.pours.add_found_later(FoundLater(pour.id, Certainty.WEIGHED, 2.5, dose))
+    text = "".join([line async for line in history_csv(store.pours, PourQuery())])
+    lines = list(csv.DictReader(io.StringIO(text)))
+    assert [line["found_later"] for line in lines] == ["weighed", "weighed"]
+    assert [line["found_later_g"] for line in lines] == ["2.5" if at == on else "" for at in (0, 1)]
 
 
 async def test_the_history_follows_all_pages(store: Store, monkeypatch) -> None:  # type: ignore[no-untyped-def]

@@ -52,6 +52,7 @@ ITEMS: dict[type, st.SearchStrategy[Any]] = {
     e.BoardStopped: st.builds(e.BoardStopped, channels, st.sampled_from(StopCause)),
     e.BoardRefused: st.builds(e.BoardRefused, channels, words),
     e.LinkLost: st.builds(e.LinkLost, words),
+    e.WatchRaised: st.builds(e.WatchRaised, alarms),
     e.Tick: st.just(e.Tick()),
     e.RunPump: st.builds(e.RunPump, runs),
     e.StopPumps: st.just(e.StopPumps()),

@@ -9,7 +9,15 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validato
 
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TABLE, procedural
-from tarewell.records.values import MAX_PAGE, DoseRecord, PourQuery, PourRecord, RecipeNote, StoredEvent
+from tarewell.records.values import (
+    MAX_PAGE,
+    DoseRecord,
+    FoundRecord,
+    PourQuery,
+    PourRecord,
+    RecipeNote,
+    StoredEvent,
+)
 
 from . import Body, View
 from .alarms import AlarmEventView, AlarmView
@@ -162,6 +170,27 @@ class RecipeNoteView(View):
         return cls(**asdict(note))
 
 
+class FoundLaterView(View):
+    """What was found on the platform after the pour had ended, beyond what was known then."""
+
+    at: datetime
+    certainty: Literal["weighed", "doubtful", "unknown"] = Field(description="only a weighed mass counts")
+    found_g: float | None = Field(description="in g, beyond `delivered_g`; null: unknown")
+    dose: int | None = Field(description="the dose that it came from, from 0; null: none was under way")
+    reason: str | None = Field(description="why it is not weighed")
+
+    @classmethod
+    def of(cls, found: FoundRecord) -> Self:
+        """From the pour's record."""
+        return cls(
+            at=found.at,
+            certainty=found.certainty.value,
+            found_g=None if found.found_g is None else round(found.found_g, 2),
+            dose=found.dose_index,
+            reason=found.reason,
+        )
+
+
 def _state(record: PourRecord, progress: PourProgress | None) -> str:
     """The state; a pour that has ended counts as running until its outcome is on the disk."""
     if record.outcome is not None or progress is None:
@@ -194,6 +223,7 @@ class PourView(View):
                     "target_g": 142.5,
                     "delivered_g": 142.8,
                     "glass_g": 251.3,
+                    "found_later": None,
                     "doses": [
                         {
                             "channel": 1,
@@ -239,6 +269,9 @@ class PourView(View):
     target_g: float
     delivered_g: float | None
     glass_g: float | None
+    found_later: FoundLaterView | None = Field(
+        description="what was found in the glass after an abort or interruption"
+    )
     doses: list[DoseView]
     progress: ProgressView | None
     alarms: list[AlarmEventView] | None = Field(description="all that it raised; null in lists")
@@ -269,6 +302,7 @@ class PourView(View):
             target_g=round(record.target_g, 2),
             delivered_g=None if end is None or end.delivered_g is None else round(end.delivered_g, 2),
             glass_g=None if end is None or end.glass_g is None else round(end.glass_g, 2),
+            found_later=None if record.found_later is None else FoundLaterView.of(record.found_later),
             doses=[DoseView.of(dose) for dose in record.doses],
             progress=running,
             alarms=None if alarms is None else [AlarmEventView.of(event) for event in alarms],
