@@ -33,6 +33,7 @@ The states are those of ISA-18.2 / IEC 62682.
 * Shelve a nuisance that you know about. Shelving changes nothing but the list: a pour is held, stopped or
   aborted all the same. An alarm of high priority cannot be shelved.
 * On-delay and off-delay keep a condition that comes and goes from raising one alarm after another.
+* What happened around an alarm is kept by the [flight recorder](operating.md#flight-recorder).
 
 ```sh
 tarewell alarms                                  # active ones, the worst first, and the last of the history

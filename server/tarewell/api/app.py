@@ -30,6 +30,7 @@ from .routes import (
     menu,
     pours,
     recipes,
+    recordings,
     rounds,
     scale,
     setup,
@@ -79,6 +80,7 @@ def create_app(
         guests,
         pours,
         exports,
+        recordings,
         events,
     ):
         app.include_router(module.router)

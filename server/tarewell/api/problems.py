@@ -122,6 +122,12 @@ _KINDS = (
         "A channel has one bottle. Swap the bottles, or unmount the present one.",
     ),
     ProblemKind(
+        "recording-unreadable",
+        409,
+        "This program version cannot read the recording",
+        "Another version wrote it, or it is damaged. The detail names the version: read it with that one.",
+    ),
+    ProblemKind(
         "changed-meanwhile",
         412,
         "It was changed meanwhile",

@@ -28,6 +28,7 @@ _COMMANDS = {
     "calibrate": "calibrating:calibrate",
     "alarms": "alarms:alarms",
     "history": "history:history",
+    "recordings": "recordings:recordings",
     "replay": "records:replay",
     "plan": "planning:plan",
     "cards": "planning:cards",

@@ -1,6 +1,7 @@
 """`tarewell replay` and `tarewell db`: work on the records, with or without a running daemon."""
 
 import asyncio
+import traceback
 from pathlib import Path
 from typing import Annotated
 
@@ -12,9 +13,11 @@ from tarewell.dosing.replay import ReplayReport
 from tarewell.dosing.replay import replay as replay_pour
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.traces import TraceError
+from tarewell.machine.recording import RecordingError
 from tarewell.machine.replay import RecordingReport, replay_recording
 from tarewell.records.errors import RecordsError, UnknownRecordError
 from tarewell.records.migrate import upgrade as upgrade_database
+from tarewell.records.recordings import RecordingSummary
 from tarewell.records.store import Store
 from tarewell.records.verify import verify as verify_database
 from tarewell.settings import Settings
@@ -82,13 +85,37 @@ def replay(
     """Replay a recorded pour, or a recording of the flight recorder, and compare the decisions."""
     path = _existing(config, database)
     try:
-        found = asyncio.run(_read(path, _settings(config, database).machine_id, record_id))
-        if isinstance(found, bytes):
-            _tell_recording(replay_recording(found))
-        else:
-            _tell_pour(replay_pour(*found))
+        match asyncio.run(_read(path, _settings(config, database).machine_id, record_id)):
+            case (RecordingSummary() as summary, bytes() as data):
+                _tell_version(summary)
+                _tell_recording(_replayed(summary, data))
+            case (PourSetup() as setup, list() as entries):
+                _tell_pour(replay_pour(setup, entries))
     except (RecordsError, TraceError, ValueError) as error:
         raise CliError(str(error)) from error
+
+
+def _tell_version(summary: RecordingSummary) -> None:
+    if summary.program_version != __version__:
+        typer.echo(
+            f"program version {summary.program_version} wrote this recording, and {__version__} replays it: "
+            "it may decide differently",
+            err=True,
+        )
+
+
+def _replayed(summary: RecordingSummary, data: bytes) -> RecordingReport:
+    """Raises CliError where the machine itself fails, as it did if the cause was a fault in the program."""
+    try:
+        return replay_recording(data)
+    except RecordingError:
+        raise
+    except Exception as error:
+        traceback.print_exception(error)
+        raise CliError(
+            f"the machine fails when it replays this recording of program version {summary.program_version} "
+            f"({type(error).__name__}: {error}); report it with the lines above"
+        ) from error
 
 
 _CHANGED = "another program version decided differently, or the record was changed: see `tarewell db verify`"
@@ -119,12 +146,14 @@ def _tell_recording(report: RecordingReport) -> None:
 Entries = list[tuple[float, PourEvent | PourOutput]]
 
 
-async def _read(path: Path, machine_id: str, record_id: str) -> tuple[PourSetup, Entries] | bytes:
-    """What to replay: a pour with its trace, or the data of a recording."""
+async def _read(
+    path: Path, machine_id: str, record_id: str
+) -> tuple[PourSetup, Entries] | tuple[RecordingSummary, bytes]:
+    """What to replay: a pour with its trace, or a recording with its data."""
     store = await Store.open(path, machine_id, __version__)
     try:
         try:
-            return (await store.recordings.get(record_id))[1]
+            return await store.recordings.get(record_id)
         except UnknownRecordError:
             trace = await store.pours.trace(record_id)
             entries: Entries = [(entry.now_s, entry.item) for entry in trace]

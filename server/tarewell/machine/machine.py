@@ -11,6 +11,7 @@ from dataclasses import replace
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.pour import PourProgress
+from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.reading import Reading
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
@@ -74,6 +75,11 @@ class Machine:
     def is_pouring(self) -> bool:
         """Whether a pour is under way, or its intent is being written."""
         return self._pouring.pours.under_way is not None or self._waiting.commits_pour
+
+    @property
+    def calibration(self) -> Calibration | None:
+        """The calibration in use; None: the scale was never calibrated."""
+        return self._scale.calibration
 
     def state(self, now_s: float) -> r.MachineState:
         """The machine at a glance."""

@@ -171,14 +171,14 @@ class Interpreter:
             for effect in effects:
                 self._carry_out(effect)
         finally:
-            self._record(event, effects, now_s)
+            self._record(lambda recorder: recorder.note(event, effects, now_s))
 
-    def _record(self, event: ev.MachineEvent, effects: list[f.Effect], now_s: float) -> None:
+    def _record(self, make: Callable[[FlightRecorder], list[f.Effect]]) -> None:
         """A recorder that fails stops no pour: it ends."""
         if self._recorder is None:
             return
         try:
-            made = self._recorder.note(event, effects, now_s)
+            made = make(self._recorder)
         except Exception:
             log.exception("the flight recorder failed; it records nothing more until the next start")
             self._recorder = None
@@ -191,11 +191,9 @@ class Interpreter:
         for command in (m.Stop(), m.EmergencyStop()):
             with suppress(LinkDownError, QueueFullError):
                 self._board.send(command)
-        if self._recorder is not None:
-            for effect in self._recorder.finish("program_fault", self._loop.time()):
-                self._carry_out(effect)
         if not self._fault.done():
             self._fault.set_exception(error)
+        self._record(lambda recorder: recorder.finish("program_fault", self._loop.time()))
 
     def _arm(self) -> None:
         due_s = self._machine.wakeup_s

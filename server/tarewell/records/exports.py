@@ -26,7 +26,7 @@ class TraceLine:
     """One line of a trace. `what` is "sample" or the name of the event, command or state change.
 
     A sample fills the middle columns, everything else `detail`. `host_s` is the host's monotonic clock,
-    `gross_g` by the calibration that the pour began with; `running` lists channels ("1", "1 3"), `flags` the
+    `gross_g` by the calibration of the time; `running` lists channels ("1", "1 3"), `flags` the
     sample's flags by name.
     """
 
@@ -78,15 +78,31 @@ def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iter
     """A trace line by line, with the calibration of the pour's setup."""
     for entry in entries:
         if isinstance(entry.item, Weighed):
-            yield _sample_line(entry.now_s, entry.item.sample, calibration)
+            yield sample_line(entry.now_s, entry.item.sample, calibration)
         else:
             yield TraceLine(entry.now_s, name_of(entry.item), detail=asdict(entry.item))
 
 
-def trace_csv(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[str]:
+def sample_line(host_s: float, sample: Sample, calibration: Calibration | None) -> TraceLine:
+    """A sample as a line; without a calibration it has no `gross_g`."""
+    channels = [n for n in range(1, CHANNELS_MAX + 1) if sample.running >> n - 1 & 1]
+    flags = {"saturated": sample.saturated, "latched": sample.latched, "lost": sample.lost}
+    return TraceLine(
+        host_s=host_s,
+        what="sample",
+        board_ms=sample.board_ms,
+        count=sample.count,
+        counts=sample.counts,
+        gross_g=None if calibration is None else round(calibration.grams(sample.counts), 4),
+        running=" ".join(map(str, channels)),
+        flags=" ".join(name for name, is_set in flags.items() if is_set),
+    )
+
+
+def trace_csv(lines: Iterable[TraceLine]) -> Iterator[str]:
     """A trace as CSV, header first."""
     yield _csv_row(field.name for field in fields(TraceLine))
-    for line in trace_lines(entries, calibration):
+    for line in lines:
         detail = None if line.detail is None else json.dumps(line.detail)
         yield _csv_row([*astuple(replace(line, detail=None))[:-1], detail])
 
@@ -109,21 +125,6 @@ async def history_csv(pours: PourRecords, query: PourQuery) -> AsyncIterator[str
     yield _csv_row(field.name for field in fields(HistoryLine))
     async for line in history_lines(pours, query):
         yield _csv_row(astuple(line))
-
-
-def _sample_line(host_s: float, sample: Sample, calibration: Calibration) -> TraceLine:
-    channels = [n for n in range(1, CHANNELS_MAX + 1) if sample.running >> n - 1 & 1]
-    flags = {"saturated": sample.saturated, "latched": sample.latched, "lost": sample.lost}
-    return TraceLine(
-        host_s=host_s,
-        what="sample",
-        board_ms=sample.board_ms,
-        count=sample.count,
-        counts=sample.counts,
-        gross_g=round(calibration.grams(sample.counts), 4),
-        running=" ".join(map(str, channels)),
-        flags=" ".join(name for name, is_set in flags.items() if is_set),
-    )
 
 
 def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:

@@ -9,7 +9,7 @@ import pytest
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
 from tarewell.dosing.events import DoseEnded, PourEnded, PourStateChanged, RunPump, Weighed
 from tarewell.dosing.traces import TraceEntry
-from tarewell.records.exports import history_csv, history_lines, trace_csv
+from tarewell.records.exports import history_csv, history_lines, trace_csv, trace_lines
 from tarewell.records.store import Store
 from tarewell.records.values import Certainty, FoundLater, PourQuery, RecipeNote
 from tarewell.weighing.calibration import Calibration
@@ -25,7 +25,7 @@ HALF_GRAM = Calibration(zero_counts=1000.0, counts_per_g=500.0)
 
 
 def test_a_trace_as_csv() -> None:
-    text = "".join(trace_csv(ENTRIES, HALF_GRAM))
+    text = "".join(trace_csv(trace_lines(ENTRIES, HALF_GRAM)))
     assert text.splitlines()[0] == "host_s,what,board_ms,count,counts,gross_g,running,flags,detail"
     state, run, first, second = csv.DictReader(io.StringIO(text))
     assert (state["host_s"], state["what"], state["detail"]) == (
@@ -126,5 +126,5 @@ async def test_a_name_is_never_a_formula(store: Store) -> None:
 
 
 def test_a_negative_mass_stays_a_number() -> None:
-    (_, line) = trace_csv([ENTRIES[3]], CALIBRATION)
+    (_, line) = trace_csv(trace_lines([ENTRIES[3]], CALIBRATION))
     assert "'" not in line

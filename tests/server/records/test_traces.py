@@ -162,7 +162,7 @@ GOLDEN_ENTRIES = [
     TraceEntry(81234.8, dose_ended(0)),
     TraceEntry(81234.9, e.PourEnded("aborted", "link_lost", 40.2)),
 ]
-LATER = {e.Balanced, e.Rescaled}
+LATER = {e.Balanced, e.Rescaled, e.WatchRaised}
 """What came after that chunk was written; the form of a chunk has not changed for it."""
 
 

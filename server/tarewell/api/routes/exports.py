@@ -18,7 +18,7 @@ router = APIRouter(prefix="/v1", tags=["exports"])
 CSV = "text/csv"
 JSON = "application/json"
 
-_CSV_ANSWER = {"content": {CSV: {"schema": {"type": "string"}}}}
+CSV_ANSWER = {"content": {CSV: {"schema": {"type": "string"}}}}
 
 
 def preferred(accept: str | None, offered: Sequence[str] = (JSON, CSV)) -> str | None:
@@ -40,15 +40,16 @@ def preferred(accept: str | None, offered: Sequence[str] = (JSON, CSV)) -> str |
     return best
 
 
-def _attached(filename: str) -> dict[str, str]:
+def attached(filename: str) -> dict[str, str]:
+    """Headers of an answer that a browser saves as this file."""
     return {"Content-Disposition": f'attachment; filename="{filename}"'}
 
 
 async def _trace_csv(services: Services, pour_id: str) -> Response:
     entries = await services.store.pours.trace(pour_id)
     setup = await services.store.pours.setup(pour_id)
-    text = "".join(trace_csv(entries, setup.calibration))
-    return Response(text, media_type=CSV, headers=_attached(f"pour-{pour_id}.csv"))
+    text = "".join(trace_csv(trace_lines(entries, setup.calibration)))
+    return Response(text, media_type=CSV, headers=attached(f"pour-{pour_id}.csv"))
 
 
 @router.get(
@@ -56,7 +57,7 @@ async def _trace_csv(services: Services, pour_id: str) -> Response:
     summary="The trace of a pour",
     response_model=TraceView,
     response_model_exclude_none=True,
-    responses={200: _CSV_ANSWER, **responses("not-found", "not-acceptable")},
+    responses={200: CSV_ANSWER, **responses("not-found", "not-acceptable")},
 )
 async def read_trace(
     pour_id: RecordId, machine: Machine, accept: Annotated[str | None, Header()] = None
@@ -76,7 +77,7 @@ async def read_trace(
     "/pours/{pour_id}/trace.csv",
     summary="The trace of a pour as a CSV file",
     response_class=Response,
-    responses={200: _CSV_ANSWER, **responses("not-found")},
+    responses={200: CSV_ANSWER, **responses("not-found")},
 )
 async def read_trace_csv(pour_id: RecordId, machine: Machine) -> Response:
     """For a spreadsheet or a plot."""
@@ -87,10 +88,10 @@ async def read_trace_csv(pour_id: RecordId, machine: Machine) -> Response:
     "/pours.csv",
     summary="The history as a CSV file, one line per dose",
     response_class=Response,
-    responses={200: _CSV_ANSWER, **responses("invalid-request")},
+    responses={200: CSV_ANSWER, **responses("invalid-request")},
 )
 async def export_pours(asked: Annotated[PourFilter, Query()], machine: Machine) -> StreamingResponse:
     """All matching pours, newest first; `limit` is ignored here."""
     return StreamingResponse(
-        history_csv(machine.store.pours, asked.query()), media_type=CSV, headers=_attached("pours.csv")
+        history_csv(machine.store.pours, asked.query()), media_type=CSV, headers=attached("pours.csv")
     )
