@@ -140,6 +140,10 @@ class Feeder:
         """The pump is stopped from outside."""
         self._balance.stop(now_s)
 
+    def lift(self) -> None:
+        """The glass is off the platform."""
+        self.lifted = True
+
     def come_to_rest(self, mass_g: float, now_s: float) -> Outputs:
         """The pour is held or ends with this mass at rest, in g, on the platform."""
         self.mass_g = mass_g

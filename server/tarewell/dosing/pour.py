@@ -16,6 +16,8 @@ from .alarms import Alarm, alarm
 from .course import Course
 from .dose import ActiveDose
 from .feeder import CONFIRM_S, Feeder
+from .held import HeldGlass, may_be_same
+from .listening import Listening
 from .plan import Purpose
 from .proportions import rescale
 from .setup import PourSetup
@@ -23,24 +25,7 @@ from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge, permissible_deviation_g
 from .watch import LIFTED_SHARE, PourChecks
 
-RESTART_LESS_G = 3.0
-RESTART_MORE_G = 8.0
-"""How far a returned glass may be from what it weighed: a splash lost, the in-flight mass gained."""
-
-REACTION_S = 0.4
-"""For so long the flow may fall beside a glass that is lifted: until the pump stops and all has landed."""
-
-SAME_G = 1.0
-"""A glass that was refused is taken if it is put back, or left, within this and restarted again."""
-
-PUDDLE_G = 0.5
-PUDDLE_MAX_G = 40.0
-"""What a platform without its glass reads between these is spilt liquid."""
-
 STOPPING_S = 2.0
-
-LATE_S = 0.1
-"""A silence this much longer than `stale_s`, whose end is a wake-up, shows that the computer was late."""
 
 FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
@@ -72,19 +57,13 @@ class Pour:
         self._feeder = Feeder(setup, self._course, self._watch)
         self._delivered_g: list[float] = []
         self._glass_g: float | None = None
-        self._held_g = 0.0
-        self._held_flow_g_per_s = 0.0
-        self._held_weighed = False
-        self._puddle_g = 0.0
-        self._refused_g: float | None = None
+        self._held = HeldGlass()
         self._alarm: Alarm | None = None
         self._cause = "target"
         self._now_s = 0.0
         self._entered_s = 0.0
         self._deadline_s: float | None = None
-        self._heard_s: float | None = None
-        self._late_s = 0.0
-        self._late_until_s = float("-inf")
+        self._listening = Listening(setup.settings.stale_s, setup.settings.lease_ms / 1000)
 
     def handle(self, event: e.PourInput, now_s: float) -> list[e.PourOutput]:
         """Take one event at the host's monotonic `now_s`.
@@ -97,11 +76,12 @@ class Pour:
         before = self.state
         if not TABLE.takes(before, kind):
             raise UnexpectedPourEvent(before, kind)
-        self._note_lateness(now_s)
+        if self._needs_readings:
+            self._listening.note(now_s)
         self._now_s = now_s
         match event:
             case Reading():
-                self._heard_s = now_s
+                self._listening.hear(now_s)
                 self._course.take(event)
                 if event.sample.latched and before is not PourState.ABORTING:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
@@ -132,8 +112,8 @@ class Pour:
             times.append(self._feeder.wakeup_s)
         elif self._deadline_s is not None:
             times.append(self._deadline_s)
-        if self._heard_s is not None and self._needs_readings:
-            times.append(self._heard_s + self._settings.stale_s)
+        if self._needs_readings and self._listening.due_s is not None:
+            times.append(self._listening.due_s)
         return min(times) if times else None
 
     @property
@@ -170,7 +150,7 @@ class Pour:
     @property
     def held_weighed(self) -> bool:
         """Whether it was weighed at rest since it was held last."""
-        return self._held_weighed
+        return self._held.weighed
 
     # Events other than samples
 
@@ -194,32 +174,22 @@ class Pour:
             self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
         elif self.state in FED:
             outputs = self._feeder.stopped(channel, cause, self._now_s)
+            blame = self._listening.blame
             self._follow(
-                [e.Raised(self._or_late(out.alarm)) if isinstance(out, e.Raised) else out for out in outputs]
+                [
+                    e.Raised(blame(out.alarm, self._now_s)) if isinstance(out, e.Raised) else out
+                    for out in outputs
+                ]
             )
 
     def _take_tick(self) -> None:
-        if self._needs_readings and self._heard_s is not None:
-            silent_s = self._now_s - self._heard_s
-            if silent_s >= self._settings.stale_s:
-                self._react(self._or_late(alarm("stale_reading", f"none for {silent_s * 1000:.0f} ms")))
-                return
+        if self._needs_readings and (found := self._listening.stale(self._now_s)) is not None:
+            self._react(found)
+            return
         if self.state in FED:
             self._follow(self._feeder.tick(self._now_s))
         elif self._deadline_s is not None and self._now_s >= self._deadline_s:
             self._take_deadline(self._now_s - self._entered_s)
-
-    def _note_lateness(self, now_s: float) -> None:
-        if self._needs_readings and self._heard_s is not None:
-            late_s = now_s - self._heard_s - self._settings.stale_s
-            if late_s > LATE_S:
-                self._late_s, self._late_until_s = late_s, now_s + self._settings.lease_ms / 1000
-
-    def _or_late(self, found: Alarm) -> Alarm:
-        """The alarm, or that this computer was late where the alarm would blame the cable for it."""
-        if found.name not in ("lease_ended", "stale_reading") or self._now_s > self._late_until_s:
-            return found
-        return alarm("host_late", f"it was {self._late_s * 1000:.0f} ms late; {found.detail}")
 
     def _take_deadline(self, waited_s: float) -> None:
         self._deadline_s = None
@@ -321,10 +291,9 @@ class Pour:
     def _stay_held(self, reading: Reading) -> None:
         rest = self._course.rest()
         if reading.gross_g < LIFTED_SHARE * self._feeder.glass_g:
-            self._feeder.lifted = True
+            self._feeder.lift()
             if rest is not None:
-                puddle_g = rest.mean_g + self._course.added_g
-                self._puddle_g = puddle_g if PUDDLE_G < puddle_g < PUDDLE_MAX_G else 0.0
+                self._held.lifted_off(rest.mean_g + self._course.added_g)
         if self._course.jumps:
             self._course.forget()
             self._watch.reset()
@@ -335,13 +304,9 @@ class Pour:
 
     def _weigh_held(self, mass_g: float) -> None:
         """Weigh what the pump delivered until it was held, once: what comes later is not its own."""
-        if not (self._held_weighed or self._feeder.lifted) and self._near(mass_g):
+        if not (self._held.weighed or self._feeder.lifted) and may_be_same(mass_g, self._feeder.mass_g):
             self._out += self._feeder.come_to_rest(mass_g, self._now_s)
-            self._held_weighed, self._held_g = True, self._feeder.mass_g
-
-    def _near(self, mass_g: float) -> bool:
-        """Whether this may be the glass as it was seen last."""
-        return -RESTART_LESS_G <= mass_g - self._feeder.mass_g <= RESTART_MORE_G
+            self._held.weigh(self._feeder.mass_g)
 
     def _finish_restarting(self, reading: Reading) -> None:
         if self._course.jumps:
@@ -349,34 +314,26 @@ class Pour:
         elif self._glass_g is None:
             self._enter(PourState.AWAITING_GLASS, self._settings.glass_wait_s)
         elif (rest := self._course.long_rest()) is not None:
-            mass_g = rest.mean_g
-            if self._same_glass(mass_g - self._puddle_g) or self._insisted(mass_g):
-                self._course.leave_out(self._puddle_g)
-                self._puddle_g, self._refused_g = 0.0, None
-                self._follow(self._feeder.resume(self._now_s))
-            else:
-                self._refused_g = mass_g
-                detail = f"the scale reads {mass_g:.0f} g, it read {self._held_g:.0f} g"
-                self._react(alarm("glass_changed", detail))
+            self._restart_with(rest.mean_g)
 
-    def _same_glass(self, mass_g: float) -> bool:
-        """Whether it weighs what it may. One that never left the platform is the same, whatever fell in."""
-        more_g = mass_g - self._held_g
-        lifted = self._feeder.lifted
-        less_g = RESTART_LESS_G + (REACTION_S * self._held_flow_g_per_s if lifted else 0.0)
-        return -less_g <= more_g and (more_g <= RESTART_MORE_G or not lifted)
-
-    def _insisted(self, mass_g: float) -> bool:
-        """Whether somebody restarts with a glass that was refused and is no lighter than the empty one."""
-        if self._refused_g is None or mass_g < self._feeder.glass_g - SAME_G:
-            return False
-        return abs(mass_g - self._refused_g) <= SAME_G
+    def _restart_with(self, mass_g: float) -> None:
+        held, feeder = self._held, self._feeder
+        if held.takes(mass_g, feeder.glass_g, lifted=feeder.lifted):
+            self._course.leave_out(held.puddle_g)
+            held.accept()
+            self._follow(feeder.resume(self._now_s))
+        else:
+            held.refuse(mass_g)
+            detail = f"the scale reads {mass_g:.0f} g, it read {held.mass_g:.0f} g"
+            self._react(alarm("glass_changed", detail))
 
     def _finish_stopping(self, reading: Reading) -> None:
         if reading.pump_on:
             self._check_stuck()
         elif (rest := self._course.rest()) is not None:
-            if self._near(rest.mean_g):  # else another glass or none: keep the last mass
+            if may_be_same(
+                rest.mean_g, self._feeder.mass_g
+            ):  # else another glass or none: keep the last mass
                 self._out += self._feeder.come_to_rest(rest.mean_g, self._now_s)
             self._end(PourState.STOPPED)
 
@@ -410,9 +367,8 @@ class Pour:
 
     def _hold(self) -> None:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
-            self._held_g = self._feeder.mass_g
-            self._held_flow_g_per_s = self._feeder.flow_g_per_s
-            self._refused_g, self._held_weighed = None, False
+            puddle_g = self._held.puddle_g
+            self._held = HeldGlass(self._feeder.mass_g, self._feeder.flow_g_per_s, puddle_g=puddle_g)
         self._feeder.halt(self._now_s)
         self._out.append(e.StopPumps())
         self._course.begin(self._now_s)
