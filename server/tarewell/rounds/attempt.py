@@ -68,6 +68,22 @@ class Attempt:
         self.delivered_g += masses
         self.gross_g += sum(masses)
 
+    def placed(self, gross_g: float) -> None:
+        """The glass stands on the platform, which reads this."""
+        self.gross_g = gross_g
+
+    def begin(self) -> None:
+        """Something goes into the glass."""
+        self.touched = True
+
+    def go_on(self) -> None:
+        """The leg is done."""
+        self.leg += 1
+
+    def begin_pour(self, pour_id: str) -> None:
+        """A pour of this leg has begun."""
+        self.pour_ids.append(pour_id)
+
     def done(self, hand: PlannedHand) -> None:
         """A step by hand was confirmed."""
         self.hands.append(hand)

@@ -217,7 +217,7 @@ class Round:
         if (why_not := self._attempt.why_not(gross_g, self.plan)) is not None:
             self._update_detail(why_not)
             return
-        self._attempt.gross_g = gross_g
+        self._attempt.placed(gross_g)
         if self.plan.auto_start or self._attempt.touched:
             self._begin_leg()
         else:
@@ -227,7 +227,8 @@ class Round:
 
     def _begin_leg(self) -> None:
         attempt = self._attempt
-        attempt.touched = self._dirty = True
+        attempt.begin()
+        self._dirty = True
         if attempt.hand is not None:
             self._show_hand()
             return
@@ -248,7 +249,7 @@ class Round:
 
     def _after_leg(self) -> None:
         attempt = self._attempt
-        attempt.leg += 1
+        attempt.go_on()
         if attempt.whole:
             self._end_glass(e.Ending.COMPLETE)
             self._go_on()
@@ -265,7 +266,7 @@ class Round:
 
     def _take_begun(self, pour_id: str) -> None:
         self._pour_id = pour_id
-        self._attempt.pour_ids.append(pour_id)
+        self._attempt.begin_pour(pour_id)
         if self.state is RoundState.HOLDING:
             self._command_pour(PourCommand.HOLD)
         elif self.state in (RoundState.SKIPPING, RoundState.STOPPING):
