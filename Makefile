@@ -56,11 +56,12 @@ fmt: $(STAMP) ## Format the code
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
 
-diagram: $(STAMP) ## Draw the state diagram, the picture of a dose and the wiring, and list the alarms in docs/
+diagram: $(STAMP) ## Draw states, architecture, a dose and the wiring, and list the alarms in docs/
 	$(BIN)/python docs/draw_states.py
 	$(BIN)/python docs/draw_alarms.py
 	$(BIN)/python docs/draw_pour.py
 	$(BIN)/python docs/draw_wiring.py
+	$(BIN)/python docs/draw_architecture.py
 
 generated: $(STAMP) ## Write the JSON Schema of set-up files, and a sample database of a new revision
 	$(BIN)/tarewell menu schema > docs/setup.schema.json

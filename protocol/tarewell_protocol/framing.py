@@ -4,7 +4,6 @@ Any other line is counted and dropped; reading never raises.
 """
 
 from binascii import crc_hqx
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 HOST_LINE_MAX = 63
@@ -86,12 +85,11 @@ class LineReader:
         self._skipping = False
         self.noise = Noise()
 
-    def feed(self, data: bytes) -> Iterator[str]:
+    def feed(self, data: bytes) -> list[str]:
         """The body of each intact line that `data` completes.
 
-        All of `data` is consumed and counted at once, even if the caller does not use every body. A line
-        longer than `line_max` is counted once and skipped up to its line feed; the buffer never holds
-        more than one line.
+        A line longer than `line_max` is counted once and skipped up to its line feed; the buffer never
+        holds more than one line.
         """
         bodies = []
         *ended, rest = data.split(b"\n")
@@ -102,7 +100,7 @@ class LineReader:
             self._buffer.clear()
             self._skipping = False
         self._append(rest)
-        return iter(bodies)
+        return bodies
 
     def _append(self, piece: bytes) -> None:
         if self._skipping:

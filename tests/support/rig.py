@@ -183,14 +183,15 @@ class LockStep(Generic[M]):
         """One scheduling step of the host, of uneven length as on a busy computer."""
         self.machine.advance(STEP_S * self._random.uniform(0.3, 1.7))
         now_s = self.now_s
-        events = self.session.receive(self.machine.read(), now_s)
+        data = self.machine.read()
+        events = self.session.receive(data, now_s) if data else []
         due_s = self.session.wakeup_s()
         if due_s is not None and now_s >= due_s:
             events += self.session.tick(now_s)
         for event in events:
             self._take(event)
         pour = self.pour
-        if pour and not pour.finished and pour.wakeup_s is not None and now_s >= pour.wakeup_s:
+        if pour and not pour.finished and (wakeup_s := pour.wakeup_s) is not None and now_s >= wakeup_s:
             self.feed(e.Tick())
         if data := self.session.data_to_send():
             self.machine.write(data)

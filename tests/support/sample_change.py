@@ -89,5 +89,9 @@ def how_to_add(what: str) -> str:
 
 
 def _left_out(folder: str, names: list[str]) -> set[str]:
-    generated = {name for name in names if name.startswith(".") or name in ("__pycache__", "node_modules")}
+    """Compiled modules go along, so that only what is changed is compiled again; not while one is being
+    written under another name."""
+    if Path(folder).name == "__pycache__":
+        return {name for name in names if not name.endswith(".pyc")}
+    generated = {name for name in names if name.startswith(".") or name == "node_modules"}
     return generated | (_LEFT_OUT & set(names) if Path(folder) == ROOT else set())

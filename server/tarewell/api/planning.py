@@ -1,15 +1,9 @@
-"""From the request for a pour to a plan in grams, and to its beginning."""
-
-from collections.abc import Awaitable
-from hashlib import sha256
+"""From the request for a pour to a plan in grams."""
 
 from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
-from tarewell.machine.requests import PourRequest
 from tarewell.menu.values import Liquid
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord
 
-from .context import Services
 from .schemas.pours import DoseBody, PourBody
 
 
@@ -51,40 +45,3 @@ def _mass_g(dose: DoseBody, liquid: Liquid) -> float:
     if dose.amount_ml is not None:
         return dose.amount_ml * liquid.serving_density.g_per_ml
     raise ValueError("the schema admits no dose without an amount")
-
-
-async def begin(body: PourBody, key: str | None, services: Services) -> PourRecord:
-    """Send the pour to the machine; a repeated request gets the pour of its key, whatever has changed since.
-
-    Raises:
-        PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
-    """
-    mark = None if key is None else fingerprint(body)
-    onto_contents = bool(body.onto_contents)
-    return await begin_planned(plan_of(body, services.store), key, mark, services, onto_contents)
-
-
-async def begin_planned(
-    planned: Awaitable[PourPlan],
-    key: str | None,
-    mark: str | None,
-    services: Services,
-    onto_contents: bool = False,
-) -> PourRecord:
-    """As `begin`, for a plan that is still to be made, and the fingerprint of the request.
-
-    Raises:
-        PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
-    """
-    try:
-        plan = await planned
-    except PlanError:
-        if key is None or (earlier := await services.store.pours.find(key, mark)) is None:
-            raise
-        return earlier
-    return await services.client.ask(PourRequest(plan, "api", key, mark, onto_contents=onto_contents))
-
-
-def fingerprint(body: PourBody) -> str:
-    """SHA-256 in hex of the request's meaning, the same for every spelling."""
-    return sha256(body.model_dump_json(exclude_none=True).encode()).hexdigest()

@@ -21,15 +21,23 @@ class LinkDownError(Exception):
 
 
 class Link(asyncio.Protocol):
-    """A session over a transport. `listener` gets every session event; `Closed` is the last one.
+    """A session over a transport. `listener` gets every session event; `Closed` is the last one. `on_change`
+    gets `Opened` and `Closed` before that.
 
     `over` is done when the connection is gone and the port is free again; it raises the listener's error
     where that failed on an event.
     """
 
-    def __init__(self, nonce: int, listener: Listener, hang_up: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        nonce: int,
+        listener: Listener,
+        on_change: Callable[[s.Opened | s.Closed], None],
+        hang_up: Callable[[], None],
+    ) -> None:
         self._nonce = nonce
         self._listener = listener
+        self._on_change = on_change
         self._hang_up = hang_up
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.WriteTransport | None = None
@@ -37,10 +45,11 @@ class Link(asyncio.Protocol):
         self._timer: asyncio.TimerHandle | None = None
         self._paused = False
         self._closed = False
-        self._opened = False
         self._made_s = 0.0
         self._fault: Exception | None = None
         self._asked: dict[int, asyncio.Future[m.ReplyBody]] = {}
+        self.has_opened = False
+        """The board answered the greeting, and a session was opened."""
         self.turned_away = False
         """The board answered the greeting with another protocol version, so no session could open."""
         self.over: asyncio.Future[None] = self._loop.create_future()
@@ -134,7 +143,7 @@ class Link(asyncio.Protocol):
         for event in events:
             match event:
                 case s.Opened():
-                    self._opened = True
+                    self.has_opened = True
                 case s.Answered(ticket, _, body):
                     self._resolve(ticket, body)
                 case s.Unanswered(ticket, command, reason):
@@ -142,7 +151,7 @@ class Link(asyncio.Protocol):
                     self._resolve(ticket, error)
                 case s.Closed(reason):
                     in_time = now_s < self._made_s + s.HELLO_TIMEOUT_S
-                    self.turned_away = in_time and not self._opened
+                    self.turned_away = in_time and not self.has_opened
                     self._end(reason)
                     return
             self._notify(event, now_s)
@@ -159,6 +168,8 @@ class Link(asyncio.Protocol):
 
     def _notify(self, event: s.SessionEvent, now_s: float) -> None:
         try:
+            if isinstance(event, s.Opened | s.Closed):
+                self._on_change(event)
             self._listener(event, now_s)
         except Exception as error:
             log.critical("the program failed to handle %s from the board", type(event).__name__)

@@ -58,29 +58,12 @@ class Supervisor:
         self.status = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
 
     @property
-    def is_open(self) -> bool:
-        """Whether the board accepts requests."""
-        return self._link is not None and self._link.is_open
-
-    def send(self, command: m.Command) -> int:
-        """Ask without waiting for the answer, which the listener sees.
+    def link(self) -> Link:
+        """The present link, to send commands over.
 
         Raises:
-            LinkDownError: the link is not open.
-            QueueFullError: too many requests wait already.
+            LinkDownError: there is none.
         """
-        return self._open_link().send(command)
-
-    async def ask(self, command: m.Command) -> m.ReplyBody:
-        """Ask and wait for the answer.
-
-        Raises:
-            LinkDownError: the link is not open, or the board did not answer.
-            QueueFullError: too many requests wait already.
-        """
-        return await self._open_link().ask(command)
-
-    def _open_link(self) -> Link:
         if self._link is None:
             raise LinkDownError(self.status.reason)
         return self._link
@@ -100,23 +83,9 @@ class Supervisor:
 
     async def _attempt(self) -> bool:
         """One connection from open to lost; whether a session was opened in it."""
-        opened = False
-
-        def listen(event: s.SessionEvent, now_s: float) -> None:
-            nonlocal opened
-            match event:
-                case s.Opened(identity):
-                    opened = True
-                    self._set(LinkState.OPEN, "the board answers", identity)
-                case s.Closed(reason) if link.turned_away:
-                    self._set(LinkState.INCOMPATIBLE, reason)
-                case s.Closed(reason):
-                    self._fail(reason)
-            self._listener(event, now_s)
-
         port = self._make_port()
         self._nonce = (self._nonce + 1) % (1 << 16)
-        link = self._link = Link(self._nonce, listen, port.abort)
+        link = self._link = Link(self._nonce, self._listener, self._follow, port.abort)
         try:
             await port.open(link)
             await asyncio.shield(link.over)
@@ -127,7 +96,16 @@ class Supervisor:
             raise
         finally:
             self._link = None
-        return opened
+        return link.has_opened
+
+    def _follow(self, event: s.Opened | s.Closed) -> None:
+        match event:
+            case s.Opened(identity):
+                self._set(LinkState.OPEN, "the board answers", identity)
+            case s.Closed(reason) if self.link.turned_away:
+                self._set(LinkState.INCOMPATIBLE, reason)
+            case s.Closed(reason):
+                self._fail(reason)
 
     async def _leave(self, link: Link) -> None:
         """Stop all pumps, then end the connection and wait until the port is free."""

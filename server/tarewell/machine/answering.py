@@ -62,7 +62,7 @@ class Answering:
                 return [*self._guard.shelve(alarm_id, for_s, now_s), Answer(number)]
             case r.BeginRound(new) as request:
                 self._pouring.require_ready(now_s)
-                return self._waiting.occupy(p.RoundCommit(request, asked), new)
+                return [Write(self._waiting.occupy(p.RoundCommit(request, asked)), new)]
             case r.CommandRound(round_id, command):
                 return [*self._pouring.command_round(round_id, command, now_s), Answer(number)]
             case r.ReleaseGuest(guest, released_by, reason):
@@ -72,21 +72,22 @@ class Answering:
             case r.SetZero():
                 self._pouring.require_free()
                 calibration = self._scale.zeroed()
-                return self._waiting.occupy(
-                    p.ZeroCommit(calibration, asked), AddCalibration(calibration, "zero")
-                )
+                key = self._waiting.occupy(p.ZeroCommit(calibration, asked))
+                return [Write(key, AddCalibration(calibration, "zero"))]
             case r.SetTare():
                 self._scale.set_tare()
             case r.ClearTare():
                 self._scale.clear_tare()
             case r.ReadEmpty():
                 self._pouring.require_free()
-                return [Answer(number, self._scale.empty_counts())]
+                return [Answer(number, self._scale.rest_counts())]
             case r.Calibrate(empty_counts, reference_g, accept_unlikely):
                 self._pouring.require_free()
-                calibration = self._scale.calibration_by(empty_counts, reference_g, accept_unlikely)
+                calibration = self._scale.calibrated(
+                    empty_counts, reference_g, accept_unlikely=accept_unlikely
+                )
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
-                return self._waiting.occupy(commit, AddCalibration(calibration, "two_point"))
+                return [Write(self._waiting.occupy(commit), AddCalibration(calibration, "two_point"))]
             case r.TriggerEmergencyStop():
                 effects = [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(now_s)]
                 found = alarm("emergency_stop", "somebody triggered it")

@@ -9,7 +9,7 @@ from .alarm_records import journaled
 from .alarms import ActiveAlarm, ChannelLabel, Registry, RegistryState
 from .effects import AppendEvent, Command, Effect, Persist
 from .known import Known
-from .pour_run import PourEffect, PourTold
+from .pour_run import PourTold
 from .watch import Finding, Watch, Watched
 
 LOOK_S = 1.0
@@ -106,15 +106,9 @@ class MachineGuard:
         """Raise an alarm that no pour has to answer."""
         return journaled(self._registry.raise_(found, now_s), now_s)
 
-    def follow(self, told: Iterable[PourEffect], now_s: float) -> list[Effect]:
-        """The effects of what a pour decided, with those of its alarms."""
-        effects: list[Effect] = []
-        for item in told:
-            if isinstance(item, PourTold):
-                effects += journaled(self._registry.follow(item.pour_id, item.output, now_s), now_s)
-            else:
-                effects.append(item)
-        return effects
+    def follow(self, told: PourTold, now_s: float) -> list[Effect]:
+        """What a pour decided, as far as alarms follow it."""
+        return journaled(self._registry.follow(told.pour_id, told.output, now_s), now_s)
 
     def look(self, records_fault: str | None, now_s: float) -> list[Effect]:
         """See what lasts, and let the time of alarms pass."""

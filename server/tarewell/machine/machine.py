@@ -79,7 +79,7 @@ class Machine:
     @property
     def calibration(self) -> Calibration | None:
         """The calibration in use; None: the scale was never calibrated."""
-        return self._scale.calibration
+        return self._scale.in_use
 
     def state(self, now_s: float) -> r.MachineState:
         """The machine at a glance."""
@@ -90,7 +90,7 @@ class Machine:
             machine_id=self._config.machine_id,
             link=self._readiness.link,
             indication=self._scale.indication(now_s),
-            calibrated=self._scale.calibrated,
+            calibrated=self._scale.is_calibrated,
             latched=self._guard.latched,
             pour_id=None if under_way is None else under_way.pour_id,
             round_id=None if in_round is None else in_round.round_id,
@@ -156,12 +156,12 @@ class Machine:
                 return self._wake(now_s)
             case ev.Closing():
                 self._readiness.close_by(now_s + CLOSING_S)
-                return self._guard.follow(self._pouring.pours.abort(now_s), now_s)
+                return self._pouring.abort(now_s)
             case s.ReportsMissed():  # the state that follows says what matters
                 return []
 
     def _wake(self, now_s: float) -> list[Effect]:
-        effects = self._guard.follow(self._pouring.pours.wake(now_s), now_s)
+        effects = self._pouring.wake(now_s)
         if self._readiness.closing_s is not None and now_s >= self._readiness.closing_s:
             effects += self._pouring.feed(e.LinkLost("the daemon is closing"), now_s)
         return effects + self._pouring.look(now_s)

@@ -4,6 +4,7 @@ A round pours glass after glass; each of its pours is committed, begun and follo
 return what is to be done.
 """
 
+from collections.abc import Iterable
 from contextlib import suppress
 from typing import Any
 
@@ -15,10 +16,11 @@ from tarewell.rounds.states import UnexpectedRoundEvent
 
 from . import pending as p
 from . import requests as r
-from .effects import Answer, Effect, Refuse
+from .effects import Answer, Effect, Refuse, Write
 from .events import Requested
 from .guard import MachineGuard
 from .known import Known, MachineConfig
+from .pour_run import PourEffect, PourTold
 from .pours import Pours
 from .readiness import Readiness
 from .round_run import Decided
@@ -57,8 +59,27 @@ class Pouring:
     # What happens
 
     def feed(self, event: e.PourInput, now_s: float) -> list[Effect]:
-        """Feed the pour under way, if any."""
-        return self._guard.follow(self.pours.feed(event, now_s), now_s)
+        """Feed the pour under way, if any; dropped where it does not accept the event."""
+        run = self.pours.under_way
+        effects = [] if run is None else self._with_alarms(run.feed(event, now_s), now_s)
+        return effects + self.pours.fed(run, event, now_s)
+
+    def wake(self, now_s: float) -> list[Effect]:
+        """The time of the pour's `wakeup_s` may have come."""
+        return self._with_alarms(self.pours.wake(now_s), now_s)
+
+    def abort(self, now_s: float) -> list[Effect]:
+        """Abort the pour under way, unless it ends already."""
+        return self._with_alarms(self.pours.abort(now_s), now_s)
+
+    def _with_alarms(self, told: Iterable[PourEffect], now_s: float) -> list[Effect]:
+        effects: list[Effect] = []
+        for item in told:
+            if isinstance(item, PourTold):
+                effects += self._guard.follow(item, now_s)
+            else:
+                effects.append(item)
+        return effects
 
     def look(self, now_s: float) -> list[Effect]:
         """The round follows whether its pour is held."""
@@ -76,7 +97,7 @@ class Pouring:
                     effects += self._begin_for_round(want, now_s)
                 case re.GivePourCommand(pour_id, command):
                     with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
-                        effects += self._guard.follow(self.pours.command(pour_id, command, now_s), now_s)
+                        effects += self._with_alarms(self.pours.command(pour_id, command, now_s), now_s)
         return effects
 
     def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
@@ -106,7 +127,7 @@ class Pouring:
         """Why no pour can begin; see `Readiness.blockers`."""
         return self._readiness.blockers(
             self._scale.indication(now_s),
-            calibrated=self._scale.calibrated,
+            calibrated=self._scale.is_calibrated,
             latched=self._guard.latched,
             latched_by=self._guard.latched_by,
         )
@@ -143,17 +164,17 @@ class Pouring:
             PlanError: its plan cannot be poured.
         """
         self.require_ready(now_s, request.round_id)
-        if (calibration := self._scale.calibration) is None:
+        if (calibration := self._scale.in_use) is None:
             raise r.NotReadyError(NOT_CALIBRATED)
         is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
         if is_plain and not request.onto_contents and not self.rounds.cleared:
             raise r.NotReadyError(NOT_CLEARED)
         new = self.pours.intent(request, calibration, self._readiness.link.identity)
-        return self._waiting.occupy(p.PourCommit(request, new.setup, asked), new)
+        return [Write(self._waiting.occupy(p.PourCommit(request, new.setup, asked)), new)]
 
     def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
         """Give the pour under way a command; raises as `Pours.command`."""
-        return self._guard.follow(self.pours.command(pour_id, command, now_s), now_s) + self.look(now_s)
+        return self._with_alarms(self.pours.command(pour_id, command, now_s), now_s) + self.look(now_s)
 
     def command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
         """Give the round under way a command; raises as `Rounds.get` and `RoundRun.command`."""
@@ -167,11 +188,11 @@ class Pouring:
         if asked is not None and asked.until_s is not None and now_s > asked.until_s:
             text = "the records took too long; the pour was not begun, ask again"
             return [self.pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
-        effects = self._guard.follow(self.pours.begin(record.id, commit.setup, now_s), now_s)
+        effects = self._with_alarms(self.pours.begin(record.id, commit.setup, now_s), now_s)
         if not self._readiness.linked:  # lost while the intent was being written
             effects += self.feed(e.LinkLost(self._readiness.link.reason), now_s)
         if self._readiness.closing_s is not None:
-            effects += self._guard.follow(self.pours.abort(now_s), now_s)
+            effects += self.abort(now_s)
         if asked is not None:
             return [*effects, Answer(asked.number, record)]
         return effects + self.tell_round(re.PourBegun(record.id), now_s)

@@ -112,7 +112,7 @@ class Pours:
         if run is None or run.pour_id != pour_id:
             what_is = "none is" if run is None else f"pour {run.pour_id} is"
             raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
-        return self._learn(run, run.command(command, now_s), now_s)
+        return [*run.command(command, now_s), *self._learn(run, now_s)]
 
     def abort(self, now_s: float) -> list[PourEffect]:
         """Abort the pour under way, unless it ends already."""
@@ -124,16 +124,14 @@ class Pours:
         except UnexpectedPourEvent:
             return []
 
-    def feed(self, event: e.PourInput, now_s: float) -> list[PourEffect]:
-        """Feed the pour under way an event of the board; dropped where none is, or does not accept it."""
-        run = self.under_way
-        effects = [] if run is None else self._learn(run, run.feed(event, now_s), now_s)
-        return effects + self._later.follow(event, now_s)
+    def fed(self, run: PourRun | None, event: e.PourInput, now_s: float) -> list[Effect]:
+        """The pour that was under way, if any, has been fed this: what else follows."""
+        return self._learn(run, now_s) + self._later.follow(event, now_s)
 
     def wake(self, now_s: float) -> list[PourEffect]:
         """The time of `wakeup_s` may have come."""
         run = self.under_way
-        return [] if run is None else self._learn(run, run.wake(now_s), now_s)
+        return [] if run is None else [*run.wake(now_s), *self._learn(run, now_s)]
 
     def kept(self, key: str) -> PourRun | None:
         """A write with this key is done: the pour whose outcome it was, which is followed no longer."""
@@ -143,12 +141,14 @@ class Pours:
         self._run = None
         return run
 
-    def _learn(self, run: PourRun, effects: list[PourEffect], now_s: float) -> list[PourEffect]:
-        if (glass_g := run.log.glass_g) is not None and not run.finished:
-            effects = [*effects, *self._later.tared(glass_g, now_s)]
-        if run.finished and run.log.ended is not None:
-            self._inflight |= run.log.learned
-            self._needs.over(run.plan, run.log)
-            later = self._later.ended(run.pour_id, run.log.ended, run.left_behind, now_s)
-            effects = [*effects, *later]
-        return effects
+    def _learn(self, run: PourRun | None, now_s: float) -> list[Effect]:
+        if run is None:
+            return []
+        if not run.finished:
+            glass_g = run.log.glass_g
+            return [] if glass_g is None else self._later.tared(glass_g, now_s)
+        if run.log.ended is None:
+            return []
+        self._inflight |= run.log.learned
+        self._needs.over(run.plan, run.log)
+        return self._later.ended(run.pour_id, run.log.ended, run.left_behind, now_s)

@@ -5,7 +5,7 @@ from collections import deque
 from tarewell_protocol import messages as m
 
 from . import pending as p
-from .effects import Change, Command, Effect, Write
+from .effects import Command, Effect
 from .events import Requested
 from .requests import OCCUPYING
 
@@ -54,10 +54,10 @@ class WaitingRequests:
         self._writes[key] = pending
         return key
 
-    def occupy(self, pending: p.Occupying, change: Change) -> list[Effect]:
-        """Write it; until that is done nothing else may begin."""
+    def occupy(self, pending: p.Occupying) -> str:
+        """The key for its write; until that is settled nothing else may begin."""
         self._occupied_by = self.key_for(pending)
-        return [Write(self._occupied_by, change)]
+        return self._occupied_by
 
     def settle(self, key: str) -> p.Pending | None:
         """The write of this key is over: what waited for it; None: nothing did."""

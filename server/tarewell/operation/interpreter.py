@@ -190,7 +190,7 @@ class Interpreter:
         """An error in the machine's own code: pumps off, and the process ends."""
         for command in (m.Stop(), m.EmergencyStop()):
             with suppress(LinkDownError, QueueFullError):
-                self._board.send(command)
+                self._board.link.send(command)
         if not self._fault.done():
             self._fault.set_exception(error)
         self._record(lambda recorder: recorder.finish("program_fault", self._loop.time()))
@@ -271,7 +271,7 @@ class Interpreter:
     def _send(self, command: m.Command, ticket: int) -> None:
         """Send it; a failure reaches the machine as an event, never as an error."""
         try:
-            self._tickets[self._board.send(command)] = ticket
+            self._tickets[self._board.link.send(command)] = ticket
         except (LinkDownError, QueueFullError) as error:
             self._take(ev.NotSent(ticket, command, str(error)))
         except Exception as error:  # it fits no frame

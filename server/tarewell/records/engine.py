@@ -7,8 +7,9 @@ writer has another (`writer.py`).
 
 import asyncio
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -85,16 +86,16 @@ class Database:
         with translated(self.path), Session(self._reader, expire_on_commit=False) as session, session.begin():
             return work(session)
 
-    def write(self, work: Callable[[Session], T]) -> T:
-        """The result of `work`, in a transaction that is on the disk when this returns; blocks.
-
-        If `work` raises, nothing is written. Only the writer calls this.
+    @contextmanager
+    def write(self) -> Iterator[Session]:
+        """A transaction that is on the disk when the block has ended, or not at all where it raises. Blocks;
+        only the writer calls this.
 
         Raises:
             StoreError: the file cannot be written.
         """
         with translated(self.path), Session(self._engine, expire_on_commit=False) as session, session.begin():
-            return work(session)
+            yield session
 
     def require_open(self) -> None:
         """Check that the store was not closed.

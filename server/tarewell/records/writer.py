@@ -19,8 +19,6 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, Concatenate, ParamSpec, Protocol, TypeVar
 
-from sqlalchemy.orm import Session
-
 from tarewell.typed_json import dump
 
 from .engine import Database
@@ -259,16 +257,11 @@ class Writer:
         return True
 
     def _transact(self, job: _Job) -> Any:
-        transaction: Transaction | None = None
-
-        def work(session: Session) -> Any:
-            nonlocal transaction
-            transaction = Transaction(session, self._author, self._clock())
-            return job.work(transaction, *job.args, **job.kwargs)
-
         self._require_same_file()
-        result = self._database.write(work)
-        if transaction is not None and transaction.events:
+        with self._database.write() as session:
+            transaction = Transaction(session, self._author, self._clock())
+            result = job.work(transaction, *job.args, **job.kwargs)
+        if transaction.events:
             self._notify(Committed(tuple(transaction.events)))
         return result
 

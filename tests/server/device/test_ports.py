@@ -61,7 +61,7 @@ class LinkUnderTest:
     def __init__(self, port: Port) -> None:
         self.port = port
         self.events: asyncio.Queue[s.SessionEvent] = asyncio.Queue()
-        self.link = Link(0xA3F2, lambda event, _: self.events.put_nowait(event), port.abort)
+        self.link = Link(0xA3F2, lambda event, _: self.events.put_nowait(event), lambda _: None, port.abort)
 
     async def opened(self) -> m.Identity:
         await self.port.open(self.link)

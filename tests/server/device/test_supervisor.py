@@ -125,7 +125,10 @@ def test_opens_asks_and_leaves_no_pump_on() -> None:
             status = await place.in_state(LinkState.OPEN)
             assert status.identity is not None
             assert status.identity.board_id == "foyer-01"
-            assert await place.supervisor.ask(m.Run(3, m.Direction.FORWARD, 255, 400, 1000, 5000)) == m.Done()
+            assert (
+                await place.supervisor.link.ask(m.Run(3, m.Direction.FORWARD, 255, 400, 1000, 5000))
+                == m.Done()
+            )
             assert place.board.running == 3
         assert place.board.running is None
         assert isinstance(place.board.carried_out[-1], m.Stop)
@@ -164,7 +167,7 @@ def test_a_silent_board_is_lost_and_found_again() -> None:
             assert "nothing heard" in status.reason
             assert isinstance(place.events[-1], s.Closed)
             with pytest.raises(LinkDownError):
-                await place.supervisor.ask(m.AskState())
+                await place.supervisor.link.ask(m.AskState())
             place.silent = False
             await place.in_state(LinkState.OPEN)
 
@@ -176,7 +179,7 @@ def test_every_question_ends_when_the_link_does() -> None:
         async with desk() as place:
             await place.in_state(LinkState.OPEN)
             place.board.deaf = True
-            asking = [asyncio.create_task(place.supervisor.ask(m.AskStats())) for _ in range(3)]
+            asking = [asyncio.create_task(place.supervisor.link.ask(m.AskStats())) for _ in range(3)]
             await asyncio.sleep(0)
             place.ports[-1].abort()
             for result in await asyncio.gather(*asking, return_exceptions=True):
@@ -191,7 +194,7 @@ def test_a_stalled_peer_collects_no_stale_commands_and_is_given_up() -> None:
             await place.in_state(LinkState.OPEN)
             place.stalled = True
             for channel in range(1, 9):
-                place.supervisor.send(m.Stop(channel))
+                place.supervisor.link.send(m.Stop(channel))
             await place.in_state(LinkState.LOST, 1.0)
             assert len(place.ports[0].held) < 2 * WRITE_HIGH_BYTES
             place.stalled = False
@@ -204,7 +207,7 @@ def test_a_stop_is_on_the_wire_when_send_returns() -> None:
     async def main() -> None:
         async with desk() as place:
             await place.in_state(LinkState.OPEN)
-            place.supervisor.send(m.Stop())
+            place.supervisor.link.send(m.Stop())
             assert b" stop all*" in place.ports[-1].held
 
     run_stepped(main)
@@ -247,7 +250,7 @@ def test_a_listener_that_fails_ends_the_task_with_that_error(kind: type[s.Sessio
         task = asyncio.create_task(place.supervisor.run())
         await place.until(lambda: any(isinstance(event, kind) for event in place.events) or task.done())
         with contextlib.suppress(LinkDownError):
-            place.supervisor.send(m.Run(3, m.Direction.FORWARD, 255, 400, 1000, 5000))
+            place.supervisor.link.send(m.Run(3, m.Direction.FORWARD, 255, 400, 1000, 5000))
         await place.until(task.done)
         with pytest.raises(ZeroDivisionError, match=kind.__name__):
             await task

@@ -8,7 +8,7 @@ import pytest
 
 from stepped_bar import bar
 from stepped_loop import run_stepped
-from tarewell.device.supervisor import Supervisor
+from tarewell.device.link import Link
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.pour import Pour
@@ -441,15 +441,15 @@ def test_a_command_that_cannot_be_sent_holds_the_pour_and_leaves_the_link_alone(
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
-            send, refused = Supervisor.send, list[Command]()
+            send, refused = Link.send, list[Command]()
 
-            def send_once_less(board: Supervisor, command: Command) -> object:
+            def send_once_less(link: Link, command: Command) -> object:
                 if isinstance(command, Run) and not refused:
                     refused.append(command)
                     raise OverflowError("the time does not fit its field")
-                return send(board, command)
+                return send(link, command)
 
-            monkeypatch.setattr(Supervisor, "send", send_once_less)
+            monkeypatch.setattr(Link, "send", send_once_less)
             record = await place.pour()
             place.machine.bench.place_glass(mass_g=250.0)
             await place.until(lambda: place.state(record) is PourState.HELD)

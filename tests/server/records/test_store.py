@@ -41,7 +41,8 @@ async def test_every_connection_has_its_pragmas(store: Store, path: Path) -> Non
     database = Database(path)
     full = 2  # https://www.sqlite.org/pragma.html#pragma_synchronous: 2 is FULL
     assert await database.read(pragmas) == ["wal", full, 1, 5000]
-    assert database.write(pragmas) == ["wal", full, 1, 5000]
+    with database.write() as session:
+        assert pragmas(session) == ["wal", full, 1, 5000]
     await database.close()
 
 

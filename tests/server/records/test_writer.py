@@ -5,10 +5,12 @@ import json
 import shutil
 import threading
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy.orm import Session
 
 from records_samples import COMPLETE, MACHINE, VERSION, dose_ended, new_pour, open_store, trace
 from tarewell.records.engine import Database
@@ -29,12 +31,12 @@ class Disk:
         self.entered = threading.Event()
         write = Database.write
 
-        def guarded(database: Database, work: Callable[..., Any]) -> Any:
+        def guarded(database: Database) -> AbstractContextManager[Session]:
             self.entered.set()
             self.go_on.wait(10)
             if not self.room:
                 raise DiskFullError("no room")
-            return write(database, work)
+            return write(database)
 
         monkeypatch.setattr(Database, "write", guarded)
 

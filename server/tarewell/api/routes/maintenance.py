@@ -8,8 +8,7 @@ from fastapi import APIRouter, Path, Response
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
 from tarewell.api.kept import IdempotencyKey, begun, set_start_headers
-from tarewell.api.planning import begin_planned
-from tarewell.api.routes.pours import shown
+from tarewell.api.routes.pours import begin, shown
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
@@ -86,7 +85,7 @@ async def _start(
     asked = f"{purpose} {number} {target_g!r} {agent}"
     mark = None if key is None else sha256(asked.encode()).hexdigest()
     planned = _plan(machine, number, purpose, target_g, agent)
-    record = await begin_planned(planned, key, mark, machine)
+    record = await begin(planned, key, mark, machine)
     set_start_headers(response, pour_link(record.id), record.replayed)
     return await shown(machine, record)
 

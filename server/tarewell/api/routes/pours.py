@@ -1,6 +1,7 @@
 """Pours: start, follow, command, and the history."""
 
 from collections.abc import Awaitable, Callable
+from hashlib import sha256
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
@@ -16,12 +17,13 @@ from tarewell.api.kept import (
     set_page_links,
     set_start_headers,
 )
-from tarewell.api.planning import begin
+from tarewell.api.planning import plan_of
 from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
+from tarewell.dosing.plan import PlanError, PourPlan
 from tarewell.machine.alarms import AlarmAct
-from tarewell.machine.requests import CommandPour
+from tarewell.machine.requests import CommandPour, PourRequest
 from tarewell.records.values import PourRecord
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
@@ -39,6 +41,28 @@ async def shown(services: Services, record: PourRecord) -> PourView:
     return PourView.of(record, progress, [event for event in events if event.kind == AlarmAct.RAISED])
 
 
+async def begin(
+    planned: Awaitable[PourPlan],
+    key: str | None,
+    fingerprint: str | None,
+    services: Services,
+    onto_contents: bool = False,
+) -> PourRecord:
+    """Send the pour to the machine; a repeated request gets the pour of its key, whatever has changed since.
+
+    Raises:
+        PlanError, MachineBusyError, NotReadyError, IdempotencyConflict, StoreError: nothing has begun.
+    """
+    try:
+        plan = await planned
+    except PlanError:
+        if key is None or (earlier := await services.store.pours.find(key, fingerprint)) is None:
+            raise
+        return earlier
+    request = PourRequest(plan, "api", key, fingerprint, onto_contents=onto_contents)
+    return await services.client.ask(request)
+
+
 @router.post(
     "", summary="Pour a drink", status_code=201, responses=begun("pour", PourView, "The pour has begun")
 )
@@ -49,7 +73,13 @@ async def start(
 
     With an `Idempotency-Key` the request may be sent again after a broken connection or a restart.
     """
-    record = await begin(body, idempotency_key, machine)
+    mark = (
+        None
+        if idempotency_key is None
+        else sha256(body.model_dump_json(exclude_none=True).encode()).hexdigest()
+    )
+    planned = plan_of(body, machine.store)
+    record = await begin(planned, idempotency_key, mark, machine, onto_contents=bool(body.onto_contents))
     set_start_headers(response, pour_link(record.id), record.replayed)
     return await shown(machine, record)
 
