@@ -76,7 +76,7 @@ ROLES = {
     "Interpreter._take_session": "one queue for all events; the link's tickets become the machine's",
     "Machine.handle": "the one machine: every event in order, each with its time",
     "Scale.take": "one clock, one calibration, one store of readings",
-    "Answering.answer": "one answer, or one refusal, to each request; one for the platform waits for its turn",
+    "Answering.answer": "one answer, or one refusal, to each; one for the platform waits its turn",
     "Answering.written": "what waited for the write",
     "Pouring.feed": "the pour under way, if any, and what follows from it",
     "Pouring.commit": "a pour may begin: free, ready, a fresh glass",

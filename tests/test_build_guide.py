@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 from runpy import run_path
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 from tarewell_protocol.codec import decode_command, decode_from_board
 from tarewell_protocol.framing import BOARD_LINE_MAX, LineReader
 from tarewell_protocol.messages import Refusal
+from tarewell_sim.bridge import Bridge, Winding
 
 ROOT = Path(__file__).parents[1]
 BUILD = ROOT / "docs" / "build"
@@ -129,6 +131,17 @@ def test_wire_table() -> None:
         assert resistance_mohm / 1000 == pytest.approx(expected_ohm, rel=0.03)
         assert drop_06 == pytest.approx(0.6 * expected_ohm, abs=0.006)
         assert drop_3 == pytest.approx(3 * expected_ohm, abs=0.012)
+
+
+def test_speed_table() -> None:
+    """What the simulated bridge and motor give; test_bridge.py holds these against others."""
+    lines = rows((BUILD / "power.md").read_text("utf-8"), "pulses / Hz")
+    bridges = {"bipolar, 15 V": Bridge(12.5, 17.0, 0.0), "MOSFET, 12 V": Bridge(11.8, 13.5, 0.0)}
+    for pwm_hz, bridge, *shares in lines:
+        pulsed = replace(bridges[bridge], pwm_hz=float(pwm_hz.strip("*")))
+        for speed, share in zip((80, 100, 120, 160, 204, 255), shares, strict=True):
+            emf_v = Winding(4.0, 0.002, pulsed).emf_v(speed / 255, 0.6)
+            assert float(share) == pytest.approx(emf_v / (12 - 0.6 * 4), abs=0.006)
 
 
 def test_five_volts_within_a_usb_port() -> None:

@@ -60,6 +60,12 @@
 #define TW_HIGHEST_COUNTS 2400000L
 #endif
 
+/* Pulses of the speed line, Hz: 61, 244, 488, 976, 1953 or 7812. In a pulse the motor's current has to reach most of its
+ * final value, or the pump stands at low speeds; see docs/build/power.md. */
+#ifndef TW_PWM_HZ
+#define TW_PWM_HZ 244
+#endif
+
 /* Time in which a starting pump is brought from standstill to its speed, 0 to 100 ms. Helps a supply that dips when
  * a motor starts; 0, the default, gives the dosing the shortest start. */
 #ifndef TW_SOFT_START_MS
@@ -80,6 +86,9 @@ _Static_assert(TW_LONGEST_RUN_MS >= 1 && TW_LONGEST_RUN_MS <= 999999UL, "TW_LONG
 _Static_assert(TW_LOWEST_COUNTS >= -8388608L && TW_LOWEST_COUNTS < TW_HIGHEST_COUNTS &&
                    TW_HIGHEST_COUNTS <= 8388607L,
                "TW_LOWEST_COUNTS lies below TW_HIGHEST_COUNTS, both within 24 bits");
+_Static_assert(TW_PWM_HZ == 61 || TW_PWM_HZ == 244 || TW_PWM_HZ == 488 || TW_PWM_HZ == 976 || TW_PWM_HZ == 1953 ||
+                   TW_PWM_HZ == 7812,
+               "TW_PWM_HZ is 61, 244, 488, 976, 1953 or 7812");
 _Static_assert(TW_SOFT_START_MS >= 0 && TW_SOFT_START_MS <= 100, "TW_SOFT_START_MS is 0 to 100");
 
 #endif

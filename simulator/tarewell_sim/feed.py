@@ -3,6 +3,7 @@
 from math import pi
 from random import Random
 
+from .bridge import Bridge
 from .jet import Jet
 from .pump import Pump
 from .specs import ChannelSpec, RoomSpec
@@ -19,7 +20,7 @@ class FeedLine:
         self.spec = spec
         self.liquid = spec.liquid.liquid()
         self.bottle_g = spec.bottle_g
-        self.pump = Pump(spec.pump, max(0.0, room.supply_v - room.bridge_drop_v))
+        self.pump = Pump(spec.pump, Bridge.of(room))
         self.tube = Tube(spec.tube)
         self._loss = FlowLoss(spec.tube, self.liquid)
         self.jet = Jet()

@@ -2,6 +2,7 @@
 
 from math import exp, sin, tau
 
+from .bridge import Bridge, Winding
 from .specs import PumpSpec
 
 _AT_REST = 0.002
@@ -11,12 +12,12 @@ _AT_REST = 0.002
 class Pump:
     """Speed follows the drive as a first-order lag; volume follows the angle of the rollers.
 
-    Positive speeds push the liquid towards the nozzle.
+    Positive speeds push the liquid towards the nozzle. What is driven too weakly to start stays at rest.
     """
 
-    def __init__(self, spec: PumpSpec, supply_v: float) -> None:
+    def __init__(self, spec: PumpSpec, bridge: Bridge) -> None:
         self._spec = spec
-        self._full_v = supply_v
+        self._winding = Winding(spec.resistance_ohm, spec.inductance_mh / 1000, bridge)
         self._rated = spec.rated_rpm / 60
         self._roller_angle = tau * spec.rollers
         self._bend = spec.ripple / self._roller_angle
@@ -31,16 +32,18 @@ class Pump:
         """Whether it turns or is about to."""
 
     def drive(self, signed_share: float) -> None:
-        """Set the drive, -1 (full reverse) to 1 (full forward), as a share of the supply.
+        """Set the drive, -1 (full reverse) to 1 (full forward): the duty of the bridge's pulses.
 
-        A direct-current motor's speed goes with its voltage; up to `stall_share` of the rated voltage
-        friction holds it (common practice, no source).
+        A motor's speed goes with its emf (textbook); its load is taken as a constant torque (assumption).
+        What passes no current part of the time gains speed more slowly in proportion.
         """
-        stall = self._spec.stall_share
-        share = abs(signed_share) * self._full_v / self._spec.rated_v
-        speed = max(0.0, (share - stall) / (1 - stall)) * self._rated
+        spec, winding, duty = self._spec, self._winding, abs(signed_share)
+        emf_v = 0.0
+        if self.rev_per_s != 0.0 or winding.mean_a(duty, 0.0)[0] >= spec.breakaway_a:
+            emf_v = winding.emf_v(duty, spec.running_a)
+        speed = emf_v / spec.rated_emf_v * self._rated
         self._target = speed if signed_share > 0 else -speed
-        self._lag_s = self._spec.run_up_s if speed else self._spec.coast_s
+        self._lag_s = spec.run_up_s / winding.mean_a(duty, emf_v)[1] if speed else spec.coast_s
         self._dt_s = 0.0
         self.active = speed > 0.0 or self.rev_per_s != 0.0
 

@@ -106,15 +106,31 @@ class PumpSpec(Spec):
     rollers: int = Field(default=3, ge=2, le=12)
     ripple: float = Field(default=0.5, ge=0, le=1.5)
     """Depth of the flow's dip each time a roller leaves the tube, as a share of the mean flow."""
-    stall_share: float = Field(default=0.15, ge=0, lt=0.9)
-    """Drive, as a share of rated voltage, below which the motor does not turn."""
+    resistance_ohm: Above = 4.0
+    inductance_mh: Above = 2.0
+    running_a: Above = 0.6
+    """Mean current that carries the rollers' load, at any speed."""
+    breakaway_a: Above = 0.8
+    """Mean current that starts the motor from rest."""
     run_up_s: Above = 0.06
+    """Time constant at full drive; longer where current flows only part of the time."""
     coast_s: Above = 0.08
     gear_ratio: Above = 20.0
     shake_g: AtLeast = 0.0
     """Amplitude of the force on the platform at the roller frequency, in grams-force."""
     motor_shake_g: AtLeast = 0.0
     """Amplitude at the motor's frequency and rated speed, in grams-force; goes with speed squared."""
+
+    @model_validator(mode="after")
+    def _turns_at_rated_voltage(self) -> "PumpSpec":
+        if self.rated_emf_v <= 0:
+            raise ValueError("running_a x resistance_ohm must be below rated_v, or the motor never turns")
+        return self
+
+    @property
+    def rated_emf_v(self) -> float:
+        """The motor's own voltage at rated speed."""
+        return self.rated_v - self.running_a * self.resistance_ohm
 
 
 class TubeSpec(Spec):
@@ -226,6 +242,12 @@ class RoomSpec(Spec):
     """Of the tube bundle above the platform."""
     supply_v: Above = 14.5
     bridge_drop_v: AtLeast = 2.5
+    """Of both switches that conduct."""
+    diode_v: AtLeast = 1.0
+    decay: Literal["fast", "slow"] = "fast"
+    """Where the motor's current goes in the pauses: into the supply, or round the motor."""
+    pwm_hz: Above = 244.0
+    """At which the board pulses the bridges."""
     temperature_c: float = Field(default=21.0, ge=-10, le=40)
     swing_k: AtLeast = 0.0
     swing_period_h: Above = 1.0

@@ -4,12 +4,14 @@ from itertools import pairwise
 
 import pytest
 
+from tarewell_sim.bridge import Bridge
 from tarewell_sim.liquids import LiquidModel
 from tarewell_sim.pump import Pump
-from tarewell_sim.specs import PumpSpec, TubeSpec
+from tarewell_sim.specs import PumpSpec, RoomSpec, TubeSpec
 from tarewell_sim.tube import FlowLoss
 
 WATER = LiquidModel(1.0, 1.0, 0.0727)
+BRIDGE = Bridge.of(RoomSpec())
 
 
 def flows(pump: Pump, seconds: float, step_s: float = 0.001) -> list[float]:
@@ -21,7 +23,7 @@ def flows(pump: Pump, seconds: float, step_s: float = 0.001) -> list[float]:
     [(4, 120, 480), (3, 300, 900)],  # tube strokes a minute = rollers x rpm; 4 x 120 = 480 [D2]
 )
 def test_flow_pulses_once_a_roller(rollers: int, rpm: float, strokes_per_min: float) -> None:
-    pump = Pump(PumpSpec(rated_rpm=rpm, ml_per_rev=2, rollers=rollers), 12)
+    pump = Pump(PumpSpec(rated_rpm=rpm, ml_per_rev=2, rollers=rollers), BRIDGE)
     pump.drive(1)
     flows(pump, 1.0)
     minute = flows(pump, 60.0)
@@ -31,14 +33,14 @@ def test_flow_pulses_once_a_roller(rollers: int, rpm: float, strokes_per_min: fl
 
 
 def test_mean_flow_is_volume_per_turn_times_speed() -> None:
-    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2), 12)
+    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2), BRIDGE)
     pump.drive(1)
     flows(pump, 1.0)
     assert sum(flows(pump, 10.0)) / 10_000 == pytest.approx(8.0, rel=0.002)  # 4 turns/s of 2 ml
 
 
 def test_run_up_and_coast_are_first_order() -> None:
-    pump = Pump(PumpSpec(rated_rpm=60, ml_per_rev=1, run_up_s=0.1, coast_s=0.2), 12)
+    pump = Pump(PumpSpec(rated_rpm=60, ml_per_rev=1, run_up_s=0.1, coast_s=0.2), BRIDGE)
     pump.drive(1)
     flows(pump, 0.1)
     assert pump.rev_per_s == pytest.approx(0.632, abs=0.001)  # 1 - 1/e after one time constant
@@ -53,26 +55,56 @@ def test_run_up_and_coast_are_first_order() -> None:
 
 
 def test_a_step_of_any_length_ends_at_the_same_place() -> None:
-    coarse, fine = (Pump(PumpSpec(rated_rpm=200, ml_per_rev=2), 12) for _ in range(2))
+    coarse, fine = (Pump(PumpSpec(rated_rpm=200, ml_per_rev=2), BRIDGE) for _ in range(2))
     coarse.drive(0.7)
     fine.drive(0.7)
     assert coarse.step(0.5) == pytest.approx(sum(fine.step(0.0005) for _ in range(1000)), rel=1e-9)
 
 
-def test_speed_share_and_supply_set_the_speed_above_a_dead_zone() -> None:
-    spec = PumpSpec(rated_rpm=240, ml_per_rev=2, stall_share=0.2)
+def test_a_weak_drive_keeps_a_pump_turning_that_it_does_not_start() -> None:
+    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2), BRIDGE)
+    pump.drive(80 / 255)
+    flows(pump, 1.0)
+    assert not pump.active
+    pump.drive(1.0)
+    flows(pump, 1.0)
+    assert pump.rev_per_s == pytest.approx(4.0, rel=1e-4)
+    pump.drive(80 / 255)
+    flows(pump, 3.0)
+    assert 0.1 < pump.rev_per_s < 1.0
+    pump.drive(0.1)
+    flows(pump, 3.0)
+    assert pump.rev_per_s == 0.0
 
-    def speed(share: float, supply_v: float = 12) -> float:
-        pump = Pump(spec, supply_v)
+
+def test_supply_and_direction_set_the_speed_at_full_drive() -> None:
+    spec = PumpSpec(rated_rpm=240, ml_per_rev=2)
+
+    def speed(share: float, supply_v: float = 14.5) -> float:
+        pump = Pump(spec, Bridge.of(RoomSpec(supply_v=supply_v)))
         pump.drive(share)
-        flows(pump, 1.0)
+        flows(pump, 2.0)
         return pump.rev_per_s
 
-    assert speed(0.19) == 0
-    assert speed(1.0) == pytest.approx(4.0, rel=1e-4)
-    assert speed(0.6) == pytest.approx(2.0, rel=1e-4)
     assert speed(-1.0) == pytest.approx(-4.0, rel=1e-4)
-    assert speed(1.0, supply_v=10) < speed(1.0) < speed(1.0, supply_v=13)
+    assert speed(1.0, supply_v=12) == pytest.approx(4.0 * 7.1 / 9.6, rel=1e-4)  # (9.5 - 2.4) / (12 - 2.4) V
+
+
+def test_a_motor_slows_down_only_as_its_pulses_let_it() -> None:
+    """Where current flows less than half of the time, it takes more than twice the time constant."""
+    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2, run_up_s=0.06), BRIDGE)
+    pump.drive(1.0)
+    flows(pump, 1.0)
+    pump.drive(100 / 255)
+    flows(pump, 0.06)
+    early = pump.rev_per_s
+    flows(pump, 3.0)
+    assert (early - pump.rev_per_s) / (4.0 - pump.rev_per_s) > 0.6  # e^(-1/2)
+
+
+def test_a_motor_whose_load_takes_all_voltage_is_refused() -> None:
+    with pytest.raises(ValueError, match="below rated_v"):
+        PumpSpec(rated_rpm=240, ml_per_rev=2, running_a=3.0)
 
 
 def test_viscosity_takes_what_hagen_poiseuille_asks() -> None:
@@ -95,7 +127,7 @@ def test_age_takes_its_share() -> None:
 
 
 def test_a_pump_at_rest_does_not_shake() -> None:
-    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2, shake_g=1, motor_shake_g=1), 12)
+    pump = Pump(PumpSpec(rated_rpm=240, ml_per_rev=2, shake_g=1, motor_shake_g=1), BRIDGE)
     assert pump.shake_g() == 0
     pump.drive(1)
     shakes = []

@@ -100,7 +100,8 @@ async def _round_of_two(store: Store, clock: Clock) -> None:
     clock.advance(30)
     doses = [dose_ended(index, dose.target_g) for index, dose in enumerate(cooler.drink.doses)]
     await store.pours.finish(pour_id, COMPLETE, doses, 246.0, trace(0.1))
-    await store.inflight.add(1, "house-water", InFlight(0.3, 0.02, 8.25, 1), pour_id)
+    taught = InFlight(0.3, 0.02, 8.25, 1).with_share(100, 0.39)
+    await store.inflight.add(1, "house-water", taught, pour_id)
     held = held_by(cooler, [dose.delivered_g for dose in doses], cooler.hands, plan.liquids)
     await store.rounds.end_glass(round_.id, GlassEnded(0, 0, Ending.COMPLETE, (pour_id,), held))
     nothing = held_by(plan.glasses[1], (), (), plan.liquids)

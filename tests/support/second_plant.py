@@ -30,13 +30,17 @@ STANDSTILL = 0.02
 
 @dataclass(frozen=True)
 class PumpBuild:
-    """A pump with its tube and nozzle. The flow is of water at full drive; below `stall_share` it stalls."""
+    """A pump with its tube and nozzle. The flow is of water at full drive; below `stall_share` it stalls.
+
+    The bridge's pulses are long, as at a few tens of hertz: in a duty D each reaches (V - emf) / R, so the
+    mean current is D (V - emf) / R, and a constant load is carried at a speed of 1 - s / D over 1 - s.
+    """
 
     flow_g_per_s: float
     nozzle_bore_mm: float
     run_up_s: float = 0.06
     coast_s: float = 0.05
-    stall_share: float = 0.1
+    stall_share: float = 0.2
     ripple: float = 0.2
     rollers_per_s: float = 9.0
     max_drips: int = 8
@@ -72,7 +76,8 @@ class _Line:
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
         """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
         build = self.build
-        wanted = max(0.0, (drive - build.stall_share) / (1 - build.stall_share))
+        stall = build.stall_share
+        wanted = (1 - stall / drive) / (1 - stall) if drive > stall else 0.0
         lag_s = build.run_up_s if wanted > self.speed else build.coast_s
         moved = self.speed > STANDSTILL
         self.speed += (wanted - self.speed) * STEP_S / lag_s

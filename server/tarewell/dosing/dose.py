@@ -10,6 +10,7 @@ from .inflight import InFlight
 from .jog import MAX_FLOW_G_PER_S, JogModel
 from .plan import DosePlan
 from .setup import DosingSettings
+from .speeds import SpeedFlow, fine_speed, share_at
 from .tolerance import permissible_deviation_g
 
 SHORT_FEED_S = 0.7
@@ -32,6 +33,10 @@ MAX_FEEDS = 4
 FLOW_GAIN = 0.03
 """Weight of each new estimate in the running mean of the flow."""
 
+STOOD_S = 0.25
+STOOD_G = 0.05
+"""Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
+
 MEASURED_S = 0.5
 SURE_SHARE = 0.5
 """A flow counts as measured once it spans this time with an uncertainty below this share of it."""
@@ -50,12 +55,14 @@ class Feed(StrEnum):
 class CutOff:
     """The state when the pump was commanded to stop; mass in g, flows in g/s.
 
-    `full_flow_g_per_s` is the flow at full speed as far as this dose shows it, 0 if it does not.
+    `full_flow_g_per_s` is the flow at full speed as far as this dose shows it, `fine_share` that of the fine
+    feed as a share of it; 0 if it does not.
     """
 
     mass_g: float
     flow_g_per_s: float
     full_flow_g_per_s: float
+    fine_share: float
     learnable: bool
 
 
@@ -78,6 +85,7 @@ class ActiveDose:
     steady: bool = False
     """Whether its flow was seen without the start."""
     guess_g_per_s: float = 0.0
+    fine_share: float = 0.0
     inflight_used_g: float = 0.0
     cut_off_s: float | None = None
     cut_off: CutOff | None = None
@@ -85,6 +93,9 @@ class ActiveDose:
     """Whether it was watched for drips."""
     jog_mass_g: float = 0.0
     jog_speed: int = 0
+    stood_s: float = 0.0
+    """For how long the last jogs ran without delivering anything."""
+    vain_jogs: int = 0
     jog_model: JogModel = field(default_factory=JogModel)
     tolerance_g: float = field(init=False)
     """Permissible deviation of this dose."""
@@ -121,7 +132,24 @@ class ActiveDose:
 
     def usual_g_per_s(self, speed: int) -> float:
         """Flow at a speed as far as it is known, 0 if not."""
-        return self._fed_flow_g_per_s * self._share(speed)
+        return self._fed_flow_g_per_s * self.share(speed)
+
+    @property
+    def fine_speed(self) -> int:
+        """The speed of the fine feed."""
+        return fine_speed(self._speeds, self.settings.fine_speed, self.settings.coarse_speed)
+
+    def share(self, speed: int) -> float:
+        """Flow at a speed as a share of that at full speed, as far as the channel has taught it."""
+        return share_at(self._speeds, speed, self.settings.coarse_speed)
+
+    def knows(self, speed: int) -> bool:
+        """Whether the flow at this speed was learned."""
+        return any(point.speed == speed for point in self._speeds)
+
+    @property
+    def _speeds(self) -> tuple[SpeedFlow, ...]:
+        return self.inflight.speeds if self.settings.learn_speeds else ()
 
     def next_feed(self, mass_g: float) -> Feed:
         """What to do with `mass_g` at rest on the platform."""
@@ -131,7 +159,7 @@ class ActiveDose:
         if not self._flow_known and not self.probed:
             return Feed.JOG
         lag_s = self.inflight.lag_s + self._caution_s
-        slow = self.settings.fine_speed / self.settings.coarse_speed if self.variable_speed else 1.0
+        slow = self.share(self.fine_speed) if self.variable_speed else 1.0
         for feed, share in ((Feed.COARSE, 1.0), (Feed.FINE, slow)):
             flow = self.full_flow_g_per_s * share
             if missing_g > flow * (lag_s + SHORT_FEED_S) and self.feeds < MAX_FEEDS:
@@ -142,10 +170,9 @@ class ActiveDose:
 
     def _jog_helps(self, missing_g: float) -> bool:
         """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
-        shortest_g = self._share(self._next_jog_speed) * self.jog_model.shortest_g(self._fed_flow_g_per_s)
-        return self.jogs < self.settings.max_jogs and shortest_g - missing_g < min(
-            missing_g, self.tolerance_g
-        )
+        shortest_g = self.share(self._next_jog_speed) * self.jog_model.shortest_g(self._fed_flow_g_per_s)
+        left = self.settings.max_jogs + self.vain_jogs - self.jogs
+        return left > 0 and shortest_g - missing_g < min(missing_g, self.tolerance_g)
 
     def in_doubt(self, mass_g: float) -> bool:
         """Whether the final `mass_g` is too near the limit of tolerance to judge at once."""
@@ -166,7 +193,7 @@ class ActiveDose:
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""
-        fine_g_per_s = flow_g_per_s * self.settings.fine_speed / self.settings.coarse_speed
+        fine_g_per_s = flow_g_per_s * self.share(self.fine_speed)
         reserve_g = fine_g_per_s * (self.settings.fine_s + self.inflight.lag_s + self._caution_s)
         coarse_lag_g = self.inflight.mass_g(flow_g_per_s)
         return mass_g + coarse_lag_g + reserve_g >= self.end_g
@@ -193,8 +220,10 @@ class ActiveDose:
                 self.steady, self.flow_g_per_s = True, flow
             self.flow_g_per_s += FLOW_GAIN * (flow - self.flow_g_per_s) if self.flow_g_per_s else flow
         else:
-            share = self.settings.fine_speed / self.settings.coarse_speed
-            guess = estimate.flow_g_per_s / share
+            full = self.flow_g_per_s or self.inflight.flow_g_per_s
+            if full and steady and estimate.flow_sigma_g_per_s < STEADY_SHARE * estimate.flow_g_per_s:
+                self.fine_share = min(1.0, estimate.flow_g_per_s / full)
+            guess = estimate.flow_g_per_s / self.share(self.fine_speed)
             self.guess_g_per_s += FLOW_GAIN * (guess - self.guess_g_per_s) if self.guess_g_per_s else guess
 
     def _well_measured(self, estimate: Estimate) -> bool:
@@ -211,7 +240,13 @@ class ActiveDose:
         self.cut_off_s = now_s
         seen = self._fed_flow_g_per_s or self.jog_model.flow_g_per_s
         full_flow = measured_g_per_s or (0.0 if self.inflight.flow_g_per_s else self.flow_g_per_s or seen)
-        self.cut_off = CutOff(mass_g, flow, full_flow, self._well_measured(estimate) and flow > 0.3)
+        learnable = self._well_measured(estimate) and flow > 0.3
+        self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable)
+        self.fine_share = 0.0
+
+    def stands(self, speed: int) -> None:
+        """The pump does not turn at a speed, so that the next slow run uses a faster one."""
+        self.inflight = self.inflight.with_share(speed, 0.0)
 
     def jog_s(self, mass_g: float) -> float:
         """How long a jog at `jog_speed` should run to reach the target from `mass_g`, or to show the flow."""
@@ -223,17 +258,24 @@ class ActiveDose:
             return min(PROBE_S, PROBE_SHARE * missing_g / MAX_FLOW_G_PER_S)
         self.jogs += 1
         self.jog_speed = self._next_jog_speed
-        return self.jog_model.next_s(missing_g / self._share(self.jog_speed), self._fed_flow_g_per_s)
+        return self.jog_model.next_s(missing_g / self.share(self.jog_speed), self._fed_flow_g_per_s)
 
-    def after_jog(self, mass_g: float, jog_s: float) -> None:
-        """Learn from what a jog delivered."""
-        self.jog_model.learn(jog_s, (mass_g - self.jog_mass_g) / self._share(self.jog_speed))
+    def after_jog(self, mass_g: float, jog_s: float) -> bool:
+        """Learn from what a jog delivered; whether that was anything."""
+        gave_g = mass_g - self.jog_mass_g
+        self.jog_model.learn(jog_s, gave_g / self.share(self.jog_speed))
+        slow = self.jog_speed < self.settings.coarse_speed
+        if gave_g >= STOOD_G or not (slow and self.settings.learn_speeds):
+            self.stood_s = 0.0
+            return gave_g >= STOOD_G
+        self.stood_s += jog_s
+        if self.stood_s >= STOOD_S:
+            self.stands(self.jog_speed)
+            self.stood_s, self.vain_jogs, self.jog_model = 0.0, self.jogs, JogModel()
+        return False
 
     @property
     def _next_jog_speed(self) -> int:
         """Full speed for slow pumps, the fine speed for pumps that are or may be fast."""
         fast = self.variable_speed and self.full_flow_g_per_s > FAST_G_PER_S
-        return self.settings.fine_speed if fast else self.settings.coarse_speed
-
-    def _share(self, speed: int) -> float:
-        return speed / self.settings.coarse_speed
+        return self.fine_speed if fast else self.settings.coarse_speed

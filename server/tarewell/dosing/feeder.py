@@ -21,7 +21,7 @@ from .plan import Purpose
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
 from .states import FEEDING, PourState
-from .watch import PourChecks
+from .watch import FIRST_FLOW_G, PourChecks
 
 CONFIRM_S = 0.8
 """A pump must be reported on, or off, within this time of the command."""
@@ -34,6 +34,15 @@ SLOWEST_G_PER_S = 0.8
 
 SLOWING_S = 0.25
 """After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
+
+STANDS_S = 1.5
+STANDS_SHARE = 0.1
+STANDS_G_PER_S = 0.1
+"""A pump in the fine feed that for this long delivers less than this share of its full flow, or this flow, as
+good as stands: its drive is too weak at that speed."""
+
+MAX_STANDS = 2
+"""So many speeds of a dose may be too slow; at the next there is nothing to pump."""
 
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
@@ -76,6 +85,8 @@ class Feeder:
         self._jog_s = 0.0
         self._judge_s = 0.0
         self._slowing_until_s = 0.0
+        self._moved_s = 0.0
+        self._stood = 0
         self._seen_on = False
         self._off_since_s: float | None = None
         self._balance = Balance()
@@ -116,7 +127,7 @@ class Feeder:
         self._balance.weighed(self.mass_g)
         self._left_out_g = self._course.added_g
         inflight = self._known.get(plan.channel, InFlight())
-        self.done = False
+        self.done, self._stood = False, 0
         self.dose = DOSES[self._setup.plan.purpose](
             index, plan, self.mass_g, now_s, inflight, self._settings, self._setup.variable_speed
         )
@@ -126,8 +137,10 @@ class Feeder:
     def resume(self, now_s: float) -> Outputs:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
-        dose.feeds = dose.jogs = 0
+        dose.feeds = dose.jogs = dose.vain_jogs = 0
         dose.cut_off = None
+        dose.inflight = self._taught(dose)  # what seemed too slow may have had nothing to draw
+        self._stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return []
@@ -209,7 +222,7 @@ class Feeder:
                 return self._start(PourState.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
             case Feed.FINE:
                 dose.feeds += 1
-                return self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                return self._start(PourState.FINE_FEED, dose.fine_speed, mass_g, now_s)
             case Feed.JOG:
                 self._jog_s = dose.jog_s(mass_g)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
@@ -227,7 +240,7 @@ class Feeder:
     def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
         missing_g = dose.end_g - mass_g
-        share = speed / self._settings.coarse_speed
+        share = dose.share(speed)
         slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
         wanted_s = self._arrival_s + 2 * missing_g / (slowest * share)
         allowed_s = min(wanted_s, self._settings.max_feed_s - CONFIRM_S)
@@ -237,7 +250,8 @@ class Feeder:
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
         full_speed = speed == self._settings.coarse_speed
-        self._balance.start(now_s, dose.usual_g_per_s(speed), full_speed=full_speed)
+        flow_g_per_s, guessed = dose.usual_g_per_s(speed), not dose.knows(speed)
+        self._balance.start(now_s, flow_g_per_s, full_speed=full_speed, guessed=guessed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
         ceiling_counts = round(calibration.counts(ceiling_g))
@@ -282,9 +296,11 @@ class Feeder:
         if steady:
             self._balance.note(flow, now_s)
         dose.note_flow(estimate, coarse, steady)
+        if not coarse and self._settings.learn_speeds and self._stands(dose, flow, now_s):
+            return out + self._stand(dose, on_s, now_s)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
-                out += self._start(PourState.FINE_FEED, self._settings.fine_speed, mass_g, now_s)
+                out += self._start(PourState.FINE_FEED, dose.fine_speed, mass_g, now_s)
                 self._slowing_until_s = now_s + SLOWING_S
             return out
         wait_s = dose.time_to_cut_s(mass_g, flow)
@@ -293,6 +309,24 @@ class Feeder:
         near = wait_s < NEAR_SAMPLES / self._setup.sample_rate_hz
         self._cut_s = now_s + wait_s if near else None
         return out
+
+    def _stands(self, dose: ActiveDose, flow_g_per_s: float, now_s: float) -> bool:
+        """Whether the pump does not turn in the fine feed. A dose's first liquid may take its time."""
+        full_g_per_s = dose.usual_g_per_s(self._settings.coarse_speed)
+        if flow_g_per_s >= max(STANDS_G_PER_S, STANDS_SHARE * full_g_per_s):
+            self._moved_s = now_s
+        came = self.mass_g - dose.start_g > FIRST_FLOW_G
+        return now_s - self._moved_s > (STANDS_S if came else self._settings.no_flow_s)
+
+    def _stand(self, dose: ActiveDose, on_s: float, now_s: float) -> Outputs:
+        """Go on with a faster feed; if none moves anything, it is not the speed."""
+        if self._stood == MAX_STANDS:
+            return _raise("no_flow", f"nothing for {on_s:.1f} s, nor at lower speeds before")
+        self._stood += 1
+        dose.stands(dose.fine_speed)
+        self._balance.stop(now_s)
+        self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+        return [e.StopPumps()]
 
     def _pump_runs(self, reading: Reading, on_s: float, now_s: float) -> Alarm | None:
         channel = self._current.plan.channel
@@ -352,7 +386,8 @@ class Feeder:
         dose = self._current
         out = self._check_balance(mass_g, now_s)
         if self._jog_s:
-            dose.after_jog(self.mass_g, self._jog_s)
+            if dose.after_jog(self.mass_g, self._jog_s) and dose.inflight.speeds != self._taught(dose).speeds:
+                out.append(self._keep(dose, dose.inflight))
             self._jog_s = 0.0
         elif dose.cut_off is not None and not out:
             out.append(self._learn(dose, dose.cut_off, self.mass_g))
@@ -392,6 +427,14 @@ class Feeder:
             learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
         if cut.full_flow_g_per_s > 0:
             learned = learned.with_flow(cut.full_flow_g_per_s)
+        if cut.fine_share > 0 and self._settings.learn_speeds:
+            learned = learned.with_share(dose.fine_speed, cut.fine_share)
+        return self._keep(dose, learned)
+
+    def _taught(self, dose: ActiveDose) -> InFlight:
+        return self._known.get(dose.plan.channel, InFlight())
+
+    def _keep(self, dose: ActiveDose, learned: InFlight) -> e.Learned:
         dose.inflight = self._known[dose.plan.channel] = learned
         return e.Learned(dose.plan.channel, dose.plan.liquid_id, learned)
 
@@ -400,7 +443,7 @@ class Feeder:
         self._entered_s = now_s
         self._deadline_s = now_s + limit_s
         self._cut_s = None
-        self._slowing_until_s = now_s
+        self._slowing_until_s = self._moved_s = now_s
         self._seen_on = False
         self._off_since_s = None
         self._course.begin(now_s)

@@ -8,6 +8,8 @@ The learning rule (a share of the last error is added to the stored value) is co
 from dataclasses import dataclass, replace
 from math import sqrt
 
+from .speeds import SpeedFlow, with_share
+
 SMALLEST_GAIN = 0.2
 OUTLIER_SIGMAS = 5.0
 
@@ -16,7 +18,8 @@ OUTLIER_SIGMAS = 5.0
 class InFlight:
     """In-flight time of one channel with one liquid: mean and spread in s, from `count` stops.
 
-    `flow_g_per_s` is the flow at full speed, 0 if never seen. With no stop seen, `lag_s` is a cautious
+    `flow_g_per_s` is the flow at full speed, 0 if never seen, and `speeds` the flow at others as shares of
+    it, by speed. With no stop seen, `lag_s` is a cautious
     guess on the large side: the first dose is cut short and topped up, never run over.
     """
 
@@ -24,6 +27,7 @@ class InFlight:
     spread_s: float = 0.15
     flow_g_per_s: float = 0.0
     count: int = 0
+    speeds: tuple[SpeedFlow, ...] = ()
 
     def mass_g(self, flow_g_per_s: float) -> float:
         """In-flight mass in g at a flow."""
@@ -53,3 +57,7 @@ class InFlight:
         if self.flow_g_per_s == 0:
             return replace(self, flow_g_per_s=flow_g_per_s)
         return replace(self, flow_g_per_s=(self.flow_g_per_s + flow_g_per_s) / 2)
+
+    def with_share(self, speed: int, share: float) -> "InFlight":
+        """With this flow at a speed, as a share of that at full speed; 0: the pump did not turn."""
+        return replace(self, speeds=with_share(self.speeds, speed, share))

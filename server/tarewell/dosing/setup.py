@@ -22,7 +22,10 @@ class DosingSettings:
     """...or by more than this, whichever is larger."""
     max_jogs: int = 3
     coarse_speed: int = 255
-    fine_speed: int = 80
+    fine_speed: int = 100
+    """The fine feed's first speed in a channel; then as the channel teaches."""
+    learn_speeds: bool = True
+    """Learn the flow at each speed; otherwise it counts as proportional to the speed."""
     fine_s: float = 0.9
     """How long the fine feed should last when it is used."""
     flow_window_s: float = 0.8

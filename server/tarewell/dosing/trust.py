@@ -3,6 +3,7 @@
 from .inflight import InFlight
 from .plan import SMALLEST_DOSE_G
 from .setup import DosingSettings
+from .speeds import fine_speed, share_at
 from .tolerance import permissible_deviation_g
 
 
@@ -13,5 +14,7 @@ def smallest_dose_g(known: InFlight, settings: DosingSettings) -> float:
     results of a peristaltic pump lie. A board without variable speed has no fine feed and scatters more.
     """
     share = permissible_deviation_g(1.0, settings.accuracy_class)
-    fine_g_per_s = known.flow_g_per_s * settings.fine_speed / settings.coarse_speed
+    speeds = known.speeds if settings.learn_speeds else ()
+    speed = fine_speed(speeds, settings.fine_speed, settings.coarse_speed)
+    fine_g_per_s = known.flow_g_per_s * share_at(speeds, speed, settings.coarse_speed)
     return max(SMALLEST_DOSE_G, 2 * known.spread_g(fine_g_per_s) / share)

@@ -1,12 +1,15 @@
 """What the machine has learned about itself: calibrations and in-flight times. Each is a new row."""
 
+import json
+
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.speeds import SpeedFlow
 from tarewell.weighing.calibration import Calibration
 
-from .chain import CALIBRATED
+from .chain import CALIBRATED, canonical
 from .engine import Database
 from .tables import CalibrationRow, InFlightRow
 from .transaction import Transaction
@@ -97,6 +100,7 @@ def add_inflight(
             flow_g_per_s=inflight.flow_g_per_s,
             count=inflight.count,
             pour_id=pour_id,
+            speeds=canonical({str(point.speed): point.share for point in inflight.speeds}),
         )
     )
 
@@ -106,6 +110,14 @@ def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
     newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
     query = select(InFlightRow).where(InFlightRow.id.in_(newest))
     return {
-        (row.channel, row.liquid_id): InFlight(row.lag_s, row.spread_s, row.flow_g_per_s, row.count)
+        (row.channel, row.liquid_id): InFlight(
+            row.lag_s, row.spread_s, row.flow_g_per_s, row.count, _speeds(row.speeds)
+        )
         for row in session.scalars(query)
     }
+
+
+def _speeds(text: str | None) -> tuple[SpeedFlow, ...]:
+    """Rows of older programs have none."""
+    shares = json.loads(text or "{}")
+    return tuple(sorted(SpeedFlow(int(speed), share) for speed, share in shares.items()))

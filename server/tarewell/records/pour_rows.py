@@ -42,7 +42,8 @@ def setup_text(setup: PourSetup) -> str:
 def setup_from(text: str) -> PourSetup:
     """The setup from its JSON."""
     data = json.loads(text)
-    data["settings"] = {_RENAMED.get(name, name): value for name, value in data["settings"].items()}
+    settings = {_RENAMED.get(name, name): value for name, value in data["settings"].items()}
+    data["settings"] = {"learn_speeds": False} | settings  # older pours did not
     setup: PourSetup = load(PourSetup, data)
     return setup
 

@@ -347,6 +347,7 @@ class InFlightRow(Base):
     flow_g_per_s: Mapped[float]
     count: Mapped[int]
     pour_id: Mapped[str | None] = mapped_column(ForeignKey("pour.id"))
+    speeds: Mapped[str | None]
 
 
 class CalibrationRow(Base):

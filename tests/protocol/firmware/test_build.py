@@ -14,6 +14,12 @@ CORE = ("/usr/share/arduino/hardware/arduino/avr/cores/arduino/main.cpp", "ardui
 RAM, FLASH = 2048, 32768  # ATmega328P, its data sheet (from memory)
 
 
+FAST = "-DTW_BAUD=250000UL -DTW_PWM_HZ=7812"
+BARE = "-DTW_PWM_HZ=61 -DTW_CHANNELS=4 -DTW_REVERSE=0 -DTW_VARIABLE_SPEED=0 -DTW_KNOB=0 -DTW_DISPLAY_ROWS=0"
+DIVIDER = {2: 8, 3: 32, 4: 64, 5: 128, 6: 256, 7: 1024}
+"""Clock select of timer 2, ATmega328P, its data sheet (from memory)."""
+
+
 @cache
 def build(target: str, config: str = "") -> tuple[str, Path]:
     """What make printed and the folder of the result."""
@@ -32,8 +38,8 @@ def figures(text: str) -> tuple[int, int]:
     "config",
     [
         "",
-        "-DTW_BAUD=250000UL",
-        "-DTW_CHANNELS=4 -DTW_REVERSE=0 -DTW_VARIABLE_SPEED=0 -DTW_KNOB=0 -DTW_DISPLAY_ROWS=0",
+        FAST,
+        BARE,
         "-DTW_SOFT_START_MS=60 -DTW_DISPLAY_COLUMNS=16 -DTW_DISPLAY_ROWS=2",
     ],
     ids=["as it is", "250000 baud", "bare", "soft start"],
@@ -53,6 +59,19 @@ def test_a_value_out_of_range_is_told_at_compile_time() -> None:
     require("make", "avr-gcc", files=AVR_HEADER)
     with pytest.raises(pytest.fail.Exception, match="TW_LONGEST_LEASE_MS is 1 to 480"):
         build("all", "-DTW_LONGEST_LEASE_MS=481U")
+
+
+@pytest.mark.parametrize(("config", "pwm_hz"), [("", 244), (FAST, 7812), (BARE, 61)])
+def test_the_speed_line_is_pulsed_at_the_frequency_of_the_build(config: str, pwm_hz: int) -> None:
+    """Fast PWM: the chip's clock, divided by the clock select's divider and by 256. TCCR2B is memory 0xb1."""
+    require("make", "avr-gcc", files=AVR_HEADER)
+    _, folder = build("all", config)
+    command = ["avr-objdump", "-d", str(folder / "tarewell.elf")]
+    code = subprocess.run(command, capture_output=True, text=True, check=True).stdout
+    (register,) = re.findall(r"sts\t0x00B1, (r\d+)", code)
+    before = code[: code.index(f"sts\t0x00B1, {register}")]
+    select = int(re.findall(rf"ldi\t{register}, 0x([0-9A-F]+)", before)[-1], 16)
+    assert round(16e6 / DIVIDER[select] / 256) == pytest.approx(pwm_hz, abs=1)
 
 
 def start_up(elf: Path) -> list[str]:

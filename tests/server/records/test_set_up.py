@@ -161,7 +161,7 @@ async def test_the_menu_is_all_that_recipes_are_compiled_against(store: Store) -
     assert menu.glasses == {GLASS.id: GLASS}
     assert menu.recipes.keys() == {RECIPE.id, "last-season"}
     assert menu.channels == {
-        1: ChannelFacts(1, WATER.id, await store.bottles.get("on-1"), 8.25, pytest.approx(2.3, abs=0.01)),
+        1: ChannelFacts(1, WATER.id, await store.bottles.get("on-1"), 8.25, pytest.approx(2.88, abs=0.01)),
         3: ChannelFacts(3, BITTER.id, await store.bottles.get("on-3")),
         5: ChannelFacts(5, None),
     }

@@ -153,7 +153,7 @@ async def test_the_newest_inflight_time_holds_for_each_channel_and_liquid(path: 
     await store.inflight.add(1, WATER.id, guess, None)
     await store.inflight.add(1, BITTER.id, learned, pour.id)
     await store.inflight.add(2, WATER.id, guess, None)
-    again = learned.learn(2.6, 8.2)
+    again = learned.learn(2.6, 8.2).with_share(130, 0.4).with_share(88, 0.0)
     await store.inflight.add(1, WATER.id, learned, pour.id)
     await store.inflight.add(1, WATER.id, again, pour.id)
     await store.close()

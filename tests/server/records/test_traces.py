@@ -16,6 +16,7 @@ from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.proportions import Limit
+from tarewell.dosing.speeds import SpeedFlow
 from tarewell.dosing.tolerance import Verdict
 from tarewell.dosing.traces import VERSION, TraceEntry, TraceError, decode, encode
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, Sample, StopCause
@@ -84,7 +85,17 @@ ITEMS: dict[type, st.SearchStrategy[Any]] = {
         st.none() | st.sampled_from(Limit),
     ),
     e.Learned: st.builds(
-        e.Learned, channels, words, st.builds(InFlight, floats, floats, floats, st.integers(0, 9999))
+        e.Learned,
+        channels,
+        words,
+        st.builds(
+            InFlight,
+            floats,
+            floats,
+            floats,
+            st.integers(0, 9999),
+            st.lists(st.builds(SpeedFlow, st.integers(1, 255), floats), max_size=3).map(tuple),
+        ),
     ),
     e.Raised: st.builds(e.Raised, alarms),
     e.PourEnded: st.builds(e.PourEnded, words, words, floats),

@@ -22,7 +22,21 @@ static volatile uint8_t ramp; /* share of full drive during the soft start */
 #define SOFT_START_STEP 255U
 #endif
 
-/* Fast PWM, 16 MHz / 8 / 256 = 7.8 kHz: above what the motor's current follows, below what bipolar bridges dislike. */
+/* Fast PWM: 16 MHz, divided by the clock select, divided by 256. */
+#if TW_PWM_HZ == 61
+#define CLOCK_SELECT (_BV(CS22) | _BV(CS21) | _BV(CS20)) /* 1024 */
+#elif TW_PWM_HZ == 244
+#define CLOCK_SELECT (_BV(CS22) | _BV(CS21)) /* 256 */
+#elif TW_PWM_HZ == 488
+#define CLOCK_SELECT (_BV(CS22) | _BV(CS20)) /* 128 */
+#elif TW_PWM_HZ == 976
+#define CLOCK_SELECT _BV(CS22) /* 64 */
+#elif TW_PWM_HZ == 1953
+#define CLOCK_SELECT (_BV(CS21) | _BV(CS20)) /* 32 */
+#else
+#define CLOCK_SELECT _BV(CS21) /* 8 */
+#endif
+
 static void speed_on(uint8_t speed)
 {
     OCR2B = speed; /* at 255 the line is high without a gap */
@@ -99,7 +113,7 @@ void drive_setup(void)
     speed_off();
     OCR2B = 0;
     TIMSK2 = 0;
-    TCCR2B = _BV(CS21); /* clock / 8 */
+    TCCR2B = CLOCK_SELECT;
     directions_off();
 }
 
@@ -112,6 +126,7 @@ static void start(const struct tw_run *run)
         cut = false;
         ramp = SOFT_START_STEP;
         speed_on(ramp < run->speed ? ramp : run->speed);
+        TCNT2 = 255; /* the first pulse begins with the next count: a period is long beside a jog */
     }
 }
 
