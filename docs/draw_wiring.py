@@ -16,7 +16,6 @@ PAGE = DOCS / "build" / "wiring.md"
 PICTURE = DOCS / "build" / "wiring.svg"
 
 KINDS = {
-    "IN": "input",
     "OUT": "output",
     "IN_UP": "input, pull-up in the chip",
     "I2C": "open drain, pull-up on the expander",
@@ -43,6 +42,8 @@ class Wiring:
 
     pins: tuple[Pin, ...]
     outputs: dict[int, str]
+    analog: tuple[tuple[str, str, str], ...]
+    """Label, name and far end of each optional input."""
 
     def pin(self, name: str) -> Pin:
         """The pin of that name; ValueError if the header has none."""
@@ -55,12 +56,14 @@ class Wiring:
 def read(header: str) -> Wiring:
     """The wiring in the text of pins.h; ValueError if a table is missing."""
     pins = re.findall(r'\bPIN\((\w+), (\w), (\d), "(\w+)", (\w+), +"([^"]+)"\)', header)
+    analog = re.findall(r'\bINPUT\((\w+), \d, "(\w+)", "([^"]+)"\)', header)
     outputs = re.findall(r'\bOUTPUT\((\d), "([^"]+)"\)', header)
     if not pins or not outputs:
         raise ValueError("pins.h: expected lines PIN(...) and OUTPUT(...), found none; see its first comment")
     return Wiring(
         tuple(Pin(name, f"P{port}{bit}", label, kind, goes) for name, port, bit, label, kind, goes in pins),
         {int(bit): goes for bit, goes in outputs},
+        tuple((label, name, goes) for name, label, goes in analog),
     )
 
 
@@ -83,6 +86,13 @@ def pin_table(wiring: Wiring) -> str:
         for pin in wiring.pins
     ]
     return table(("board", "chip", "wire", "kind", "goes to", "resistor to 0 V"), rows)
+
+
+def analog_table(wiring: Wiring) -> str:
+    """The optional inputs."""
+    return table(
+        ("board", "wire", "goes to"), [(label, f"`{name}`", goes) for label, name, goes in wiring.analog]
+    )
 
 
 def channel_table(wiring: Wiring) -> str:
@@ -114,7 +124,9 @@ def register_table(wiring: Wiring) -> str:
 
 def fill(page: str, wiring: Wiring) -> str:
     """The page with its generated tables made anew; ValueError if a mark is missing."""
-    for name, made in (("pins", pin_table), ("channels", channel_table), ("register", register_table)):
+    tables = {"pins": pin_table, "optional": analog_table}
+    tables |= {"channels": channel_table, "register": register_table}
+    for name, made in tables.items():
         begin, end = f"<!-- made from pins.h: {name} -->\n", "<!-- end -->"
         before, mark, rest = page.partition(begin)
         if not mark or end not in rest:
@@ -288,6 +300,8 @@ def board(sheet: Sheet, wiring: Wiring) -> None:
     sheet.text(BOARD_LEFT + 36, left["UART_TX"] + 5, "UART_TX", size=12)
     for name, y in right.items():
         sheet.text(BOARD_RIGHT - 8, y + 5, wiring.pin(name).label, "end", bold=True)
+    sheet.text(STAR_X, 283, f"{' and '.join(label for label, _, _ in wiring.analog)}:", "middle", size=12)
+    sheet.text(STAR_X, 298, "see the table", "middle", size=12)
     sheet.text(STAR_X, 618, "GND", "middle", bold=True)
     sheet.text(BOARD_LEFT + 8, 618, "5 V", bold=True)
     sheet.wire("thin", (BOARD_LEFT, 612), (456, 612))

@@ -53,6 +53,13 @@ def test_every_pin_of_the_header_has_one_row() -> None:
     assert Counter(listed) == Counter(declared)
 
 
+def test_every_optional_input_of_the_header_has_one_row() -> None:
+    declared = re.findall(r'INPUT\((\w+), \d, "(\w+)"', HEADER)
+    page = WIRING_PAGE.partition("### Optional inputs")[2]
+    assert declared
+    assert [row[:2] for row in rows(page, "board")] == [[label, f"`{name}`"] for name, label in declared]
+
+
 def test_every_direction_wire_serves_one_input_of_one_channel() -> None:
     inputs = [cell for row in rows(WIRING_PAGE, "channel") for cell in row[1:3]]
     assert len(inputs) == 16

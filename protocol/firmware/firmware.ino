@@ -1,5 +1,5 @@
 // The sketch: everything is in src/, plain C that `make` builds as well. Settings: config.h, pins: pins.h.
-#include "src/board/firmware.h"
+#include "src/firmware.h"
 
 void setup()
 {

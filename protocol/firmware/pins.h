@@ -1,15 +1,16 @@
 /* Which pin does what: the one place. The wiring table of docs/build and the emulated rig are made from it.
  *
  * One line a pin: PIN(name, port letter, bit, board label, direction, what it goes to)
- * All twenty pins of an ATmega328P board in its usual form are taken; A6 and A7 of the small boards stay free.
+ * All twenty pins of an ATmega328P board in its usual form are taken. The two optional inputs below are on A6 and A7,
+ * which only the small boards have.
  */
 #ifndef TAREWELL_PINS_H
 #define TAREWELL_PINS_H
 
 #define PINS(PIN)                                                                                            \
-    PIN(UART_RX, D, 0, "D0", IN, "serial from the computer (USB on the board)")                              \
+    PIN(UART_RX, D, 0, "D0", IN_UP, "serial from the computer (USB on the board)")                              \
     PIN(UART_TX, D, 1, "D1", OUT, "serial to the computer (USB on the board)")                               \
-    PIN(ADC_DATA, D, 2, "D2", IN, "load-cell ADC, data out; low when a conversion is ready")                 \
+    PIN(ADC_DATA, D, 2, "D2", IN_UP, "load-cell ADC, data out; low when a conversion is ready")                 \
     PIN(SPEED, D, 3, "D3", OUT, "enable of every full bridge, pulse-width modulated; the one gate of all")   \
     PIN(ADC_CLOCK, D, 4, "D4", OUT, "load-cell ADC, clock in")                                               \
     PIN(KNOB_A, D, 5, "D5", IN_UP, "knob, phase A, switches to ground")                                      \
@@ -27,6 +28,11 @@
     PIN(SHIFT_CLOCK, C, 3, "A3", OUT, "shift register, shift and storage clock tied together")               \
     PIN(DISPLAY_SDA, C, 4, "A4", I2C, "display's I2C expander, data")                                        \
     PIN(DISPLAY_SCL, C, 5, "A5", I2C, "display's I2C expander, clock")
+
+/* Inputs of the chip's own ADC, read only where config.h says that they are wired (TW_SUPPLY_SENSE, TW_INTERLOCK). */
+#define ANALOG_INPUTS(INPUT)                                                                                 \
+    INPUT(SUPPLY, 6, "A6", "pump supply after the emergency switch, through a divider")                      \
+    INPUT(INTERLOCK, 7, "A7", "interlock switch to ground, closed when pumps may turn")
 
 /* One 8-bit shift register with storage (74HC595) drives channels 5 to 8. With both clocks tied, storage is one
  * clock behind the shift stages, so nine clocks put eight bits out. Outputs by bit: */

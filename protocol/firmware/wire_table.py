@@ -19,6 +19,7 @@ NUMBERED: dict[type[StrEnum], tuple[str, str, tuple[str, str] | None]] = {
     m.ResetCause: ("reset_cause", "TW_RESET_", None),
     m.StopCause: ("stop_cause", "TW_STOPPED_", ("TW_STOPPED_NEVER", "-")),
     m.Press: ("press", "TW_PRESS_", None),
+    m.SelfTestVerdict: ("verdict", "TW_VERDICT_", None),
 }
 """Name and prefix in C of each enumeration that the firmware writes, and what comes before its first word."""
 
@@ -66,6 +67,8 @@ def said_field(kind: Kind) -> tuple[str, str]:
             return "NUMBER", "0"
         case Hexadecimal(2) | Channels():
             return "HEX", "0"
+        case Hexadecimal(4):
+            return "HEX4", "0"
         case Word(enumeration) | OrNone(Word(enumeration), "-"):
             return "WORD", f"TW_{NUMBERED[enumeration][0].upper()}_WORDS"
     raise TypeError(f"messages.c does not write {kind!r}: add a kind to tw_say there, and here")
@@ -113,7 +116,7 @@ def header() -> str:
         pairs = names_and_words(enumeration)
         enums.append(filled(f"enum tw_{name} {{", [constant for constant, _ in pairs], "};"))
         starts.append(f"TW_{name.upper()}_WORDS = {len(words)}")
-        words += [quoted(word, 8) for _, word in pairs]
+        words += [quoted(word, 9) for _, word in pairs]
     return f"""\
 /* What host and board say, as tables; `make wire` writes this file from tarewell_protocol/messages.py.
  *

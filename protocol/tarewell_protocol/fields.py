@@ -60,6 +60,27 @@ class Number(Kind):
 
 
 @dataclass(frozen=True, slots=True)
+class Tenths(Kind):
+    """A decimal number with one digit after the point, `minimum` to `maximum`; never negative."""
+
+    minimum: int
+    maximum: int
+
+    @property
+    def pattern(self) -> str:
+        return r"(?:0|[1-9][0-9]{0,5})\.[0-9]"
+
+    def read(self, text: str) -> float:
+        value = float(text)
+        if not self.minimum <= value <= self.maximum:
+            raise ValueError(f"{text} must be from {self.minimum} to {self.maximum}")
+        return value
+
+    def write(self, value: float) -> str:
+        return f"{value:.1f}"
+
+
+@dataclass(frozen=True, slots=True)
 class Hexadecimal(Kind):
     """A number as upper-case hexadecimal digits."""
 

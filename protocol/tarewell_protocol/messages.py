@@ -9,17 +9,18 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Annotated, Any, ClassVar
 
-from .fields import Channels, Hexadecimal, Letters, Number, OrNone, Spelt, Text, Word, YesNo
+from .fields import Channels, Hexadecimal, Letters, Number, OrNone, Spelt, Tenths, Text, Word, YesNo
 
-PROTOCOL_VERSION = 1
+PROTOCOL_VERSION = 2
 CHANNELS_MAX = 8
 LEASE_MAX_MS = 480
 COUNTS_MIN = -(2**23)
 COUNTS_MAX = 2**23 - 1
-ABILITIES = "rvk"
-"""Ability letters in the order of the line: reverse, variable speed, knob."""
+ABILITIES = "rvkip"
+"""Ability letters in the order of the line: reverse, variable speed, knob, interlock, pump supply sensed."""
 
 Channel = Annotated[int, Number(1, CHANNELS_MAX)]
+RunNumber = Annotated[int, Hexadecimal(2)]
 LeaseMs = Annotated[int, Number(1, 65535)]
 Counts = Annotated[int, Number(COUNTS_MIN, COUNTS_MAX)]
 BoardMs = Annotated[int, Number(0, 2**32 - 1)]
@@ -36,12 +37,13 @@ class Direction(StrEnum):
 
 
 class ResetCause(StrEnum):
-    """Why the board last started."""
+    """Why the board last started; `RESET` is one whose cause a boot loader hid, with the supply on."""
 
     POWER = "power"
     BROWNOUT = "brownout"
     WATCHDOG = "watchdog"
     EXTERNAL = "external"
+    RESET = "reset"
     UNKNOWN = "unknown"
 
 
@@ -50,9 +52,12 @@ class StopCause(StrEnum):
 
     HOST = "host"
     LEASE = "lease"
+    LIMIT = "limit"
     CEILING = "ceiling"
     TIME = "time"
     ESTOP = "estop"
+    SUPPLY = "supply"
+    INTERLOCK = "interlock"
     ADC = "adc"
     SESSION = "session"
 
@@ -68,8 +73,20 @@ class Refusal(StrEnum):
     LATCHED = "latched"
     SESSION = "session"
     ABILITY = "ability"
+    FAULT = "fault"
+    SUPPLY = "supply"
+    INTERLOCK = "interlock"
+    LIMIT = "limit"
     CEILING = "ceiling"
     ADC = "adc"
+
+
+class SelfTestVerdict(StrEnum):
+    """Result of one part of the board's self-test."""
+
+    OK = "ok"
+    BAD = "bad"
+    UNTESTED = "untested"
 
 
 class Press(StrEnum):
@@ -96,11 +113,13 @@ class Hello:
 class Run:
     """Run one pump until it is stopped or the lease, the ceiling or the time limit ends it.
 
-    `ceiling_counts` is a raw reading; the board stops when the reading is at or above it
-    (`ceiling_above`), or at or below it for a cell whose counts fall with load.
+    `number`, 0 to 255, names the run in `Keep` and `Stopped`. `ceiling_counts` is a raw reading; the board
+    stops when the reading is at or above it (`ceiling_above`), or at or below it for a cell whose counts fall
+    with load.
     """
 
     word: ClassVar[str] = "run"
+    number: RunNumber = field(default=0, kw_only=True)
     channel: Channel
     direction: Annotated[Direction, Word(Direction)]
     speed: Annotated[int, Number(1, 255)]
@@ -112,9 +131,10 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Keep:
-    """Renew the lease of the running pump; without one it only shows that the host is alive."""
+    """Renew the lease of this run; once it has ended, it only shows that the host is alive."""
 
     word: ClassVar[str] = "keep"
+    run: RunNumber
     lease_ms: LeaseMs
 
 
@@ -170,7 +190,14 @@ class AskLimits:
     word: ClassVar[str] = "limits"
 
 
-Question = AskState | AskStats | AskLimits
+@dataclass(frozen=True, slots=True)
+class AskSelfTest:
+    """Ask what the board's self-test at its start found."""
+
+    word: ClassVar[str] = "check"
+
+
+Question = AskState | AskStats | AskLimits | AskSelfTest
 Command = Hello | Run | Keep | Stop | EmergencyStop | ReleaseEmergencyStop | Show | Question
 
 
@@ -202,14 +229,18 @@ class Refused:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """Answer to `Hello`: the board's identity and abilities."""
+    """Answer to `Hello`: the board's identity and abilities.
+
+    `filter_delay_ms` is how far a reading lies behind the load; 0 if the board does not know.
+    """
 
     word: ClassVar[str] = "hello"
     protocol: Annotated[int, Number(PROTOCOL_VERSION, PROTOCOL_VERSION)]
     firmware: Name
     board_id: Name
     channels: Channel
-    sample_rate_hz: Annotated[int, Number(1, 1000)]
+    sample_rate_hz: Annotated[float, Tenths(1, 1000)]
+    filter_delay_ms: Annotated[int, Number(0, 999)]
     full_scale_counts: Annotated[int, Number(1, COUNTS_MAX)]
     abilities: Annotated[frozenset[str], Letters(ABILITIES)]
     display: Annotated[str | None, OrNone(Spelt("[1-9][0-9]?x[1-9][0-9]?"), "-")]
@@ -235,6 +266,7 @@ class BoardState:
     word: ClassVar[str] = "state"
     running: Annotated[frozenset[int], Channels()]
     latched: Annotated[bool, YesNo("1", "0")]
+    last_run: RunNumber
     last_channel: Annotated[int, Number(0, CHANNELS_MAX)]
     last_cause: Annotated[StopCause | None, OrNone(Word(StopCause), "-")]
     next_event: Annotated[int, Hexadecimal(2)]
@@ -265,15 +297,31 @@ class BoardLimits:
     counts_max: Counts
 
 
+@dataclass(frozen=True, slots=True)
+class SelfTest:
+    """Answer to `AskSelfTest`.
+
+    `flash_crc` is the CRC of the program as the board read it at its start, `build` the CRC of the settings
+    that it was built with, so that two boards of one program and one set-up tell the same.
+    """
+
+    word: ClassVar[str] = "check"
+    flash: Annotated[SelfTestVerdict, Word(SelfTestVerdict)]
+    flash_crc: Annotated[int, Hexadecimal(4)]
+    ram: Annotated[SelfTestVerdict, Word(SelfTestVerdict)]
+    build: Annotated[int, Hexadecimal(4)]
+
+
 ANSWERS: dict[type[Command], type[Any]] = {
     Hello: Identity,
     AskState: BoardState,
     AskStats: BoardStats,
     AskLimits: BoardLimits,
+    AskSelfTest: SelfTest,
 }
 """Questions with their answers; they may be repeated. Other requests are answered `Done`."""
 
-ReplyBody = Done | Refused | Identity | OtherVersion | BoardState | BoardStats | BoardLimits
+ReplyBody = Done | Refused | Identity | OtherVersion | BoardState | BoardStats | BoardLimits | SelfTest
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,8 +336,8 @@ class Reply:
 class Sample:
     """One conversion of the load-cell ADC.
 
-    `board_ms` is the board's clock, 32 bits, wrapping; `count` numbers the conversions, 16 bits,
-    wrapping, so that a gap reveals a lost line; `running` has bit n-1 set while channel n runs.
+    `board_ms` is the board's clock, 32 bits, wrapping; `count` numbers the conversions that the board read,
+    16 bits, wrapping, so that a gap reveals a lost line; `running` has bit n-1 set while channel n runs.
     """
 
     board_ms: BoardMs
@@ -299,13 +347,16 @@ class Sample:
     saturated: Annotated[bool, YesNo("s", "", glued=True)] = False
     latched: Annotated[bool, YesNo("e", "", glued=True)] = False
     lost: Annotated[bool, YesNo("l", "", glued=True)] = False
+    interlock_open: Annotated[bool, YesNo("i", "", glued=True)] = False
+    supply_off: Annotated[bool, YesNo("p", "", glued=True)] = False
 
 
 @dataclass(frozen=True, slots=True)
 class Stopped:
-    """A channel stopped, and why."""
+    """A run has ended, and why."""
 
     word: ClassVar[str] = "stopped"
+    run: RunNumber
     channel: Channel
     cause: Annotated[StopCause, Word(StopCause)]
     board_ms: BoardMs
@@ -332,10 +383,11 @@ class Knob:
 
 @dataclass(frozen=True, slots=True)
 class Booted:
-    """The board started; no pump runs."""
+    """The board started; no pump runs. `latched`: an emergency stop from before the reset still holds."""
 
     word: ClassVar[str] = "boot"
     cause: Annotated[ResetCause, Word(ResetCause)]
+    latched: Annotated[bool, YesNo("1", "0")]
 
 
 EventBody = Stopped | Button | Knob | Booted

@@ -317,8 +317,9 @@ class HostSession:
 
 
 def _which_side(protocol: int, firmware: str) -> str:
-    older = "firmware" if protocol < m.PROTOCOL_VERSION else "daemon"
+    is_old_board = protocol < m.PROTOCOL_VERSION
+    cure = "firmware (protocol/firmware/README.md says how)" if is_old_board else "daemon"
     return (
         f"the board's firmware {firmware} speaks protocol {protocol}, this daemon {m.PROTOCOL_VERSION}: "
-        f"update the {older}"
+        f"update the {cure}"
     )

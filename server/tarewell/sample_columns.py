@@ -26,6 +26,9 @@ _COLUMNS = (
 """Field of a sample, type of the array that holds its differences, least and largest value."""
 
 
+_FLAGS = ("saturated", "latched", "lost", "interlock_open", "supply_off")
+"""Flags of a sample, from bit 0 up."""
+
 Entry = tuple[float, Any]
 """The host's time in s, and a `Sample` or a value for JSON."""
 
@@ -47,7 +50,7 @@ def pack(entries: Sequence[Entry]) -> bytes:
         ]
     except (ValueError, TypeError) as error:
         raise ValueError(f"a sample is outside the board's range ({error}); it is not stored") from error
-    flags = bytes(sample.saturated | sample.latched << 1 | sample.lost << 2 for sample in samples)
+    flags = bytes(sum(getattr(sample, name) << bit for bit, name in enumerate(_FLAGS)) for sample in samples)
     times = _steps("Q", array("Q", array("d", [now_s for now_s, _ in entries]).tobytes()))
     tail = json.dumps(others, separators=(",", ":")).encode()
     payload = b"".join(
@@ -96,7 +99,8 @@ def _unpack(payload: bytes) -> Iterator[Entry]:
 
 
 def _sample(board_ms: int, number: int, counts: int, running: int, flags: int) -> Sample:
-    return Sample(board_ms, number, counts, running, bool(flags & 1), bool(flags & 2), bool(flags & 4))
+    set_ = {name: bool(flags >> bit & 1) for bit, name in enumerate(_FLAGS)}
+    return Sample(board_ms, number, counts, running, **set_)
 
 
 def _within(least: int, most: int, values: list[int]) -> list[int]:

@@ -148,6 +148,14 @@ class Bench:
 
     # Faults of board and wire
 
+    def interlock(self, opened: bool) -> None:
+        """Open the interlock's switch, or close it; a board with the ability `i` sees it."""
+        self._machine.interlock(opened)
+
+    def pump_supply(self, on: bool) -> None:
+        """Switch the pump supply off, as the emergency switch does, or on; the ability `p` senses it."""
+        self._machine.supply(not on)
+
     def restart_board(self, cause: ResetCause = ResetCause.POWER) -> None:
         """Reset the board."""
         self._machine.restart_board(cause)

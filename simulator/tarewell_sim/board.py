@@ -17,6 +17,9 @@ from .specs import AdcSpec, BoardSpec
 ADC_GUARD_MS = 150
 LONG_PRESS_MS = 1000
 ANSWERS_KEPT = 4
+REVERSAL_MS = 100
+FILTER_CONVERSIONS = 2
+"""What a converter's filter delays where nobody has measured it."""
 _MAX_COUNTER = 65535
 
 
@@ -32,17 +35,26 @@ class Running:
 
 
 class Board:
-    """One board from reset to reset. All times are milliseconds of its own clock, not wrapped."""
+    """One board from reset to reset. All times are milliseconds of its own clock, not wrapped.
 
-    def __init__(self, spec: BoardSpec, adc: AdcSpec, cause: m.ResetCause, now_ms: int) -> None:
+    The emergency stop outlives the reset: `latched` brings it from the board before.
+    """
+
+    def __init__(
+        self, spec: BoardSpec, adc: AdcSpec, cause: m.ResetCause, now_ms: int, *, latched: bool = False
+    ) -> None:
         self.running: Running | None = None
+        self.latched = latched
         self._spec, self._rate_hz, self._cause = spec, adc.rate_hz, cause
         self._reader = LineReader(HOST_LINE_MAX)
         self._answered: deque[tuple[tuple[int, int], bytes]] = deque(maxlen=ANSWERS_KEPT)
         self._out = bytearray()
         self._nonce: int | None = None
-        self._latched = False
-        self._last: tuple[int, m.StopCause | None] = (0, None)
+        self._interlock_open = self._supply_off = False
+        self._verdict = m.SelfTestVerdict(spec.self_test)
+        self._last: tuple[int, int, m.StopCause | None] = (0, 0, None)
+        self._last_direction = m.Direction.FORWARD
+        self._stopped_ms = now_ms - REVERSAL_MS
         self._next_event = 0
         self._counters: Counter[str] = Counter()
         self._reading: int | None = None
@@ -53,7 +65,7 @@ class Board:
         self._shape = tuple(int(n) for n in spec.display.split("x")) if spec.display else (0, 0)
         self.display = [" " * self._shape[0]] * self._shape[1]
         self._out += b"\n"
-        self._event(m.Booted(cause))
+        self._event(m.Booted(cause, latched))
 
     def output(self) -> bytes:
         """The bytes to send since the last call."""
@@ -82,12 +94,30 @@ class Board:
         self._count = (self._count + 1) % (1 << 16)
         if self.running and saturated:
             self._stop(m.StopCause.ADC, now_ms)
+        elif self._beyond_limits():
+            self._stop(m.StopCause.LIMIT, now_ms)
         elif self.running and self._past(self.running.run):
             self._stop(m.StopCause.CEILING, now_ms)
         if self._nonce is not None:
             mask = 1 << (self.running.run.channel - 1) if self.running else 0
             clock = now_ms % (1 << 32)
-            self._send(m.Sample(clock, self._count, counts, mask, saturated, self._latched, late))
+            conditions = (saturated, self.latched, late, self._interlock_open, self._supply_off)
+            self._send(m.Sample(clock, self._count, counts, mask, *conditions))
+
+    def interlock(self, open_: bool, now_ms: int) -> None:
+        """The interlock opened or closed."""
+        if "i" in self._spec.abilities:
+            self._interlock_open = open_
+            if open_:
+                self._stop(m.StopCause.INTERLOCK, now_ms)
+
+    def supply(self, off: bool, now_ms: int) -> None:
+        """The pump supply went or came; its loss latches the emergency stop while a session is open."""
+        if "p" in self._spec.abilities and off != self._supply_off:
+            self._supply_off = off
+            self.latched |= off and self._nonce is not None
+            if off:
+                self._stop(m.StopCause.SUPPLY, now_ms)
 
     def press(self, down: bool, now_ms: int) -> None:
         """The knob's button went down or up."""
@@ -168,10 +198,10 @@ class Board:
                     return refused
                 started = self.running.started_ms if self.running else now_ms
                 self.running = Running(command, started, now_ms, now_ms, command.lease_ms)
-            case m.Keep(lease_ms):
+            case m.Keep(number, lease_ms):
                 if refused := _first((reasons.RANGE, lease_ms > spec.longest_lease_ms), no_session):
                     return refused
-                if self.running:
+                if self.running and self.running.run.number == number:
                     self.running = replace(self.running, renewed_ms=now_ms, lease_ms=lease_ms)
             case m.Stop(channel):
                 if channel and channel > spec.channels:
@@ -179,7 +209,7 @@ class Board:
                 if self.running and channel in (None, self.running.run.channel):
                     self._stop(m.StopCause.HOST, now_ms)
             case m.EmergencyStop():
-                self._latched = True
+                self.latched = True
                 self._stop(m.StopCause.ESTOP, now_ms)
             case m.Show(line, text):
                 width, lines = self._shape
@@ -190,11 +220,13 @@ class Board:
             case _ if self._nonce is None:
                 return m.Refused(reasons.SESSION)
             case m.ReleaseEmergencyStop():
-                self._latched = False
+                self.latched = False
             case m.AskState():
                 return self._state()
             case m.AskStats():
                 return self._stats()
+            case m.AskSelfTest():
+                return m.SelfTest(self._verdict, spec.flash_crc, self._verdict, spec.build)
             case m.AskLimits():
                 return m.BoardLimits(
                     spec.longest_lease_ms, spec.longest_run_ms, spec.lowest_counts, spec.highest_counts
@@ -207,6 +239,8 @@ class Board:
         spec, reasons = self._spec, m.Refusal
         running = self.running.run if self.running else command
         other = (running.channel, running.direction) != (command.channel, command.direction)
+        turns_back = command.direction is not self._last_direction
+        still_turning = turns_back and now_ms - self._stopped_ms < REVERSAL_MS
         unable = (command.direction is m.Direction.REVERSE and "r" not in spec.abilities) or (
             command.speed != 255 and "v" not in spec.abilities
         )
@@ -215,10 +249,14 @@ class Board:
         return [
             (reasons.RANGE, self._out_of_range(command)),
             (reasons.CHANNEL, command.channel > spec.channels),
-            (reasons.BUSY, other),
-            (reasons.LATCHED, self._latched),
+            (reasons.BUSY, other or (not self.running and still_turning)),
+            (reasons.LATCHED, self.latched),
             (reasons.SESSION, self._nonce is None),
             (reasons.ABILITY, unable),
+            (reasons.FAULT, self._verdict is m.SelfTestVerdict.BAD),
+            (reasons.SUPPLY, self._supply_off),
+            (reasons.INTERLOCK, self._interlock_open),
+            (reasons.LIMIT, self._beyond_limits()),
             (reasons.CEILING, self._past(command)),
             (reasons.ADC, blind or saturated),
         ]
@@ -231,13 +269,16 @@ class Board:
             or not spec.lowest_counts <= run.ceiling_counts <= spec.highest_counts
         )
 
+    def _beyond_limits(self) -> bool:
+        """Whether the last reading is outside the board's own limits."""
+        spec, reading = self._spec, self._reading
+        return reading is not None and not spec.lowest_counts <= reading <= spec.highest_counts
+
     def _past(self, run: m.Run) -> bool:
-        """Whether the last reading forbids this run: beyond its ceiling or outside the board's limits."""
+        """Whether the last reading is past the ceiling of this run."""
         reading = self._reading
         if reading is None:
             return False
-        if not self._spec.lowest_counts <= reading <= self._spec.highest_counts:
-            return True
         return reading >= run.ceiling_counts if run.ceiling_above else reading <= run.ceiling_counts
 
     def _hello(self, nonce: int, protocol: int, now_ms: int) -> m.ReplyBody:
@@ -255,6 +296,9 @@ class Board:
             spec.id,
             spec.channels,
             self._rate_hz,
+            round(1000 * FILTER_CONVERSIONS / self._rate_hz)
+            if spec.filter_delay_ms is None
+            else spec.filter_delay_ms,
             m.COUNTS_MAX,
             frozenset(spec.abilities),
             spec.display,
@@ -263,7 +307,7 @@ class Board:
 
     def _state(self) -> m.BoardState:
         running = frozenset({self.running.run.channel} if self.running else ())
-        return m.BoardState(running, self._latched, *self._last, self._next_event)
+        return m.BoardState(running, self.latched, *self._last, self._next_event)
 
     def _stats(self) -> m.BoardStats:
         """Counters since reset; overruns cannot happen here, since reading is faster than the wire."""
@@ -284,9 +328,11 @@ class Board:
     def _stop(self, cause: m.StopCause, now_ms: int) -> None:
         if running := self.running:
             self.running = None
-            self._last = (running.run.channel, cause)
-            ran_ms = now_ms - running.started_ms
-            self._report(m.Stopped(running.run.channel, cause, now_ms % (1 << 32), ran_ms))
+            run = running.run
+            self._last = (run.number, run.channel, cause)
+            self._last_direction, self._stopped_ms = run.direction, now_ms
+            clock, ran_ms = now_ms % (1 << 32), now_ms - running.started_ms
+            self._report(m.Stopped(run.number, run.channel, cause, clock, ran_ms))
 
     def _report(self, body: m.EventBody) -> None:
         if self._nonce is not None:

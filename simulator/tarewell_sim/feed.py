@@ -28,7 +28,7 @@ class FeedLine:
         self.stuck = False
         self.flow_g_per_s = 0.0
         self._rng = rng
-        self._commanded = 0.0
+        self._commanded, self._supplied = 0.0, True
         self._gulp_wet, self._gulp_ml = True, 0.0
         self._drips_s: list[float] = []
         nozzle_m = spec.tube.nozzle_bore_mm / 1000
@@ -39,7 +39,7 @@ class FeedLine:
     @property
     def driven(self) -> bool:
         """Whether the motor has voltage, commanded or not."""
-        return self.stuck or self._commanded != 0.0
+        return self._supplied and (self.stuck or self._commanded != 0.0)
 
     @property
     def active(self) -> bool:
@@ -55,7 +55,12 @@ class FeedLine:
         """Set the board's output, -1 to 1; a stuck relay overrides it."""
         self._commanded = signed_share
         self._drips_s.clear()
-        self.pump.drive(1.0 if self.stuck else signed_share)
+        self.pump.drive((1.0 if self.stuck else signed_share) if self._supplied else 0.0)
+
+    def supply(self, on: bool) -> None:
+        """Switch the pump's supply; without it nothing turns, a welded relay included."""
+        self._supplied = on
+        self.command(self._commanded)
 
     def stick(self, stuck: bool) -> None:
         """Weld or free the relay; a welded one drives the pump forward at full supply."""

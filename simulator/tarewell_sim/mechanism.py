@@ -63,6 +63,18 @@ class Mechanism:
         self.board.restart(cause, self.now_s)
         self._apply_outputs()
 
+    def interlock(self, open_: bool) -> None:
+        """The switch of the interlock opens or closes."""
+        self.board.interlock(open_, self.now_s)
+        self._apply_outputs()
+
+    def supply(self, off: bool) -> None:
+        """The pump supply goes or comes."""
+        for line in self.plant.lines.values():
+            line.supply(not off)
+        self.board.supply(off, self.now_s)
+        self._apply_outputs()
+
     def press(self, down: bool) -> None:
         """The knob's button goes down or up."""
         self.board.press(down, self.now_s)

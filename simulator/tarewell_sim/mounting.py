@@ -50,6 +50,12 @@ class MountedBoard(Protocol):
     def turn(self, steps: int, now_s: float) -> None:
         """The knob is turned, clockwise if positive."""
 
+    def interlock(self, open_: bool, now_s: float) -> None:
+        """The switch of the interlock opens or closes; a board without that input does not see it."""
+
+    def supply(self, off: bool, now_s: float) -> None:
+        """The pump supply goes or comes; a board that does not sense it runs on."""
+
     def restart(self, cause: ResetCause, now_s: float) -> None:
         """Reset: outputs off, session gone, deaf until it has booted."""
 
@@ -78,12 +84,16 @@ class SimulatedBoard:
         self.line_baud: float = scenario.board.baud
         self._clock = OffRateClock(self._spec.clock_start_ms, self._spec.clock_error_ppm, 0.0)
         self._board: Board | None = None
-        self._cause, self._boot_s = ResetCause.POWER, inf
+        self._cause, self._boot_s, self._latched = ResetCause.POWER, inf, False
+        self._open = self._off = False
         self._boot(0.0)
 
     def _boot(self, now_s: float) -> None:
         self._boot_s = inf
-        self._board = Board(self._spec, self._adc, self._cause, self._clock.ms(now_s))
+        now_ms = self._clock.ms(now_s)
+        self._board = Board(self._spec, self._adc, self._cause, now_ms, latched=self._latched)
+        self._board.interlock(self._open, now_ms)
+        self._board.supply(self._off, now_ms)
 
     @property
     def drives(self) -> Mapping[int, float]:
@@ -137,7 +147,21 @@ class SimulatedBoard:
         if self._board:
             self._board.turn(steps, self._clock.ms(now_s))
 
+    def interlock(self, open_: bool, now_s: float) -> None:
+        """The interlock, which a board that starts sees again."""
+        self._open = open_
+        if self._board:
+            self._board.interlock(open_, self._clock.ms(now_s))
+
+    def supply(self, off: bool, now_s: float) -> None:
+        """The pump supply, likewise."""
+        self._off = off
+        if self._board:
+            self._board.supply(off, self._clock.ms(now_s))
+
     def restart(self, cause: ResetCause, now_s: float) -> None:
         """Reset: down at once, up again after the boot time; a second reset meanwhile starts over."""
+        if self._board:
+            self._latched = self._board.latched
         self._board, self._cause = None, cause
         self._boot_s = now_s + self._spec.boot_ms / 1000

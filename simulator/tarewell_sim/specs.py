@@ -168,16 +168,22 @@ class BoardSpec(Spec):
     """The microcontroller board: its identity, abilities and limits."""
 
     id: str = Field(default="sim-01", pattern=r"^[A-Za-z0-9._-]{1,16}$")
-    firmware: str = Field(default="0.1.0", pattern=r"^[A-Za-z0-9._-]{1,16}$")
-    protocol: int = Field(default=1, ge=1, le=255)
+    firmware: str = Field(default="0.2.0", pattern=r"^[A-Za-z0-9._-]{1,16}$")
+    protocol: int = Field(default=2, ge=1, le=255)
     channels: int = Field(default=8, ge=1, le=8)
     baud: Literal[115200, 250000] = 115200
-    abilities: str = Field(default="rvk", pattern=r"^r?v?k?$")
+    abilities: str = Field(default="rvk", pattern=r"^r?v?k?i?p?$")
     display: str | None = Field(default=None, pattern=r"^[1-9][0-9]?x[1-4]$")
-    longest_lease_ms: int = Field(default=480, ge=1, le=480)
+    longest_lease_ms: int = Field(default=470, ge=1, le=480)
     longest_run_ms: int = Field(default=120_000, ge=1, le=999_999)
     lowest_counts: Counts = -400_000
     highest_counts: Counts = 2_400_000
+    filter_delay_ms: int | None = Field(default=None, ge=0, le=999)
+    """What it tells of the converter's delay; two conversions where nothing is given, 0 for unknown."""
+    build: int = Field(default=0, ge=0, le=0xFFFF)
+    """What the self-test tells of the settings it was built with."""
+    flash_crc: int = Field(default=0, ge=0, le=0xFFFF)
+    self_test: Literal["ok", "bad", "untested"] = "ok"
     boot_ms: int = Field(default=300, ge=0)
     clock_start_ms: int = Field(default=0, ge=0, lt=2**32)
     clock_error_ppm: float = Field(default=0.0, ge=-20_000, le=20_000)

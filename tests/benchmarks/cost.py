@@ -36,7 +36,7 @@ def simulator_speed() -> float:
     session.request(m.Run(3, m.Direction.FORWARD, 255, 400, top, 100_000), rig.now_s)
     simulated_s = spent_s = 0.0
     while simulated_s < SECONDS:
-        session.request(m.Keep(400), rig.now_s)
+        session.request(m.Keep(0, 400), rig.now_s)
         machine.write(session.data_to_send())
         before_s = machine.now_s
         started = time.perf_counter()

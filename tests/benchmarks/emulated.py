@@ -32,10 +32,10 @@ def _work(desk: AvrDesk, seconds: float) -> None:
     machine, random = desk.machine, desk.random
     desk.open()
     machine.bench.wire(byte_error_rate=0.002)
-    desk.start(7, 480, speed=200)
+    desk.start(7, 470, speed=200)
     end_s = desk.now_s + seconds
     while desk.now_s < end_s:
-        desk.ask(m.Keep(480))
+        desk.ask(m.Keep(0, 470))
         desk.ask(m.Show(random.randrange(4), f"{desk.now_s:20.6f}"))
         desk.ask(random.choice((m.AskState(), m.AskStats(), m.AskLimits())))
         machine.bench.turn(random.choice((-1, 1)))
@@ -50,8 +50,8 @@ def _reactions_ms(desk: AvrDesk) -> list[float]:
         desk.open()
         desk.pass_s(0.4)
         ceiling = machine.last_counts + 20_000
-        received_s = desk.start(8, 480, ceiling_counts=ceiling)
-        desk.keep_up(desk.random.uniform(0, 0.2), 480, received_s)
+        received_s = desk.start(8, 470, ceiling_counts=ceiling)
+        desk.keep_up(desk.random.uniform(0, 0.2), 470, received_s)
         machine.bench.hand(1.0, 0.3)
         period_s = machine.plant.adc.period_s
         while machine.last_counts < ceiling:

@@ -1,4 +1,4 @@
-"""Measures control, cost, menu, evening and latency; prints a table and writes build/bench.json.
+"""Measures control, cost, menu, evening, latency and the board; prints a table and writes build/bench.json.
 
 Nothing here is a test: figures depend on the computer, so they are recorded and not judged.
 """
@@ -18,6 +18,7 @@ from rich.table import Table
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT / "tests" / "support"), str(ROOT / "simulator" / "avr"), str(Path(__file__).parent)]
 
+import board  # noqa: E402
 import control  # noqa: E402
 import cost  # noqa: E402
 import emulated  # noqa: E402
@@ -28,7 +29,7 @@ import menu  # noqa: E402
 
 
 def main() -> None:
-    """Run everything; about ten minutes."""
+    """Run everything; about a quarter of an hour."""
     console = Console()
     with console.status("control: 200 doses on the simulated machine"):
         started = time.perf_counter()
@@ -48,6 +49,8 @@ def main() -> None:
         on_one_core = latency.run(Path(tempfile.mkdtemp()), cores="0")
     with console.status("the firmware in emulation"):
         firmware = emulated.run()
+    with console.status("the board's promises under faults, 200 phases on each build, and mutants"):
+        boards = board.run()
     result: dict[str, Any] = {
         "measured_at": datetime.now(UTC).isoformat(timespec="seconds"),
         "python": platform.python_version(),
@@ -61,6 +64,7 @@ def main() -> None:
         "daemon": delays,
         "one core": on_one_core,
         "firmware": firmware,
+        "board": boards,
     }
     path = ROOT / "build" / "bench.json"
     path.parent.mkdir(exist_ok=True)
@@ -78,7 +82,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("fruit", "cost", "menu", "evening", "daemon", "one core", "firmware"):
+    for part in ("fruit", "cost", "menu", "evening", "daemon", "one core", "firmware", "board"):
         for name, value in result[part].items():
             console.print(f"{part:9} {name:45} {value}", highlight=False)
 

@@ -100,13 +100,13 @@ def test_any_text_decodes_to_something_or_nothing_without_raising(text: str) -> 
 @pytest.mark.parametrize(
     "request_",
     [
-        m.Request(256, m.Keep(400)),
-        m.Request(-1, m.Keep(400)),
+        m.Request(256, m.Keep(0, 400)),
+        m.Request(-1, m.Keep(0, 400)),
         m.Request(0, m.Hello(0x10000)),
         m.Request(0, m.Run(9, m.Direction.FORWARD, 255, 400, 0, 1000)),
         m.Request(0, m.Run(1, m.Direction.FORWARD, 0, 400, 0, 1000)),
         m.Request(0, m.Run(1, m.Direction.FORWARD, 255, 400, 2**23, 1000)),
-        m.Request(0, m.Keep(0)),
+        m.Request(0, m.Keep(0, 0)),
         m.Request(0, m.Stop(0)),
         m.Request(0, m.Show(4, "")),
         m.Request(0, m.Show(1, "more than 20 characters")),
@@ -154,7 +154,7 @@ def test_no_single_flipped_bit_yields_another_message(case: tuple[bytes, int]) -
 @pytest.mark.parametrize(
     ("line", "line_max"),
     [
-        (encode_request(m.Request(2, m.Keep(400))), HOST_LINE_MAX),
+        (encode_request(m.Request(2, m.Keep(0, 400))), HOST_LINE_MAX),
         (encode_request(m.Request(3, m.Stop())), HOST_LINE_MAX),
         (encode_from_board(m.Reply(2, m.Done())), BOARD_LINE_MAX),
         (encode_from_board(m.Event(1, m.Knob(-1, 7))), BOARD_LINE_MAX),

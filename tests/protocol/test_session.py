@@ -6,6 +6,7 @@ from board_double import IDENTITY
 from session_talk import IDLE, NONCE, RUN, answer, commands, opened, sample, say, sent
 from tarewell_protocol import messages as m
 from tarewell_protocol.codec import encode_from_board
+from tarewell_protocol.framing import BOARD_LINE_MAX, encode_frame
 from tarewell_protocol.session import (
     Answered,
     Closed,
@@ -60,7 +61,7 @@ def test_answers_to_earlier_tries_of_hello_are_strays() -> None:
     assert session.strays == 1
 
 
-@pytest.mark.parametrize(("protocol", "side"), [(0, "update the firmware"), (2, "update the daemon")])
+@pytest.mark.parametrize(("protocol", "side"), [(1, "update the firmware"), (3, "update the daemon")])
 def test_another_version_closes_and_says_which_side_to_update(protocol: int, side: str) -> None:
     session = HostSession(NONCE, 0.0)
     (hello,) = sent(session)
@@ -68,6 +69,17 @@ def test_another_version_closes_and_says_which_side_to_update(protocol: int, sid
     assert side in reason
     assert "0.9.2" in reason
     assert session.wakeup_s() is None
+
+
+def test_a_board_of_version_1_is_told_apart_by_what_it_really_answers() -> None:
+    session = HostSession(NONCE, 0.0)
+    (hello,) = sent(session)
+    body = f"<{hello.seq:02X} hello 1 0.1.0 foyer-01 8 80 8388607 rvk 20x4 power"  # its SPEC.md, section 9
+    reason = closing(session.receive(encode_frame(body, BOARD_LINE_MAX), 0.02))
+    assert reason == (
+        "the board's firmware 0.1.0 speaks protocol 1, this daemon 2: update the firmware "
+        "(protocol/firmware/README.md says how)"
+    )
 
 
 def test_a_board_that_does_not_understand_hello_needs_other_firmware() -> None:
@@ -90,7 +102,7 @@ def test_an_answer_left_from_an_earlier_session_does_not_end_the_greeting(left_o
 
 def test_what_the_board_says_before_it_is_greeted_is_not_passed_on() -> None:
     session = HostSession(NONCE, 0.0)
-    assert say(session, m.Event(0, m.Booted(m.ResetCause.EXTERNAL)), 0.1) == []
+    assert say(session, m.Event(0, m.Booted(m.ResetCause.EXTERNAL, False)), 0.1) == []
     assert say(session, sample(4711), 0.1) == []
     assert session.phase is Phase.GREETING
 
@@ -133,7 +145,7 @@ def test_the_answer_to_a_heartbeat_is_passed_on() -> None:
 
 def test_other_requests_put_the_heartbeat_off() -> None:
     session = opened()
-    session.request(m.Keep(400), 0.3)
+    session.request(m.Keep(0, 400), 0.3)
     (keep,) = sent(session)
     answer(session, keep, 0.31)
     session.tick(0.5)
@@ -211,7 +223,7 @@ def test_after_a_gap_the_state_goes_before_requests_that_wait() -> None:
     answer(session, first, 0.12)
     (state,) = sent(session)
     assert state.command == m.AskState()
-    answer(session, state, 0.13, m.BoardState(frozenset(), False, 0, None, 2))
+    answer(session, state, 0.13, m.BoardState(frozenset(), False, 0, 0, None, 2))
     assert commands(session) == [m.Show(1, "180 g")]
 
 
@@ -233,7 +245,7 @@ def test_the_state_shows_events_of_which_no_later_one_tells() -> None:
     say(session, m.Event(0, DOWN), 0.1)
     session.tick(0.4)
     (heartbeat,) = sent(session)
-    stopped = m.BoardState(frozenset(), False, 3, m.StopCause.CEILING, 3)
+    stopped = m.BoardState(frozenset(), False, 0, 3, m.StopCause.CEILING, 3)
     missed, told = answer(session, heartbeat, 0.41, stopped)
     assert missed == ReportsMissed(2)
     assert isinstance(told, Answered)
@@ -246,7 +258,7 @@ def test_the_state_shows_events_of_which_no_later_one_tells() -> None:
 
 def test_a_boot_event_closes() -> None:
     session = opened()
-    reason = closing(say(session, m.Event(0, m.Booted(m.ResetCause.BROWNOUT)), 0.1))
+    reason = closing(say(session, m.Event(0, m.Booted(m.ResetCause.BROWNOUT, False)), 0.1))
     assert "restarted (cause: brownout); check its supply" in reason
 
 
@@ -264,7 +276,7 @@ def test_a_lost_session_closes_and_ends_every_ticket() -> None:
 def test_after_the_close_nothing_is_sent_said_or_kept() -> None:
     session = opened()
     session.request(RUN, 0.1)
-    say(session, m.Event(0, m.Booted(m.ResetCause.POWER)), 0.1)
+    say(session, m.Event(0, m.Booted(m.ResetCause.POWER, False)), 0.1)
     assert session.data_to_send() == b""
     assert session.wakeup_s() is None
     assert say(session, sample(1), 0.2) == []
@@ -275,7 +287,7 @@ def test_after_the_close_nothing_is_sent_said_or_kept() -> None:
 
 def test_lines_behind_the_one_that_closes_are_not_passed_on() -> None:
     session = opened()
-    boot = encode_from_board(m.Event(0, m.Booted(m.ResetCause.POWER)))
+    boot = encode_from_board(m.Event(0, m.Booted(m.ResetCause.POWER, False)))
     events = session.receive(boot + encode_from_board(sample(1)) + boot, 0.1)
     assert [type(event) for event in events] == [Closed]
 

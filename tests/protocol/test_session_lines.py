@@ -50,14 +50,14 @@ def test_a_dose_over_a_line_that_only_cuts_or_delays(name: str) -> None:
     tickets = [talk.request(RUN)]
     for _ in range(10):
         talk.run_for(0.1)
-        tickets.append(talk.request(m.Keep(400)))
+        tickets.append(talk.request(m.Keep(0, 400)))
     assert talk.board.running == 3
     tickets.append(talk.request(m.Stop(3)))
     talk.run_for(0.5)
     assert isinstance(talk.events[0], Opened)
     assert talk.board.running is None
     assert talk.board.carried_out.count(RUN) == 1
-    assert reports(talk) == [m.Stopped(3, m.StopCause.HOST, 0, 0)]
+    assert reports(talk) == [m.Stopped(0, 3, m.StopCause.HOST, 0, 0)]
     assert sum(event.missed for event in talk.events if isinstance(event, SampleArrived)) == 0
     ended = dict(endings(talk.events))
     assert ended[tickets[0]] is Answered
@@ -76,7 +76,7 @@ def test_the_heartbeat_keeps_the_link_but_renews_no_lease() -> None:
     talk.run_for(0.02)
     assert talk.board.running is None
     talk.run_for(3.0)
-    assert reports(talk) == [m.Stopped(3, m.StopCause.LEASE, 0, 0)]
+    assert reports(talk) == [m.Stopped(0, 3, m.StopCause.LEASE, 0, 0)]
     assert talk.session.phase is Phase.OPEN
 
 
@@ -161,7 +161,7 @@ def test_no_request_is_carried_out_twice_or_out_of_turn(
         stops: dict[str, m.Command] = {"stop": m.Stop(3), "stop all": m.Stop(), "estop": m.EmergencyStop()}
         others: dict[str, m.Command] = {
             "clear": m.ReleaseEmergencyStop(),
-            "keep": m.Keep(400),
+            "keep": m.Keep(0, 400),
             "show": m.Show(0, word),
         }
         command = run_of(len(asked)) if word == "run" else (stops | others)[word]
@@ -223,7 +223,7 @@ def test_a_tick_at_wakeup_always_leaves_a_later_wakeup(steps: list[tuple[str, fl
     """So a caller that re-arms one timer never spins, however late it is."""
     session, now_s = opened(), 0.0
     asks: dict[str, m.Command] = {
-        "r": RUN, "k": m.Keep(400), "s": m.Stop(3), "e": m.EmergencyStop(), "c": m.ReleaseEmergencyStop()
+        "r": RUN, "k": m.Keep(0, 400), "s": m.Stop(3), "e": m.EmergencyStop(), "c": m.ReleaseEmergencyStop()
     }  # fmt: skip
     for number, (word, wait_s) in enumerate(steps, 1):
         if session.phase is Phase.CLOSED:

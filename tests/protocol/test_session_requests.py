@@ -18,7 +18,7 @@ from tarewell_protocol.session import (
     Unanswered,
 )
 
-KEEP, STOP, ALL = m.Keep(400), m.Stop(3), m.Stop()
+KEEP, STOP, ALL = m.Keep(0, 400), m.Stop(3), m.Stop()
 ESTOP, RELEASE = m.EmergencyStop(), m.ReleaseEmergencyStop()
 SHOW, SHOW_2 = m.Show(0, "Fogbank"), m.Show(1, "180 g")
 
@@ -142,7 +142,7 @@ def test_a_renewal_goes_before_what_waits_and_the_newer_replaces_the_older() -> 
     session = opened()
     session.request(SHOW, 0.1)
     session.request(SHOW_2, 0.1)
-    older = session.request(m.Keep(300), 0.101)
+    older = session.request(m.Keep(0, 300), 0.101)
     session.request(KEEP, 0.102)
     (first,) = sent(session)
     events = answer(session, first, 0.11)
@@ -348,7 +348,7 @@ def test_what_no_line_can_carry_is_refused_when_asked_and_not_later() -> None:
     with pytest.raises(FrameError, match="printable ASCII"):
         session.request(m.Show(1, "5 * 20 g"), 0.1)
     with pytest.raises(FrameError, match="outside SPEC"):
-        session.request(m.Keep(0), 0.1)
+        session.request(m.Keep(0, 0), 0.1)
     (show,) = sent(session)
     answer(session, show, 0.11)
     assert sent(session) == []

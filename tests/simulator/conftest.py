@@ -18,8 +18,9 @@ class Transcript:
     """Plays a board from text and compares what it says.
 
     `@MS action` lets the board's clock run to MS and then acts: `>XX request`, `adc COUNTS`, `down`, `up`,
-    `turn N`, `raw BYTES`, or nothing. The lines below it are all that the board says until then, in order;
-    samples of `steady COUNTS` (a conversion every 12 ms from there on) are left out.
+    `turn N`, `interlock open` or `closed`, `supply off` or `on`, `raw BYTES`, or nothing. The lines below
+    it are all that the board says until then, in order; samples of `steady COUNTS` (a conversion every 12
+    ms from there on) are left out.
     """
 
     def __init__(self, board: Board) -> None:
@@ -66,6 +67,10 @@ class Transcript:
             return [text for text in self._said() if not text.startswith("#")]
         elif verb in ("down", "up"):
             self.board.press(verb == "down", self.now_ms)
+        elif verb == "interlock":
+            self.board.interlock(rest == "open", self.now_ms)
+        elif verb == "supply":
+            self.board.supply(rest == "off", self.now_ms)
         elif verb == "turn":
             self.board.turn(int(rest), self.now_ms)
         elif verb == "raw":
@@ -127,7 +132,7 @@ class Host:
         while self.machine.now_s < until_s - 1e-9:
             events += self.run(min(0.1, until_s - self.machine.now_s))
             if self.session.phase is Phase.OPEN:
-                self.ask(Keep(400))
+                self.ask(Keep(0, 400))
         if self.session.phase is Phase.OPEN:
             self.ask(Stop(run.channel))
         return events

@@ -49,7 +49,7 @@ def test_the_size_of_the_steps_does_not_matter(quiet: Quiet, host: Any) -> None:
 
     def output(pieces: int) -> bytes:
         machine = SimulatedMachine(quiet(), 1)
-        machine.write(b">00 hello 1 A3F2*38E3\n")
+        machine.write(b">00 hello 2 A3F2*F603\n")
         out = b""
         for _ in range(pieces):
             machine.advance(1.0 / pieces)
@@ -64,13 +64,13 @@ def test_bytes_take_their_time_on_the_wire(quiet: Quiet) -> None:
     machine = SimulatedMachine(quiet(), 1)
     machine.advance(0.1)
     machine.read()
-    machine.write(b">00 hello 1 A3F2*38E3\n")  # 22 bytes of 10 bits at 115200 baud: 1.91 ms
+    machine.write(b">00 hello 2 A3F2*F603\n")  # 22 bytes of 10 bits at 115200 baud: 1.91 ms
     machine.advance(0.0019)
     assert machine.board is not None and not machine.board.output()
     machine.advance(0.0001)
     assert machine.read() == b""  # the answer is on its way
     machine.advance(0.006)
-    assert machine.read().startswith(b"<00 hello 1 ")
+    assert machine.read().startswith(b"<00 hello 2 ")
 
 
 @pytest.mark.parametrize(("error_percent", "expected"), [(0.0, 800), (-6.25, 750), (6.25, 850)])
@@ -108,7 +108,7 @@ def test_the_pump_dies_within_the_lease_and_20_ms_when_the_host_does(quiet: Quie
     desk = host(machine).open()
     desk.ask(RUN)
     desk.run(0.1)
-    desk.ask(m.Keep(400))
+    desk.ask(m.Keep(0, 400))
     machine.write(desk.session.data_to_send())
     machine.bench.unplug()  # what is on the wire is lost, so the lease is that of the run
     machine.advance(0.3)
@@ -124,10 +124,10 @@ def test_the_ceiling_cuts_within_two_conversions(quiet: Quiet, host: Any) -> Non
     desk.run(3.0)
     ceiling = round(G * 115)
     desk.events.clear()
-    desk.ask(m.Run(1, m.Direction.FORWARD, 255, 480, ceiling, 20_000))
+    desk.ask(m.Run(1, m.Direction.FORWARD, 255, 470, ceiling, 20_000))
     for _ in range(50):
         desk.run(0.1)
-        desk.ask(m.Keep(400))
+        desk.ask(m.Keep(0, 400))
     [stopped] = desk.reports(desk.events)
     assert stopped.cause is m.StopCause.CEILING
     crossing = next(s for s in desk.samples(desk.events) if s.counts >= ceiling)
@@ -270,7 +270,7 @@ def test_a_restart_while_booting_boots_once_and_later(quiet: Quiet) -> None:
     machine.advance(0.29)
     assert machine.read() == b""
     machine.advance(1.0)
-    assert machine.read().startswith(b"\n!00 boot brownout*")
+    assert machine.read().startswith(b"\n!00 boot brownout 0*")
 
 
 def test_a_silent_board_hears_and_acts(quiet: Quiet, host: Any) -> None:

@@ -23,7 +23,7 @@ from tarewell_sim.ports import PtyPort, SimulatedPortError, SimulatedTcpPort
 from tarewell_sim.specs import Scenario
 
 BOUND_S = 10.0
-HELLO = b">00 hello 1 A3F2*38E3\n"
+HELLO = b">00 hello 2 A3F2*F603\n"
 COMMAND = [sys.executable, "-c", "from tarewell_sim.cli import main; main()"]
 
 
@@ -67,9 +67,9 @@ def test_a_pseudo_terminal_from_start_to_end(tmp_path: Path) -> None:
         for _ in range(2):  # a host may come and go
             descriptor = os.open(link, os.O_RDWR | os.O_NOCTTY)
             os.write(descriptor, HELLO)
-            heard = hear(descriptor, b"*12FA\n")
+            heard = hear(descriptor, b"*8E6F\n")
             assert b">00" not in heard, "the terminal echoes"
-            assert b"<00 hello 1 0.1.0 foyer-01 8 80 8388607 rvk 20x4 power*12FA\n" in heard
+            assert b"<00 hello 2 0.2.0 foyer-01 8 80.0 25 8388607 rvk 20x4 power*8E6F\n" in heard
             hear(descriptor, b"\n#")
             os.close(descriptor)
         with ControlClient(ready["control"]) as bench:

@@ -11,6 +11,8 @@ from tarewell_protocol import messages as m
 from tarewell_protocol.codec import decode_from_board, encode_request
 from tarewell_protocol.framing import BOARD_LINE_MAX, LineReader
 
+REVERSAL_S = 0.1
+"""No pump runs in the other direction for so long after the last one."""
 _BITS_PER_BYTE = 10
 
 
@@ -40,11 +42,11 @@ class AvrDesk:
         return self.machine.now_s
 
     def open(self) -> m.Identity:
-        """Open a new session."""
+        """Open a new session, and wait until a pump may run in any direction."""
         self._reader = LineReader(BOARD_LINE_MAX)
         self.write(b"\n")  # ends a line that an earlier host left unfinished
         self.ask(m.Hello(self.random.randrange(1 << 16)))
-        self.pass_s(0.03)
+        self.pass_s(0.03 + REVERSAL_S)
         return next(found.body for found in reversed(self.replies()) if isinstance(found.body, m.Identity))
 
     def write(self, data: bytes) -> float:
@@ -97,7 +99,7 @@ class AvrDesk:
         """Renew the lease every 60 to 140 ms for a while; returns when the last renewal has arrived."""
         end_s = self.now_s + seconds
         while self.now_s < end_s:
-            received_s = self.ask(m.Keep(lease_ms))
+            received_s = self.ask(m.Keep(0, lease_ms))
             self.pass_s(
                 max(received_s - self.now_s, min(end_s - self.now_s, self.random.uniform(0.06, 0.14)))
             )

@@ -15,7 +15,9 @@ from tarewell_protocol.framing import HOST_LINE_MAX, LineReader
 from tarewell_protocol.session import HostSession, Phase, SessionEvent
 
 SAMPLE_S = 0.0125
-IDENTITY = m.Identity(1, "0.1.0", "foyer-01", 8, 80, 2**23 - 1, frozenset("rvk"), "20x4", m.ResetCause.POWER)
+IDENTITY = m.Identity(
+    2, "0.2.0", "foyer-01", 8, 80.0, 25, 2**23 - 1, frozenset("rvk"), "20x4", m.ResetCause.POWER
+)
 
 
 @dataclass
@@ -31,15 +33,16 @@ class BoardDouble:
     _nonce: int | None = None
     _answers: deque[tuple[str, bytes]] = field(default_factory=lambda: deque(maxlen=4))
     _reader: LineReader = field(default_factory=lambda: LineReader(HOST_LINE_MAX))
-    _last: tuple[int, m.StopCause | None] = (0, None)
+    _run: int = 0
+    _last: tuple[int, int, m.StopCause | None] = (0, 0, None)
     _samples: int = 0
     _sample_due_s: float = 0.0
 
     def reset(self) -> bytes:
-        """Lose all state, as after a supply dip; returns its output."""
-        self._nonce, self.running, self.latched, self.next_event = None, None, False, 0
+        """Lose all state but the emergency stop, as after a supply dip; returns its output."""
+        self._nonce, self.running, self.next_event = None, None, 0
         self._answers.clear()
-        return self._report(m.Booted(m.ResetCause.BROWNOUT))
+        return self._report(m.Booted(m.ResetCause.BROWNOUT, self.latched))
 
     def step(self, data: bytes, now_s: float) -> bytes:
         """Handle `data`, end runs that are over, sample; returns its output."""
@@ -94,10 +97,11 @@ class BoardDouble:
                 return b"", m.Refused(m.Refusal.BUSY)
             case m.Run() if self.latched:
                 return b"", m.Refused(m.Refusal.LATCHED)
-            case m.Run(channel, _, _, lease_ms):
-                self.running, self.running_until_s = channel, now_s + lease_ms / 1000
-            case m.Keep(lease_ms):
-                self.running_until_s = now_s + lease_ms / 1000
+            case m.Run(channel, _, _, lease_ms, number=number):
+                self.running, self._run, self.running_until_s = channel, number, now_s + lease_ms / 1000
+            case m.Keep(number, lease_ms):
+                if number == self._run:
+                    self.running_until_s = now_s + lease_ms / 1000
             case m.ReleaseEmergencyStop():
                 self.latched = False
         self.carried_out.append(command)
@@ -106,8 +110,8 @@ class BoardDouble:
     def _stop(self, cause: m.StopCause) -> bytes:
         if self.running is None:
             return b""
-        self._last, self.running = (self.running, cause), None
-        return self._report(m.Stopped(self._last[0], cause, 0, 0))
+        self._last, self.running = (self._run, self.running, cause), None
+        return self._report(m.Stopped(*self._last[:2], cause, 0, 0))
 
     def _report(self, body: m.EventBody) -> bytes:
         line = encode_from_board(m.Event(self.next_event, body))

@@ -29,6 +29,7 @@ NUMBERED: dict[type[StrEnum], tuple[StrEnum | None, ...]] = {
     m.ResetCause: tuple(m.ResetCause),
     m.StopCause: (None, *m.StopCause),
     m.Press: tuple(m.Press),
+    m.SelfTestVerdict: tuple(m.SelfTestVerdict),
     m.Direction: tuple(m.Direction),
 }
 """Words as numbered in wire.h; None is `ok`, or `-`."""
@@ -74,12 +75,14 @@ def out_folder(kind: str, config: str = "") -> Path:
 
 
 _SIGNATURES: dict[str, tuple[Any, list[Any]]] = {
-    "tw_host_board": (c_void_p, [c_int, c_uint32]),
+    "tw_host_board": (c_void_p, [c_int, c_int, c_int, c_uint32]),
     "tw_host_free": (None, [c_void_p]),
     "tw_host_receive": (None, [c_void_p, c_char_p, c_size_t, c_uint32]),
     "tw_host_convert": (None, [c_void_p, c_int32, c_uint32]),
     "tw_host_press": (None, [c_void_p, c_int, c_uint32]),
     "tw_host_turn": (None, [c_void_p, c_int, c_uint32]),
+    "tw_host_interlock": (None, [c_void_p, c_int, c_uint32]),
+    "tw_host_supply": (None, [c_void_p, c_int, c_uint32]),
     "tw_host_tick": (None, [c_void_p, c_uint32]),
     "tw_host_overrun": (None, [c_void_p, c_uint16]),
     "tw_host_output": (c_size_t, [c_void_p, c_char_p]),
@@ -118,9 +121,18 @@ def library(config: str = "") -> ctypes.CDLL:
 class HostBoard:
     """A board of the firmware's code; the clock is that of the caller and wraps at 32 bits."""
 
-    def __init__(self, config: str = "", cause: m.ResetCause = m.ResetCause.POWER, now_ms: int = 0) -> None:
+    def __init__(
+        self,
+        config: str = "",
+        cause: m.ResetCause = m.ResetCause.POWER,
+        now_ms: int = 0,
+        *,
+        latched: bool = False,
+        verdict: m.SelfTestVerdict = m.SelfTestVerdict.OK,
+    ) -> None:
         self._library = library(config)
-        self._board = c_void_p(self._library.tw_host_board(_number(cause), now_ms & 0xFFFF_FFFF))
+        start = (_number(cause), latched, _number(verdict), now_ms & 0xFFFF_FFFF)
+        self._board = c_void_p(self._library.tw_host_board(*start))
 
     def __del__(self) -> None:
         self._library.tw_host_free(self._board)
@@ -140,6 +152,14 @@ class HostBoard:
     def turn(self, steps: int, now_ms: int) -> None:
         """The knob was turned, -127 to 127 steps."""
         self._library.tw_host_turn(self._board, steps, now_ms & 0xFFFF_FFFF)
+
+    def interlock(self, open_: bool, now_ms: int) -> None:
+        """The interlock opened or closed."""
+        self._library.tw_host_interlock(self._board, open_, now_ms & 0xFFFF_FFFF)
+
+    def supply(self, off: bool, now_ms: int) -> None:
+        """The pump supply went or came."""
+        self._library.tw_host_supply(self._board, off, now_ms & 0xFFFF_FFFF)
 
     def tick(self, now_ms: int) -> None:
         """A millisecond has come."""
@@ -218,10 +238,10 @@ def say(message: m.FromBoard) -> bytes:
     line, call = ctypes.create_string_buffer(128), library()
     match message:
         case m.Sample():
-            count = call.tw_host_say_sample(line, (c_int64 * 7)(*_numbers(message)))
+            count = call.tw_host_say_sample(line, (c_int64 * 9)(*_numbers(message)))
         case m.Reply(seq, m.Identity() as identity):
             names = (c_char_p * 2)(identity.firmware.encode("ascii"), identity.board_id.encode("ascii"))
-            count = call.tw_host_say_hello(line, seq, (c_int32 * 9)(*_identity(identity)), names)
+            count = call.tw_host_say_hello(line, seq, (c_int32 * 12)(*_identity(identity)), names)
         case m.Reply(number, body) | m.Event(number, body):
             values = (c_uint32 * 8)(*(value & 0xFFFF_FFFF for value in _numbers(body)))
             count = call.tw_host_say(line, number, SAYINGS.index(type(body)), values)
@@ -233,7 +253,8 @@ def _identity(identity: m.Identity) -> list[int]:
     able = [letter in identity.abilities for letter in m.ABILITIES]
     return [
         identity.channels,
-        identity.sample_rate_hz,
+        round(10 * identity.sample_rate_hz),
+        identity.filter_delay_ms,
         identity.full_scale_counts,
         *able,
         *size,

@@ -6,7 +6,18 @@ from typing import Any, get_args
 import pytest
 
 from tarewell_protocol import messages as m
-from tarewell_protocol.fields import Channels, Kind, Letters, OrNone, Spelt, Text, Word, YesNo, kinds_of
+from tarewell_protocol.fields import (
+    Channels,
+    Kind,
+    Letters,
+    OrNone,
+    Spelt,
+    Tenths,
+    Text,
+    Word,
+    YesNo,
+    kinds_of,
+)
 
 VECTORS = Path(__file__).parents[2] / "protocol" / "vectors"
 Case = dict[str, str]
@@ -78,4 +89,6 @@ def _value(kind: Kind, name: str, case: Case) -> Any:
             return text.removeprefix('"').removesuffix('"')
         case Spelt():
             return text
+        case Tenths():
+            return float(text)
     return int(text)

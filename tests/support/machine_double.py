@@ -42,14 +42,15 @@ from tarewell.records.writer import Committed, Writer, WriterNews
 from tarewell.rounds import events as round_events
 from tarewell.weighing.calibration import Calibration, CalibrationError, UnlikelySpanError
 from tarewell.weighing.scale import Indication, ScaleError
-from tarewell_protocol.messages import BoardStats, Identity, ResetCause
+from tarewell_protocol.messages import BoardStats, Identity, ResetCause, SelfTest, SelfTestVerdict
 
 BOARD = Identity(
-    protocol=1,
-    firmware="0.1.0",
+    protocol=2,
+    firmware="0.2.0",
     board_id="foyer-01",
     channels=8,
-    sample_rate_hz=80,
+    sample_rate_hz=80.0,
+    filter_delay_ms=25,
     full_scale_counts=8388607,
     abilities=frozenset("rvk"),
     display="20x4",
@@ -235,6 +236,7 @@ class MachineDouble:
             blockers=self.blockers,
             round_id=None if self.rounds.under_way is None else self.rounds.under_way.round_id,
             alarms=self.registry.worst_first,
+            self_test=SelfTest(SelfTestVerdict.OK, 0x5A17, SelfTestVerdict.UNTESTED, 0x00C3),
         )
 
     async def pour(self, request: PourRequest) -> PourRecord:

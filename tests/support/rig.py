@@ -5,7 +5,7 @@ the machine only what comes over the wire; `machine.truth` is the reference for 
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 from typing import Any, Generic, Protocol, TypeVar
 
@@ -107,6 +107,7 @@ class LockStep(Generic[M]):
         self._random = Random(seed)
         self.pour: WeighingPour | None = None
         self.result: Result | None = None
+        self.run_number = 0
         self.session = self._connect()
         self.calibration = self._calibrate()
 
@@ -116,7 +117,7 @@ class LockStep(Generic[M]):
         return self.machine.now_s + 1000.0
 
     @property
-    def rate_hz(self) -> int:
+    def rate_hz(self) -> float:
         """Samples a second, as reported by the board."""
         if self.identity is None:
             raise RuntimeError("there is no session")
@@ -203,7 +204,7 @@ class LockStep(Generic[M]):
             case s.SampleArrived(sample):
                 self.samples.append(sample)
                 self.feed(e.Weighed(sample))
-            case s.Reported(m.Stopped(channel, cause)):
+            case s.Reported(m.Stopped(number, channel, cause)) if number == self.run_number:
                 self.feed(e.BoardStopped(channel, cause))
             case s.Answered(_, m.Run(channel=channel), m.Refused(reason)):
                 self.feed(e.BoardRefused(channel, reason))
@@ -235,11 +236,12 @@ class LockStep(Generic[M]):
             return
         match output:
             case e.RunPump(run):
-                self.session.request(run, self.now_s)
+                self.run_number = (self.run_number + 1) % 256
+                self.session.request(replace(run, number=self.run_number), self.now_s)
             case e.StopPumps():
                 self.session.request(m.Stop(), self.now_s)
             case e.RenewLease(lease_ms):
-                self.session.request(m.Keep(lease_ms), self.now_s)
+                self.session.request(m.Keep(self.run_number, lease_ms), self.now_s)
             case e.TripEmergencyStop():
                 self.session.request(m.EmergencyStop(), self.now_s)
             case e.Learned(channel, _, inflight):

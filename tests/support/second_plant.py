@@ -205,7 +205,7 @@ class _Board:
         self._run: m.Run | None = None
         self._began_s = self._until_s = self._lease_until_s = 0.0
         self._events = self._conversions = self._counts = 0
-        self._last: tuple[int, m.StopCause | None] = (0, None)
+        self._last: tuple[int, int, m.StopCause | None] = (0, 0, None)
         self.out = b""
 
     def drive(self, channel: int) -> float:
@@ -249,7 +249,7 @@ class _Board:
                 self._open = True
                 abilities = frozenset(build.abilities)
                 return m.Identity(
-                    1, "2.0", "second", 8, build.rate_hz, 2**23 - 1, abilities, None, m.ResetCause.POWER
+                    2, "2.0", "second", 8, build.rate_hz, 0, 2**23 - 1, abilities, None, m.ResetCause.POWER
                 )
             case m.Stop():
                 self._stop(m.StopCause.HOST, now_s)
@@ -269,8 +269,9 @@ class _Board:
                 self._began_s = self._began_s if self._run else now_s
                 self._run = command
                 self._until_s, self._lease_until_s = now_s + max_ms / 1000, now_s + lease_ms / 1000
-            case m.Keep(lease_ms):
-                self._lease_until_s = now_s + lease_ms / 1000
+            case m.Keep(number, lease_ms):
+                if self._run and self._run.number == number:
+                    self._lease_until_s = now_s + lease_ms / 1000
             case _:
                 return m.Refused(m.Refusal.VERB)
         return m.Done()
@@ -278,9 +279,10 @@ class _Board:
     def _stop(self, cause: m.StopCause, now_s: float) -> None:
         if self._run is None:
             return
-        self._last = (self._run.channel, cause)
+        number, channel = self._run.number, self._run.channel
+        self._last = (number, channel, cause)
         ran_ms = round(1000 * (now_s - self._began_s))
-        report = m.Stopped(self._run.channel, cause, round(now_s * 1000), ran_ms)
+        report = m.Stopped(number, channel, cause, round(now_s * 1000), ran_ms)
         self._run = None
         self.out += encode_from_board(m.Event(self._events, report))
         self._events = (self._events + 1) % 256

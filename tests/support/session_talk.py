@@ -8,7 +8,7 @@ from tarewell_protocol.session import Answered, HostSession, Opened, SessionEven
 
 NONCE = 0xA3F2
 RUN = m.Run(3, m.Direction.FORWARD, 255, 400, 1_203_941, 15_000)
-IDLE = m.BoardState(frozenset(), False, 0, None, 0)
+IDLE = m.BoardState(frozenset(), False, 0, 0, None, 0)
 
 
 def sent(session: HostSession) -> list[m.Request]:

@@ -121,7 +121,7 @@ class Stack:
         self.simulator = Process(
             program,
             ["run", *port, "--no-glass", "--seed", str(seed)],
-            {"PYTHONPATH": str(EMULATOR)},
+            {"PYTHONPATH": os.pathsep.join([str(EMULATOR), *filter(None, [os.environ.get("PYTHONPATH")])])},
         )
         ready = json.loads(self.simulator.first_line())
         self.device: str = ready["device"]

@@ -13,6 +13,7 @@ from tarewell_protocol.fields import (
     Number,
     OrNone,
     Spelt,
+    Tenths,
     Text,
     Word,
     YesNo,
@@ -29,6 +30,8 @@ def values(kind: Kind) -> st.SearchStrategy[Any]:
         case Number(minimum, maximum, zero):
             numbers = st.integers(minimum, maximum)
             return numbers if zero else numbers.filter(bool)
+        case Tenths(minimum, maximum):
+            return st.integers(10 * minimum, 10 * maximum).map(lambda tenths: tenths / 10)
         case Hexadecimal(digits):
             return st.integers(0, 16**digits - 1)
         case Channels():

@@ -2,7 +2,7 @@
  *
  * The input is a list of moves: a letter and its arguments. `F body LF` a good frame with that body, `B n bytes` raw
  * bytes, `T n` n milliseconds, `C a b c` a conversion, `P x` the button and `K x` the knob as told to the board, `Q x`
- * the levels of their contacts, `O` what waits to be sent is sent. Any other letter is skipped, so that seeds can be
+ * the levels of their contacts, `I x` the interlock, `S x` the pump supply, `O` what waits to be sent is sent. Any other letter is skipped, so that seeds can be
  * written as text.
  */
 #include <stddef.h>
@@ -91,7 +91,7 @@ static void check_board(const struct tw_board *board, const struct watch *watch)
         return;
     }
     PROMISE(board->session);
-    PROMISE(!board->outputs.latched);
+    PROMISE(!board->outputs.latched && !board->outputs.interlock_open && !board->outputs.supply_off);
     PROMISE(run->speed >= 1U);
     PROMISE(watch->now_ms - watch->heard_ms < TW_LONGEST_LEASE_MS);
     PROMISE(watch->now_ms - watch->converted_ms < TW_ADC_GUARD_MS);
@@ -176,7 +176,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     static struct tw_board board;
     tw_knob_init(&watch.knob);
     tw_button_init(&watch.button);
-    tw_board_init(&board, TW_RESET_POWER, watch.now_ms);
+    const struct tw_boot boot = {.cause = TW_RESET_POWER};
+    tw_board_init(&board, &boot, watch.now_ms);
     uint8_t first = 0;
     PROMISE(tw_ring_take(&board.out, &first) && first == '\n'); /* the empty line before the boot event */
     while (input.left > 0U) {
@@ -201,6 +202,12 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
             break;
         case 'Q':
             sample_panel(&board, &watch, next(&input));
+            break;
+        case 'I':
+            tw_board_interlock(&board, next(&input) & 1U, watch.now_ms);
+            break;
+        case 'S':
+            tw_board_supply(&board, next(&input) & 1U, watch.now_ms);
             break;
         case 'O':
             take_output(&board, &watch);

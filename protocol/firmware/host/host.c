@@ -8,11 +8,15 @@
 #include "../src/portable/knob.h"
 #include "../src/portable/messages.h"
 
-struct tw_board *tw_host_board(int cause, uint32_t now_ms)
+struct tw_board *tw_host_board(int cause, int latched, int verdict, uint32_t now_ms)
 {
+    const struct tw_boot boot = {.cause = (enum tw_reset_cause)cause,
+                                 .latched = latched != 0,
+                                 .flash = (enum tw_verdict)verdict,
+                                 .ram = (enum tw_verdict)verdict};
     struct tw_board *board = malloc(sizeof *board);
     if (board != NULL) {
-        tw_board_init(board, (enum tw_reset_cause)cause, now_ms);
+        tw_board_init(board, &boot, now_ms);
     }
     return board;
 }
@@ -42,6 +46,16 @@ void tw_host_press(struct tw_board *board, int down, uint32_t now_ms)
 void tw_host_turn(struct tw_board *board, int steps, uint32_t now_ms)
 {
     tw_board_turn(board, (int8_t)steps, now_ms);
+}
+
+void tw_host_interlock(struct tw_board *board, int open, uint32_t now_ms)
+{
+    tw_board_interlock(board, open != 0, now_ms);
+}
+
+void tw_host_supply(struct tw_board *board, int off, uint32_t now_ms)
+{
+    tw_board_supply(board, off != 0, now_ms);
 }
 
 void tw_host_tick(struct tw_board *board, uint32_t now_ms)
@@ -147,14 +161,17 @@ size_t tw_host_say_hello(char *text, uint8_t seq, const int32_t *n, const char *
                                    .board_id = names[1],
                                    .protocol = TW_PROTOCOL,
                                    .channels = (uint8_t)n[0],
-                                   .sample_rate_hz = (uint16_t)n[1],
-                                   .full_scale_counts = (uint32_t)n[2],
-                                   .reverse = n[3] != 0,
-                                   .variable_speed = n[4] != 0,
-                                   .knob = n[5] != 0,
-                                   .columns = (uint8_t)n[6],
-                                   .rows = (uint8_t)n[7],
-                                   .cause = (enum tw_reset_cause)n[8]};
+                                   .sample_rate_tenths = (uint16_t)n[1],
+                                   .filter_delay_ms = (uint16_t)n[2],
+                                   .full_scale_counts = (uint32_t)n[3],
+                                   .reverse = n[4] != 0,
+                                   .variable_speed = n[5] != 0,
+                                   .knob = n[6] != 0,
+                                   .interlock = n[7] != 0,
+                                   .supply_sense = n[8] != 0,
+                                   .columns = (uint8_t)n[9],
+                                   .rows = (uint8_t)n[10],
+                                   .cause = (enum tw_reset_cause)n[11]};
     tw_say_identity(&line, seq, &identity);
     return take_line(text, &line);
 }
@@ -162,8 +179,8 @@ size_t tw_host_say_hello(char *text, uint8_t seq, const int32_t *n, const char *
 size_t tw_host_say_sample(char *text, const int64_t *n)
 {
     struct tw_line line;
-    struct tw_sample sample = {(uint32_t)n[0], (int32_t)n[2], (uint16_t)n[1], (uint8_t)n[3],
-                               n[4] != 0,      n[5] != 0,     n[6] != 0};
+    struct tw_sample sample = {(uint32_t)n[0], (int32_t)n[2], (uint16_t)n[1], (uint8_t)n[3], n[4] != 0,
+                               n[5] != 0,      n[6] != 0,     n[7] != 0,      n[8] != 0};
     tw_say_sample(&line, &sample);
     return take_line(text, &line);
 }

@@ -7,13 +7,16 @@
 
 struct tw_board;
 
-/* The board. tw_host_board gives a new one, tw_host_free takes it back; causes are numbered as in wire.h. */
-struct tw_board *tw_host_board(int cause, uint32_t now_ms);
+/* The board. tw_host_board gives a new one, tw_host_free takes it back; causes and verdicts are numbered
+ * as in wire.h. */
+struct tw_board *tw_host_board(int cause, int latched, int verdict, uint32_t now_ms);
 void tw_host_free(struct tw_board *board);
 void tw_host_receive(struct tw_board *board, const uint8_t *bytes, size_t count, uint32_t now_ms);
 void tw_host_convert(struct tw_board *board, int32_t counts, uint32_t now_ms);
 void tw_host_press(struct tw_board *board, int down, uint32_t now_ms);
 void tw_host_turn(struct tw_board *board, int steps, uint32_t now_ms);
+void tw_host_interlock(struct tw_board *board, int open, uint32_t now_ms);
+void tw_host_supply(struct tw_board *board, int off, uint32_t now_ms);
 void tw_host_tick(struct tw_board *board, uint32_t now_ms);
 void tw_host_overrun(struct tw_board *board, uint16_t bytes);
 

@@ -30,6 +30,9 @@ def status(url: Url = DEFAULT_URL, token: Token = None) -> None:
     out.print(plain(f"machine   {machine['machine_id']}"))
     named = "" if board is None else f", board {board['board_id']}, firmware {board['firmware']}"
     out.print(plain(f"link      {machine['link']['state']}{named} ({machine['link']['reason']})"))
+    if board is not None and (tested := board["self_test"]) is not None:
+        found = f"program {tested['flash']} ({tested['flash_crc']}), memory {tested['ram']}"
+        out.print(plain(f"self-test {found}, built with settings {tested['build']}"))
     out.print(f"scale     {'calibrated' if machine['calibrated'] else 'not calibrated'}")
     if machine["latched"]:
         out.print("stop      the emergency stop is latched", style="red")

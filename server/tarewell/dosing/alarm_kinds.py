@@ -167,6 +167,14 @@ _KINDS = (
         of_channel=True,
     ),
     AlarmKind(
+        *("interlock_open", HOLD, MEDIUM, 120.0),
+        "The interlock opened, so the board stopped the pump.",
+        "Somebody opened the door, pulled the tray or took the glass; or a loose wire of the switch.",
+        WAITS,
+        "Close what is open, see that the same glass stands there, then restart.",
+        of_channel=True,
+    ),
+    AlarmKind(
         *("pump_stopped", HOLD, MEDIUM, 120.0),
         "The board stopped the pump on its own.",
         "The board was reset or began a new session, or its supply is weak.",
@@ -255,6 +263,15 @@ _KINDS = (
         "Somebody leans on it, a heavy load, or a detached wire of the load cell.",
         "The load cell may be bent, and every mass after that wrong.",
         "Remove the load at once; check the zero before pouring again.",
+    ),
+    AlarmKind(
+        *("supply_lost", ABORT, HIGH, 60.0),
+        "The pump supply went off, so the board latched its emergency stop.",
+        "Somebody pressed the emergency switch, or the power supply of the pumps failed.",
+        UNFINISHED,
+        "Find out who switched the pumps off and why, make it safe, switch the supply on, then release the "
+        "emergency stop.",
+        latches=True,
     ),
     AlarmKind(
         *("emergency_stop", ABORT, HIGH, 60.0),

@@ -11,7 +11,7 @@ from .setup import PourSetup
 from .steps import StepTest
 
 CONVERSION_DELAY = 2.0
-"""A reading lies this many conversion periods behind the load.
+"""A reading lies this many conversion periods behind the load where the board does not tell.
 
 The data sheet of the HX711 gives a settling time of four conversions; a symmetric filter of that length
 delays by half of it. The remainder is learned with the in-flight mass.
@@ -55,7 +55,8 @@ class Course:
         self._band_g = settings.rest_band_g
         self._line_s = max(settings.flow_window_s, 5 * period_s)
         self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
-        self._delay_s = CONVERSION_DELAY * period_s
+        delay_s = setup.filter_delay_s
+        self._delay_s = CONVERSION_DELAY * period_s if delay_s is None else delay_s
         self._rest_s = max(settings.rest_window_s, 6 * period_s)
         self._least_of_rest = max(FEWEST, round(READINGS_SHARE * self._rest_s / period_s))
         self._long_s = max(settings.tare_window_s, LONG_REST_SAMPLES * period_s, self._rest_s)

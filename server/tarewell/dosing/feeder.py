@@ -201,13 +201,21 @@ class Feeder:
                 return []
             case StopCause.TIME:
                 return _raise("took_too_long", "it ran to the time limit of the board", channel)
-            case StopCause.CEILING if found := self._watch.lifted(self._gross_g, self.glass_g):
-                return [e.Raised(found)]  # a platform that springs back reads below the board's low limit
+            case StopCause.LIMIT | StopCause.CEILING if found := self._watch.lifted(
+                self._gross_g, self.glass_g
+            ):  # a platform that springs back reads below the board's low limit, once reported as a ceiling
+                return [e.Raised(found)]
+            case StopCause.LIMIT:
+                return _raise("adc_silent", "the reading was outside the board's own limits", channel)
             case StopCause.CEILING:
                 return _raise("ceiling_reached", f"{self._gross_g:.0f} g on the platform", channel)
             case StopCause.ADC:
                 detail = "the board had no usable reading for 150 ms, or one beyond its range"
                 return _raise("adc_silent", detail, channel)
+            case StopCause.INTERLOCK:
+                return _raise("interlock_open", "it opened while the pump ran", channel)
+            case StopCause.SUPPLY:
+                return _raise("supply_lost", "it went off while a pump ran")
             case StopCause.LEASE:
                 return _raise("lease_ended", f"none for {self._settings.lease_ms} ms", channel)
             case _:

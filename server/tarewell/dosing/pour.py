@@ -8,7 +8,7 @@ pour fed with its recorded events decides the same again.
 from dataclasses import dataclass, replace
 
 from tarewell.weighing.reading import Reading
-from tarewell_protocol.messages import StopCause
+from tarewell_protocol.messages import Refusal, StopCause
 
 from . import events as e
 from .alarm_kinds import ALARMS, Reaction
@@ -93,7 +93,8 @@ class Pour:
                 self._take_stopped(channel, cause)
             case e.BoardRefused(channel, reason):
                 if before in FEEDING:
-                    self._react(alarm("pump_refused", reason))
+                    name = "interlock_open" if reason == Refusal.INTERLOCK else "pump_refused"
+                    self._react(alarm(name, reason))
             case e.LinkLost(reason):
                 self._react(alarm("link_lost", reason))
             case e.WatchRaised(found):

@@ -65,7 +65,9 @@ class PourSetup:
     plan: PourPlan
     calibration: Calibration
     rating: ScaleRating = field(default_factory=ScaleRating)
-    sample_rate_hz: int = 80
+    sample_rate_hz: float = 80
+    filter_delay_s: float | None = None
+    """How far a reading lies behind the load, as the board tells; None: it does not know."""
     variable_speed: bool = True
     known: dict[int, InFlight] = field(default_factory=dict)
     settings: DosingSettings = field(default_factory=DosingSettings)

@@ -13,7 +13,8 @@ from tarewell_protocol.messages import Sample
 
 from .events import PourCommanded, PourEvent, PourOutput, PourStateChanged, Weighed
 
-VERSION = 1
+VERSION = 2
+"""Of what is written. Version 1, which is read too, knew fewer flags of a sample and no numbers of runs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +71,9 @@ def decode(chunk: bytes) -> list[TraceEntry]:
     Raises:
         TraceError: a chunk of another version, or damaged.
     """
-    if chunk[:1] != bytes((VERSION,)):
+    if chunk[:1] not in (b"\1", bytes((VERSION,))):
         raise TraceError(
-            f"a trace of version {VERSION} was expected, got {chunk[:1].hex() or 'nothing'}; "
+            f"a trace of version 1 to {VERSION} was expected, got {chunk[:1].hex() or 'nothing'}; "
             "read it with the program version that wrote it"
         )
     try:

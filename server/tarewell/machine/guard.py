@@ -71,13 +71,14 @@ class MachineGuard:
         self._watch.reset()
         return [Command(m.EmergencyStop())] if self._latched else []
 
-    def compare(self, latched: bool, is_releasing: bool, is_pouring: bool, now_s: float) -> list[Effect]:
+    def compare(self, sample: m.Sample, is_releasing: bool, is_pouring: bool, now_s: float) -> list[Effect]:
         """Compare with what the board reports of its emergency stop."""
-        if latched and not self._latched:
+        if sample.latched and not self._latched:
             return self.latch(now_s)
-        if latched and self.latched_by is None and not is_pouring:
-            return self.raise_(alarm("emergency_stop", "the board reports it latched"), now_s)
-        if latched or not self._latched or is_releasing or now_s < self._trip_again_s:
+        if sample.latched and self.latched_by is None and not is_pouring:
+            found = alarm("emergency_stop", "the board reports it latched")
+            return self.raise_(alarm("supply_lost", "it is off") if sample.supply_off else found, now_s)
+        if sample.latched or not self._latched or is_releasing or now_s < self._trip_again_s:
             return []
         self._trip_again_s = now_s + TRIP_AGAIN_S
         return [Command(m.EmergencyStop())]

@@ -24,7 +24,7 @@ from .findings import alarm_of
 from .guard import MachineGuard
 from .known import Known, MachineConfig
 from .pouring import Pouring
-from .readiness import Readiness
+from .readiness import Readiness, conditions
 from .readout import Readout, link_news
 from .waiting import WaitingRequests
 from .watch import Finding, FindingKind, Watched
@@ -96,6 +96,7 @@ class Machine:
             round_id=None if in_round is None else in_round.round_id,
             blockers=self._pouring.blockers(now_s),
             alarms=self._guard.worst_first,
+            self_test=self._readiness.self_test,
         )
         return r.MachineState(
             status=status,
@@ -171,16 +172,18 @@ class Machine:
     def _open(self, identity: m.Identity) -> list[Effect]:
         self._scale.opened(identity)
         self._readiness.opened()
-        return [*self._guard.opened(), Command(m.AskLimits())]
+        return [*self._guard.opened(), Command(m.AskLimits()), Command(m.AskSelfTest())]
 
     def _close_link(self, reason: str, now_s: float) -> list[Effect]:
         self._scale.lost()
+        self._readiness.sensed(())
         effects = self._pouring.feed(e.LinkLost(reason), now_s)
         return effects + self._answering.board_lost(reason) + self._pouring.look(now_s)
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
+        self._readiness.sensed(conditions(sample))
         is_pouring = self._pouring.pours.under_way is not None
-        effects = self._guard.compare(sample.latched, self._waiting.releases, is_pouring, now_s)
+        effects = self._guard.compare(sample, self._waiting.releases, is_pouring, now_s)
         reading = self._scale.take(sample, now_s)
         if reading is not None:
             effects += self._pouring.feed(reading, now_s)
@@ -219,7 +222,7 @@ class Machine:
 
     def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
         match report:
-            case m.Stopped(channel, cause):
+            case m.Stopped(run, channel, cause) if self._pouring.pours.follows(run):
                 return self._pouring.feed(e.BoardStopped(channel, cause), now_s) + self._pouring.look(now_s)
             case m.Button(press):
                 lost_down = press is m.Press.UP and not self._is_down
@@ -234,13 +237,19 @@ class Machine:
         match command, body:
             case m.AskLimits(), m.BoardLimits() as limits:
                 self._readiness.limited(limits)
-            case m.Run(channel=channel), m.Refused(reason):
+            case m.AskSelfTest(), m.SelfTest() as found:
+                self._readiness.tested(found)
+            case m.Run(number=run, channel=channel), m.Refused(reason) if self._pouring.pours.follows(run):
                 return self._pouring.feed(e.BoardRefused(channel, reason.value), now_s)
         return self._answering.board_answered(ticket, body, now_s)
 
     def _take_silence(self, ticket: int, command: m.Command, reason: str, now_s: float) -> list[Effect]:
         effects: list[Effect] = []
-        if isinstance(command, m.Run) and self._readiness.linked:
+        if (
+            isinstance(command, m.Run)
+            and self._readiness.linked
+            and self._pouring.pours.follows(command.number)
+        ):
             effects += self._pouring.feed(e.BoardRefused(command.channel, reason), now_s)
         return effects + self._answering.board_silent(ticket, reason)
 

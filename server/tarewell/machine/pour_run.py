@@ -1,7 +1,7 @@
 """The pour under way: fed with what happens, its decisions turned into effects, its record kept."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tarewell.dosing import events as e
@@ -33,15 +33,21 @@ PourEffect = Effect | PourTold
 
 
 class PourRun:
-    """One pour. `kept_key` is the key by which its outcome comes back as written."""
+    """One pour. `kept_key` is the key by which its outcome comes back as written.
 
-    def __init__(self, pour_id: str, setup: PourSetup, now_s: float) -> None:
+    Its runs are numbered from the one after `last_run`, so that the board's news of an earlier run, of this
+    pour or of one before, is never taken for news of the present one.
+    """
+
+    def __init__(self, pour_id: str, setup: PourSetup, now_s: float, last_run: int) -> None:
         self.pour_id = pour_id
+        self.last_run = last_run
         self.plan = setup.plan
         self.log = PourLog()
         self._pour = Pour(setup)
         self._trace_due_s = now_s + TRACE_S
         self._failed = False
+        self._has_run = False
 
     @property
     def kept_key(self) -> str:
@@ -75,6 +81,10 @@ class PourRun:
             return None
         due_s = self._pour.wakeup_s
         return self._trace_due_s if due_s is None else min(due_s, self._trace_due_s)
+
+    def follows(self, run: int) -> bool:
+        """Whether the run with this number is the last that it asked for."""
+        return self._has_run and run == self.last_run
 
     def command(self, command: e.PourCommand, now_s: float) -> list[PourEffect]:
         """Give the operator's command.
@@ -149,11 +159,12 @@ class PourRun:
     def _effects_of(self, output: e.PourOutput) -> list[PourEffect]:
         match output:
             case e.RunPump(run):
-                return [Command(run)]
+                self._has_run, self.last_run = True, (self.last_run + 1) % 256
+                return [Command(replace(run, number=self.last_run))]
             case e.StopPumps():
                 return [Command(m.Stop())]
             case e.RenewLease(lease_ms):
-                return [Command(m.Keep(lease_ms))]
+                return [Command(m.Keep(self.last_run, lease_ms))]
             case e.TripEmergencyStop():
                 return [Command(m.EmergencyStop())]
             case e.PourStateChanged(state):

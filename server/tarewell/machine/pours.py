@@ -31,6 +31,7 @@ class Pours:
         self._inflight = dict(known.inflight)
         self._needs = Needs(known.tubes)
         self._run: PourRun | None = None
+        self._last_run = 0
         self._later = LaterWeighing(config.dosing.min_glass_g, known.unweighed)
 
     @property
@@ -75,8 +76,12 @@ class Pours:
             plan, calibration, rating=self._config.scale, settings=self._config.dosing, known=known
         )
         if identity is not None:
-            variable_speed = "v" in identity.abilities
-            setup = replace(setup, sample_rate_hz=identity.sample_rate_hz, variable_speed=variable_speed)
+            setup = replace(
+                setup,
+                sample_rate_hz=identity.sample_rate_hz,
+                filter_delay_s=identity.filter_delay_ms / 1000 or None,
+                variable_speed="v" in identity.abilities,
+            )
         return NewPour(
             setup=setup,
             origin=request.origin,
@@ -91,7 +96,7 @@ class Pours:
 
     def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[PourEffect]:
         """Its intent is in the records: begin."""
-        self._run = PourRun(pour_id, setup, now_s)
+        self._run = PourRun(pour_id, setup, now_s, self._last_run)
         self._needs.begun(setup.plan)
         return self.command(pour_id, e.PourCommand.START, now_s)
 
@@ -128,6 +133,11 @@ class Pours:
         """The pour that was under way, if any, has been fed this: what else follows."""
         return self._learn(run, now_s) + self._later.follow(event, now_s)
 
+    def follows(self, run: int) -> bool:
+        """Whether the run with this number is the one that the pour under way asked for last."""
+        pour = self.under_way
+        return pour is not None and pour.follows(run)
+
     def wake(self, now_s: float) -> list[PourEffect]:
         """The time of `wakeup_s` may have come."""
         run = self.under_way
@@ -144,6 +154,7 @@ class Pours:
     def _learn(self, run: PourRun | None, now_s: float) -> list[Effect]:
         if run is None:
             return []
+        self._last_run = run.last_run
         if not run.finished:
             glass_g = run.log.glass_g
             return [] if glass_g is None else self._later.tared(glass_g, now_s)

@@ -3,7 +3,7 @@
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import Indication
-from tarewell_protocol.messages import BoardLimits
+from tarewell_protocol.messages import BoardLimits, Sample, SelfTest, SelfTestVerdict
 
 from .link_status import LinkState, LinkStatus
 from .requests import NotReadyError
@@ -16,6 +16,9 @@ class Readiness:
     def __init__(self, settings: DosingSettings) -> None:
         self._settings = settings
         self._beyond_board: tuple[str, ...] = ()
+        self._conditions: tuple[str, ...] = ()
+        self.self_test: SelfTest | None = None
+        """What the board that is connected found when it tested itself."""
         self.link = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
         self.records_fault: str | None = None
         """Why the records cannot be written at present."""
@@ -45,8 +48,16 @@ class Readiness:
         self.closing_s = closing_s
 
     def opened(self) -> None:
-        """A board has connected; nothing is known of its limits."""
-        self._beyond_board = ()
+        """A board has connected; nothing is known of its limits and its self-test."""
+        self._beyond_board, self.self_test = (), None
+
+    def tested(self, found: SelfTest) -> None:
+        """The board has told what its self-test found."""
+        self.self_test = found
+
+    def sensed(self, conditions: tuple[str, ...]) -> None:
+        """What the board senses at present that keeps its pumps off."""
+        self._conditions = conditions
 
     def limited(self, limits: BoardLimits) -> None:
         """The board has told its limits."""
@@ -73,6 +84,9 @@ class Readiness:
         if not self.linked:
             found.append(f"no link to the board: {self.link.reason}")
         found += self._beyond_board
+        if self.self_test is not None:
+            found += _board_faults(self.self_test)
+        found += self._conditions
         if not calibrated:
             found.append(NOT_CALIBRATED)
         elif self.linked and indication is None:
@@ -85,3 +99,25 @@ class Readiness:
                 f"the emergency stop is latched{why}; remove the cause, then release it (`tarewell release`)"
             )
         return tuple(found)
+
+
+def conditions(sample: Sample) -> tuple[str, ...]:
+    """What the board senses that keeps its pumps off, each with its cure."""
+    found = []
+    if sample.supply_off:
+        found.append("the pump supply is off; release the emergency switch or switch the supply on")
+    if sample.interlock_open:
+        found.append("the interlock is open; close the door, tray or whatever its switch watches")
+    return tuple(found)
+
+
+def _board_faults(found: SelfTest) -> list[str]:
+    faults = []
+    if found.flash is SelfTestVerdict.BAD:
+        faults.append(
+            "the board's self-test found its program damaged; flash the firmware again "
+            "(protocol/firmware/README.md), and replace the board if that does not help"
+        )
+    if found.ram is SelfTestVerdict.BAD:
+        faults.append("the board's self-test found its memory faulty; replace the board")
+    return faults

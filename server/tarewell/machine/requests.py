@@ -14,7 +14,7 @@ from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.serving import serving_of
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import Indication
-from tarewell_protocol.messages import BoardStats
+from tarewell_protocol.messages import BoardStats, SelfTest
 
 from .alarms import ActiveAlarm
 from .link_status import LinkStatus
@@ -38,6 +38,7 @@ class MachineStatus:
     blockers: tuple[str, ...]
     round_id: str | None = None
     alarms: tuple[ActiveAlarm, ...] = ()
+    self_test: SelfTest | None = None
 
 
 @dataclass(frozen=True, slots=True)

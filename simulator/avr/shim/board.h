@@ -13,7 +13,7 @@
 #include "sim_avr.h"
 
 #define CHANNELS 8
-#define HOOKS 24
+#define HOOKS 32
 #define LINE_BYTES 16384 /* what may wait in each direction */
 #define PORTS 3          /* B, C, D */
 #define DDRAM_BYTES 128
@@ -46,9 +46,22 @@ struct line { /* bytes that wait, each with the cycle at which its stop bit is o
 struct figures { /* read by Python; all 64 bit, in this order */
     uint64_t passes, longest_pass, longest_interrupt, awake;
     uint64_t conversions, reads, unread, collisions, broken, stray, power_downs, gain_changes, longest_high;
-    uint64_t overruns, garbled;
+    uint64_t overruns, garbled, unheard;
     uint64_t display_bytes, display_too_soon;
+    uint64_t eeprom_writes;
     uint64_t resets;
+};
+
+struct faults { /* what tests break */
+    int open_data, stiff_hum, hum, short_after, shorted;
+    uint64_t hum_cycles[2]; /* low, high */
+    int speed_held, bus_clocks, bus_scl, watchdog_dead;
+    int loader_clears, loader_r2;
+    uint16_t stuck_address;
+    uint8_t stuck_bits;
+    uint64_t stalled_until;
+    uint32_t stalled_pc;
+    int stalled_interrupts;
 };
 
 struct board {
@@ -60,9 +73,11 @@ struct board {
     int (*watchdog_ioctl)(struct avr_io_t *io, uint32_t ctl, void *param);
     struct avr_io_t resetting;
     struct hook hooks[HOOKS];
+    uint8_t written; /* what the hook's register was given */
     int hook_count;
     uint64_t until, hold_until, boot_cycles;
-    int changed, looping;
+    int changed, looping, holding, incomplete;
+    struct faults faults;
     uint64_t pass_start, pass_slept, slept, interrupt_start;
     struct figures figures;
 
@@ -91,7 +106,6 @@ struct board {
 int level(const struct board *board, int pin);
 void drive_input(struct board *board, int pin, int high);
 void after_write(struct board *board, avr_io_addr_t address, void (*after)(struct board *board));
-void *find_io(struct board *board, const char *kind);
 void stop_soon(struct board *board);
 
 /* uart.c */
@@ -101,6 +115,11 @@ void tw_cut(struct board *board);
 
 /* loadcell.c */
 void loadcell_attach(struct board *board);
+void loadcell_reset(struct board *board);
+
+/* faults.c */
+void faults_run(struct board *board);
+void faults_reset(struct board *board);
 
 /* outputs.c */
 void outputs_attach(struct board *board);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "avr_extint.h"
+#include "avr_timer.h"
 #include "avr_watchdog.h"
 #include "board.h"
 #include "sim_cycle_timers.h"
@@ -15,7 +16,9 @@
 #define BURST_CYCLES 4000 /* instructions run in one go; the end of a run and pending timers cut it short */
 #define RAM_FILL 0xA6     /* SRAM after power-up: arbitrary on the chip, something else than its own paint here */
 #define MCUSR 0x54
-#define RJMP_TO_ITSELF 0xCFFF
+#define EECR 0x3F
+#define EEPE 1
+#define SUPPLY_MV 5000
 
 static void quiet(struct avr_t *avr, const int severity, const char *format, va_list args)
 {
@@ -46,6 +49,7 @@ void drive_input(struct board *board, int pin, int high)
 static void written(struct avr_t *avr, avr_io_addr_t address, uint8_t value, void *param)
 {
     struct hook *hook = param;
+    hook->board->written = value;
     if (hook->next)
         hook->next(avr, address, value, hook->param);
     else
@@ -55,6 +59,10 @@ static void written(struct avr_t *avr, avr_io_addr_t address, uint8_t value, voi
 
 void after_write(struct board *board, avr_io_addr_t address, void (*after)(struct board *board))
 {
+    if (board->hook_count == HOOKS) {
+        board->incomplete = 1;
+        return;
+    }
     struct hook *hook = &board->hooks[board->hook_count++];
     avr_io_addr_t io = AVR_DATA_TO_IO(address);
     hook->board = board;
@@ -65,12 +73,25 @@ void after_write(struct board *board, avr_io_addr_t address, void (*after)(struc
     board->avr->io[io].w.param = hook;
 }
 
-void *find_io(struct board *board, const char *kind)
+/* The chip's units, as libsimavr has them; false if one is missing. */
+static int find_units(struct board *board)
 {
-    for (avr_io_t *io = board->avr->io_port; io; io = io->next)
-        if (!strcmp(io->kind, kind))
-            return io;
-    return NULL;
+    for (avr_io_t *io = board->avr->io_port; io; io = io->next) {
+        if (!strcmp(io->kind, "port")) {
+            avr_ioport_t *port = (avr_ioport_t *)io;
+            if (port->name >= 'B' && port->name < 'B' + PORTS)
+                board->port[port->name - 'B'] = port;
+        } else if (!strcmp(io->kind, "timer") && ((avr_timer_t *)io)->name == '2')
+            board->timer2 = io;
+        else if (!strcmp(io->kind, "watchdog"))
+            board->watchdog = io;
+        else if (!strcmp(io->kind, "uart"))
+            board->uart = (avr_uart_t *)io;
+        else if (!strcmp(io->kind, "twi"))
+            board->twi = (avr_twi_t *)io;
+    }
+    return board->port[PORT_B] && board->port[PORT_C] && board->port[PORT_D] && board->timer2 && board->watchdog &&
+           board->uart && board->twi;
 }
 
 void stop_soon(struct board *board)
@@ -132,7 +153,10 @@ static void was_reset(struct avr_io_t *io)
     board->looping = 0;
     board->figures.passes = 0;
     board->hold_until = avr->cycle + board->boot_cycles;
+    board->holding = board->boot_cycles > 0;
     uart_reset(board);
+    loadcell_reset(board);
+    faults_reset(board);
     outputs_changed(board);
 }
 
@@ -145,28 +169,63 @@ static void power_up(struct board *board)
 
 /* The interface to Python */
 
+static void eeprom_written(struct board *board)
+{
+    board->figures.eeprom_writes += board->written >> EEPE & 1;
+}
+
+static void free_image(elf_firmware_t *elf)
+{
+    for (uint32_t i = 0; i < elf->symbolcount; i++)
+        free(elf->symbol[i]);
+    free(elf->symbol);
+    free(elf->flash);
+    free(elf->eeprom);
+    free(elf->fuse);
+    free(elf->lockbits);
+}
+
+void tw_free(struct board *board)
+{
+    avr_t *avr = board->avr;
+    avr->custom.deinit = NULL;
+    avr_terminate(avr);
+    free(avr);
+    free(board);
+}
+
+static struct board *board_around(avr_t *avr, elf_firmware_t *elf)
+{
+    struct board *board = calloc(1, sizeof *board);
+    if (!board || avr_init(avr)) {
+        free(board);
+        free(avr);
+        return NULL;
+    }
+    board->avr = avr;
+    avr->custom.data = board;
+    avr->frequency = elf->frequency = F_CPU;
+    avr->vcc = avr->avcc = avr->aref = SUPPLY_MV;
+    avr->log = 0;
+    avr->sleep = sleep_at_once;
+    avr_load_firmware(avr, elf);
+    if (find_units(board))
+        return board;
+    tw_free(board);
+    return NULL;
+}
+
+/* A board with this program; NULL where it cannot be had: no such file, no memory, another libsimavr. */
 struct board *tw_new(const char *elf_path, uint64_t boot_cycles)
 {
     avr_global_logger_set(quiet);
     elf_firmware_t elf;
     memset(&elf, 0, sizeof elf);
-    if (elf_read_firmware(elf_path, &elf))
+    avr_t *avr = elf_read_firmware(elf_path, &elf) ? NULL : avr_make_mcu_by_name("atmega328p");
+    struct board *board = avr ? board_around(avr, &elf) : NULL;
+    free_image(&elf);
+    if (!board)
         return NULL;
-    struct board *board = calloc(1, sizeof *board);
-    avr_t *avr = board->avr = avr_make_mcu_by_name("atmega328p");
-    avr->custom.data = board;
-    avr_init(avr);
-    avr->frequency = F_CPU;
-    avr->log = 0;
-    avr->sleep = sleep_at_once;
-    elf.frequency = F_CPU;
-    avr_load_firmware(avr, &elf);
-    for (avr_io_t *io = avr->io_port; io; io = io->next)
-        if (!strcmp(io->kind, "port")) {
-            avr_ioport_t *port = (avr_ioport_t *)io;
-            board->port[port->name - 'B'] = port;
-        }
-    board->watchdog = find_io(board, "watchdog");
     board->watchdog_ioctl = board->watchdog->ioctl;
     board->watchdog->ioctl = watchdog_ioctl;
     avr_irq_register_notify(avr->interrupts.irq + AVR_INT_IRQ_RUNNING, interrupt_runs, board);
@@ -177,10 +236,16 @@ struct board *tw_new(const char *elf_path, uint64_t boot_cycles)
     }
     avr_extint_set_strict_lvl_trig(avr, 0, 0); /* or D2 and D3 are polled in every cycle in which they are low */
     avr_extint_set_strict_lvl_trig(avr, 1, 0);
+    after_write(board, EECR, eeprom_written);
     uart_attach(board);
     loadcell_attach(board);
     outputs_attach(board);
     display_attach(board);
+    if (board->incomplete) {
+        tw_free(board);
+        return NULL;
+    }
+    drive_input(board, PIN_UART_RX, 1);
     drive_input(board, PIN_KNOB_A, 1);
     drive_input(board, PIN_KNOB_B, 1);
     drive_input(board, PIN_BUTTON, 1);
@@ -192,15 +257,6 @@ struct board *tw_new(const char *elf_path, uint64_t boot_cycles)
     board->boot_cycles = boot_cycles;
     board->figures.resets = 0;
     return board;
-}
-
-void tw_free(struct board *board)
-{
-    avr_t *avr = board->avr;
-    avr->custom.deinit = NULL;
-    avr_terminate(avr);
-    free(avr);
-    free(board);
 }
 
 /* 0 when `until` was reached, 1 when a pump's drive has changed before, -1 when the chip has stopped for good. */
@@ -217,6 +273,14 @@ int tw_run(struct board *board, uint64_t until)
             board->watchdog_ioctl(board->watchdog, AVR_IOCTL_WATCHDOG_RESET, NULL);
             continue;
         }
+        if (board->holding) { /* it starts the program, and the program sees what it left */
+            board->holding = 0;
+            if (board->faults.loader_clears) {
+                avr->data[MCUSR] = 0;
+                avr->data[2] = (uint8_t)board->faults.loader_r2;
+            }
+        }
+        faults_run(board);
         int state = avr_run(avr);
         if (state == cpu_Done || state == cpu_Crashed || state == cpu_Stopped)
             return -1;
@@ -240,18 +304,6 @@ void tw_reset(struct board *board, int cause)
         power_up(board);
 }
 
-/* The firmware hangs in an endless loop, with interrupts still served or not. */
-void tw_hang(struct board *board, int interrupts)
-{
-    avr_t *avr = board->avr;
-    uint32_t last = avr->flashend - 1;
-    avr->flash[last] = RJMP_TO_ITSELF & 0xff;
-    avr->flash[last + 1] = RJMP_TO_ITSELF >> 8;
-    avr->pc = last;
-    avr->state = cpu_Running;
-    avr->sreg[S_I] = interrupts != 0;
-}
-
 void tw_knob(struct board *board, int a_closed, int b_closed, int pressed)
 {
     drive_input(board, PIN_KNOB_A, !a_closed);
@@ -272,5 +324,3 @@ uint32_t tw_deepest(const struct board *board, uint32_t above, uint8_t paint)
         address++;
     return address;
 }
-
-const uint8_t *tw_data(const struct board *board) { return board->avr->data; }

@@ -102,6 +102,15 @@ static void control_written(struct board *board)
 {
     avr_t *avr = board->avr;
     const avr_twi_t *twi = board->twi;
+    if (board->faults.bus_clocks) { /* somebody holds the data line: nothing that is started ends */
+        for (avr_cycle_timer_slot_p slot = avr->cycle_timers.timer, next; slot; slot = next) {
+            next = slot->next;
+            if (slot->param == twi)
+                avr_cycle_timer_cancel(avr, slot->timer, slot->param);
+        }
+        avr_regbit_clear(avr, twi->twi.raised);
+        return;
+    }
     uint64_t bit = 16 + 2ULL * avr->data[twi->r_twbr] * (1U << 2 * avr_regbit_get(avr, twi->twps));
     for (avr_cycle_timer_slot_p slot = avr->cycle_timers.timer; slot; slot = slot->next)
         if (slot->param == twi) {
@@ -112,7 +121,6 @@ static void control_written(struct board *board)
 
 void display_attach(struct board *board)
 {
-    board->twi = find_io(board, "twi");
     board->display_attached = 1;
     avr_irq_register_notify(board->twi->io.irq + TWI_IRQ_OUTPUT, bus, board);
     after_write(board, board->twi->r_twcr, control_written);

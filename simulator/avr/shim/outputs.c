@@ -29,6 +29,8 @@ static double duty(const struct board *board)
     int compare = data[TCCR2A] >> 4 & 3;
     int mode = (data[TCCR2A] & 3) | (data[TCCR2B] >> 1 & 4);
     int top = mode == 7 ? data[OCR2A] : 255;
+    if (board->faults.speed_held)
+        return 1.0;
     if (!(data[port->r_ddr] >> PIN_SPEED % 8 & 1))
         return 0.0; /* an input: pulled down */
     if (compare == 0)
@@ -52,14 +54,30 @@ static double direction(const struct board *board, int channel)
     return forward - reverse; /* both: the motor is shorted */
 }
 
+static void shift(struct board *board)
+{
+    board->shift_outputs = board->shift_stages;
+    board->shift_stages = (uint8_t)(board->shift_stages << 1 | level(board, PIN_SHIFT_DATA));
+}
+
+/* Who holds the bus's data line lets go after so many clocks. */
+static void bus_clock(struct board *board)
+{
+    const avr_ioport_t *port = board->port[PIN_DISPLAY_SCL / 8];
+    uint8_t mask = 1 << PIN_DISPLAY_SCL % 8;
+    int high = !(board->avr->data[port->r_ddr] & mask) || (board->avr->data[port->r_port] & mask);
+    if (high && !board->faults.bus_scl && board->faults.bus_clocks)
+        board->faults.bus_clocks--;
+    board->faults.bus_scl = high;
+}
+
 void outputs_changed(struct board *board)
 {
     int clock = level(board, PIN_SHIFT_CLOCK);
-    if (clock && !board->shift_clock) {
-        board->shift_outputs = board->shift_stages;
-        board->shift_stages = (uint8_t)(board->shift_stages << 1 | level(board, PIN_SHIFT_DATA));
-    }
+    if (clock && !board->shift_clock)
+        shift(board);
     board->shift_clock = clock;
+    bus_clock(board);
     double share = duty(board), drive[CHANNELS];
     for (int channel = 0; channel < CHANNELS; channel++)
         drive[channel] = share > 0.0 ? share * direction(board, channel) : 0.0;
@@ -86,9 +104,6 @@ static void timer_written(struct board *board)
 
 void outputs_attach(struct board *board)
 {
-    for (avr_io_t *io = board->avr->io_port; io; io = io->next)
-        if (!strcmp(io->kind, "timer") && ((avr_timer_t *)io)->name == '2')
-            board->timer2 = io;
     after_write(board, TCCR2A, timer_written);
     after_write(board, TCCR2B, timer_written);
     after_write(board, OCR2A, timer_written);
@@ -98,6 +113,14 @@ void outputs_attach(struct board *board)
 void outputs_power_on(struct board *board)
 {
     board->shift_stages = board->shift_outputs = SHIFT_AFTER_POWER_UP;
+    outputs_changed(board);
+}
+
+/* So many edges that nobody sent reach the register's clocks. */
+void tw_spurious_clocks(struct board *board, int edges)
+{
+    while (edges-- > 0)
+        shift(board);
     outputs_changed(board);
 }
 

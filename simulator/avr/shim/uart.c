@@ -95,6 +95,10 @@ static void sent(struct avr_irq_t *irq, uint32_t value, void *param)
     struct line *line = &board->to_host;
     uint64_t now = board->avr->cycle;
     (void)irq;
+    if (line->write - line->read == LINE_BYTES) { /* nobody has listened for more than a second */
+        board->figures.unheard++;
+        return;
+    }
     board->sent_until = (board->sent_until > now ? board->sent_until : now) + own_byte(board);
     line->byte[line->write % LINE_BYTES] = as_read(board, (uint8_t)value);
     line->due[line->write++ % LINE_BYTES] = board->sent_until;
@@ -105,7 +109,7 @@ static void rate_written(struct board *board) { board->uart->cycles_per_byte = o
 void uart_attach(struct board *board)
 {
     avr_t *avr = board->avr;
-    avr_uart_t *uart = board->uart = find_io(board, "uart");
+    avr_uart_t *uart = board->uart;
     uart->flags = 0; /* neither echo lines to standard output nor sleep on idle polls */
     avr_irq_register_notify(uart->io.irq + UART_IRQ_OUTPUT, sent, board);
     avr->io[AVR_DATA_TO_IO(uart->r_udr)].r.c = read_data;
@@ -132,20 +136,23 @@ void uart_reset(struct board *board)
     board->sent_until = 0;
 }
 
-/* Bytes from a host that sends one in `byte_cycles`; lost while the boot loader has the chip. */
-void tw_receive(struct board *board, const uint8_t *data, size_t length, uint64_t byte_cycles)
+/* Bytes from a host that sends one in `byte_cycles`; lost while the boot loader has the chip. Returns how many there
+ * was room for. */
+size_t tw_receive(struct board *board, const uint8_t *data, size_t length, uint64_t byte_cycles)
 {
     struct line *line = &board->from_host;
     board->host_byte = byte_cycles;
     if (board->avr->cycle < board->hold_until)
-        return;
-    for (size_t i = 0; i < length && line->write - line->read < LINE_BYTES; i++)
-        line->byte[line->write++ % LINE_BYTES] = data[i];
+        return length;
+    size_t taken = 0;
+    while (taken < length && line->write - line->read < LINE_BYTES)
+        line->byte[line->write++ % LINE_BYTES] = data[taken++];
     if (!board->receiving && line->write != line->read) {
         board->receiving = 1;
         start_bit(board);
         avr_cycle_timer_register(board->avr, byte_cycles, stop_bit, board);
     }
+    return taken;
 }
 
 /* Bytes whose stop bit is over; returns how many. */

@@ -5,6 +5,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, ClassVar
 
+from .faults import Faults
+
 CPU_HZ = 16_000_000
 _CHANNELS = 8
 _DDRAM_BYTES = 128
@@ -38,8 +40,11 @@ class Figures(c.Structure):
     """Of the converter's clock."""
     overruns: int
     garbled: int
+    unheard: int
+    """Bytes sent while nobody had listened for so long that there was no room."""
     display_bytes: int
     display_too_soon: int
+    eeprom_writes: int
     resets: int
 
     _fields_: ClassVar = [
@@ -47,7 +52,7 @@ class Figures(c.Structure):
         for name in (
             *("passes", "longest_pass", "longest_interrupt", "awake", "conversions", "reads", "unread"),
             *("collisions", "broken", "stray", "power_downs", "gain_changes", "longest_high", "overruns"),
-            *("garbled", "display_bytes", "display_too_soon", "resets"),
+            *("garbled", "unheard", "display_bytes", "display_too_soon", "eeprom_writes", "resets"),
         )
     ]
 
@@ -63,12 +68,10 @@ def _library(path: Path) -> c.CDLL:
         "tw_cycle": (u64, [board]),
         "tw_pc": (c.c_uint32, [board]),
         "tw_reset": (None, [board, c.c_int]),
-        "tw_hang": (None, [board, c.c_int]),
         "tw_knob": (None, [board, c.c_int, c.c_int, c.c_int]),
-        "tw_receive": (None, [board, c.c_char_p, size, u64]),
+        "tw_receive": (size, [board, c.c_char_p, size, u64]),
         "tw_sent": (size, [board, c.c_char_p, size]),
         "tw_cut": (None, [board]),
-        "tw_lose": (None, [board, c.c_int]),
         "tw_line_rate": (None, [board, u64]),
         "tw_convert": (None, [board, c.c_int32]),
         "tw_drives": (c.POINTER(c.c_double), [board]),
@@ -77,7 +80,20 @@ def _library(path: Path) -> c.CDLL:
         "tw_figures": (c.POINTER(Figures), [board]),
         "tw_forget_figures": (None, [board]),
         "tw_deepest": (c.c_uint32, [board, c.c_uint32, c.c_uint8]),
-        "tw_data": (c.POINTER(c.c_uint8), [board]),
+        "tw_lose": (None, [board, c.c_int]),
+        "tw_hang": (None, [board, c.c_int]),
+        "tw_stall": (None, [board, u64, c.c_int]),
+        "tw_stop_watchdog": (None, [board]),
+        "tw_write_register": (None, [board, c.c_uint16, c.c_uint8]),
+        "tw_stick_memory": (None, [board, c.c_uint16, c.c_uint8]),
+        "tw_flip_flash": (None, [board, c.c_uint32, c.c_uint8]),
+        "tw_loader_clears": (None, [board, c.c_int]),
+        "tw_hold_speed": (None, [board, c.c_int]),
+        "tw_hold_bus": (None, [board, c.c_int]),
+        "tw_analog": (None, [board, c.c_int, c.c_uint32]),
+        "tw_open_data": (None, [board, u64, u64, u64, c.c_int]),
+        "tw_short_data": (None, [board, c.c_int]),
+        "tw_spurious_clocks": (None, [board, c.c_int]),
     }
     for name, (result, arguments) in signatures.items():
         function = getattr(library, name)
@@ -97,7 +113,11 @@ class Chip:
         self._library = _library(library)
         self._board = self._library.tw_new(str(elf).encode(), boot_cycles)
         if not self._board:
-            raise EmulationError(f"{elf} cannot be loaded; build it: make -C protocol/firmware")
+            raise EmulationError(
+                f"{elf} cannot be loaded; build it: make -C protocol/firmware; if it is there, libsimavr is "
+                "not the version that simulator/avr was written for, 1.6"
+            )
+        self.faults = Faults(self._library, self._board)
         self._buffer = c.create_string_buffer(_READ_BYTES)
 
     def __del__(self) -> None:
@@ -128,20 +148,28 @@ class Chip:
         """Reset; `cause_bit` is that of MCUSR. Power-up and brown-out lose what memory held."""
         self._library.tw_reset(self._board, cause_bit)
 
-    def hang(self, interrupts: bool) -> None:
-        """Let the program hang in an endless loop, with interrupts still served or not."""
-        self._library.tw_hang(self._board, interrupts)
-
     def knob(self, a_closed: bool, b_closed: bool, pressed: bool) -> None:
         """Set the contacts of knob and button."""
         self._library.tw_knob(self._board, a_closed, b_closed, pressed)
 
     def receive(self, data: bytes, byte_cycles: int) -> None:
-        """Bytes from a host that takes `byte_cycles` for each."""
-        self._library.tw_receive(self._board, data, len(data), byte_cycles)
+        """Bytes from a host that takes `byte_cycles` for each.
+
+        Raises:
+            EmulationError: they are more than may be under way.
+        """
+        taken = self._library.tw_receive(self._board, data, len(data), byte_cycles)
+        if taken < len(data):
+            raise EmulationError(f"{len(data) - taken} bytes too many at once; let time pass in between")
 
     def sent(self) -> bytes:
-        """Bytes whose stop bit is over, each once."""
+        """Bytes whose stop bit is over, each once.
+
+        Raises:
+            EmulationError: nobody has asked for so long that some are gone.
+        """
+        if lost := self.figures().unheard:
+            raise EmulationError(f"{lost} bytes were sent and not read; read them at least once a second")
         data = b""
         while length := self._library.tw_sent(self._board, self._buffer, _READ_BYTES):
             data += self._buffer.raw[:length]
@@ -150,10 +178,6 @@ class Chip:
     def cut(self) -> None:
         """Pull the cable: bytes on the way are gone."""
         self._library.tw_cut(self._board)
-
-    def lose(self, count: int) -> None:
-        """Lose the next bytes received to an overrun."""
-        self._library.tw_lose(self._board, count)
 
     def line_rate(self, byte_cycles: int) -> None:
         """The rate at which the host listens, before it has said anything."""

@@ -13,6 +13,7 @@ from tarewell_sim.specs import Scenario
 from .binding import CPU_HZ, Chip
 
 _BITS_PER_BYTE = 10
+_REFRESH_CYCLES = 800
 _CAUSE_BITS = {
     ResetCause.POWER: 0,
     ResetCause.EXTERNAL: 1,
@@ -70,10 +71,13 @@ class EmulatedBoard:
             due_s = self._agenda.next_s
             stop_s = min(limit_s, due_s)
             if self.chip.run(round(stop_s * self._hz)):
-                return self._changed(min(stop_s, self.chip.cycle / self._hz))
-            if due_s > limit_s:
+                changed_s = min(stop_s, self.chip.cycle / self._hz)
+                if not self._register_is_refreshed():
+                    return self._changed(changed_s)
+            elif due_s > limit_s:
                 return inf
-            self._agenda.do_next()
+            else:
+                self._agenda.do_next()
 
     def receive(self, data: bytes, now_s: float) -> None:
         """Bytes from the host, which take their time from now on."""
@@ -106,6 +110,12 @@ class EmulatedBoard:
             start_s += _PHASE_S * self._rng.uniform(0.7, 1.3)
         self._knob_free_s = start_s
 
+    def interlock(self, open_: bool, now_s: float) -> None:
+        """This build has no such input."""
+
+    def supply(self, off: bool, now_s: float) -> None:
+        """This build does not sense it."""
+
     def restart(self, cause: ResetCause, now_s: float) -> None:
         """Pull reset, or let the supply fail; all pins are inputs at once."""
         self.chip.reset(_CAUSE_BITS[cause])
@@ -113,11 +123,17 @@ class EmulatedBoard:
 
     def hang(self, interrupts: bool) -> None:
         """Let the firmware hang."""
-        self.chip.hang(interrupts)
+        self.chip.faults.hang(interrupts)
 
     def delay_conversion(self, by_s: float) -> None:
         """Let the next conversion come later."""
         self._late_s = by_s
+
+    def _register_is_refreshed(self) -> bool:
+        """Whether the pumps are off only while the shift register is written again: too short to matter."""
+        if self.drives and not self.chip.drives():
+            self.chip.run(self.chip.cycle + _REFRESH_CYCLES)
+        return self.drives == self.chip.drives()
 
     def _changed(self, now_s: float) -> float:
         self.drives, self.changed_s = self.chip.drives(), now_s

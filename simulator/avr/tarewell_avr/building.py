@@ -61,21 +61,59 @@ def build_library() -> Path:
     return ROOT / "build" / "avr" / "libtarewell_avr.so"
 
 
+Settings = tuple[tuple[str, str], ...]
+"""Names and values of `config.h` that differ from its own."""
+
+
+def _options(baud: int, rate_hz: int, display: str | None, more: Settings) -> dict[str, str]:
+    """What differs from config.h."""
+    columns, _, rows = (display or "20x4").partition("x")
+    settings = {"TW_BAUD": (f"{baud}UL", "115200UL"), "TW_SAMPLE_RATE_TENTHS": (str(10 * rate_hz), "800")}
+    settings |= {"TW_DISPLAY_COLUMNS": (columns, "20"), "TW_DISPLAY_ROWS": (rows, "4")}
+    return {name: value for name, (value, default) in settings.items() if value != default} | dict(more)
+
+
+def build_folder(
+    baud: int = 115200, rate_hz: int = 80, display: str | None = None, *, more: Settings = ()
+) -> Path:
+    """Where `build_firmware` leaves this build."""
+    options = _options(baud, rate_hz, display, more)
+    return ROOT / "build" / "-".join(["firmware", *(f"{name}={value}" for name, value in options.items())])
+
+
+def build_in(
+    source: Path,
+    out: Path,
+    baud: int = 115200,
+    rate_hz: int = 80,
+    display: str | None = None,
+    *,
+    more: Settings = (),
+    sketch: bool = False,
+) -> Path:
+    """Build the firmware of one folder into another; see `build_firmware`."""
+    options = _options(baud, rate_hz, display, more)
+    config = " ".join(f"-D{name}={value}" for name, value in options.items())
+    _make(source, f"OUT={out}", f"CONFIG={config}", "sketch" if sketch else "all")
+    return out / ("sketch/sketch.elf" if sketch else "tarewell.elf")
+
+
 @cache
-def build_firmware(baud: int = 115200, rate_hz: int = 80, display: str | None = None) -> Path:
-    """The firmware for a rate of the line, a rate of the converter and a display such as `16x2`.
+def build_firmware(
+    baud: int = 115200,
+    rate_hz: int = 80,
+    display: str | None = None,
+    *,
+    more: Settings = (),
+    sketch: bool = False,
+) -> Path:
+    """The firmware for a rate of the line, one of the converter, a display such as `16x2`, and more settings.
 
     Raises:
         BuildError: see the message.
     """
-    columns, _, rows = (display or "20x4").partition("x")
-    settings = {"TW_BAUD": (f"{baud}UL", "115200UL"), "TW_SAMPLE_RATE_HZ": (str(rate_hz), "80")}
-    settings |= {"TW_DISPLAY_COLUMNS": (columns, "20"), "TW_DISPLAY_ROWS": (rows, "4")}
-    other = {name: value for name, (value, default) in settings.items() if value != default}
-    folder = ROOT / "build" / "-".join(["firmware", *(f"{name}={value}" for name, value in other.items())])
-    config = " ".join(f"-D{name}={value}" for name, value in other.items())
-    _make(FIRMWARE, f"OUT={folder}", f"CONFIG={config}")
-    return folder / "tarewell.elf"
+    folder = build_folder(baud, rate_hz, display, more=more)
+    return build_in(FIRMWARE, folder, baud, rate_hz, display, more=more, sketch=sketch)
 
 
 def variables_end(elf: Path) -> int:

@@ -26,7 +26,7 @@ class EmulatedBench(Bench):
 
     def lose_bytes(self, count: int) -> None:
         """Lose the next bytes that the chip receives to an overrun."""
-        self._emulated.chip.lose(count)
+        self._emulated.chip.faults.lose(count)
 
     def delay_conversion(self, by_s: float) -> None:
         """Let the next conversion come later than it should."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from firmware_host import ROOT, make, out_folder, require
+from firmware_host import FIRMWARE, ROOT, make, out_folder, require
 
 AVR_HEADER = ("/usr/lib/avr/include/avr/io.h", "avr-libc")
 CORE = ("/usr/share/arduino/hardware/arduino/avr/cores/arduino/main.cpp", "arduino-core-avr")
@@ -57,8 +57,8 @@ def test_every_configuration_compiles_without_warnings_and_leaves_half_the_ram_t
 
 def test_a_value_out_of_range_is_told_at_compile_time() -> None:
     require("make", "avr-gcc", files=AVR_HEADER)
-    with pytest.raises(pytest.fail.Exception, match="TW_LONGEST_LEASE_MS is 1 to 480"):
-        build("all", "-DTW_LONGEST_LEASE_MS=481U")
+    with pytest.raises(pytest.fail.Exception, match="TW_LONGEST_LEASE_MS is 1 to 470"):
+        build("all", "-DTW_LONGEST_LEASE_MS=471U")
 
 
 @pytest.mark.parametrize(("config", "pwm_hz"), [("", 244), (FAST, 7812), (BARE, 61)])
@@ -127,3 +127,11 @@ def test_the_fuzzer_breaks_no_promise_in_a_short_run(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr[-3000:]
     assert "Done 20000 runs" in done.stderr
+
+
+def test_every_setting_counts_for_what_a_board_tells_of_its_build() -> None:
+    """The answer to `check`; a setting left out would hide that two boards were built differently."""
+    settings = set(re.findall(r"^#ifndef (TW_\w+)$", (FIRMWARE / "config.h").read_text(), re.MULTILINE))
+    told = set(re.findall(r"\bTW_[A-Z0-9_]+\b", (FIRMWARE / "src" / "portable" / "build.c").read_text()))
+    assert len(settings) > 15
+    assert settings <= told

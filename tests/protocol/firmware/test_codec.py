@@ -20,7 +20,7 @@ from wire_strategies import FRAME_CHARACTERS, FROM_BOARD, REQUEST
 
 
 def golden(path: str) -> pytest.MarkDecorator:
-    """All cases but those that no board of version 1 writes."""
+    """All cases but those that no board of this version writes."""
     read = [
         case for case in read_cases(path) if "decode_only" not in case and case.get("kind") != "other_version"
     ]

@@ -85,7 +85,7 @@ def test_a_button_counts_when_it_was_still_for_eight_samples() -> None:
 def board() -> HostBoard:
     """With an open session."""
     made = HostBoard()
-    made.receive(encode_frame(">00 hello 1 0001", HOST_LINE_MAX), 0)
+    made.receive(encode_frame(">00 hello 2 0001", HOST_LINE_MAX), 0)
     made.output()
     return made
 
@@ -243,7 +243,7 @@ def lose_and_replace(board: HostBoard, now_ms: int) -> None:
 
 
 def open_another_session(board: HostBoard, now_ms: int) -> None:
-    board.receive(encode_frame(">02 hello 1 0002", HOST_LINE_MAX), now_ms)
+    board.receive(encode_frame(">02 hello 2 0002", HOST_LINE_MAX), now_ms)
 
 
 @pytest.mark.parametrize("heal", [lose_and_replace, open_another_session])
@@ -263,7 +263,7 @@ def test_a_display_that_lost_its_place_heals(
 
 def test_a_small_display_shows_what_fits() -> None:
     board, glass = HostBoard("-DTW_DISPLAY_COLUMNS=16 -DTW_DISPLAY_ROWS=2"), LcdGlass(16, 2)
-    board.receive(encode_frame(">00 hello 1 0001", HOST_LINE_MAX), 0)
+    board.receive(encode_frame(">00 hello 2 0001", HOST_LINE_MAX), 0)
     board.receive(encode_frame(">01 show 1 Elderflower  200 ml", HOST_LINE_MAX), 0)
     refresh(board, glass, 0)
     assert glass.text() == [" " * 16, "Elderflower  200"]

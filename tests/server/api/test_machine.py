@@ -9,6 +9,12 @@ async def test_the_machine_at_a_glance(client: httpx.AsyncClient) -> None:
     assert body["machine_id"] == "interval-bar"
     assert body["link"]["state"] == "open"
     assert body["link"]["board"]["board_id"] == "foyer-01"
+    assert body["link"]["board"]["self_test"] == {
+        "flash": "ok",
+        "flash_crc": "5A17",
+        "ram": "untested",
+        "build": "00C3",
+    }
     assert (body["calibrated"], body["latched"], body["pour"], body["blockers"]) == (True, False, None, [])
 
 

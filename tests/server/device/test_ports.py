@@ -106,7 +106,7 @@ async def test_a_session_over_a_serial_port() -> None:
     with closing(Terminal(BoardDouble())) as terminal:
         talk = LinkUnderTest(SerialPort(terminal.path, 115200))
         assert (await talk.opened()).board_id == "foyer-01"
-        assert isinstance(await talk.link.ask(m.Keep(400)), m.Done)
+        assert isinstance(await talk.link.ask(m.Keep(0, 400)), m.Done)
         await talk.over()
 
 

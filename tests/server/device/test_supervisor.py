@@ -213,11 +213,12 @@ def test_a_stop_is_on_the_wire_when_send_returns() -> None:
     run_stepped(main)
 
 
-def test_another_protocol_version_is_named_and_asked_again_slowly() -> None:
+@pytest.mark.parametrize(("version", "side"), [(1, "firmware"), (3, "daemon")])
+def test_another_protocol_version_is_named_and_asked_again_slowly(version: int, side: str) -> None:
     async def main() -> None:
-        async with desk(other_version=2) as place:
+        async with desk(other_version=version) as place:
             status = await place.in_state(LinkState.INCOMPATIBLE)
-            assert "update the daemon" in status.reason
+            assert f"update the {side}" in status.reason
             await place.until(lambda: len(place.opened_s) == 2, 60)
             pause_s = place.opened_s[1] - place.opened_s[0]
             assert pause_s == pytest.approx(Pauses().incompatible_s, abs=0.1)

@@ -18,6 +18,7 @@ from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
 from tarewell.weighing.scale import Scale
 from tarewell_protocol.messages import EmergencyStop, ResetCause, StopCause
+from tarewell_sim.scenario import load_scenario
 
 DRIPS_S = 3.0
 
@@ -188,14 +189,15 @@ def test_each_fault_stops_the_pump_and_has_a_name(fault: str) -> None:
     assert result.of(e.Raised)[0].alarm.cure
 
 
-def test_a_glass_yanked_so_hard_that_the_board_sees_its_low_limit_is_a_lift() -> None:
-    """The platform springs back beyond the board's own low limit, which it reports as a ceiling."""
+@pytest.mark.parametrize("cause", [StopCause.LIMIT, StopCause.CEILING])
+def test_a_glass_yanked_so_hard_that_the_board_sees_its_low_limit_is_a_lift(cause: StopCause) -> None:
+    """The platform springs back beyond the board's own low limit; version 1 called that a ceiling too."""
     rig = Rig(seed=40)
     result = rig.begin([(1, 90.0)])
     rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
     rig.feed(e.Weighed(replace(rig.samples[-1], counts=round(rig.calibration.counts(-300.0)))))
-    rig.feed(e.BoardStopped(1, StopCause.CEILING))
+    rig.feed(e.BoardStopped(1, cause))
     assert result.alarms == ["glass_lifted"]
     assert "wipe the platform" in result.of(e.Raised)[0].alarm.cure.lower()
 
@@ -357,8 +359,8 @@ def test_one_percent_damaged_bytes_change_nothing_in_the_glass() -> None:
         if pour.finished and not result.alarms:
             assert delivered_g == pytest.approx(target_g, abs=permissible_deviation_g(target_g, 0.5))
         else:
-            assert result.alarms
-            assert delivered_g < target_g
+            assert result.alarms  # of a pump that was off already, perhaps
+            assert delivered_g < target_g + permissible_deviation_g(target_g, 0.5)
             break
 
 
@@ -434,3 +436,22 @@ def test_a_replay_shows_where_the_record_was_altered_and_forgives_rounding() -> 
     (rounded,) = (item for _, item in altered(1e-8) if isinstance(item, e.Tared))
     assert rounded not in result.of(e.Tared)
     assert replay(result.setup, altered(1e-8)).same
+
+
+def test_a_pump_supply_switched_off_and_on_again_resumes_nothing() -> None:
+    """Within the 5 s that a pour waits for its flow; without the sense, the pour went on by itself."""
+    scenario = load_scenario("theatre_bar")
+    board = scenario.board.model_copy(update={"abilities": "rvkp"})
+    rig = Rig(scenario.model_copy(update={"board": board}), seed=40)
+    result = rig.begin([(1, 90.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_for(1.0)
+    rig.machine.bench.pump_supply(on=False)
+    rig.run_for(1.0)
+    before_g = _true_g(rig, 1)
+    rig.machine.bench.pump_supply(on=True)
+    rig.run_for(6.0)
+    assert rig.machine.truth.delivered_g[1] == before_g
+    assert result.alarms[0] == "supply_lost"
+    assert result.ended.state == "aborted"
+    assert rig.samples[-1].latched

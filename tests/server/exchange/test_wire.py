@@ -41,7 +41,7 @@ from tarewell.rounds.plan import MAX_GLASSES, RoundPlan
 from tarewell.rounds.states import RoundState
 from tarewell.typed_json import dump, load
 from tarewell.weighing.scale import Indication
-from tarewell_protocol.messages import BoardStats
+from tarewell_protocol.messages import BoardStats, SelfTest, SelfTestVerdict
 
 SEAT = "seat 14"
 PLAN = RoundPlan(
@@ -151,6 +151,7 @@ def full_state() -> r.MachineState:
                 ActiveAlarm(NO_FLOW, 12.0, 13.5, "7", shelved_until_s=90.0),
                 ActiveAlarm(NO_FLOW, 1.0, 2.0, "6", present=False, acknowledged=True, shelved_until_s=3.0),
             ),
+            self_test=SelfTest(SelfTestVerdict.OK, 0x5A17, SelfTestVerdict.BAD, 0x91C3),
         ),
         tubes={
             1: TubeState(ChannelNeed.RINSE, {"house-water": Remains.TRACES}),

@@ -178,6 +178,8 @@ POUR_SCENES: dict[str, tuple[str, Callable[[Rig], None]]] = {
     "not_emptied": ("theatre_bar", lambda rig: rig.begin([(1, 30.0)], purpose=Purpose.PURGE)),
     "took_too_long": ("theatre_bar", _told(e.BoardStopped(1, StopCause.TIME))),
     "ceiling_reached": ("theatre_bar", _told(e.BoardStopped(1, StopCause.CEILING))),
+    "interlock_open": ("theatre_bar", _told(e.BoardStopped(1, StopCause.INTERLOCK))),
+    "supply_lost": ("theatre_bar", _told(e.BoardStopped(1, StopCause.SUPPLY))),
     "pump_stopped": ("theatre_bar", _told(e.BoardStopped(1, StopCause.SESSION))),
     "adc_silent": ("theatre_bar", _while_feeding(lambda rig: rig.machine.bench.stop_conversions(True))),
     "lease_ended": ("theatre_bar", _told(e.BoardStopped(1, StopCause.LEASE))),

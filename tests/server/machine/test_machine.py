@@ -1,5 +1,7 @@
 """The machine as scripts: requests that wait for each other, failing writes, an emergency stop that holds."""
 
+from dataclasses import replace
+
 from machine_at_rest import STEP_S, At
 from machine_double import BOARD, CALIBRATION
 from playbook import Some
@@ -27,7 +29,7 @@ from tarewell_protocol import session as s
 
 DRINK = r.PourRequest(PourPlan((DosePlan(1, "house-water", 30.0),)), "api")
 KEYED = r.PourRequest(DRINK.plan, "api", "key", "print")
-ESTOP, STOP = Command(m.EmergencyStop()), Command(m.Stop())
+ESTOP, STOP, SELF_TEST = Command(m.EmergencyStop()), Command(m.Stop()), Command(m.AskSelfTest())
 
 
 def noted(kind: str) -> Some[Persist]:
@@ -246,10 +248,32 @@ def test_an_emergency_stop_is_set_again_on_a_new_link_and_on_a_board_that_forgot
     assert at.machine.state(at.now_s).status.latched
     lost = s.Closed("nothing heard")
     play = at.play
-    assert play >> lost >> s.Opened(BOARD) << ESTOP << Command(m.AskLimits())
+    assert play >> lost >> s.Opened(BOARD) << ESTOP << Command(m.AskLimits()) << SELF_TEST
     assert play >> at.sample(latched=True) << noted("alarm")
     forgetful = at.machine.handle(at.sample(), play.now_s + 1.0)
     assert ESTOP in forgetful
+
+
+def test_a_lost_pump_supply_is_named_and_blocks_until_it_is_back_and_the_stop_released() -> None:
+    at = At(load_g=250.0)
+    for _ in range(2):
+        at.machine.handle(at.sample(250.0, latched=True, supply_off=True), at.now_s)
+    assert alarms(at) == ["supply_lost"]
+    supply, stop = at.machine.state(at.now_s).status.blockers
+    assert "pump supply is off" in supply
+    assert "supply_lost" in stop
+    at.machine.handle(at.sample(250.0, latched=True), at.now_s)
+    (stop,) = at.machine.state(at.now_s).status.blockers
+    assert "release" in stop
+
+
+def test_an_open_interlock_blocks_as_long_as_it_is_open() -> None:
+    at = At(load_g=250.0)
+    at.machine.handle(at.sample(250.0, interlock_open=True), at.now_s)
+    (blocker,) = at.machine.state(at.now_s).status.blockers
+    assert "interlock is open" in blocker
+    at.machine.handle(at.sample(250.0), at.now_s)
+    assert at.machine.state(at.now_s).status.blockers == ()
 
 
 def test_the_release_holds_though_a_sample_tells_of_it_before_the_answer() -> None:
@@ -261,6 +285,19 @@ def test_the_release_holds_though_a_sample_tells_of_it_before_the_answer() -> No
     done = s.Answered(release().ticket, m.ReleaseEmergencyStop(), m.Done())
     assert play >> done << noted("emergency_stop_released") << Answer(1)
     assert not at.machine.state(play.now_s).status.latched
+
+
+def test_a_board_that_failed_its_self_test_blocks_until_another_answers() -> None:
+    at = At()
+    found = m.SelfTest(m.SelfTestVerdict.BAD, 0x1234, m.SelfTestVerdict.OK, 0)
+    at.machine.handle(s.Answered(5, m.AskSelfTest(), found), at.now_s)
+    status = at.machine.state(at.now_s).status
+    assert status.self_test == found
+    (blocker,) = status.blockers
+    assert "program damaged; flash the firmware again" in blocker
+    at.connect()
+    status = at.machine.state(at.now_s).status
+    assert (status.self_test, status.blockers) == (None, ())
 
 
 def test_a_lost_link_refuses_what_waits_for_the_board() -> None:
@@ -277,3 +314,68 @@ def test_a_pour_setup_is_stored_as_the_machine_decides_with_it() -> None:
     assert (new.idempotency_key, new.board_id, new.board_channels) == ("key", BOARD.board_id, BOARD.channels)
     assert new.setup.calibration == CALIBRATION
     assert new.setup.sample_rate_hz == BOARD.sample_rate_hz
+
+
+def pouring(at: At) -> m.Run:
+    """A pour at its first run."""
+    intent = Some(Write, change=Some(NewPour))
+    assert at.play >> ev.Requested(1, DRINK) << intent
+    effects = at.machine.handle(ev.WriteDone(intent().key, record("drink")), at.now_s)
+    while not (runs := [effect.command for effect in effects if isinstance(effect, Command)]):
+        at.now_s += STEP_S
+        effects = at.machine.handle(at.sample(250.0), at.now_s)
+        assert at.now_s < 120.0
+    (run,) = runs
+    assert isinstance(run, m.Run)
+    return run
+
+
+def pour_state(at: At) -> PourState:
+    shown = at.machine.state(at.now_s).pour
+    assert shown is not None
+    return shown.state
+
+
+def test_late_news_of_the_run_before_does_not_end_this_one() -> None:
+    """A channel is no name for a run: the report that ends the one before, late, named the same channel."""
+    at = At(load_g=250.0)
+    run = pouring(at)
+    fed = pour_state(at)
+    before = replace(run, number=(run.number - 1) % 256)
+    late = (
+        s.Reported(m.Stopped(before.number, 1, m.StopCause.ADC, 4711, 900), 0),
+        s.Answered(77, before, m.Refused(m.Refusal.BUSY)),
+        s.Unanswered(78, before, "a stop overtook it"),
+    )
+    for news in late:
+        assert not at.machine.handle(news, at.now_s)
+        assert pour_state(at) is fed
+    own = s.Reported(m.Stopped(run.number, 1, m.StopCause.ADC, 4712, 0), 0)
+    assert STOP in at.machine.handle(own, at.now_s)
+    assert alarms(at) == ["adc_silent-1"]
+
+
+def test_a_renewal_names_the_run_and_the_next_pour_goes_on_counting() -> None:
+    at, renewed = At(load_g=250.0), []
+    run = pouring(at)
+    for _ in range(20):
+        at.now_s += STEP_S
+        effects = at.machine.handle(at.sample(250.0, running=1), at.now_s)
+        renewed += [
+            effect.command
+            for effect in effects
+            if isinstance(effect, Command) and isinstance(effect.command, m.Keep)
+        ]
+    assert {keep.run for keep in renewed} == {run.number}
+    at.machine.handle(s.Closed("cable out"), at.now_s)
+    outcome = "outcome of drink"
+    at.machine.handle(ev.WriteDone(outcome, None), at.now_s)
+    at.connect()
+    at.machine.handle(at.sample(0.0), at.now_s)
+    for _ in range(200):
+        at.now_s += STEP_S
+        at.machine.handle(at.sample(0.0), at.now_s)
+    for _ in range(100):
+        at.now_s += STEP_S
+        at.machine.handle(at.sample(250.0), at.now_s)
+    assert pouring(at).number == run.number + 1

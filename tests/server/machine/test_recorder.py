@@ -118,7 +118,7 @@ def test_a_recording_that_is_cut_short_or_of_another_version_is_refused() -> Non
     recorded.take(ev.HostLate(0.4))
     recorded.rest(11.0)
     data = recorded.made[0].data
-    for broken in (data[:-1], data[:100], b"", b"\x02" + data[1:], data[:40] + b"?" + data[41:]):
+    for broken in (data[:-1], data[:100], b"", b"\xff" + data[1:], data[:40] + b"?" + data[41:]):
         with pytest.raises(RecordingError, match="version"):
             read(broken)
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from records_samples import COMPLETE, dose_ended, new_pour, open_store, trace
-from tarewell.dosing.traces import decode
+from tarewell.dosing.traces import VERSION, decode
 from tarewell.records.chain import SEALED
 from tarewell.records.tables import Base
 
@@ -72,6 +72,6 @@ def test_the_program_for_the_chain_agrees_and_finds_a_change(database: Path) -> 
 def test_a_chunk_is_what_the_page_says(database: Path) -> None:
     with closing(sqlite3.connect(database)) as connection:
         data, entries = connection.execute("SELECT data, entries FROM trace_chunk").fetchone()
-    assert data[0] == 1
+    assert data[0] == VERSION
     assert decode(data) == trace()
     assert entries == len(trace())

@@ -133,7 +133,7 @@ def test_a_hung_program_is_reset_by_its_watchdog(chip: Chip) -> None:
 
 
 def test_a_hang_from_outside_needs_a_watchdog_too(chip: Chip) -> None:
-    chip.hang(interrupts=False)
+    chip.faults.hang(interrupts=False)
     assert _do(chip, b"water", 500) == b""
 
 

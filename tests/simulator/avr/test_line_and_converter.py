@@ -9,7 +9,7 @@ from avr_desk import AvrDesk, require_avr
 from tarewell_avr.building import build_firmware, variables_end
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
-from tarewell_protocol.codec import decode_command, request_seq
+from tarewell_protocol.codec import decode_command, encode_request, request_seq
 from tarewell_protocol.framing import HOST_LINE_MAX, LineReader
 from tarewell_sim.wire import WireFaults
 
@@ -53,9 +53,9 @@ class Reference:
 def _busy(desk: AvrDesk, seconds: float) -> None:
     """All at once: a pump at part speed, renewals, display, knob and questions."""
     end_s, random = desk.now_s + seconds, desk.random
-    desk.start(6, 480, speed=130)
+    desk.start(6, 470, speed=130)
     while desk.now_s < end_s:
-        desk.ask(m.Keep(480))
+        desk.ask(m.Keep(0, 470))
         desk.ask(m.Show(random.randrange(4), "".join(random.choices("Tarewell 0123456789", k=20))))
         if random.random() < 0.2:
             desk.ask(random.choice((m.AskState(), m.AskStats(), m.AskLimits())))
@@ -78,6 +78,7 @@ def test_every_conversion_is_read_right_at_every_rate(emulated: Make, rate_hz: f
     error_percent = 100 * (rate_hz / 80 - 1)
     machine = emulated(7, board={"baud": baud}, scale={"adc": {"oscillator_error_percent": error_percent}})
     machine.advance(0.31)
+    machine.emulated.chip.forget_figures()
     desk, reference = AvrDesk(machine, Random(7)), Reference(machine)
     desk.open()
     _busy(desk, 5.0)
@@ -97,6 +98,23 @@ def test_every_conversion_is_read_right_at_every_rate(emulated: Make, rate_hz: f
     assert (figures.power_downs, figures.gain_changes, figures.collisions, figures.unread) == (0, 0, 0, 0)
     assert figures.display_too_soon == 0
     assert figures.overruns == 0
+
+
+@pytest.mark.parametrize(("baud", "byte_cycles"), [(115200, 1360), (250000, 640)])
+def test_the_line_runs_at_the_rate_that_the_divider_gives(
+    emulated: Make, baud: int, byte_cycles: int
+) -> None:
+    """16 MHz / 8 / 17 where 115200 is asked for, 2.1 % fast, and 16 MHz / 8 / 8 (protocol/DESIGN.md, 9)."""
+    machine = emulated(5, board={"baud": baud, "clock_error_ppm": 0.0})
+    machine.advance(0.31)
+    machine.read()
+    machine.write(encode_request(m.Request(0, m.Hello(1))))
+    arrived_s: list[float] = []
+    while len(arrived_s) < 60:  # of an answer that is longer
+        machine.advance(10e-6)
+        arrived_s += [machine.now_s] * len(machine.read())
+    byte_s = (arrived_s[59] - arrived_s[0]) / 59
+    assert byte_s * 16e6 == pytest.approx(byte_cycles, abs=6)  # two steps of 160 cycles in 59 bytes
 
 
 def test_ten_conversions_a_second(emulated: Make) -> None:
@@ -195,7 +213,7 @@ def test_a_saturated_converter_stops_the_pump(emulated: Make, code: int) -> None
     machine.advance(0.31)
     desk = AvrDesk(machine, Random(13))
     desk.open()
-    desk.start(3, 480)
+    desk.start(3, 470)
     assert machine.emulated.drives
     machine.frozen_counts = code
     desk.pass_s(2 * machine.plant.adc.period_s)
@@ -203,7 +221,7 @@ def test_a_saturated_converter_stops_the_pump(emulated: Make, code: int) -> None
     desk.pass_s(0.05)
     assert desk.events()[-1].cause is m.StopCause.ADC
     assert [found for found in desk.messages if isinstance(found, m.Sample)][-1].saturated
-    desk.start(3, 480)
+    desk.start(3, 470)
     assert isinstance(desk.answer(), m.Refused)
 
 
@@ -213,8 +231,8 @@ def test_no_conversion_stops_the_pump_after_150_ms(emulated: Make) -> None:
     desk = AvrDesk(machine, Random(14))
     for _ in range(10):
         desk.open()
-        received_s = desk.start(desk.random.randint(1, 8), 480)
-        desk.keep_up(desk.random.uniform(0, 0.2), 480, received_s)
+        received_s = desk.start(desk.random.randint(1, 8), 470)
+        desk.keep_up(desk.random.uniform(0, 0.2), 470, received_s)
         machine.bench.stop_conversions(True)
         blind_s = machine.now_s
         desk.pass_s(0.2)

@@ -34,7 +34,7 @@ def _machine(emulated: Make, seed: int) -> AvrDesk:
 
 
 def _lose_host(desk: AvrDesk, way: str, lease_ms: int) -> None:
-    bench, half = desk.machine.bench, encode_request(m.Request(99, m.Keep(lease_ms)))[:-3]
+    bench, half = desk.machine.bench, encode_request(m.Request(99, m.Keep(0, lease_ms)))[:-3]
     if way == "killed":  # in the middle of a line, and nobody reads any more
         desk.write(half)
     elif way == "cut":
@@ -52,7 +52,7 @@ def test_a_lost_host_stops_the_pump_within_its_lease_and_half_a_second(
     board = desk.machine.emulated
     for _ in range(PHASES // 12):
         desk.open()
-        lease_ms = desk.random.choice((480, desk.random.randrange(60, 481)))
+        lease_ms = desk.random.choice((470, desk.random.randrange(60, 471)))
         received_s = desk.start(desk.random.randint(1, 8), lease_ms, speed=desk.random.randint(60, 255))
         if lease_ms > 150:
             received_s = desk.keep_up(desk.random.uniform(0, 0.4), lease_ms, received_s)
@@ -77,8 +77,8 @@ def test_a_crossed_ceiling_stops_the_pump_within_two_conversions(emulated: Make,
         desk.open()
         desk.pass_s(0.4)
         ceiling = machine.last_counts + 20_000
-        received_s = desk.start(8, 480, ceiling_counts=ceiling)
-        desk.keep_up(desk.random.uniform(0, 0.3), 480, received_s)
+        received_s = desk.start(8, 470, ceiling_counts=ceiling)
+        desk.keep_up(desk.random.uniform(0, 0.3), 470, received_s)
         machine.bench.hand(1.0, 0.4)  # 1 N, or 102 g
         while machine.last_counts < ceiling:
             assert board.drives
@@ -100,8 +100,8 @@ def test_the_time_limit_stops_a_pump_that_is_kept_on(emulated: Make, seed: int) 
     for _ in range(20):
         desk.open()
         max_ms = desk.random.randrange(100, 1200)
-        received_s = desk.start(desk.random.randint(1, 8), 480, max_ms=max_ms)
-        desk.keep_up(1.3, 480, received_s)
+        received_s = desk.start(desk.random.randint(1, 8), 470, max_ms=max_ms)
+        desk.keep_up(1.3, 470, received_s)
         assert board.drives == {}
         clock_ms = max_ms * CLOCK_PPM * 1e-6
         assert abs(1000 * (board.changed_s - received_s) - max_ms - 5) <= 7 + clock_ms
@@ -115,7 +115,7 @@ def test_a_stop_is_obeyed_within_five_milliseconds(emulated: Make, stop: m.Comma
         desk.open()
         desk.ask(m.ReleaseEmergencyStop())
         desk.pass_s(0.03)
-        desk.start(desk.random.randint(1, 8), 480)
+        desk.start(desk.random.randint(1, 8), 470)
         desk.pass_s(desk.random.uniform(0.05, 0.1))
         assert desk.machine.emulated.drives
         received_s = desk.ask(stop)
@@ -131,10 +131,10 @@ def test_a_second_run_is_refused_whatever_runs(emulated: Make) -> None:
         for second in range(1, 9):
             if second != first:
                 desk.open()
-                desk.start(first, 480)
+                desk.start(first, 470)
                 driven = dict(board.drives)
                 assert list(driven) == [first]
-                desk.start(second, 480)
+                desk.start(second, 470)
                 assert desk.answer() == m.Refused(m.Refusal.BUSY)
                 assert board.drives == driven
     assert board.max_at_once == 1
@@ -151,7 +151,7 @@ def test_a_reset_in_mid_run_leaves_all_pumps_off_and_is_named(emulated: Make, ca
     board = desk.machine.emulated
     for _ in range(10):
         desk.open()
-        desk.start(desk.random.randint(1, 8), 480)
+        desk.start(desk.random.randint(1, 8), 470)
         desk.pass_s(desk.random.uniform(0, 0.1))
         assert board.drives
         desk.machine.bench.restart_board(cause)
@@ -160,7 +160,7 @@ def test_a_reset_in_mid_run_leaves_all_pumps_off_and_is_named(emulated: Make, ca
         desk.messages.clear()
         desk.pass_s(0.5)
         assert (board.drives, board.changed_s) == ({}, off_s)
-        assert _boots(desk) == [m.Booted(cause)]
+        assert _boots(desk) == [m.Booted(cause, False)]
         assert desk.open().cause is cause
 
 
@@ -170,7 +170,7 @@ def test_a_hung_firmware_is_ended_by_its_watchdog_or_before(emulated: Make, inte
     board = desk.machine.emulated
     for _ in range(10):
         desk.open()
-        desk.start(desk.random.randint(1, 8), 480)
+        desk.start(desk.random.randint(1, 8), 470)
         desk.pass_s(desk.random.uniform(0, 0.1))
         hung_s = desk.now_s
         board.hang(interrupts)
@@ -178,14 +178,14 @@ def test_a_hung_firmware_is_ended_by_its_watchdog_or_before(emulated: Make, inte
         desk.pass_s(0.8)
         assert board.drives == {}
         assert board.changed_s - hung_s <= 0.3
-        assert _boots(desk) == [m.Booted(m.ResetCause.WATCHDOG)]
+        assert _boots(desk) == [m.Booted(m.ResetCause.WATCHDOG, False)]
         assert desk.open().cause is m.ResetCause.WATCHDOG
 
 
 def test_two_resets_shortly_after_one_another(emulated: Make) -> None:
     desk = _machine(emulated, 71)
     desk.open()
-    desk.start(5, 480)
+    desk.start(5, 470)
     desk.machine.bench.restart_board(m.ResetCause.EXTERNAL)
     desk.machine.advance(0.1)
     desk.machine.bench.restart_board(m.ResetCause.BROWNOUT)

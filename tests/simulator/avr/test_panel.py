@@ -6,6 +6,7 @@ from random import Random
 import pytest
 
 from avr_desk import AvrDesk, require_avr
+from chip_rig import CAUSES
 from tarewell_avr.machine import EmulatedMachine
 from tarewell_protocol import messages as m
 
@@ -35,10 +36,10 @@ def test_every_detent_of_the_knob_is_reported_once(emulated: Make, turns: list[i
 
 def test_a_knob_turned_while_a_pump_runs_and_the_display_is_written_loses_nothing(emulated: Make) -> None:
     desk = _desk(emulated(2), 2)
-    desk.start(5, 480)
+    desk.start(5, 470)
     for n in range(20):
         desk.machine.bench.turn(2)
-        desk.ask(m.Keep(480))
+        desk.ask(m.Keep(0, 470))
         desk.ask(m.Show(n % 4, f"step {n}"))
         desk.pass_s(0.1)
     assert sum(body.steps for body in desk.events() if isinstance(body, m.Knob)) == 40
@@ -92,19 +93,19 @@ def test_a_display_that_is_not_there_or_comes_later_disturbs_nothing(emulated: M
     machine = emulated(6)
     machine.emulated.chip.attach_display(False)
     desk = _desk(machine, 6)
-    desk.start(2, 480)
+    desk.start(2, 470)
     desk.ask(m.Show(1, "nobody sees it"))
     desk.pass_s(0.3)
     assert desk.answer() == m.Done()
     assert machine.emulated.drives
     assert machine.truth.lcd == ()
     machine.emulated.chip.attach_display(True)
-    desk.keep_up(2.5, 480, 0.0)
+    desk.keep_up(2.5, 470, 0.0)
     assert machine.truth.lcd[1].rstrip() == "nobody sees it"
     assert machine.emulated.drives
 
 
-@pytest.mark.parametrize("cause", [cause for cause in m.ResetCause if cause is not m.ResetCause.UNKNOWN])
+@pytest.mark.parametrize("cause", CAUSES)
 def test_the_display_comes_back_after_every_reset(emulated: Make, cause: m.ResetCause) -> None:
     machine = emulated(7)
     desk = _desk(machine, 7)

@@ -1,9 +1,11 @@
-#include "drive.h"
-
+/* The pumps' pins: one speed line for all bridges, two direction lines for each channel. */
 #include <avr/io.h>
 #include <util/atomic.h>
+#include <util/delay.h>
 
 #include "../../config.h"
+#include "../board_hal.h"
+#include "internal.h"
 #include "pin.h"
 
 /* What the pins show. */
@@ -14,13 +16,14 @@ static struct {
 } shown;
 
 static volatile bool cut;
-static volatile uint8_t ramp; /* share of full drive during the soft start */
 
-#if TW_SOFT_START_MS > 0
-#define SOFT_START_STEP ((255U + TW_SOFT_START_MS - 1U) / TW_SOFT_START_MS) /* a millisecond */
-#else
-#define SOFT_START_STEP 255U
-#endif
+/* The soft start: drive in 1/256 of a step, and what a millisecond adds; 0 once it is over. */
+static volatile uint16_t ramp;
+static volatile uint16_t ramp_step;
+
+#define REFRESH_MS 8U /* a pump hardly begins to move in so short a time */
+
+static uint32_t refreshed_ms;
 
 /* Fast PWM: 16 MHz, divided by the clock select, divided by 256. */
 #if TW_PWM_HZ == 61
@@ -48,6 +51,12 @@ static void speed_off(void)
 {
     TCCR2A = _BV(WGM21) | _BV(WGM20);
     SPEED_low();
+}
+
+/* The 8 bits that outputs 0 and 1, 2 and 3, ... of the shift register show. */
+static uint8_t register_bits(void)
+{
+    return shown.channel > 4U ? (uint8_t)(1U << ((shown.channel - 5U) * 2U + (shown.reverse ? 1U : 0U))) : 0U;
 }
 
 static void shift_clock(void)
@@ -102,8 +111,8 @@ static void direction_on(uint8_t channel, bool reverse)
     case 4:
         reverse ? REVERSE_4_high() : FORWARD_4_high();
         break;
-    default: /* 5 to 8: outputs 0 and 1, 2 and 3, ... of the shift register */
-        shift_out((uint8_t)(1U << ((channel - 5U) * 2U + (reverse ? 1U : 0U))));
+    default:
+        shift_out(register_bits());
         break;
     }
 }
@@ -117,36 +126,54 @@ void drive_setup(void)
     directions_off();
 }
 
-static void start(const struct tw_run *run)
+static void start(uint8_t speed)
 {
     directions_off();
-    direction_on(run->channel, run->reverse);
+    direction_on(shown.channel, shown.reverse);
+#if TW_SOFT_START_MS > 0
+    uint16_t step = (uint16_t)(((uint16_t)(speed << 8) + TW_SOFT_START_MS - 1U) / TW_SOFT_START_MS);
+#else
+    const uint16_t step = 0;
+#endif
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
         cut = false;
-        ramp = SOFT_START_STEP;
-        speed_on(ramp < run->speed ? ramp : run->speed);
+        ramp = 0;
+        ramp_step = step;
+        speed_on(step > 0U ? 0U : speed);
         TCNT2 = 255; /* the first pulse begins with the next count: a period is long beside a jog */
     }
 }
 
+/* In the middle of a soft start the ramp goes on to the new speed. */
 static void change_speed(uint8_t speed)
 {
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
     {
-        if (!cut) {
-            speed_on(ramp < speed ? ramp : speed);
+        shown.speed = speed;
+        if (!cut && (ramp_step == 0U || ramp >> 8 >= speed)) {
+            ramp_step = 0;
+            speed_on(speed);
         }
     }
 }
 
-void drive_apply(const struct tw_run *run)
+/* A spurious edge on the clock moves the register's outputs on, so they are written again and again. For the 12 us
+ * that it takes the pin lets go of the speed line, which its resistor holds low; the timer keeps its phase. */
+static void refresh(void)
+{
+    SPEED_release();
+    shift_out(register_bits());
+    SPEED_drive();
+}
+
+void hal_drive(const struct tw_run *run, uint32_t now_ms)
 {
     bool same = run->channel == shown.channel && run->reverse == shown.reverse;
     if (run->channel == 0U) {
         if (shown.channel != 0U) {
-            shown.channel = 0;
             speed_off();
+            shown.channel = 0;
             directions_off();
         }
     } else if (!same) {
@@ -154,11 +181,27 @@ void drive_apply(const struct tw_run *run)
         shown.channel = run->channel;
         shown.reverse = run->reverse;
         shown.speed = run->speed;
-        start(run);
+        start(run->speed);
     } else if (run->speed != shown.speed) {
-        shown.speed = run->speed;
         change_speed(run->speed);
     }
+    if (TW_CHANNELS > 4 && now_ms - refreshed_ms >= REFRESH_MS) {
+        refreshed_ms = now_ms;
+        refresh();
+    }
+}
+
+/* The pin lets go of the line for a moment: if its resistor is there, and nothing else pulls, it stays low. */
+bool hal_gate_low(void)
+{
+    if (shown.channel != 0U) {
+        return true;
+    }
+    SPEED_release();
+    _delay_us(2);
+    bool high = SPEED_is_high();
+    SPEED_drive();
+    return !high;
 }
 
 void drive_cut(void)
@@ -167,18 +210,22 @@ void drive_cut(void)
     cut = true;
 }
 
-bool drive_was_cut(void)
+bool hal_was_cut(void)
 {
     return cut && shown.channel != 0U;
 }
 
 void drive_soft_start(void)
 {
-    if (TW_SOFT_START_MS == 0 || ramp == 255U || shown.channel == 0U || cut) {
+    if (TW_SOFT_START_MS == 0 || ramp_step == 0U || shown.channel == 0U || cut) {
         return;
     }
-    ramp = 255U - ramp > SOFT_START_STEP ? (uint8_t)(ramp + SOFT_START_STEP) : 255U;
-    if (OCR2B < shown.speed) {
-        OCR2B = ramp < shown.speed ? ramp : shown.speed;
+    uint16_t full = (uint16_t)(shown.speed << 8);
+    if ((uint16_t)(full - ramp) <= ramp_step) {
+        ramp = full;
+        ramp_step = 0;
+    } else {
+        ramp += ramp_step;
     }
+    OCR2B = (uint8_t)(ramp >> 8);
 }

@@ -1,5 +1,5 @@
-#include "i2c.h"
-
+/* Sends the display's bytes over I2C at 100 kHz, one step a call. A display that is missing, or that holds the bus,
+ * costs a retry a second and nothing else. */
 #include <avr/interrupt.h>
 #include <avr/io.h>
 #include <stdbool.h>
@@ -7,6 +7,8 @@
 #include <util/twi.h>
 
 #include "../../config.h"
+#include "../board_hal.h"
+#include "internal.h"
 #include "pin.h"
 
 #define STUCK_MS 10U  /* a byte takes 0.09 ms */
@@ -84,7 +86,7 @@ static void next_step(struct tw_display *display, uint32_t now_ms)
     }
 }
 
-void i2c_step(struct tw_display *display, uint32_t now_ms)
+void hal_show(struct tw_display *display, uint32_t now_ms)
 {
     bool done = state == SENDING ? (TWCR & _BV(TWINT)) != 0U : (TWCR & _BV(TWSTO)) == 0U;
     if (!done) {

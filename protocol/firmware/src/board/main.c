@@ -1,7 +1,7 @@
 /* A sketch has a main of its own, which calls the same two functions. */
 #ifndef ARDUINO
 
-#include "firmware.h"
+#include "../firmware.h"
 
 int main(void)
 {

@@ -22,9 +22,6 @@
 #define PIN_SET_OUT(port, bit)                                                                               \
     PORT##port &= (uint8_t)~_BV(bit);                                                                        \
     DDR##port |= _BV(bit)
-#define PIN_SET_IN(port, bit)                                                                                \
-    DDR##port &= (uint8_t)~_BV(bit);                                                                         \
-    PORT##port &= (uint8_t)~_BV(bit)
 #define PIN_SET_IN_UP(port, bit)                                                                             \
     DDR##port &= (uint8_t)~_BV(bit);                                                                         \
     PORT##port |= _BV(bit)

@@ -1,14 +1,19 @@
-#include "reset.h"
-
+/* What happens before main: safe outputs, the cause of the reset, the watchdog off, RAM tested, the stack painted. */
 #include <avr/io.h>
 #include <avr/wdt.h>
-#include <stdint.h>
 
+#include "internal.h"
 #include "pin.h"
 
 /* In RAM that the start-up code does not clear, since it is written before that. */
 static volatile uint8_t reset_flags __attribute__((section(".noinit"), used));
 static volatile uint8_t loader_flags __attribute__((section(".noinit"), used));
+static volatile uint8_t ram_bad __attribute__((section(".noinit"), used));
+
+/* What outlives every reset but the loss of power, so that a boot loader that clears the flags does not hide all. */
+#define MARKER_KEY 0x7A3CU
+static volatile uint16_t marker_key __attribute__((section(".noinit"), used));
+static volatile bool marker_hung __attribute__((section(".noinit"), used));
 
 /* These pieces are not called: the linker puts them into the start-up code, one after the other. So they are naked,
  * have no stack, and use no function that the compiler would not inline. */
@@ -42,6 +47,33 @@ void start_watchdog(void)
     wdt_disable();
 }
 
+/* Each byte of RAM, turned over and back: one that does not follow is bad. What it holds stays. Registers only. */
+void start_test(void) AT_START(".init3");
+void start_test(void)
+{
+    __asm__ volatile("ldi r30, lo8(%1)\n\t"
+                     "ldi r31, hi8(%1)\n\t"
+                     "ldi r27, hi8(%2 + 1)\n\t"
+                     "ldi r26, 0\n"
+                     "1: ld r24, Z\n\t"
+                     "mov r25, r24\n\t"
+                     "com r25\n\t"
+                     "st Z, r25\n\t"
+                     "ld r23, Z\n\t"
+                     "st Z, r24\n\t"
+                     "ld r22, Z\n\t"
+                     "eor r23, r25\n\t"
+                     "eor r22, r24\n\t"
+                     "or r26, r23\n\t"
+                     "or r26, r22\n\t"
+                     "adiw r30, 1\n\t"
+                     "cpi r30, lo8(%2 + 1)\n\t"
+                     "cpc r31, r27\n\t"
+                     "brne 1b\n\t"
+                     "sts %0, r26\n\t" ::"i"(&ram_bad),
+                     "i"(RAMSTART), "i"(RAMEND));
+}
+
 /* From the end of the variables to the end of RAM; nothing is on the stack yet. */
 void start_paint(void) AT_START(".init3");
 void start_paint(void)
@@ -57,21 +89,36 @@ void start_paint(void)
                      "i"(RAMEND));
 }
 
-/* Power-up sets the brown-out flag too, so it comes first. */
+/* The flags of the chip, or the loader's copy of them where that does not contradict what RAM says. Power-up sets the
+ * brown-out flag too, so it comes first. */
 enum tw_reset_cause reset_cause(void)
 {
+    bool kept = marker_key == MARKER_KEY;
+    bool hung = kept && marker_hung;
     uint8_t flags = reset_flags;
-    if (flags == 0U && loader_flags <= 0x0FU) {
+    if (flags == 0U && loader_flags <= 0x0FU && kept == ((loader_flags & _BV(PORF)) == 0U)) {
         flags = loader_flags;
     }
-    if (flags & _BV(PORF)) {
+    marker_key = MARKER_KEY;
+    marker_hung = false;
+    if (flags & _BV(PORF) || (flags == 0U && !kept)) {
         return TW_RESET_POWER;
     }
     if (flags & _BV(BORF)) {
         return TW_RESET_BROWNOUT;
     }
-    if (flags & _BV(WDRF)) {
+    if (flags & _BV(WDRF) || (flags == 0U && hung)) {
         return TW_RESET_WATCHDOG;
     }
-    return flags & _BV(EXTRF) ? TW_RESET_EXTERNAL : TW_RESET_UNKNOWN;
+    return flags & _BV(EXTRF) ? TW_RESET_EXTERNAL : TW_RESET_RESET;
+}
+
+void reset_mark_hung(void)
+{
+    marker_hung = true;
+}
+
+enum tw_verdict reset_ram_verdict(void)
+{
+    return ram_bad ? TW_VERDICT_BAD : TW_VERDICT_OK;
 }

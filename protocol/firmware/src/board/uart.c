@@ -1,10 +1,11 @@
-#include "uart.h"
-
+/* The serial line, both directions through rings. */
 #include <avr/interrupt.h>
 #include <avr/io.h>
 #include <util/atomic.h>
 
 #include "../../config.h"
+#include "../board_hal.h"
+#include "internal.h"
 
 /* With eight samples a bit; rounded to the nearest divider: 16 for 115200 (2.1 % fast), 7 for 250000 (exact). */
 #define DIVIDER ((F_CPU + 4UL * TW_BAUD) / (8UL * TW_BAUD) - 1UL)
@@ -42,7 +43,7 @@ void uart_setup(struct tw_ring *out_ring)
     UCSR0B = _BV(RXCIE0) | _BV(RXEN0) | _BV(TXEN0);
 }
 
-bool uart_take(uint8_t *byte)
+bool hal_take_byte(uint8_t *byte)
 {
     return tw_ring_take(&in, byte);
 }
@@ -52,14 +53,14 @@ bool uart_has_byte(void)
     return tw_ring_used(&in) > 0U;
 }
 
-void uart_send(void)
+void hal_send(void)
 {
     if (tw_ring_used(out) > 0U) {
         ATOMIC_BLOCK(ATOMIC_RESTORESTATE) { UCSR0B |= _BV(UDRIE0); }
     }
 }
 
-uint8_t uart_take_overruns(void)
+uint8_t hal_take_overruns(void)
 {
     uint8_t count;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)

@@ -27,18 +27,20 @@ static void send_event(struct tw_board *board, const struct tw_line *line)
     send(board, line, 0);
 }
 
-void tw_board_init(struct tw_board *board, enum tw_reset_cause cause, uint32_t now_ms)
+void tw_board_init(struct tw_board *board, const struct tw_boot *boot, uint32_t now_ms)
 {
     struct tw_line line;
     memset(board, 0, sizeof *board); /* not a compound literal: that may build a second board on the stack */
-    board->cause = cause;
+    board->boot = *boot;
     tw_frame_init(&board->frame);
     tw_answers_forget(&board->answers);
-    tw_outputs_init(&board->outputs);
+    tw_outputs_init(&board->outputs, now_ms);
+    board->outputs.latched = boot->latched;
+    board->outputs.fault = boot->flash == TW_VERDICT_BAD || boot->ram == TW_VERDICT_BAD;
     tw_loadcell_init(&board->cell);
     tw_display_init(&board->display, now_ms);
     tw_ring_put(&board->out, '\n'); /* ends what the reset may have cut short, or the boot would be lost with it */
-    tw_say(&line, board->next_event, TW_SAY_BOOT, (const uint32_t[]){cause});
+    tw_say(&line, board->next_event, TW_SAY_BOOT, (const uint32_t[]){boot->cause, boot->latched});
     send_event(board, &line);
 }
 
@@ -48,7 +50,7 @@ void tw_board_stop(struct tw_board *board, enum tw_stop_cause cause, uint32_t no
     uint32_t ran_ms;
     if (tw_outputs_stop(&board->outputs, cause, now_ms, &ran_ms)) { /* so a session is open: nothing runs without */
         tw_say(&line, board->next_event, TW_SAY_STOPPED,
-               (const uint32_t[]){board->outputs.last_channel, cause, now_ms, ran_ms});
+               (const uint32_t[]){board->outputs.last_run, board->outputs.last_channel, cause, now_ms, ran_ms});
         send_event(board, &line);
     }
 }
@@ -75,18 +77,18 @@ bool tw_board_byte(struct tw_board *board, uint8_t byte, uint32_t now_ms)
         return false;
     case TW_FRAME_BAD:
         tw_count(&board->counters.bad_crc, 1);
-        return true;
+        return false;
     case TW_FRAME_BODY:
         break;
     }
-    if (tw_serve(board, board->frame.body, board->frame.crc, now_ms, &answer)) {
-        board->heard_ms = now_ms;
-        board->host_there = true;
-        choose_notice(board);
-        send(board, &answer, 0);
-    } else {
+    if (!tw_serve(board, board->frame.body, board->frame.crc, now_ms, &answer)) {
         tw_count(&board->counters.bad_crc, 1);
+        return false;
     }
+    board->heard_ms = now_ms;
+    board->host_there = true;
+    choose_notice(board);
+    send(board, &answer, 0);
     return true;
 }
 
@@ -107,9 +109,35 @@ void tw_board_convert(struct tw_board *board, int32_t counts, uint32_t now_ms)
             .saturated = board->cell.saturated,
             .latched = board->outputs.latched,
             .lost = board->cell.late,
+            .interlock_open = board->outputs.interlock_open,
+            .supply_off = board->outputs.supply_off,
         };
         tw_say_sample(&line, &sample);
         send(board, &line, SAMPLE_LEAVES);
+    }
+}
+
+void tw_board_gate(struct tw_board *board, bool low)
+{
+    board->outputs.gate_high = !low;
+}
+
+void tw_board_interlock(struct tw_board *board, bool open, uint32_t now_ms)
+{
+    board->outputs.interlock_open = TW_INTERLOCK && open;
+    if (board->outputs.interlock_open) {
+        tw_board_stop(board, TW_STOPPED_INTERLOCK, now_ms);
+    }
+}
+
+void tw_board_supply(struct tw_board *board, bool off, uint32_t now_ms)
+{
+    struct tw_outputs *outputs = &board->outputs;
+    bool lost = TW_SUPPLY_SENSE && off && !outputs->supply_off;
+    outputs->supply_off = TW_SUPPLY_SENSE && off;
+    if (lost) {
+        outputs->latched = outputs->latched || board->session;
+        tw_board_stop(board, TW_STOPPED_SUPPLY, now_ms);
     }
 }
 

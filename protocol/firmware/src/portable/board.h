@@ -23,6 +23,15 @@
  * allows for silence, so that a session that goes on never flickers. */
 #define TW_HOST_SILENT_MS 1500U
 
+/* What the hardware part knows of the start: why, what outlived the reset, and what the self-test found. */
+struct tw_boot {
+    enum tw_reset_cause cause;
+    bool latched;
+    enum tw_verdict flash;
+    uint16_t flash_crc;
+    enum tw_verdict ram;
+};
+
 struct tw_board {
     struct tw_ring out; /* lines to the host */
     struct tw_frame frame;
@@ -34,7 +43,7 @@ struct tw_board {
     uint32_t heard_ms;
     uint32_t pressed_ms;
     uint16_t nonce;
-    enum tw_reset_cause cause;
+    struct tw_boot boot;
     uint8_t next_event;
     bool session;
     bool host_there;
@@ -42,9 +51,9 @@ struct tw_board {
     bool long_told;
 };
 
-void tw_board_init(struct tw_board *board, enum tw_reset_cause cause, uint32_t now_ms);
+void tw_board_init(struct tw_board *board, const struct tw_boot *boot, uint32_t now_ms);
 
-/* A byte from the host; true when it ended a line, so that the caller may look at something else. */
+/* A byte from the host; true when it ended a request, so that the caller may look at something else. */
 bool tw_board_byte(struct tw_board *board, uint8_t byte, uint32_t now_ms);
 
 /* A conversion has ended. */
@@ -53,6 +62,14 @@ void tw_board_convert(struct tw_board *board, int32_t counts, uint32_t now_ms);
 /* The button went down or up, the knob was turned. */
 void tw_board_press(struct tw_board *board, bool down, uint32_t now_ms);
 void tw_board_turn(struct tw_board *board, int8_t steps, uint32_t now_ms);
+
+/* Whether the gate of all pumps is low while none runs; one that is held high from outside forbids a run. */
+void tw_board_gate(struct tw_board *board, bool low);
+
+/* The interlock as it is, and the pump supply. Each stops what runs; the loss of the supply while a session is open
+ * latches the emergency stop, since whoever switched it off must look before it goes on. */
+void tw_board_interlock(struct tw_board *board, bool open, uint32_t now_ms);
+void tw_board_supply(struct tw_board *board, bool off, uint32_t now_ms);
 
 /* Ends what is over. */
 void tw_board_tick(struct tw_board *board, uint32_t now_ms);

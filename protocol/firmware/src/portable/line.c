@@ -106,8 +106,8 @@ void tw_line_next_signed(struct tw_line *line, int32_t value)
     tw_line_signed(line, value);
 }
 
-void tw_line_next_hex(struct tw_line *line, uint8_t value)
+void tw_line_next_hex(struct tw_line *line, uint16_t value, uint8_t digits)
 {
     tw_line_char(line, ' ');
-    tw_line_hex(line, value, 2);
+    tw_line_hex(line, value, digits);
 }

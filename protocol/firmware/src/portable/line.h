@@ -27,6 +27,6 @@ void tw_line_end(struct tw_line *line); /* asterisk, CRC, line feed */
 void tw_line_next_word(struct tw_line *line, const TW_FLASH char *word);
 void tw_line_next_unsigned(struct tw_line *line, uint32_t value);
 void tw_line_next_signed(struct tw_line *line, int32_t value);
-void tw_line_next_hex(struct tw_line *line, uint8_t value);
+void tw_line_next_hex(struct tw_line *line, uint16_t value, uint8_t digits);
 
 #endif

@@ -16,13 +16,13 @@ int32_t tw_loadcell_counts(uint32_t code)
 /* Conversions that should have come in `gap_ms`, to the nearest; a tie goes to the even number. */
 static uint16_t conversions_in(uint32_t gap_ms)
 {
-    if (gap_ms > UINT32_MAX / TW_SAMPLE_RATE_HZ) {
+    if (gap_ms > UINT32_MAX / TW_SAMPLE_RATE_TENTHS) {
         return UINT16_MAX;
     }
-    uint32_t thousandths = gap_ms * TW_SAMPLE_RATE_HZ;
-    uint32_t whole = thousandths / 1000U;
-    uint16_t rest = (uint16_t)(thousandths % 1000U);
-    if (rest > 500U || (rest == 500U && (whole & 1U))) {
+    uint32_t parts = gap_ms * TW_SAMPLE_RATE_TENTHS;
+    uint32_t whole = parts / 10000U;
+    uint16_t rest = (uint16_t)(parts % 10000U);
+    if (rest > 5000U || (rest == 5000U && (whole & 1U))) {
         whole++;
     }
     return whole < UINT16_MAX ? (uint16_t)whole : UINT16_MAX;
@@ -31,7 +31,7 @@ static uint16_t conversions_in(uint32_t gap_ms)
 void tw_loadcell_convert(struct tw_loadcell *cell, int32_t counts, uint32_t now_ms, struct tw_counters *counters)
 {
     uint32_t gap_ms = now_ms - cell->taken_ms;
-    cell->late = cell->known && gap_ms > 1500U / TW_SAMPLE_RATE_HZ; /* over one and a half periods */
+    cell->late = cell->known && gap_ms > 15000U / TW_SAMPLE_RATE_TENTHS; /* over one and a half periods */
     if (cell->late) {
         tw_count(&counters->late, 1);
         tw_count(&counters->lost, (uint16_t)(conversions_in(gap_ms) - 1U));

@@ -1,6 +1,6 @@
 #include "messages.h"
 
-enum kind { NUMBER, SIGNED, HEX, WORD };
+enum kind { NUMBER, SIGNED, HEX, HEX4, WORD };
 
 struct field {
     uint8_t saying;
@@ -12,7 +12,7 @@ struct field {
 #define SPELT(name, start, word) word,
 #define FIELD(saying, name, kind, words) {TW_SAY_##saying, kind, words},
 
-static const TW_FLASH char WORDS[][9] = TW_WORDS;
+static const TW_FLASH char WORDS[][10] = TW_WORDS;
 static const TW_FLASH char STARTS[] = {TW_SAYINGS(START, TW_NOTHING)};
 static const TW_FLASH char SAYINGS[][8] = {TW_SAYINGS(SPELT, TW_NOTHING)};
 static const TW_FLASH struct field FIELDS[] = {TW_SAYINGS(TW_NOTHING, FIELD)};
@@ -31,12 +31,14 @@ void tw_say_sample(struct tw_line *line, const struct tw_sample *sample)
     tw_line_unsigned(line, sample->board_ms);
     tw_line_next_unsigned(line, sample->number);
     tw_line_next_signed(line, sample->counts);
-    tw_line_next_hex(line, sample->mask);
+    tw_line_next_hex(line, sample->mask, 2);
     tw_line_char(line, ' ');
     flag(line, sample->saturated, 's');
     flag(line, sample->latched, 'e');
     flag(line, sample->lost, 'l');
-    flag(line, !(sample->saturated || sample->latched || sample->lost), '-');
+    flag(line, sample->interlock_open, 'i');
+    flag(line, sample->supply_off, 'p');
+    flag(line, line->text[line->length - 1U] == ' ', '-');
     tw_line_end(line);
 }
 
@@ -54,13 +56,18 @@ void tw_say_identity(struct tw_line *line, uint8_t seq, const struct tw_identity
     tw_line_next_word(line, identity->firmware);
     tw_line_next_word(line, identity->board_id);
     tw_line_next_unsigned(line, identity->channels);
-    tw_line_next_unsigned(line, identity->sample_rate_hz);
+    tw_line_next_unsigned(line, identity->sample_rate_tenths / 10U);
+    tw_line_char(line, '.');
+    tw_line_unsigned(line, identity->sample_rate_tenths % 10U);
+    tw_line_next_unsigned(line, identity->filter_delay_ms);
     tw_line_next_unsigned(line, identity->full_scale_counts);
     tw_line_char(line, ' ');
     flag(line, identity->reverse, 'r');
     flag(line, identity->variable_speed, 'v');
     flag(line, identity->knob, 'k');
-    flag(line, !(identity->reverse || identity->variable_speed || identity->knob), '-');
+    flag(line, identity->interlock, 'i');
+    flag(line, identity->supply_sense, 'p');
+    flag(line, line->text[line->length - 1U] == ' ', '-');
     if (identity->rows > 0U) {
         tw_line_next_unsigned(line, identity->columns);
         tw_line_char(line, 'x');
@@ -80,7 +87,10 @@ static void say_field(struct tw_line *line, const TW_FLASH struct field *field, 
         tw_line_next_signed(line, (int32_t)value);
         break;
     case HEX:
-        tw_line_next_hex(line, (uint8_t)value);
+        tw_line_next_hex(line, (uint16_t)value, 2);
+        break;
+    case HEX4:
+        tw_line_next_hex(line, (uint16_t)value, 4);
         break;
     case WORD:
         tw_line_next_word(line, WORDS[field->words + value]);

@@ -17,13 +17,16 @@ struct tw_sample {
     bool saturated;
     bool latched;
     bool lost;
+    bool interlock_open;
+    bool supply_off;
 };
 
 struct tw_identity {
     const TW_FLASH char *firmware;
     const TW_FLASH char *board_id;
     uint32_t full_scale_counts;
-    uint16_t sample_rate_hz;
+    uint16_t sample_rate_tenths;
+    uint16_t filter_delay_ms;
     uint8_t protocol;
     uint8_t channels;
     uint8_t columns;
@@ -31,6 +34,8 @@ struct tw_identity {
     bool reverse;
     bool variable_speed;
     bool knob;
+    bool interlock;
+    bool supply_sense;
     enum tw_reset_cause cause;
 };
 

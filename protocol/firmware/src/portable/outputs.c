@@ -2,9 +2,9 @@
 
 #include "../../config.h"
 
-void tw_outputs_init(struct tw_outputs *outputs)
+void tw_outputs_init(struct tw_outputs *outputs, uint32_t now_ms)
 {
-    *outputs = (struct tw_outputs){0};
+    *outputs = (struct tw_outputs){.stopped_ms = now_ms - TW_REVERSAL_MS};
 }
 
 static bool within_limits(int32_t counts)
@@ -12,20 +12,22 @@ static bool within_limits(int32_t counts)
     return counts >= TW_LOWEST_COUNTS && counts <= TW_HIGHEST_COUNTS;
 }
 
-/* Whether the last reading forbids this run: past its ceiling or outside the board's limits. */
+static bool beyond_limits(const struct tw_loadcell *cell)
+{
+    return cell->known && !within_limits(cell->counts);
+}
+
+/* Whether the last reading is past the ceiling of this run. */
 static bool past(const struct tw_run *run, const struct tw_loadcell *cell)
 {
     if (!cell->known) {
         return false;
     }
-    if (!within_limits(cell->counts)) {
-        return true;
-    }
     return run->ceiling_above ? cell->counts >= run->ceiling_counts : cell->counts <= run->ceiling_counts;
 }
 
 enum tw_reason tw_outputs_refuse(const struct tw_outputs *outputs, const struct tw_run *run,
-                                 const struct tw_loadcell *cell, bool session)
+                                 const struct tw_loadcell *cell, bool session, uint32_t now_ms)
 {
     const struct tw_run *now = &outputs->run;
     if (run->lease_ms > TW_LONGEST_LEASE_MS || run->max_ms > TW_LONGEST_RUN_MS ||
@@ -35,7 +37,9 @@ enum tw_reason tw_outputs_refuse(const struct tw_outputs *outputs, const struct 
     if (run->channel > TW_CHANNELS) {
         return TW_NO_CHANNEL;
     }
-    if (now->channel != 0U && (now->channel != run->channel || now->reverse != run->reverse)) {
+    if (now->channel != 0U ? now->channel != run->channel || now->reverse != run->reverse
+                           : outputs->last_reverse != run->reverse &&
+                                 now_ms - outputs->stopped_ms < TW_REVERSAL_MS) {
         return TW_NO_BUSY;
     }
     if (outputs->latched) {
@@ -46,6 +50,18 @@ enum tw_reason tw_outputs_refuse(const struct tw_outputs *outputs, const struct 
     }
     if ((run->reverse && !TW_REVERSE) || (run->speed != 255U && !TW_VARIABLE_SPEED)) {
         return TW_NO_ABILITY;
+    }
+    if (outputs->fault || outputs->gate_high) {
+        return TW_NO_FAULT;
+    }
+    if (outputs->supply_off) {
+        return TW_NO_SUPPLY;
+    }
+    if (outputs->interlock_open) {
+        return TW_NO_INTERLOCK;
+    }
+    if (beyond_limits(cell)) {
+        return TW_NO_LIMIT;
     }
     if (past(run, cell)) {
         return TW_NO_CEILING;
@@ -63,9 +79,9 @@ void tw_outputs_run(struct tw_outputs *outputs, const struct tw_run *run, uint32
     outputs->renewed_ms = now_ms;
 }
 
-void tw_outputs_keep(struct tw_outputs *outputs, uint16_t lease_ms, uint32_t now_ms)
+void tw_outputs_keep(struct tw_outputs *outputs, uint8_t number, uint16_t lease_ms, uint32_t now_ms)
 {
-    if (outputs->run.channel != 0U) {
+    if (outputs->run.channel != 0U && outputs->run.number == number) {
         outputs->run.lease_ms = lease_ms;
         outputs->renewed_ms = now_ms;
     }
@@ -76,7 +92,10 @@ bool tw_outputs_stop(struct tw_outputs *outputs, enum tw_stop_cause cause, uint3
     if (outputs->run.channel == 0U) {
         return false;
     }
+    outputs->last_run = outputs->run.number;
     outputs->last_channel = outputs->run.channel;
+    outputs->last_reverse = outputs->run.reverse;
+    outputs->stopped_ms = now_ms;
     outputs->last_cause = cause;
     outputs->run.channel = 0;
     *ran_ms = now_ms - outputs->started_ms;
@@ -105,6 +124,9 @@ enum tw_stop_cause tw_outputs_too_far(const struct tw_outputs *outputs, const st
     }
     if (cell->saturated) {
         return TW_STOPPED_ADC;
+    }
+    if (beyond_limits(cell)) {
+        return TW_STOPPED_LIMIT;
     }
     return past(&outputs->run, cell) ? TW_STOPPED_CEILING : TW_STOPPED_NEVER;
 }

@@ -1,5 +1,6 @@
 #include "serve.h"
 
+#include "build.h"
 #include "messages.h"
 
 static const TW_FLASH char FIRMWARE[] = TW_FIRMWARE;
@@ -11,6 +12,7 @@ static struct tw_run run_of(const struct tw_request *request)
         .ceiling_counts = request->field[TW_RUN_CEILING_COUNTS],
         .max_ms = (uint32_t)request->field[TW_RUN_MAX_MS],
         .lease_ms = (uint16_t)request->field[TW_RUN_LEASE_MS],
+        .number = (uint8_t)request->field[TW_RUN_NUMBER],
         .channel = (uint8_t)request->field[TW_RUN_CHANNEL],
         .speed = (uint8_t)request->field[TW_RUN_SPEED],
         .reverse = request->field[TW_RUN_DIRECTION] != 0,
@@ -21,7 +23,7 @@ static struct tw_run run_of(const struct tw_request *request)
 static enum tw_reason run(struct tw_board *board, const struct tw_request *request, uint32_t now_ms)
 {
     struct tw_run wanted = run_of(request);
-    enum tw_reason reason = tw_outputs_refuse(&board->outputs, &wanted, &board->cell, board->session);
+    enum tw_reason reason = tw_outputs_refuse(&board->outputs, &wanted, &board->cell, board->session, now_ms);
     if (reason == TW_OK) {
         tw_outputs_run(&board->outputs, &wanted, now_ms);
     }
@@ -76,7 +78,7 @@ static enum tw_reason carry_out(struct tw_board *board, const struct tw_request 
         if (!board->session) {
             return TW_NO_SESSION;
         }
-        tw_outputs_keep(outputs, (uint16_t)field[TW_KEEP_LEASE_MS], now_ms);
+        tw_outputs_keep(outputs, (uint8_t)field[TW_KEEP_RUN], (uint16_t)field[TW_KEEP_LEASE_MS], now_ms);
         return TW_OK;
     case TW_STOP:
         if (field[TW_STOP_CHANNEL] > TW_CHANNELS) {
@@ -101,6 +103,7 @@ static enum tw_reason carry_out(struct tw_board *board, const struct tw_request 
     case TW_STATE:
     case TW_STATS:
     case TW_LIMITS:
+    case TW_CHECK:
     case TW_VERBS:
         break; /* no default: the compiler tells of a request that is left out */
     }
@@ -113,7 +116,8 @@ static void answer_hello(const struct tw_board *board, uint8_t seq, struct tw_li
         .firmware = FIRMWARE,
         .board_id = BOARD_ID,
         .full_scale_counts = (uint32_t)TW_COUNTS_MAX,
-        .sample_rate_hz = TW_SAMPLE_RATE_HZ,
+        .sample_rate_tenths = TW_SAMPLE_RATE_TENTHS,
+        .filter_delay_ms = TW_FILTER_DELAY_MS,
         .protocol = TW_PROTOCOL,
         .channels = TW_CHANNELS,
         .columns = TW_DISPLAY_COLUMNS,
@@ -121,7 +125,9 @@ static void answer_hello(const struct tw_board *board, uint8_t seq, struct tw_li
         .reverse = TW_REVERSE,
         .variable_speed = TW_VARIABLE_SPEED,
         .knob = TW_KNOB,
-        .cause = board->cause,
+        .interlock = TW_INTERLOCK,
+        .supply_sense = TW_SUPPLY_SENSE,
+        .cause = board->boot.cause,
     };
     tw_say_identity(answer, seq, &identity);
 }
@@ -130,8 +136,8 @@ static void answer_state(const struct tw_board *board, uint8_t seq, struct tw_li
 {
     const struct tw_outputs *outputs = &board->outputs;
     tw_say(answer, seq, TW_SAY_STATE,
-           (const uint32_t[]){tw_outputs_mask(outputs), outputs->latched, outputs->last_channel, outputs->last_cause,
-                              board->next_event});
+           (const uint32_t[]){tw_outputs_mask(outputs), outputs->latched, outputs->last_run, outputs->last_channel,
+                              outputs->last_cause, board->next_event});
 }
 
 static void answer_stats(const struct tw_counters *counters, uint8_t seq, struct tw_line *answer)
@@ -148,6 +154,12 @@ static void answer_limits(uint8_t seq, struct tw_line *answer)
                               (uint32_t)TW_HIGHEST_COUNTS});
 }
 
+static void answer_check(const struct tw_boot *boot, uint8_t seq, struct tw_line *answer)
+{
+    tw_say(answer, seq, TW_SAY_CHECK,
+           (const uint32_t[]){boot->flash, boot->flash_crc, boot->ram, tw_build_settings()});
+}
+
 static void answer_done(const struct tw_board *board, const struct tw_request *request, struct tw_line *answer)
 {
     switch (request->verb) {
@@ -162,6 +174,9 @@ static void answer_done(const struct tw_board *board, const struct tw_request *r
         break;
     case TW_LIMITS:
         answer_limits(request->seq, answer);
+        break;
+    case TW_CHECK:
+        answer_check(&board->boot, request->seq, answer);
         break;
     default:
         tw_say_plain(answer, request->seq, TW_OK);

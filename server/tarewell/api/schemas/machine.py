@@ -7,10 +7,30 @@ from pydantic import ConfigDict, Field
 
 from tarewell.machine.link_status import LinkState
 from tarewell.machine.requests import MachineStatus
-from tarewell_protocol.messages import BoardStats, Identity
+from tarewell_protocol.messages import BoardStats, Identity, SelfTest
 
 from . import View
 from .alarms import ActiveAlarmView
+
+
+class SelfTestView(View):
+    """What the board's self-test at its start found: `ok`, `bad` or `untested`.
+
+    `flash_crc` is the CRC of its program, `build` that of the settings it was built with: equal on two boards
+    that were built alike.
+    """
+
+    flash: str
+    flash_crc: str
+    ram: str
+    build: str
+
+    @classmethod
+    def of(cls, found: SelfTest) -> Self:
+        """From the board's answer to check."""
+        return cls(
+            flash=found.flash, flash_crc=f"{found.flash_crc:04X}", ram=found.ram, build=f"{found.build:04X}"
+        )
 
 
 class BoardView(View):
@@ -20,21 +40,25 @@ class BoardView(View):
     firmware: str
     protocol: int
     channels: int
-    sample_rate_hz: int
+    sample_rate_hz: float
+    filter_delay_ms: int
     full_scale_counts: int
     reset_cause: str
+    self_test: SelfTestView | None
 
     @classmethod
-    def of(cls, identity: Identity) -> Self:
-        """From the board's answer to hello."""
+    def of(cls, identity: Identity, self_test: SelfTest | None) -> Self:
+        """From the board's answers to hello and check."""
         return cls(
             board_id=identity.board_id,
             firmware=identity.firmware,
             protocol=identity.protocol,
             channels=identity.channels,
             sample_rate_hz=identity.sample_rate_hz,
+            filter_delay_ms=identity.filter_delay_ms,
             full_scale_counts=identity.full_scale_counts,
             reset_cause=identity.cause,
+            self_test=None if self_test is None else SelfTestView.of(self_test),
         )
 
 
@@ -92,12 +116,19 @@ class MachineView(View):
                         "reason": "session open",
                         "board": {
                             "board_id": "foyer-01",
-                            "firmware": "0.1.0",
-                            "protocol": 1,
+                            "firmware": "0.2.0",
+                            "protocol": 2,
                             "channels": 8,
-                            "sample_rate_hz": 80,
+                            "sample_rate_hz": 80.0,
+                            "filter_delay_ms": 25,
                             "full_scale_counts": 8388607,
                             "reset_cause": "power",
+                            "self_test": {
+                                "flash": "ok",
+                                "flash_crc": "5A17",
+                                "ram": "ok",
+                                "build": "91C3",
+                            },
                         },
                     },
                     "calibrated": True,
@@ -128,7 +159,7 @@ class MachineView(View):
     def of(cls, status: MachineStatus, now_s: float) -> Self:
         """From the operation's status; `now_s` is the host's monotonic clock."""
         identity = status.link.identity
-        board = None if identity is None else BoardView.of(identity)
+        board = None if identity is None else BoardView.of(identity, status.self_test)
         return cls(
             machine_id=status.machine_id,
             link=LinkView(state=status.link.state, reason=status.link.reason, board=board),
