@@ -401,6 +401,8 @@ def test_every_command_can_be_called_by_name(theatre: Scenario) -> None:
         "drift": {"g_per_min": 1},
         "stop_conversions": {"on": True},
         "silence": {"on": True},
+        "interlock": {"opened": True},
+        "pump_supply": {"on": True},
     }
     for name in COMMANDS:
         machine.bench.call(name, given.get(name, {}))

@@ -1,5 +1,7 @@
 /* Faults of the chip itself: a program that hangs or stalls, a watchdog or timer that stands, memory that fails. */
 
+#include <string.h>
+
 #include "avr_adc.h"
 #include "avr_watchdog.h"
 #include "board.h"
@@ -126,4 +128,20 @@ void tw_hold_bus(struct board *board, int clocks) { board->faults.bus_clocks = c
 void tw_analog(struct board *board, int channel, uint32_t millivolts)
 {
     avr_raise_irq(avr_io_getirq(board->avr, AVR_IOCTL_ADC_GETIRQ, ADC_IRQ_ADC0 + channel), millivolts);
+}
+
+/* Whether the chip's own pull-up holds this pin, port * 8 + bit. */
+int tw_pulled_up(const struct board *board, int pin)
+{
+    const avr_ioport_t *port = board->port[pin / 8];
+    const uint8_t *data = board->avr->data;
+    return (data[port->r_port] & ~data[port->r_ddr]) >> pin % 8 & 1;
+}
+
+/* A real boot loader, at this address of flash: every reset starts it. */
+void tw_install_loader(struct board *board, const uint8_t *image, uint32_t size, uint32_t address)
+{
+    memcpy(board->avr->flash + address, image, size);
+    board->avr->reset_pc = address;
+    board->avr->codeend = board->avr->flashend;
 }

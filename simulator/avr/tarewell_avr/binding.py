@@ -92,6 +92,8 @@ def _library(path: Path) -> c.CDLL:
         "tw_hold_bus": (None, [board, c.c_int]),
         "tw_analog": (None, [board, c.c_int, c.c_uint32]),
         "tw_open_data": (None, [board, u64, u64, u64, c.c_int]),
+        "tw_install_loader": (None, [board, c.c_char_p, c.c_uint32, c.c_uint32]),
+        "tw_pulled_up": (c.c_int, [board, c.c_int]),
         "tw_short_data": (None, [board, c.c_int]),
         "tw_spurious_clocks": (None, [board, c.c_int]),
     }

@@ -116,6 +116,35 @@ def build_firmware(
     return build_in(FIRMWARE, folder, baud, rate_hz, display, more=more, sketch=sketch)
 
 
+LOADER_SOURCE = Path("/usr/share/arduino/hardware/arduino/avr/bootloaders/optiboot/optiboot.c")
+LOADER_ADDRESS = 0x7C00
+"""It does not fit the 512 bytes that it was written for when this compiler builds it."""
+
+
+@cache
+def build_loader() -> bytes:
+    """The boot loader of Debian's arduino-core-avr, from its source."""
+    folder = ROOT / "build" / "loader"
+    folder.mkdir(parents=True, exist_ok=True)
+    places = [f"-Wl,--section-start=.text={LOADER_ADDRESS:#x}", "-Wl,--section-start=.version=0x7ffe"]
+    options = [
+        "-Os",
+        "-w",
+        "-fno-inline-small-functions",
+        "-fno-split-wide-types",
+        "-nostartfiles",
+        "-Wl,--relax",
+    ]
+    values = ["-mmcu=atmega328p", "-DF_CPU=16000000L", "-DLED_START_FLASHES=3", "-DBAUD_RATE=115200"]
+    with building():
+        elf, image = folder / "loader.elf", folder / "loader.bin"
+        subprocess.run(
+            ["avr-gcc", *values, *options, *places, str(LOADER_SOURCE), "-o", str(elf)], check=True
+        )
+        subprocess.run(["avr-objcopy", "-O", "binary", "-j", ".text", str(elf), str(image)], check=True)
+        return image.read_bytes()
+
+
 def variables_end(elf: Path) -> int:
     """First address of memory after the variables of a program."""
     listing = subprocess.run(["avr-nm", str(elf)], capture_output=True, text=True, check=True).stdout

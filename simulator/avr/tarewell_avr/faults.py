@@ -43,6 +43,10 @@ class Faults:
         """From the next reset on the boot loader clears the cause, and leaves this in register 2."""
         self._library.tw_loader_clears(self._board, register_2)
 
+    def install_loader(self, image: bytes, address: int) -> None:
+        """A real boot loader, which every reset starts from now on."""
+        self._library.tw_install_loader(self._board, image, len(image), address)
+
     # The wires
 
     def lose(self, count: int) -> None:
@@ -62,6 +66,10 @@ class Faults:
     def short_data(self, after_pulses: int) -> None:
         """In the next read the data wire touches ground after so many pulses."""
         self._library.tw_short_data(self._board, after_pulses)
+
+    def pulled_up(self, port: str, bit: int) -> bool:
+        """Whether the chip's own pull-up holds a pin, such as bit 2 of port `D`."""
+        return bool(self._library.tw_pulled_up(self._board, 8 * "BCD".index(port) + bit))
 
     def spurious_clocks(self, edges: int) -> None:
         """So many edges that nobody sent reach the shift register's clocks."""

@@ -40,13 +40,14 @@ class EmulatedMachine(SimulatedMachine):
     rate of the line, of the converter and of the clock, boot time and display are heeded.
     """
 
-    def __init__(self, scenario: Scenario, seed: int = 0) -> None:
-        """Build firmware and library where they are out of date, and power up.
+    def __init__(self, scenario: Scenario, seed: int = 0, *, sketch: bool = False) -> None:
+        """Build firmware, by make or as a sketch, and library where they are out of date, and power up.
 
         Raises:
             BuildError: a tool is missing, or the firmware does not build.
         """
-        elf = build_firmware(scenario.board.baud, scenario.scale.adc.rate_hz, scenario.board.display)
+        spec = scenario.board
+        elf = build_firmware(spec.baud, scenario.scale.adc.rate_hz, spec.display, sketch=sketch)
         self.emulated = EmulatedBoard(scenario, build_library(), elf, seed)
         super().__init__(scenario, seed, self.emulated)
         self.bench: Bench = EmulatedBench(self)

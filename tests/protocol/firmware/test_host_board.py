@@ -18,7 +18,7 @@ LIMIT_S = 10.0
 FAR = 2_000_000
 
 
-class Host:
+class TerminalHost:
     """What a host hears of a board at a terminal."""
 
     def __init__(self, terminal: str) -> None:
@@ -50,7 +50,7 @@ class Host:
         pytest.fail(f"not heard in {LIMIT_S} s")
 
 
-Start = Callable[[], Host]
+Start = Callable[[], TerminalHost]
 
 
 @pytest.fixture
@@ -59,7 +59,7 @@ def start(tmp_path: Path) -> Iterator[Start]:
     require("make", "cc")
     folder = out_folder("firmware")
     make("host-board", OUT=str(folder))
-    running: list[tuple[subprocess.Popen[str], Host]] = []
+    running: list[tuple[subprocess.Popen[str], TerminalHost]] = []
 
     def stop() -> None:
         for program, host in running:
@@ -68,13 +68,13 @@ def start(tmp_path: Path) -> Iterator[Start]:
             program.communicate()
         running.clear()
 
-    def begin() -> Host:
+    def begin() -> TerminalHost:
         stop()
         command = [str(folder / "host-board"), str(tmp_path / "board"), str(tmp_path / "latch")]
         program = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert program.stdout
         assert program.stdout.readline().startswith("/dev/")
-        host = Host(str(tmp_path / "board"))
+        host = TerminalHost(str(tmp_path / "board"))
         running.append((program, host))
         return host
 

@@ -15,7 +15,7 @@ require_avr()
 Make = Callable[..., EmulatedMachine]
 
 CLOCK_PPM = 10_000  # a ceramic resonator, SPEC.md section 7
-PHASES = 204  # of a lost host, shared by three ways to lose it and the machines below
+PHASES = 108  # of a lost host, shared by three ways to lose it and the machines below; `make bench` has more
 
 
 def _machine(emulated: Make, seed: int) -> AvrDesk:

@@ -22,7 +22,6 @@ from tarewell_sim.specs import Scenario
 require_avr()
 
 PERIOD_MS = 12.7  # 80 samples/s, 1.8 % slow
-MAKERS = (SimulatedMachine, EmulatedMachine)
 Action = bytes | m.Command | Callable[[SimulatedMachine], None]
 """What happens at a time: bytes on the wire, a request, or hands on the machine."""
 
@@ -88,10 +87,11 @@ def _times(event: m.Event) -> list[int]:
 
 
 def talks(
-    scenario: Scenario, script: list[tuple[float, Action]], end_s: float
+    scenario: Scenario, script: list[tuple[float, Action]], end_s: float, sketch: bool = False
 ) -> tuple[BoardOutput, BoardOutput]:
     """The same script on both boards; all but the sample's codes has been compared."""
-    sim, real = (BoardOutput(make(scenario, 5), script, end_s) for make in MAKERS)
+    machines = SimulatedMachine(scenario, 5), EmulatedMachine(scenario, 5, sketch=sketch)
+    sim, real = (BoardOutput(machine, script, end_s) for machine in machines)
     assert real.replies == sim.replies
     assert [_timeless(event) for event in real.events] == [_timeless(event) for event in sim.events]
     for ours, theirs in zip(sim.events, real.events, strict=True):
@@ -176,8 +176,9 @@ EVERYTHING: list[tuple[float, Action]] = [
 ]
 
 
-def test_everything_a_host_can_say(make_bar: Callable[..., Scenario]) -> None:
-    sim, real = talks(make_bar(board={"clock_error_ppm": 0}), EVERYTHING, 6.9)
+@pytest.mark.parametrize("sketch", [False, True], ids=["make", "sketch"])
+def test_everything_a_host_can_say(make_bar: Callable[..., Scenario], sketch: bool) -> None:
+    sim, real = talks(make_bar(board={"clock_error_ppm": 0}), EVERYTHING, 6.9, sketch)
     codes = [sample.counts for sample in real.samples.values()]
     assert codes == [sample.counts for sample in sim.samples.values()]
     assert len(codes) > 400

@@ -25,7 +25,7 @@ struct tw_boot hal_setup(struct tw_ring *out)
     analog_setup();
     SMCR = 0; /* sleep is idle: timers, serial line and I2C go on and wake it */
     sei();
-    boot.flash = image_verdict(&boot.flash_crc); /* 40 ms, in which the serial line is already heard */
+    boot.flash = image_verdict(&boot.flash_crc); /* 65 ms, in which the serial line is already heard */
     wdt_enable(WATCHDOG);
     return boot;
 }
