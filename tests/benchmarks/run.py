@@ -26,6 +26,7 @@ import evening  # noqa: E402
 import fruit_drops  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
+import uncommanded_flow  # noqa: E402
 
 
 def main() -> None:
@@ -37,6 +38,8 @@ def main() -> None:
         control_s = time.perf_counter() - started
     with console.status("fruit: 200 doses into which something falls, 200 plain ones"):
         fruit = fruit_drops.run()
+    with console.status("200 flows that nobody commanded, begun in every state"):
+        uncommanded = uncommanded_flow.run()
     with console.status("cost of core and simulator"):
         costs = cost.run()
     with console.status("menu of 500 recipes"):
@@ -58,6 +61,7 @@ def main() -> None:
         "control": doses,
         "control_wall_s": round(control_s, 1),
         "fruit": fruit,
+        "uncommanded": uncommanded,
         "cost": costs,
         "menu": menus,
         "evening": evenings,
@@ -82,9 +86,19 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     for name in next(iter(rows.values())):
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
-    for part in ("fruit", "cost", "menu", "evening", "daemon", "one core", "firmware", "board"):
+    for part in (
+        "fruit",
+        "uncommanded",
+        "cost",
+        "menu",
+        "evening",
+        "daemon",
+        "one core",
+        "firmware",
+        "board",
+    ):
         for name, value in result[part].items():
-            console.print(f"{part:9} {name:45} {value}", highlight=False)
+            console.print(f"{part:11} {name:45} {value}", highlight=False)
 
 
 if __name__ == "__main__":

@@ -24,6 +24,12 @@ WATER_G_PER_M3 = 1e6
 DROP_G = 0.05
 """A drop of water from a tube of a few millimetres; common laboratory figure, twenty to the millilitre."""
 
+ZERO_COUNTS, LOWEST_COUNTS = -40_000, -400_000
+"""What the empty platform reads, and the reading below which the board runs no pump."""
+
+BLIND_S = 0.15
+"""The board stops without a conversion for this long (SPEC.md)."""
+
 STANDSTILL = 0.02
 """Share of full speed below which nothing leaves the nozzle."""
 
@@ -71,6 +77,7 @@ class _Line:
     random: Random
     speed: float = 0.0
     angle: float = 0.0
+    free: float = 1.0
     drips_s: list[float] = field(default_factory=list)
 
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
@@ -84,7 +91,7 @@ class _Line:
         if self.speed > STANDSTILL:
             self.drips_s.clear()
             self.angle += 2 * pi * build.rollers_per_s * self.speed * STEP_S
-            flow = build.flow_g_per_s * self.speed * (1 + build.ripple * sin(self.angle))
+            flow = self.free * build.flow_g_per_s * self.speed * (1 + build.ripple * sin(self.angle))
             area_m2 = pi / 4 * (build.nozzle_bore_mm / 1000) ** 2
             return flow * STEP_S, flow / WATER_G_PER_M3 / area_m2
         if moved:
@@ -114,6 +121,10 @@ class SecondPlant:
         self._steps = 0
         self._owed_s = 0.0
         self.glass_g: float | None = None
+        self._lifted_g: float | None = None
+        self._poured_g = 0.0
+        self._hand_g, self._hand_until_s = 0.0, 0.0
+        self._converting = True
         self.stuck: dict[int, float] = {}
         """Share of full drive on motors whose driver is stuck, unknown to the board."""
         self.delivered_g = dict.fromkeys(build.pumps, 0.0)
@@ -129,8 +140,19 @@ class SecondPlant:
         return self.glass_g is not None
 
     @property
+    def glass_contents_g(self) -> float:
+        """What has been poured into the glass on the platform, 0 without one."""
+        return 0.0 if self.glass_g is None else self._poured_g
+
+    @property
+    def pump_on(self) -> frozenset[int]:
+        """Channels whose motor has voltage."""
+        driven = (n for n in self._lines if self._board.drive(n) or self.stuck.get(n))
+        return frozenset(driven)
+
+    @property
     def bench(self) -> "SecondPlant":
-        """The bench: places and lifts glasses."""
+        """The bench: hands and faults, under the names that the simulator gives them."""
         return self
 
     @property
@@ -140,11 +162,35 @@ class SecondPlant:
 
     def place_glass(self, mass_g: float) -> None:
         """Put an empty glass on the platform, in place of any other."""
-        self.glass_g = mass_g
+        self.glass_g, self._poured_g = mass_g, 0.0
 
     def lift_glass(self) -> None:
         """Take the glass away."""
-        self.glass_g = None
+        self._lifted_g, self.glass_g = self.glass_g, None
+
+    def put_back(self) -> None:
+        """Put the lifted glass back."""
+        self.glass_g = self._lifted_g
+
+    def hand(self, force_n: float, seconds: float) -> None:
+        """Press a hand on the platform for a while."""
+        self._hand_g, self._hand_until_s = 1000 * force_n / G_M_PER_S2, self.now_s + seconds
+
+    def stuck_relay(self, channel: int, on: bool) -> None:
+        """A driver sticks at full drive, or comes free."""
+        self.stuck[channel] = 1.0 if on else 0.0
+
+    def kink(self, channel: int, factor: float) -> None:
+        """Let a pump deliver this share of its flow."""
+        self._lines[channel].free = factor
+
+    def stop_conversions(self, on: bool) -> None:
+        """Stop the converter's output."""
+        self._converting = not on
+
+    def bump(self, impulse_n_s: float) -> None:
+        """As `knock`."""
+        self.knock(impulse_n_s)
 
     def knock(self, impulse_n_s: float) -> None:
         """A blow on the platform, as the speed that it gives to the reading."""
@@ -176,12 +222,13 @@ class SecondPlant:
             if mass_g:
                 impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
                 self._falling.append((now_s + (impact - v0) / G_M_PER_S2, mass_g, impact, number))
-        force_g = 0.0
+        force_g = self._hand_g if now_s < self._hand_until_s else 0.0
         while self._falling and self._falling[0][0] <= now_s:
             _, mass_g, impact, number = self._falling.popleft()
             force_g += mass_g * impact / STEP_S / G_M_PER_S2
             if self.glass_g is not None:
                 self.glass_g += mass_g
+                self._poured_g += mass_g
                 self.delivered_g[number] += mass_g
         stiffness = (2 * pi * build.platform_hz) ** 2
         drag = 4 * pi * build.damping * build.platform_hz
@@ -192,7 +239,8 @@ class SecondPlant:
         if now_s >= self._due_s:
             self._due_s += self._period_s
             mean_g = sum(self._window) / len(self._window) + self._random.gauss(0, build.noise_g)
-            board.convert(round(-40_000 + build.counts_per_g * mean_g), now_s)
+            if self._converting:
+                board.convert(round(ZERO_COUNTS + build.counts_per_g * mean_g), now_s)
 
 
 class _Board:
@@ -205,6 +253,7 @@ class _Board:
         self._run: m.Run | None = None
         self._began_s = self._until_s = self._lease_until_s = 0.0
         self._events = self._conversions = self._counts = 0
+        self._converted_s = 0.0
         self._last: tuple[int, int, m.StopCause | None] = (0, 0, None)
         self.out = b""
 
@@ -223,7 +272,10 @@ class _Board:
         if self._run is None:
             return
         above = self._counts >= self._run.ceiling_counts
-        if above if self._run.ceiling_above else self._counts <= self._run.ceiling_counts:
+        past = above if self._run.ceiling_above else self._counts <= self._run.ceiling_counts
+        if now_s - self._converted_s > BLIND_S:
+            self._stop(m.StopCause.ADC, now_s)
+        elif past or self._counts < LOWEST_COUNTS:
             self._stop(m.StopCause.CEILING, now_s)
         elif now_s >= self._until_s:
             self._stop(m.StopCause.TIME, now_s)
@@ -232,7 +284,7 @@ class _Board:
 
     def convert(self, counts: int, now_s: float) -> None:
         """A conversion has ended."""
-        self._counts = counts
+        self._counts, self._converted_s = counts, now_s
         self._conversions = (self._conversions + 1) % 65536
         mask = 1 << (self._run.channel - 1) if self._run else 0
         if self._open:
@@ -256,6 +308,8 @@ class _Board:
             case m.EmergencyStop():
                 self._latched = True
                 self._stop(m.StopCause.ESTOP, now_s)
+            case m.ReleaseEmergencyStop():
+                self._latched = False
             case m.AskState():
                 running = frozenset({self._run.channel} if self._run else ())
                 return m.BoardState(running, self._latched, *self._last, self._events)

@@ -4,10 +4,12 @@ import asyncio
 from collections.abc import AsyncIterator, Callable, Coroutine
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from stepped_loop import SteppedLoop, SteppedPort
+from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
 from tarewell.machine.link_status import LinkState
@@ -27,6 +29,14 @@ A = TypeVar("A")
 
 CALIBRATION = Calibration(-84_107.0, 2214.28)
 """The calibration by 500 g on the scenario's scale."""
+
+TAUGHT = InFlight(lag_s=0.07, spread_s=0.05, flow_g_per_s=8.2, count=3)
+"""About what three doses of 60 g teach of channel 1, by which a bar can begin."""
+
+
+def theatre_bar(seed: int) -> SimulatedMachine:
+    """The machine of a bar, unless another is asked for."""
+    return SimulatedMachine(load_scenario("theatre_bar"), seed)
 
 
 def settings(path: Path, **options: Any) -> Settings:
@@ -69,7 +79,7 @@ class Bar:
 
     def writes(self) -> bool:
         """Whether records are being written."""
-        return self.store.writer is not None and self.store.writer.busy
+        return _writes(self.store)
 
     def use(self, **options: Any) -> None:
         """Make the machine anew, with these settings."""
@@ -94,6 +104,13 @@ class Bar:
     async def ask(self, request: MachineRequest[A]) -> A:
         """Carry out a request."""
         return await self.interpreter.ask(request)
+
+    def block(self, seconds: float) -> None:
+        """Keep the program from running for a while, as other programs do on a busy computer."""
+        loop = asyncio.get_running_loop()
+        if not isinstance(loop, SteppedLoop):
+            raise TypeError("only a stepped loop can be blocked")
+        loop.skip(seconds)
 
     def unplug(self) -> None:
         """Unplug the cable, as the host sees it."""
@@ -148,6 +165,14 @@ class Bar:
         progress = self.interpreter.state.pour_progress(record.id)
         return None if progress is None else progress.state
 
+    async def in_mid_dose(self, target_g: float = 60.0) -> PourRecord:
+        """Begin a pour from a taught channel and wait until it has run for a while."""
+        record = await self.pour(target_g)
+        self.machine.bench.place_glass(mass_g=250.0)
+        await self.until(lambda: self.state(record) is PourState.COARSE_FEED)
+        await asyncio.sleep(2.5)
+        return record
+
     async def lift(self) -> None:
         """Take the glass away, and leave the platform empty until the scale rests."""
         self.machine.bench.lift_glass()
@@ -169,26 +194,40 @@ class Bar:
         return [event for event in await self.store.journal.since(0, 1000) if event.kind == kind]
 
 
+def _writes(store: Store) -> bool:
+    return store.writer is not None and store.writer.busy
+
+
 @asynccontextmanager
 async def bar(
-    folder: Path, calibrated: bool = True, chop: int | None = None, seed: int = 1, started: bool = True
+    folder: Path,
+    calibrated: bool = True,
+    chop: int | None = None,
+    seed: int = 1,
+    started: bool = True,
+    make: Callable[[int], SimulatedMachine] = theatre_bar,
+    calibration: Calibration = CALIBRATION,
+    taught: InFlight | None = None,
 ) -> AsyncIterator[Bar]:
-    """A running bar, closed at the end."""
+    """A running bar, closed at the end. `taught` is what it knows of channel 1."""
     loop = asyncio.get_running_loop()
     if not isinstance(loop, SteppedLoop):
         raise TypeError("a bar needs `run_stepped`")
-    machine = SimulatedMachine(load_scenario("theatre_bar"), seed)
-    loop.passing.append(machine.advance)
+    machine = make(seed)
     if machine.truth.glass_present:
         machine.bench.lift_glass()
     path = folder / "bar.db"
     store = await Store.open(path, "interval-bar", "0.1.0", retry_s=0.01)
+    loop.at_work.append(partial(_writes, store))
     try:
         await store.liquids.put(Liquid("house-water", "House Water", of_water()))
         await store.channels.assign(1, "house-water", "left")
         if calibrated:
-            await store.calibrations.add(CALIBRATION, "two_point")
+            await store.calibrations.add(calibration, "two_point")
+        if taught is not None:
+            await store.inflight.add(1, "house-water", taught, None)
         place = Bar(path, machine, store, chop)
+        loop.passing.append(machine.advance)
         loop.at_work.append(place.writes)
         if started:
             await place.start()

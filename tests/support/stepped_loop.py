@@ -60,6 +60,12 @@ class SteppedLoop(asyncio.SelectorEventLoop):
         """Simulated seconds."""
         return self._now_s
 
+    def skip(self, seconds: float) -> None:
+        """Let time pass in which nothing runs; as with a real loop, what came in goes before timers."""
+        self._now_s += seconds
+        for call in list(self.passing):
+            self.call_soon(call, seconds)
+
     def run_in_executor(self, executor: Any, func: Callable[..., Any], *args: Any) -> Any:  # type: ignore[override]
         """As usual, and simulated time waits for it."""
         self._in_threads += 1

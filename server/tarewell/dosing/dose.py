@@ -38,6 +38,9 @@ STOOD_G = 0.05
 """Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
 
 MEASURED_S = 0.5
+PLAUSIBLE_SHARE = 1.5
+"""No channel gives more than so many times what it has taught; the watch holds a pour where one does."""
+
 SURE_SHARE = 0.5
 """A flow counts as measured once it spans this time with an uncertainty below this share of it."""
 
@@ -186,6 +189,11 @@ class ActiveDose:
     def _caution_s(self) -> float:
         """Stop earlier by part of the spread, by all of it while little is known."""
         return self.inflight.spread_s * (1.0 if self.inflight.count < 3 else CAUTION_SHARE)
+
+    def plausible_g_per_s(self, flow_g_per_s: float) -> float:
+        """The flow as seen, as far as a taught channel can give it: a hand that leans makes it steeper."""
+        limit = PLAUSIBLE_SHARE * self.inflight.flow_g_per_s
+        return min(flow_g_per_s, limit) if limit else flow_g_per_s
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
         """Whether a stop at this flow would scatter too much for the tolerance."""

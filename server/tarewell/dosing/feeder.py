@@ -77,6 +77,8 @@ class Feeder:
         drink = setup.plan.purpose is Purpose.DRINK
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._gross_g = 0.0
+        self._beyond: tuple[StopCause, float] | None = None
+        """The board reported the pump stopped at a limit, after the reading of this mass in g."""
         self._entered_s = 0.0
         self._deadline_s = 0.0
         self._cut_s: float | None = None
@@ -171,6 +173,8 @@ class Feeder:
         if found is not None:
             self.lifted |= found.name == "glass_lifted"
             return [e.Raised(found)]
+        if self._beyond is not None:
+            return self._tell_limit(*self._beyond)
         match self.state:
             case PourState.SETTLING:
                 return self._settle(reading, now_s)
@@ -201,14 +205,9 @@ class Feeder:
                 return []
             case StopCause.TIME:
                 return _raise("took_too_long", "it ran to the time limit of the board", channel)
-            case StopCause.LIMIT | StopCause.CEILING if found := self._watch.lifted(
-                self._gross_g, self.glass_g
-            ):  # a platform that springs back reads below the board's low limit, once reported as a ceiling
-                return [e.Raised(found)]
-            case StopCause.LIMIT:
-                return _raise("adc_silent", "the reading was outside the board's own limits", channel)
-            case StopCause.CEILING:
-                return _raise("ceiling_reached", f"{self._gross_g:.0f} g on the platform", channel)
+            case StopCause.CEILING | StopCause.LIMIT:  # its reading may come before this report or after it
+                self._beyond, self._cut_s = (cause, self._gross_g), None
+                return []
             case StopCause.ADC:
                 detail = "the board had no usable reading for 150 ms, or one beyond its range"
                 return _raise("adc_silent", detail, channel)
@@ -220,6 +219,17 @@ class Feeder:
                 return _raise("lease_ended", f"none for {self._settings.lease_ms} ms", channel)
             case _:
                 return _raise("pump_stopped", f"cause: {cause}", channel)
+
+    def _tell_limit(self, cause: StopCause, before_g: float) -> Outputs:
+        """A platform from which the glass is yanked springs back, below the board's low limit."""
+        low_g, high_g = sorted((before_g, self._gross_g))
+        if (found := self._watch.lifted(low_g, self.glass_g)) is not None:
+            self.lifted = True
+            return [e.Raised(found)]
+        channel = self._current.plan.channel
+        if cause is StopCause.LIMIT:
+            return _raise("adc_silent", "the reading was outside the board's own limits", channel)
+        return _raise("ceiling_reached", f"{high_g:.0f} g on the platform", channel)
 
     # Feeding
 
@@ -296,7 +306,7 @@ class Feeder:
             return out
         if estimate is None:
             return out
-        flow = estimate.flow_g_per_s
+        flow = dose.plausible_g_per_s(estimate.flow_g_per_s)
         mass_g = self._course.mass_g(now_s)
         coarse = self.state is PourState.COARSE_FEED
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
@@ -414,6 +424,11 @@ class Feeder:
         excess_g, sigma_g = self._balance.excess(mass_g, now_s)
         if isinstance(dose, ServiceDose) or (self._flowed and excess_g > 0):
             excess_g = 0.0
+        gone = abs(excess_g + stepped_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
+        if stepped_g > 0.0 and gone and not self.lifted:
+            course.leave_out(-stepped_g)  # a hand that leaned has let go while nobody could see it
+            mass_g += stepped_g
+            stepped_g = excess_g = 0.0
         if excess_g > UNEXPLAINED_G + SURE_SIGMAS * sigma_g + self._balance.unseen_g:
             added_g, doubt_g = excess_g, DOUBT_SIGMAS * sigma_g
             course.leave_out(added_g)
@@ -450,7 +465,7 @@ class Feeder:
         self.state = state
         self._entered_s = now_s
         self._deadline_s = now_s + limit_s
-        self._cut_s = None
+        self._cut_s = self._beyond = None
         self._slowing_until_s = self._moved_s = now_s
         self._seen_on = False
         self._off_since_s = None

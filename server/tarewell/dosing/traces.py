@@ -35,11 +35,12 @@ class TraceError(ValueError):
 _NAMES: dict[type[Any], str] = {PourCommanded: "Ordered", PourStateChanged: "StateChanged"}
 """Kinds of entries that are stored under a former name of their class."""
 
-_KINDS: dict[str, type[Any]] = {
+KINDS: dict[str, type[Any]] = {
     _NAMES.get(kind, kind.__name__): kind
     for kind in (*get_args(PourEvent), *get_args(PourOutput))
     if kind is not Weighed
 }
+"""What a trace holds beside samples, by the name under which it is stored."""
 
 
 def name_of(item: PourEvent | PourOutput) -> str:
@@ -86,5 +87,5 @@ def _item(found: Any) -> PourEvent | PourOutput:
     if isinstance(found, Sample):
         return Weighed(found)
     name, fields = found
-    item: PourEvent | PourOutput = load(_KINDS[name], fields)
+    item: PourEvent | PourOutput = load(KINDS[name], fields)
     return item

@@ -13,6 +13,8 @@ from tarewell.cli.failures import ExitCode
 from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.ranges import RANGES
 from tarewell.dosing.setup import DosingSettings
+from tarewell.dosing.traces import KINDS
+from tarewell.records.exports import TraceLine
 from tarewell.settings import GuestSettings, MenuSettings, Settings
 from tarewell.settings_sources import setting_names
 from tarewell.weighing.scale import ScaleRating
@@ -41,6 +43,13 @@ def test_every_route_has_a_heading_with_an_example_and_every_heading_a_route(app
     assert headed == routes
     for route in routes:
         assert "```sh curl " in API[route], route
+
+
+def test_every_column_of_a_trace_and_every_kind_of_its_lines_is_described() -> None:
+    section = API["GET /v1/pours/{pour_id}/trace"]
+    names = ["sample", *KINDS, *(field.name for field in fields(TraceLine))]
+    for name in names:
+        assert f"`{name}`" in section, name
 
 
 @pytest.mark.parametrize("name", sorted(PROBLEMS))

@@ -190,14 +190,23 @@ def test_each_fault_stops_the_pump_and_has_a_name(fault: str) -> None:
 
 
 @pytest.mark.parametrize("cause", [StopCause.LIMIT, StopCause.CEILING])
-def test_a_glass_yanked_so_hard_that_the_board_sees_its_low_limit_is_a_lift(cause: StopCause) -> None:
-    """The platform springs back beyond the board's own low limit; version 1 called that a ceiling too."""
+@pytest.mark.parametrize("report_first", [False, True])
+def test_a_glass_yanked_so_hard_that_the_board_sees_its_low_limit_is_a_lift(
+    report_first: bool, cause: StopCause
+) -> None:
+    """The platform springs back beyond the board's own low limit; version 1 called that a ceiling too. The
+    reading comes before the report or after it, and the next one is on its way up again."""
     rig = Rig(seed=40)
     result = rig.begin([(1, 90.0)])
     rig.run_until_state(PourState.COARSE_FEED)
     rig.run_for(1.0)
-    rig.feed(e.Weighed(replace(rig.samples[-1], counts=round(rig.calibration.counts(-300.0)))))
-    rig.feed(e.BoardStopped(1, cause))
+    low, rising = (
+        e.Weighed(replace(rig.samples[-1], counts=round(rig.calibration.counts(mass_g))))
+        for mass_g in (-300.0, 200.0)
+    )
+    stopped = e.BoardStopped(1, cause)
+    for event in (stopped, low) if report_first else (low, stopped, rising):
+        rig.feed(event)
     assert result.alarms == ["glass_lifted"]
     assert "wipe the platform" in result.of(e.Raised)[0].alarm.cure.lower()
 

@@ -35,8 +35,7 @@ from tarewell.records.store import Store
 from tarewell.records.writer import Writer
 from tarewell.weighing.calibration import UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
-from tarewell_protocol.codec import encode_request
-from tarewell_protocol.messages import Command, Direction, Request, Run
+from tarewell_protocol.messages import Command, Run
 
 
 def full(*_: Any, **__: Any) -> Any:
@@ -357,23 +356,6 @@ def test_a_full_disk_leaves_the_pour_alone_and_the_machine_waits_for_room(
             )
             assert not place.interpreter.writer.dead_letters.exists()
             await assert_replays(place.store, record.id)
-
-    run_stepped(main)
-
-
-def test_a_pump_on_without_a_pour_trips_the_emergency_stop(tmp_path: Path) -> None:
-    async def main() -> None:
-        async with bar(tmp_path) as place:
-            await place.ready()
-            run = Run(2, Direction.FORWARD, 255, 400, 1_500_000, 5000)
-            place.machine.write(encode_request(Request(250, run)))
-            await place.until(lambda: place.status.latched, 1)
-            await place.until(lambda: not place.running, 0.1)
-            (found,) = await place.events("alarm")
-            assert found.body["name"] == "uncommanded_pump"
-            assert found.body["channel"] == 2
-            (blocker,) = place.status.blockers
-            assert "uncommanded_pump: channel 2" in blocker
 
     run_stepped(main)
 
