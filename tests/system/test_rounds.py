@@ -116,24 +116,23 @@ def tarewell(bar: Stack, *args: str) -> "subprocess.Popen[str]":
 
 def test_a_round_on_the_command_line(bar: Stack) -> None:
     bar.wait(lambda: bar.api.get("/machine").json()["round"] is None)
-    child = tarewell(bar, "round", "pour", "green-room-cooler")
-    give_up = threading.Timer(120, child.kill)
-    give_up.start()
-    assert child.stdin is not None
-    assert child.stdout is not None
-    assert child.stderr is not None
     said = []
-    for line in child.stdout:
-        said.append(line)
-        if "put an empty" in line:
-            bar.bench.call("place_glass", mass_g=250.0)
-        for prompt, command in (("the glass is ready", "start"), ("by hand:", "confirm")):
-            if prompt in line:
-                child.stdin.write(f"{command}\n")
-                child.stdin.flush()
-    give_up.cancel()
-    out, err = "".join(said), child.stderr.read()
-    child.wait(timeout=60)
+    with tarewell(bar, "round", "pour", "green-room-cooler") as child:
+        give_up = threading.Timer(120, child.kill)
+        give_up.start()
+        assert child.stdin is not None
+        assert child.stdout is not None
+        assert child.stderr is not None
+        for line in child.stdout:
+            said.append(line)
+            if "put an empty" in line:
+                bar.bench.call("place_glass", mass_g=250.0)
+            for prompt, command in (("the glass is ready", "start"), ("by hand:", "confirm")):
+                if prompt in line:
+                    child.stdin.write(f"{command}\n")
+                    child.stdin.flush()
+        give_up.cancel()
+        out, err = "".join(said), child.stderr.read()
     assert child.returncode == 0, err
     assert "glass 1 of 1, Green Room Cooler: put an empty Foyer Tumbler on the platform" in out
     assert "by hand: a slice of cucumber, then confirm" in out
