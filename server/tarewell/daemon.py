@@ -74,5 +74,5 @@ def run(settings: Settings) -> NoReturn:
     sys.stdout.flush()
     fds = (str(read_end), str(listening.fileno()))
     # What threads and large answers leave behind goes back to the system.
-    environment = os.environ | {"MALLOC_ARENA_MAX": "2", "MALLOC_TRIM_THRESHOLD_": "65536"}
-    os.execve(sys.executable, [sys.executable, "-m", "tarewell.operation", *fds], environment)
+    limits = {"MALLOC_ARENA_MAX": "1", "MALLOC_TRIM_THRESHOLD_": "65536", "MALLOC_MMAP_THRESHOLD_": "65536"}
+    os.execve(sys.executable, [sys.executable, "-m", "tarewell.operation", *fds], os.environ | limits)

@@ -2,18 +2,22 @@
 
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
-
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from typing import TYPE_CHECKING, Any
 
 from . import words
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
 
 CONTENT_SECURITY_POLICY = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
 """Policy of a served page: no scripts, nothing from elsewhere."""
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Environment:
+def _environment() -> "Environment":
+    """With the library loaded: many an evening prints nothing."""
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
     environment = Environment(
         loader=FileSystemLoader(Path(__file__).parent / "templates", encoding="utf-8"),
         autoescape=True,
