@@ -77,6 +77,6 @@ class ChildImporter:
                 await child.wait()
         answer = json.loads(out)
         if "faults" in answer:
-            raise SetupFaultsError(load(list[FileFault], answer["faults"]))
+            raise SetupFaultsError(load(list[FileFault], answer["faults"]), answer["count"])
         plan: ImportPlan = load(ImportPlan, answer["plan"])
         return plan

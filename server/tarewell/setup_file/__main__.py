@@ -19,7 +19,7 @@ async def _plan(given: dict[str, Any]) -> dict[str, Any]:
     try:
         plan = await plan_import(store, given["text"], load(SmallMeasures, given["small"]))
     except SetupFaultsError as error:
-        return {"faults": dump(error.faults)}
+        return {"faults": dump(error.faults), "count": error.count}
     finally:
         await store.close()
     return {"plan": dump(plan)}

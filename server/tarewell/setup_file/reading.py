@@ -41,13 +41,23 @@ class FileFault:
     message: str
 
 
-class SetupFaultsError(ValueError):
-    """A set-up file that cannot be imported; `faults` has all of them, by line."""
+MAX_LISTED = 500
+"""Nobody reads more faults at once; a file with a systematic one has thousands."""
 
-    def __init__(self, faults: Sequence[FileFault]) -> None:
-        many = f"{len(faults)} faults" if len(faults) > 1 else "a fault"
-        super().__init__(f"the set-up has {many}, see the lines; correct and import it again")
-        self.faults = tuple(sorted(faults, key=lambda fault: (fault.line or 0, fault.pointer)))
+
+class SetupFaultsError(ValueError):
+    """A set-up file that cannot be imported; `faults` has the first `MAX_LISTED` of its `count`, by line.
+
+    `count` is that of `faults` where it is not given.
+    """
+
+    def __init__(self, faults: Sequence[FileFault], count: int | None = None) -> None:
+        self.count = len(faults) if count is None else count
+        many = f"{self.count} faults" if self.count > 1 else "a fault"
+        listed = f" ({MAX_LISTED} are listed)" if self.count > MAX_LISTED else ""
+        super().__init__(f"the set-up has {many}, see the lines{listed}; correct and import it again")
+        by_line = sorted(faults, key=lambda fault: (fault.line or 0, fault.pointer))
+        self.faults = tuple(by_line[:MAX_LISTED])
 
 
 def read_setup(text: str, known: Setup, small: SmallMeasures) -> Setup:

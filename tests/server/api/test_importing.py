@@ -13,7 +13,7 @@ from tarewell.quantities.density import of_water
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.store import Store
 from tarewell.setup_file.example import INTERVAL_BAR
-from tarewell.setup_file.reading import SetupFaultsError
+from tarewell.setup_file.reading import MAX_LISTED, SetupFaultsError
 
 
 @pytest.fixture
@@ -36,6 +36,14 @@ async def test_faults_come_back_with_their_lines(importer: ChildImporter) -> Non
         await importer.plan('format = 1\n[liquids.fizz]\nname = "Fizz"\n')
     (fault,) = refused.value.faults
     assert (fault.line, fault.pointer) == (2, "/liquids/fizz/density_g_per_ml")
+
+
+async def test_of_thousands_of_faults_the_first_come_back_with_their_number(importer: ChildImporter) -> None:
+    text = "format = 1\n" + "".join(f"[liquids.L_{number}]\n" for number in range(MAX_LISTED))
+    with pytest.raises(SetupFaultsError, match=f"{MAX_LISTED} are listed") as refused:
+        await importer.plan(text)
+    assert refused.value.count > len(refused.value.faults) == MAX_LISTED
+    assert refused.value.faults[0].line == 2
 
 
 async def test_one_at_a_time_and_two_that_wait(

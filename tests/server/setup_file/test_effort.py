@@ -34,7 +34,7 @@ def refused(text: str, known: Setup) -> int:
     """How many faults a text has."""
     with pytest.raises(SetupFaultsError) as refused:
         read_setup(text, known, SmallMeasures())
-    return len(refused.value.faults)
+    return refused.value.count
 
 
 @pytest.mark.parametrize(
