@@ -7,8 +7,10 @@ from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from tarewell_protocol.session import SampleArrived
+
 from .effects import AddRecording, AppendEvent, Effect, FinishPour, Persist, TellFault
-from .events import MachineEvent, Woken
+from .events import MachineEvent
 from .recording import Step, joined, kept, pack_state, pack_steps
 
 BEFORE_S = 20.0
@@ -21,10 +23,9 @@ LONGEST_AFTER_S = 40.0
 EVERY_S = 60.0
 """The same cause makes one recording in this time."""
 
-PIECE_S = 1.0
-PIECE_MAX = 300
-"""Steps are packed about once a second, or when there are so many: a little at a time, since it takes half a
-millisecond."""
+PIECE_S, MAX_PIECE_S = 1.0, 3.0
+"""Steps are packed about once a second, right after a sample, so that no other waits for it; without samples
+after this longer time."""
 
 CHUNK_S = 10.0
 KEPT_S = 120.0
@@ -69,8 +70,8 @@ class FlightRecorder:
             self._take_cause(Cause(name, pour_id, now_s))
         if self._cause is not None and now_s >= self._until_s:
             return self._finish(now_s)
-        old = isinstance(event, Woken) and now_s - self._packed_s >= PIECE_S
-        if old or len(self._steps) >= PIECE_MAX:
+        old_s = now_s - self._packed_s
+        if old_s >= PIECE_S and (isinstance(event, SampleArrived) or old_s >= MAX_PIECE_S):
             self._pack(now_s)
             if now_s - self._begun_s >= CHUNK_S:
                 self._close(now_s)
