@@ -37,10 +37,10 @@ STOOD_S = 0.25
 STOOD_G = 0.05
 """Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
 
-MEASURED_S = 0.5
 PLAUSIBLE_SHARE = 1.5
 """No channel gives more than so many times what it has taught; the watch holds a pour where one does."""
 
+MEASURED_S = 0.5
 SURE_SHARE = 0.5
 """A flow counts as measured once it spans this time with an uncertainty below this share of it."""
 
