@@ -211,7 +211,8 @@ class _StateReader:
 def _kind(name: str) -> type:
     """The class of this name, in a module that is imported already or belongs to this project."""
     module, qualname = name.split(":")
-    if module.split(".", 1)[0] not in (*PACKAGES, "builtins"):
+    package, *rest = module.split(".")
+    if package not in (*PACKAGES, "builtins") or "__main__" in rest:  # to import a program is to run it
         raise StateError(f"no object of {module} is made from a state")
     found: Any = builtins if module == "builtins" else sys.modules.get(module) or import_module(module)
     for part in qualname.split("."):

@@ -90,6 +90,7 @@ def test_foreign_objects_are_refused(value: object) -> None:
     [
         [[{"object": "os:system", "holds": None}], {"#": 0}],
         [[{"object": "builtins:eval", "holds": None}], {"#": 0}],
+        [[{"object": "tarewell.setup_file.__main__:Store", "holds": None}], {"#": 0}],
         [[{"error": "builtins:type", "holds": [[], {}]}], {"#": 0}],
         [[{"object": "tarewell.machine.machine:Nobody", "holds": None}], {"#": 0}],
         [[], {"#": 0}],
