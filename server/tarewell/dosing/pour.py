@@ -332,9 +332,8 @@ class Pour:
         if reading.pump_on:
             self._check_stuck()
         elif (rest := self._course.rest()) is not None:
-            if may_be_same(
-                rest.mean_g, self._feeder.mass_g
-            ):  # else another glass or none: keep the last mass
+            # another glass, or none, leaves the last mass as it is
+            if may_be_same(rest.mean_g, self._feeder.mass_g):
                 self._out += self._feeder.come_to_rest(rest.mean_g, self._now_s)
             self._end(PourState.STOPPED)
 
