@@ -54,10 +54,11 @@ def hear(descriptor: int, until: bytes) -> bytes:
 
 
 def ended(process: subprocess.Popen[str]) -> tuple[int, str]:
-    """Its exit code and what it still said, after a polite signal."""
+    """Its exit code and what it still said, after a polite signal, without notes of a busy computer."""
     process.send_signal(signal.SIGTERM)
     output, errors = process.communicate(timeout=BOUND_S)
-    return process.returncode, output + errors
+    said = (output + errors).splitlines(keepends=True)
+    return process.returncode, "".join(line for line in said if "ms late, skipped" not in line)
 
 
 def test_a_pseudo_terminal_from_start_to_end(tmp_path: Path) -> None:
@@ -244,8 +245,8 @@ async def test_lost_time_is_left_out_and_told(
 
     monkeypatch.setattr(line, "send", jump)
     await asyncio.wait_for(pace(machine, line, 1.0, stop), 60)
-    assert [record.message[-8:] for record in caplog.records] == ["too high"]
-    assert "skipped" in caplog.text
+    (told,) = (record.message for record in caplog.records if float(record.message.split()[0]) >= 29_000)
+    assert "ms late, skipped" in told and told.endswith("too high")
     assert machine.now_s < 5.0
 
 
