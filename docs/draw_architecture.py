@@ -60,7 +60,7 @@ INTROS = {
     "sample": """A glass is lifted in mid-dose. The sample that shows it comes in, and the stop goes out
 before the call that delivered the bytes returns. A cut-off that is due between two samples goes out the
 same way, from the timer.""",
-    "request": """`POST /v1/pours` with an idempotency key, from the first bytes of the request to the
+    "request": """`POST /v1/pours` with an idempotency key, from the complete head of the request to the
 transaction of its intent. The answer comes when that is on the disk.""",
     "recipe": """`POST /v1/rounds` names a recipe. It is read, compiled for its glass in the front (plain
 functions of `menu` and `rounds`, so no hops), sent as a round, written, and poured once the glass is there.
@@ -84,7 +84,6 @@ ROLES = {
     "Pouring.follow": "a round wants a pour",
     "PourRun.feed": "the pour's decisions become effects; its record is kept",
     "Pour.handle": "the table of states of a pour",
-    "Feeder.take": "one dose: feeds, cut-off, settling",
     "Feeder.start": "one dose: the first feed",
     "PourChecks.glass": "is the glass still there, and still the same?",
     "MachineGuard.follow": "alarms follow what the pour decided",
@@ -93,14 +92,11 @@ ROLES = {
     "HostSession.request": "only in an open session; a ticket for the answer",
     "Outbox.ask": "order and retries; what a stop overtakes is dropped",
     PORT: "the port's transport writes; in this run a double of it",
-    "LimitedProtocol.data_received": "turns away floods, and heads that take too long",
     "Guard.__call__": "known host, token, no foreign page, a bounded body",
     "start": "the body is checked, volumes become grams",
     "SocketClient.ask": "over the socket, with a limit in time",
     "FrontConnection.data_received": "a front that is slow or broken delays nobody",
-    "MessageReader.feed": "bytes become messages, none too long",
     "Interpreter.ask": "a number for the request, a future for the answer",
-    "Pours.intent": "all that the pour's decisions will depend on",
     "WaitingRequests.occupy": "nothing else begins until it is written",
     "Writer.write": "one thread, one transaction after the other",
     "Writer.keep_then": "the same, for what must not be lost",

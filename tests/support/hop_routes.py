@@ -48,9 +48,7 @@ def _tracers() -> dict[str, HopTracer]:
             apart=re.compile(r"ActiveAlarm\("),
             newest=True,
         ),
-        "request": HopTracer(
-            re.compile(rf"{KEY}|PourBody\("), start="LimitedProtocol.data_received", end="begin_pour"
-        ),
+        "request": HopTracer(re.compile(rf"{KEY}|PourBody\("), start="Guard.__call__", end="begin_pour"),
         "recipe": HopTracer(
             re.compile(rf"{RECIPE.name}|PourPlan\(|RunPump\(|Run\(|b'>.. run"),
             start="read_menu",

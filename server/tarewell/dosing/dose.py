@@ -6,12 +6,13 @@ from enum import StrEnum
 from tarewell.weighing.estimator import Estimate
 
 from .course import STEADY_SHARE
+from .events import DoseEnded
 from .inflight import InFlight
 from .jog import MAX_FLOW_G_PER_S, JogModel
 from .plan import DosePlan
 from .setup import DosingSettings
 from .speeds import SpeedFlow, fine_speed, share_at
-from .tolerance import permissible_deviation_g
+from .tolerance import Verdict, permissible_deviation_g
 
 SHORT_FEED_S = 0.7
 """A feed shorter than this is too short to measure its flow; the slower feed is used instead."""
@@ -281,6 +282,25 @@ class ActiveDose:
             self.stands(self.jog_speed)
             self.stood_s, self.vain_jogs, self.jog_model = 0.0, self.jogs, JogModel()
         return False
+
+    def ended(
+        self, delivered_g: float, planned_g: float, verdict: Verdict | None, cause: str, now_s: float
+    ) -> DoseEnded:
+        """The report of its end. `planned_g` is what the pour's plan asked for."""
+        target_g = self.plan.target_g
+        return DoseEnded(
+            index=self.index,
+            delivered_g=delivered_g,
+            inflight_g=self.inflight_used_g,
+            peak_flow_g_per_s=self.peak_g_per_s,
+            jogs=self.jogs,
+            began_s=self.began_s,
+            cut_off_s=self.cut_off_s,
+            ended_s=now_s,
+            verdict=verdict,
+            cause=cause,
+            target_g=None if target_g == planned_g else target_g,
+        )
 
     @property
     def _next_jog_speed(self) -> int:

@@ -12,22 +12,18 @@ from tarewell.weighing.reading import Reading
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, StopCause
 
 from . import events as e
-from .alarms import Alarm, alarm
-from .balance import DOUBT_SIGMAS, SURE_SIGMAS, Balance
+from .account import MassAccount
+from .alarms import alarm
+from .board_stops import alarm_of_stop
 from .course import LANDING_S, Course
 from .dose import ActiveDose, CutOff, Feed
 from .inflight import InFlight
 from .plan import Purpose
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
+from .standstill import Standstill
 from .states import FEEDING, PourState
-from .watch import FIRST_FLOW_G, PourChecks
-
-CONFIRM_S = 0.8
-"""A pump must be reported on, or off, within this time of the command."""
-
-EVENT_GRACE_S = 0.1
-"""The report that explains why a pump is off may come this much later."""
+from .watch import CONFIRM_S, EVENT_GRACE_S, FIRST_FLOW_G, PourChecks
 
 SLOWEST_G_PER_S = 0.8
 """Flow assumed for the time limit of an unknown channel."""
@@ -35,28 +31,8 @@ SLOWEST_G_PER_S = 0.8
 SLOWING_S = 0.25
 """After going from coarse to fine feed the flow is not measured for this long, while the pump slows down."""
 
-STANDS_S = 1.5
-STANDS_SHARE = 0.1
-STANDS_G_PER_S = 0.1
-"""A pump in the fine feed that for this long delivers less than this share of its full flow, or this flow, as
-good as stands: its drive is too weak at that speed."""
-
-MAX_STANDS = 2
-"""So many speeds of a dose may be too slow; at the next there is nothing to pump."""
-
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
-
-ADDED_G = 1.0
-"""What steps left out since the last weighing counts as drink again below this: a hand that leaned leaves as
-much."""
-
-FLOWED_G_PER_S = 1.0
-FLOWED_SIGMAS = 5.0
-"""A line like this after a stop is liquid that flows on, whatever moved it, and counts as drink."""
-
-UNEXPLAINED_G = 0.3
-"""Less than this beyond its uncertainty needs no explanation."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -87,19 +63,12 @@ class Feeder:
         self._jog_s = 0.0
         self._judge_s = 0.0
         self._slowing_until_s = 0.0
-        self._moved_s = 0.0
-        self._stood = 0
-        self._seen_on = False
-        self._off_since_s: float | None = None
-        self._balance = Balance()
-        self._left_out_g = 0.0
-        self._flowed = False
+        self._standstill = Standstill()
+        self._account = MassAccount()
         self.state = PourState.SETTLING
         self.dose: ActiveDose | None = None
         self.done = False
         self.glass_g = 0.0
-        self.lifted = False
-        """Whether the glass was off the platform since the last weighing."""
         self.mass_g = 0.0
         """Last mass known on the platform."""
         self.targets_g = tuple(dose.target_g for dose in setup.plan.doses)
@@ -126,10 +95,10 @@ class Feeder:
 
     def _begin(self, index: int, now_s: float) -> Outputs:
         plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
-        self._balance.weighed(self.mass_g)
-        self._left_out_g = self._course.added_g
+        self._account.open(self.mass_g, self._course)
         inflight = self._known.get(plan.channel, InFlight())
-        self.done, self._stood = False, 0
+        self.done = False
+        self._standstill.stood = 0
         self.dose = DOSES[self._setup.plan.purpose](
             index, plan, self.mass_g, now_s, inflight, self._settings, self._setup.variable_speed
         )
@@ -142,7 +111,7 @@ class Feeder:
         dose.feeds = dose.jogs = dose.vain_jogs = 0
         dose.cut_off = None
         dose.inflight = self._taught(dose)  # what seemed too slow may have had nothing to draw
-        self._stood = 0
+        self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return []
@@ -153,26 +122,30 @@ class Feeder:
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
-        self._balance.stop(now_s)
+        self._account.balance.stop(now_s)
+
+    @property
+    def lifted(self) -> bool:
+        """Whether the glass was off the platform since the last weighing."""
+        return self._account.lifted
 
     def lift(self) -> None:
         """The glass is off the platform."""
-        self.lifted = True
+        self._account.lifted = True
 
     def come_to_rest(self, mass_g: float, now_s: float) -> Outputs:
         """The pour is held or ends with this mass at rest, in g, on the platform."""
         self.mass_g = mass_g
         return [] if self.dose is None else self._check_balance(mass_g, now_s)
 
-    def take(self, reading: Reading, now_s: float) -> Outputs:
-        """Take a reading, which the course follows already."""
+    def note(self, reading: Reading) -> None:
+        """A reading, which the course follows already."""
         self._gross_g = reading.gross_g
         if (level_g := self._course.level_g) is not None:
             self.mass_g = level_g
-        found = self._watch.cell(reading) or self._watch.glass(reading, self._course, now_s, self.glass_g)
-        if found is not None:
-            self.lifted |= found.name == "glass_lifted"
-            return [e.Raised(found)]
+
+    def take(self, reading: Reading, now_s: float) -> Outputs:
+        """Act on a reading that was noted, and with which nothing is wrong."""
         if self._beyond is not None:
             return self._tell_limit(*self._beyond)
         match self.state:
@@ -203,32 +176,21 @@ class Feeder:
             case StopCause.TIME if self.state is PourState.JOG_FEED:
                 self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
                 return []
-            case StopCause.TIME:
-                return _raise("took_too_long", "it ran to the time limit of the board", channel)
             case StopCause.CEILING | StopCause.LIMIT:  # its reading may come before this report or after it
                 self._beyond, self._cut_s = (cause, self._gross_g), None
                 return []
-            case StopCause.ADC:
-                detail = "the board had no usable reading for 150 ms, or one beyond its range"
-                return _raise("adc_silent", detail, channel)
-            case StopCause.INTERLOCK:
-                return _raise("interlock_open", "it opened while the pump ran", channel)
-            case StopCause.SUPPLY:
-                return _raise("supply_lost", "it went off while a pump ran")
-            case StopCause.LEASE:
-                return _raise("lease_ended", f"none for {self._settings.lease_ms} ms", channel)
             case _:
-                return _raise("pump_stopped", f"cause: {cause}", channel)
+                return [e.Raised(alarm_of_stop(cause, channel, self._settings))]
 
     def _tell_limit(self, cause: StopCause, before_g: float) -> Outputs:
         """A platform from which the glass is yanked springs back, below the board's low limit."""
         low_g, high_g = sorted((before_g, self._gross_g))
         if (found := self._watch.lifted(low_g, self.glass_g)) is not None:
-            self.lifted = True
+            self.lift()
             return [e.Raised(found)]
         channel = self._current.plan.channel
         if cause is StopCause.LIMIT:
-            return _raise("adc_silent", "the reading was outside the board's own limits", channel)
+            return [e.Raised(alarm_of_stop(cause, channel, self._settings))]
         return _raise("ceiling_reached", f"{high_g:.0f} g on the platform", channel)
 
     # Feeding
@@ -245,7 +207,7 @@ class Feeder:
                 self._jog_s = dose.jog_s(mass_g)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
                 out = self._run(dose, dose.jog_speed, mass_g, now_s, max_s=self._jog_s)
-                self._balance.stop(now_s + self._jog_s)
+                self._account.balance.stop(now_s + self._jog_s)
                 return out
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
@@ -269,7 +231,7 @@ class Feeder:
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
         full_speed = speed == self._settings.coarse_speed
         flow_g_per_s, guessed = dose.usual_g_per_s(speed), not dose.knows(speed)
-        self._balance.start(now_s, flow_g_per_s, full_speed=full_speed, guessed=guessed)
+        self._account.balance.start(now_s, flow_g_per_s, full_speed=full_speed, guessed=guessed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
         ceiling_counts = round(calibration.counts(ceiling_g))
@@ -287,7 +249,7 @@ class Feeder:
     def _feed(self, reading: Reading, now_s: float) -> Outputs:
         dose, estimate = self._current, self._course.estimate
         on_s = now_s - self._entered_s
-        if found := self._pump_runs(reading, on_s, now_s):
+        if found := self._watch.pump(reading, dose.plan.channel, on_s, now_s):
             return [e.Raised(found)]
         out = self._renew(now_s)
         level_g = self._fed_from_g if estimate is None else self.mass_g
@@ -312,10 +274,14 @@ class Feeder:
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
         steady = on_s - estimate.span_s >= after_s
         if steady:
-            self._balance.note(flow, now_s)
+            self._account.balance.note(flow, now_s)
         dose.note_flow(estimate, coarse, steady)
-        if not coarse and self._settings.learn_speeds and self._stands(dose, flow, now_s):
-            return out + self._stand(dose, on_s, now_s)
+        if not coarse and self._settings.learn_speeds:
+            full_g_per_s = dose.usual_g_per_s(self._settings.coarse_speed)
+            came = self.mass_g - dose.start_g > FIRST_FLOW_G  # a dose's first liquid may take its time
+            patience_s = 0.0 if came else self._settings.no_flow_s
+            if self._standstill.lasts(flow, full_g_per_s, now_s, patience_s):
+                return out + self._stand(dose, on_s, now_s)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
                 out += self._start(PourState.FINE_FEED, dose.fine_speed, mass_g, now_s)
@@ -328,36 +294,15 @@ class Feeder:
         self._cut_s = now_s + wait_s if near else None
         return out
 
-    def _stands(self, dose: ActiveDose, flow_g_per_s: float, now_s: float) -> bool:
-        """Whether the pump does not turn in the fine feed. A dose's first liquid may take its time."""
-        full_g_per_s = dose.usual_g_per_s(self._settings.coarse_speed)
-        if flow_g_per_s >= max(STANDS_G_PER_S, STANDS_SHARE * full_g_per_s):
-            self._moved_s = now_s
-        came = self.mass_g - dose.start_g > FIRST_FLOW_G
-        return now_s - self._moved_s > (STANDS_S if came else self._settings.no_flow_s)
-
     def _stand(self, dose: ActiveDose, on_s: float, now_s: float) -> Outputs:
         """Go on with a faster feed; if none moves anything, it is not the speed."""
-        if self._stood == MAX_STANDS:
+        if self._standstill.is_hopeless:
             return _raise("no_flow", f"nothing for {on_s:.1f} s, nor at lower speeds before")
-        self._stood += 1
+        self._standstill.stood += 1
         dose.stands(dose.fine_speed)
-        self._balance.stop(now_s)
+        self._account.balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
-
-    def _pump_runs(self, reading: Reading, on_s: float, now_s: float) -> Alarm | None:
-        channel = self._current.plan.channel
-        if reading.sample.running >> (channel - 1) & 1:
-            self._seen_on, self._off_since_s = True, None
-        elif not self._seen_on:
-            if on_s > CONFIRM_S:
-                return alarm("pump_refused", f"it is not reported running after {on_s:.1f} s")
-        elif self._off_since_s is None:
-            self._off_since_s = now_s
-        elif now_s - self._off_since_s > EVENT_GRACE_S:
-            return alarm("pump_stopped", "it is no longer reported running")
-        return None
 
     def _renew(self, now_s: float) -> Outputs:
         if now_s - self._renewed_s < self._settings.renew_s:
@@ -367,18 +312,18 @@ class Feeder:
 
     def _cut_off(self, now_s: float) -> Outputs:
         if (estimate := self._course.estimate) is not None:
-            measured_g_per_s = self._balance.full_flow_g_per_s
+            measured_g_per_s = self._account.balance.full_flow_g_per_s
             self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s)
-        self._balance.stop(now_s)
+        self._account.balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
 
     def _jog(self, reading: Reading, now_s: float) -> Outputs:
         on_s = now_s - self._entered_s
         if reading.pump_on:
-            self._seen_on = True
+            self._watch.seen_on = True
             return self._renew(now_s)
-        if self._seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
+        if self._watch.seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
             self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return []
 
@@ -392,7 +337,7 @@ class Feeder:
             return [e.Raised(found)]
         line = self._course.estimate
         if line is not None and now_s - self._entered_s - line.span_s > LANDING_S:
-            self._flowed |= line.flow_g_per_s > max(FLOWED_G_PER_S, FLOWED_SIGMAS * line.flow_sigma_g_per_s)
+            self._account.see_flow(line)
         if now_s < self._judge_s:
             return []
         rest = self._course.long_rest() if self._current.watched else self._course.rest()
@@ -413,36 +358,15 @@ class Feeder:
         return out + self._feed_next(dose, self.mass_g, now_s)
 
     def _check_balance(self, mass_g: float, now_s: float) -> Outputs:
-        """Hold a mass at rest, in g, against run time x flow; what is drink of it is `mass_g` from now on.
-        Returns nothing if all is."""
-        dose, course, added_g, spilt_g, doubt_g = self._current, self._course, 0.0, 0.0, 0.0
-        stepped_g = course.added_g - self._left_out_g
-        if stepped_g and abs(stepped_g) < ADDED_G:
-            course.leave_out(-stepped_g)
-            mass_g += stepped_g
-            stepped_g = 0.0
-        excess_g, sigma_g = self._balance.excess(mass_g, now_s)
-        if isinstance(dose, ServiceDose) or (self._flowed and excess_g > 0):
-            excess_g = 0.0
-        gone = abs(excess_g + stepped_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
-        if stepped_g > 0.0 and gone and not self.lifted:
-            course.leave_out(-stepped_g)  # a hand that leaned has let go while nobody could see it
-            mass_g += stepped_g
-            stepped_g = excess_g = 0.0
-        if excess_g > UNEXPLAINED_G + SURE_SIGMAS * sigma_g + self._balance.unseen_g:
-            added_g, doubt_g = excess_g, DOUBT_SIGMAS * sigma_g
-            course.leave_out(added_g)
-            mass_g -= added_g
-        elif excess_g > UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g:
-            doubt_g = excess_g
-        elif self.lifted and excess_g < -UNEXPLAINED_G - DOUBT_SIGMAS * sigma_g:
-            spilt_g = -excess_g
-        self.mass_g = mass_g
-        self._balance.weighed(mass_g)
-        self._left_out_g, self.lifted, self._flowed = course.added_g, False, False
-        if not (stepped_g or added_g or spilt_g or doubt_g):
+        """What is drink of a mass at rest, in g, is `mass_g` from now on. Returns nothing if all is."""
+        dose = self._current
+        is_drink = not isinstance(dose, ServiceDose)
+        weighed = self._account.weigh(mass_g, now_s, self._course, is_drink=is_drink)
+        self.mass_g = weighed.drink_g
+        if weighed.is_plain:
             return []
-        return _told(e.Balanced(dose.index, stepped_g + added_g, spilt_g, doubt_g), dose.plan.channel)
+        found = e.Balanced(dose.index, weighed.added_g, weighed.spilt_g, weighed.doubt_g)
+        return _told(found, dose.plan.channel)
 
     def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> e.Learned:
         learned = dose.inflight
@@ -466,9 +390,7 @@ class Feeder:
         self._entered_s = now_s
         self._deadline_s = now_s + limit_s
         self._cut_s = self._beyond = None
-        self._slowing_until_s = self._moved_s = now_s
-        self._seen_on = False
-        self._off_since_s = None
+        self._slowing_until_s = self._standstill.moved_s = now_s
         self._course.begin(now_s)
         self._watch.reset()
 

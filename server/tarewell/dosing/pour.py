@@ -15,15 +15,16 @@ from .alarm_kinds import ALARMS, Reaction
 from .alarms import Alarm, alarm
 from .course import Course
 from .dose import ActiveDose
-from .feeder import CONFIRM_S, Feeder
+from .feeder import Feeder
 from .held import HeldGlass, may_be_same
 from .listening import Listening
 from .plan import Purpose
 from .proportions import rescale
+from .room import room_g, too_much_g
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
-from .tolerance import Verdict, judge, permissible_deviation_g
-from .watch import LIFTED_SHARE, PourChecks
+from .tolerance import Verdict, judge
+from .watch import CONFIRM_S, LIFTED_SHARE, PourChecks
 
 STOPPING_S = 2.0
 
@@ -229,7 +230,18 @@ class Pour:
             case PourState.ABORTING:
                 self._finish_aborting(reading)
             case _:
-                self._follow(self._feeder.take(reading, self._now_s))
+                self._feed(reading)
+
+    def _feed(self, reading: Reading) -> None:
+        feeder, watch = self._feeder, self._watch
+        feeder.note(reading)
+        found = watch.cell(reading) or watch.glass(reading, self._course, self._now_s, feeder.glass_g)
+        if found is None:
+            self._follow(feeder.take(reading, self._now_s))
+            return
+        if found.name == "glass_lifted":
+            feeder.lift()
+        self._react(found)
 
     def _await_glass(self, reading: Reading) -> None:
         if self._course.jumps:
@@ -393,21 +405,7 @@ class Pour:
         verdict = judge(delivered_g, target_g, self._settings.accuracy_class) if judged else None
         planned_g = self.setup.plan.doses[dose.index].target_g
         self._delivered_g.append(delivered_g)
-        self._out.append(
-            e.DoseEnded(
-                index=dose.index,
-                delivered_g=delivered_g,
-                inflight_g=dose.inflight_used_g,
-                peak_flow_g_per_s=dose.peak_g_per_s,
-                jogs=dose.jogs,
-                began_s=dose.began_s,
-                cut_off_s=dose.cut_off_s,
-                ended_s=self._now_s,
-                verdict=verdict,
-                cause=cause,
-                target_g=None if target_g == planned_g else target_g,
-            )
-        )
+        self._out.append(dose.ended(delivered_g, planned_g, verdict, cause, self._now_s))
         if verdict in (Verdict.OVER, Verdict.UNDER):
             self._react(alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {target_g:.1f} g"))
             self._rescale()
@@ -425,18 +423,14 @@ class Pour:
             self._react(alarm("taste_not_kept", detail))
 
     def _room_g(self) -> float:
-        """What the glass and the scale still take."""
-        plan, glass_g = self.setup.plan, self._feeder.glass_g
-        max_g = self.setup.rating.max_g - glass_g
-        holds_g = max_g if plan.glass_holds_g is None else min(plan.glass_holds_g, max_g)
-        return holds_g - (self._feeder.mass_g - glass_g) - self._course.added_g
+        feeder = self._feeder
+        on_top_g = feeder.mass_g - feeder.glass_g + self._course.added_g
+        return room_g(self.setup, feeder.glass_g, on_top_g)
 
     def _no_room(self) -> Alarm | None:
-        """The alarm if what is to come exceeds the room by more than the doses' tolerance."""
-        doses, done = self.setup.plan.doses, len(self._delivered_g)
-        over_g = sum(self._feeder.targets_g[done:]) - self._room_g()
-        spare_g = sum(permissible_deviation_g(dose.target_g, self._settings.accuracy_class) for dose in doses)
-        return alarm("glass_full", f"{over_g:.1f} g too much") if over_g > spare_g else None
+        to_come_g = self._feeder.targets_g[len(self._delivered_g) :]
+        over_g = too_much_g(self.setup, to_come_g, self._room_g())
+        return alarm("glass_full", f"{over_g:.1f} g too much") if over_g else None
 
     def _end(self, state: PourState) -> None:
         dose = self._feeder.dose

@@ -11,6 +11,12 @@ from .alarms import Alarm, alarm
 from .course import Course
 from .setup import PourSetup
 
+CONFIRM_S = 0.8
+"""A pump must be reported on, or off, within this time of the command."""
+
+EVENT_GRACE_S = 0.1
+"""The report that explains why a pump is off may come this much later."""
+
 FALLING_G_PER_S = 0.3
 FALLING_S = 0.6
 RISING_G_PER_S = 0.5
@@ -54,9 +60,14 @@ class PourChecks:
         self._falling = _Lasting()
         self._rising = _Lasting()
         self._lost = _Lasting()
+        self._off = _Lasting()
+        self.seen_on = False
+        """Whether the pump was reported on since its last command."""
 
     def reset(self) -> None:
         """The pump's command changed: conditions are timed anew."""
+        self.seen_on = False
+        self._off = _Lasting()
         self._falling = _Lasting()
         self._rising = _Lasting()
         self._lost = _Lasting()
@@ -90,6 +101,17 @@ class PourChecks:
         sure = flow < -FALLING_G_PER_S and flow < -3 * estimate.flow_sigma_g_per_s
         if self._falling.held_s(sure, now_s) >= FALLING_S:
             return alarm("mass_falling", f"{flow:.1f} g/s for {FALLING_S:g} s")
+        return None
+
+    def pump(self, reading: Reading, channel: int, on_s: float, now_s: float) -> Alarm | None:
+        """Is the pump that was commanded on `on_s` s ago reported running?"""
+        is_on = bool(reading.sample.running >> (channel - 1) & 1)
+        self.seen_on |= is_on
+        if not self.seen_on:
+            detail = f"it is not reported running after {on_s:.1f} s"
+            return alarm("pump_refused", detail) if on_s > CONFIRM_S else None
+        if self._off.held_s(not is_on, now_s) > EVENT_GRACE_S:
+            return alarm("pump_stopped", "it is no longer reported running")
         return None
 
     def lifted(self, gross_g: float, glass_g: float) -> Alarm | None:

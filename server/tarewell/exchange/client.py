@@ -11,7 +11,7 @@ from tarewell_protocol.messages import Button, Knob
 
 from .live import EventFeed, LiveEvent
 from .refusals import load_refusal
-from .wire import MessageReader, WireError, dump_request, line_of, load_answer
+from .wire import WireError, dump_request, line_of, load_answer, messages_in
 
 log = logging.getLogger(__name__)
 
@@ -59,7 +59,7 @@ class SocketClient(asyncio.Protocol):
         self.feed = EventFeed()
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.WriteTransport | None = None
-        self._lines = MessageReader()
+        self._unread = b""
         self._waiting: dict[int, tuple[MachineRequest[Any], asyncio.Future[Any]]] = {}
         self._last_id = 0
         self._state: MachineState | None = None
@@ -131,7 +131,8 @@ class SocketClient(asyncio.Protocol):
     def data_received(self, data: bytes) -> None:
         """Handle the machine's messages."""
         try:
-            for message in self._lines.feed(data):
+            messages, self._unread = messages_in(self._unread + data)
+            for message in messages:
                 self._take(message)
         except (WireError, KeyError, TypeError, ValueError):
             log.exception("the machine process sent a message that this front cannot read")

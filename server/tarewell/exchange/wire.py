@@ -1,7 +1,6 @@
 """The encoding between machine and front: one JSON object a line over a stream socket."""
 
 import json
-from collections.abc import Iterator
 from typing import Any, get_args
 
 from tarewell.machine import requests
@@ -49,26 +48,22 @@ def line_of(message: dict[str, Any]) -> bytes:
     return json.dumps(message, separators=(",", ":")).encode() + b"\n"
 
 
-class MessageReader:
-    """Splits a byte stream into messages."""
+def messages_in(data: bytes) -> tuple[list[dict[str, Any]], bytes]:
+    """The complete messages, and the beginning of the next one.
 
-    def __init__(self) -> None:
-        self._rest = b""
-
-    def feed(self, data: bytes) -> Iterator[dict[str, Any]]:
-        """The messages that these bytes complete.
-
-        Raises:
-            WireError: a line that is too long, or not a JSON object.
-        """
-        *lines, self._rest = (self._rest + data).split(b"\n")
-        if len(self._rest) > MAX_LINE_BYTES:
-            raise WireError(f"a line has more than {MAX_LINE_BYTES} bytes")
-        for line in lines:
-            try:
-                message = json.loads(line)
-            except ValueError as error:
-                raise WireError(f"a line is not JSON: {error}") from error
-            if not isinstance(message, dict):
-                raise WireError("a line is not a JSON object")
-            yield message
+    Raises:
+        WireError: a line that is too long, or not a JSON object.
+    """
+    *lines, rest = data.split(b"\n")
+    if len(rest) > MAX_LINE_BYTES:
+        raise WireError(f"a line has more than {MAX_LINE_BYTES} bytes")
+    messages = []
+    for line in lines:
+        try:
+            message = json.loads(line)
+        except ValueError as error:
+            raise WireError(f"a line is not JSON: {error}") from error
+        if not isinstance(message, dict):
+            raise WireError("a line is not a JSON object")
+        messages.append(message)
+    return messages, rest

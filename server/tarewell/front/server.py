@@ -53,8 +53,8 @@ class LimitedProtocol(H11Protocol):
         self._unset_head_due()
         super().connection_lost(exc)
 
-    def data_received(self, data: bytes) -> None:
-        """Handle bytes of a request."""
+    def handle_events(self) -> None:
+        """Bytes of a request have come."""
         if self.transport.is_closing():
             return
         if self._turned_away:  # now that it has asked: what is unread would end the answer with a reset
@@ -62,7 +62,7 @@ class LimitedProtocol(H11Protocol):
             self.transport.close()
             return
         cycle = self.cycle
-        super().data_received(data)
+        super().handle_events()
         if self.cycle is not cycle:  # a complete head has arrived
             self._unset_head_due()
         elif self._head_due is None and (cycle is None or cycle.response_complete):

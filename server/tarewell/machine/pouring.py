@@ -21,7 +21,7 @@ from .events import Requested
 from .guard import MachineGuard
 from .known import Known, MachineConfig
 from .pour_run import PourEffect, PourTold
-from .pours import Pours
+from .pours import Pours, intent
 from .readiness import Readiness
 from .round_run import Decided
 from .rounds import Rounds
@@ -49,7 +49,8 @@ class Pouring:
         readiness: Readiness,
         waiting: WaitingRequests,
     ) -> None:
-        self.pours = Pours(config, known)
+        self._config = config
+        self.pours = Pours(known, config.dosing.min_glass_g)
         self.rounds = Rounds(config.dosing.min_glass_g, known)
         self._scale = scale
         self._guard = guard
@@ -169,7 +170,8 @@ class Pouring:
         is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
         if is_plain and not request.onto_contents and not self.rounds.cleared:
             raise r.NotReadyError(NOT_CLEARED)
-        new = self.pours.intent(request, calibration, self._readiness.link.identity)
+        identity, pours = self._readiness.link.identity, self.pours
+        new = intent(request, calibration, identity, self._config, pours.inflight, pours.tubes)
         return [Write(self._waiting.occupy(p.PourCommit(request, new.setup, asked)), new)]
 
     def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tarewell.dosing import events as e
+from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
@@ -23,16 +24,47 @@ REQUEST_EXPIRED = "asked_too_long_ago"
 """Cause of a pour that did not begin, since its request had timed out when its intent was committed."""
 
 
+def intent(
+    request: PourRequest,
+    calibration: Calibration,
+    identity: Identity | None,
+    config: MachineConfig,
+    learned: Mapping[tuple[int, str], InFlight],
+    tubes: Mapping[int, TubeState],
+) -> NewPour:
+    """The intent to commit: the plan with everything that its decisions depend on."""
+    doses = [(dose.channel, dose.liquid_id) for dose in request.plan.doses]
+    known = {dose[0]: learned[dose] for dose in doses if dose in learned}
+    setup = PourSetup(request.plan, calibration, rating=config.scale, settings=config.dosing, known=known)
+    if identity is not None:
+        setup = replace(
+            setup,
+            sample_rate_hz=identity.sample_rate_hz,
+            filter_delay_s=identity.filter_delay_ms / 1000 or None,
+            variable_speed="v" in identity.abilities,
+        )
+    return NewPour(
+        setup=setup,
+        origin=request.origin,
+        idempotency_key=request.key,
+        fingerprint=request.fingerprint,
+        board_id=None if identity is None else identity.board_id,
+        board_firmware=None if identity is None else identity.firmware,
+        board_channels=None if identity is None else identity.channels,
+        recipe=request.recipe,
+        tubes=dict(tubes),
+    )
+
+
 class Pours:
     """One pour at a time. It is `followed` until its outcome is in the records."""
 
-    def __init__(self, config: MachineConfig, known: Known) -> None:
-        self._config = config
+    def __init__(self, known: Known, min_glass_g: float) -> None:
         self._inflight = dict(known.inflight)
         self._needs = Needs(known.tubes)
         self._run: PourRun | None = None
         self._last_run = 0
-        self._later = LaterWeighing(config.dosing.min_glass_g, known.unweighed)
+        self._later = LaterWeighing(min_glass_g, known.unweighed)
 
     @property
     def under_way(self) -> PourRun | None:
@@ -64,35 +96,10 @@ class Pours:
         """When it wants to be woken at the latest."""
         return None if self._run is None else self._run.wakeup_s
 
-    def intent(self, request: PourRequest, calibration: Calibration, identity: Identity | None) -> NewPour:
-        """The intent to commit: the plan with everything that its decisions depend on."""
-        plan = request.plan
-        known = {
-            dose.channel: self._inflight[dose.channel, dose.liquid_id]
-            for dose in plan.doses
-            if (dose.channel, dose.liquid_id) in self._inflight
-        }
-        setup = PourSetup(
-            plan, calibration, rating=self._config.scale, settings=self._config.dosing, known=known
-        )
-        if identity is not None:
-            setup = replace(
-                setup,
-                sample_rate_hz=identity.sample_rate_hz,
-                filter_delay_s=identity.filter_delay_ms / 1000 or None,
-                variable_speed="v" in identity.abilities,
-            )
-        return NewPour(
-            setup=setup,
-            origin=request.origin,
-            idempotency_key=request.key,
-            fingerprint=request.fingerprint,
-            board_id=None if identity is None else identity.board_id,
-            board_firmware=None if identity is None else identity.firmware,
-            board_channels=None if identity is None else identity.channels,
-            recipe=request.recipe,
-            tubes=dict(self._needs.tubes),
-        )
+    @property
+    def inflight(self) -> Mapping[tuple[int, str], InFlight]:
+        """What the channels have taught, by channel and liquid."""
+        return self._inflight
 
     def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[PourEffect]:
         """Its intent is in the records: begin."""

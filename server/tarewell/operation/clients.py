@@ -11,7 +11,7 @@ from typing import Any
 
 from tarewell.exchange.live import LiveEvent
 from tarewell.exchange.refusals import dump_refusal
-from tarewell.exchange.wire import MessageReader, WireError, line_of, load_request
+from tarewell.exchange.wire import WireError, line_of, load_request, messages_in
 from tarewell.machine.requests import NotAnsweredError
 from tarewell.typed_json import dump
 from tarewell_protocol.messages import Button, Knob
@@ -37,7 +37,7 @@ class FrontConnection(asyncio.Protocol):
         self._on_ready = on_ready
         self._loop = asyncio.get_running_loop()
         self._transport: asyncio.Transport | None = None
-        self._lines = MessageReader()
+        self._unread = b""
         self._open: set[asyncio.Task[None]] = set()
         self._state_due: asyncio.TimerHandle | None = None
         self._is_slow = False
@@ -60,7 +60,8 @@ class FrontConnection(asyncio.Protocol):
         """Take requests."""
         self.heard_s = self._loop.time()
         try:
-            for message in self._lines.feed(data):
+            messages, self._unread = messages_in(self._unread + data)
+            for message in messages:
                 self._take(message)
         except WireError as error:
             self._cut_off(str(error))

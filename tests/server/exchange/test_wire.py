@@ -22,12 +22,12 @@ from tarewell.dosing.states import PourState
 from tarewell.exchange.wire import (
     MAX_LINE_BYTES,
     REQUESTS,
-    MessageReader,
     WireError,
     dump_request,
     line_of,
     load_answer,
     load_request,
+    messages_in,
 )
 from tarewell.machine import requests as r
 from tarewell.machine.alarms import ActiveAlarm
@@ -87,7 +87,8 @@ ASKED: list[r.MachineRequest[Any]] = [
 
 
 def crossed(message: dict[str, Any]) -> dict[str, Any]:
-    (found,) = MessageReader().feed(line_of(message))
+    (found,), rest = messages_in(line_of(message))
+    assert rest == b""
     return found
 
 
@@ -225,12 +226,13 @@ MESSAGES = st.lists(st.dictionaries(st.text(), st.text() | st.integers() | st.no
 @given(MESSAGES, st.lists(st.integers(1, 30)))
 def test_lines_are_put_together_from_any_pieces(messages: list[dict[str, Any]], sizes: list[int]) -> None:
     data = b"".join(map(line_of, messages))
-    reader, found = MessageReader(), list[dict[str, Any]]()
+    rest, found = b"", list[dict[str, Any]]()
     for size in [*sizes, len(data)]:
         piece, data = data[:size], data[size:]
-        found += reader.feed(piece)
-    found += reader.feed(data)
-    assert found == messages
+        complete, rest = messages_in(rest + piece)
+        found += complete
+    complete, rest = messages_in(rest + data)
+    assert found + complete == messages and not rest
 
 
 @pytest.mark.parametrize(
@@ -245,7 +247,7 @@ def test_lines_are_put_together_from_any_pieces(messages: list[dict[str, Any]], 
 )
 def test_a_line_that_is_none_is_refused(data: bytes, told: str) -> None:
     with pytest.raises(WireError, match=told):
-        list(MessageReader().feed(data))
+        messages_in(data)
 
 
 def test_what_is_sent_is_plain_json() -> None:
