@@ -11,12 +11,13 @@ from typing import Any
 from tarewell.dosing import events as e
 from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.records.values import Certainty, FoundLater
 from tarewell.rounds import events as re
 from tarewell.rounds.states import UnexpectedRoundEvent
 
 from . import pending as p
 from . import requests as r
-from .effects import Answer, Effect, Refuse, Write
+from .effects import Answer, Effect, Persist, Refuse, Write
 from .events import Requested
 from .guard import MachineGuard
 from .known import Known, MachineConfig
@@ -63,7 +64,12 @@ class Pouring:
         """Feed the pour under way, if any; dropped where it does not accept the event."""
         run = self.pours.under_way
         effects = [] if run is None else self._with_alarms(run.feed(event, now_s), now_s)
-        return effects + self.pours.fed(run, event, now_s)
+        later = self.pours.fed(run, event, now_s)
+        for effect in later:
+            match effect:
+                case Persist(FoundLater(pour_id, Certainty.WEIGHED, float(found_g), int(index))):
+                    effects += self.tell_round(re.FoundInGlass(pour_id, index, found_g), now_s)
+        return effects + later
 
     def wake(self, now_s: float) -> list[Effect]:
         """The time of the pour's `wakeup_s` may have come."""

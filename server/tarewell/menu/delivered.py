@@ -1,7 +1,7 @@
 """The contents of a drink, as planned and as delivered by the scale."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 
 from tarewell.quantities.errors import QuantityError
 from tarewell.quantities.strength import DrinkStrength, drink_strength
@@ -65,6 +65,12 @@ def outcome(
         strength_known=all(liquid is not None and liquid.abv_percent is not None for liquid in named),
         sugar_known=all(liquid is not None and liquid.sugar_g_per_l is not None for liquid in described),
     )
+
+
+def held_of(liquid_id: str, mass_g: float, liquids: Mapping[str, Liquid]) -> DrinkStrength:
+    """The contents of this mass of a liquid in g, which may be below 0: then of what was not there."""
+    held = outcome(liquids, [DoseResult(liquid_id, abs(mass_g), abs(mass_g))]).delivered
+    return held if mass_g >= 0 else DrinkStrength(*(-figure for figure in astuple(held)))
 
 
 def _look_up(liquids: Mapping[str, Liquid], liquid_id: str | None) -> tuple[Liquid | None, Facts]:

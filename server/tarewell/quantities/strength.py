@@ -7,7 +7,8 @@ to 0.12 %. The contraction is subtracted from the volume and stated.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
+from operator import add
 
 from tarewell.quantities import liqueur
 from tarewell.quantities.composition import Composition
@@ -67,6 +68,10 @@ class DrinkStrength:
         if not self.volume_ml:
             return 0.0
         return 100 * self.ethanol_g / ETHANOL_20_G_PER_ML / self.volume_ml
+
+    def plus(self, other: "DrinkStrength") -> "DrinkStrength":
+        """Both together, each with the contraction that it has already."""
+        return DrinkStrength(*map(add, astuple(self), astuple(other)))
 
     def standard_drinks(self, ethanol_g_each: float) -> float:
         """How many standard drinks of `ethanol_g_each` grams this is; see `standard_drink_g` for countries.

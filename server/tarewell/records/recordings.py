@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from .engine import Database
 from .errors import UnknownRecordError
-from .tables import RecordingRow
+from .tables import PourRow, RecordingRow
 from .transaction import Transaction
 
 MAX_KEPT = 200
@@ -70,7 +70,10 @@ def add_recording(
     ended_s: float,
     data: bytes,
 ) -> None:
-    """Write a recording that ends now, and drop the oldest beyond `MAX_KEPT`. Times in s of one clock."""
+    """Write a recording that ends now, and drop the oldest beyond `MAX_KEPT`. Times in s of one clock. It
+    names its pour only where that has a row of its own."""
+    if pour_id is not None and transaction.session.get(PourRow, pour_id) is None:
+        pour_id = None
     recording_id = transaction.new_id()
     transaction.session.execute(
         insert(RecordingRow).values(

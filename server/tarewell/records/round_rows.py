@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from tarewell.menu.delivered import held_of
 from tarewell.menu.values import Liquid
 from tarewell.quantities.strength import DrinkStrength
 from tarewell.rounds.events import Ending
@@ -16,7 +17,8 @@ from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
-from .values import AttemptRecord, GlassRecord, RoundRecord
+from .tables import DoseRow, FoundLaterRow
+from .values import AttemptRecord, Certainty, GlassRecord, RoundRecord
 
 _RENAMED = {"hindrances": "blockers"}
 """Former names of a drink's fields, as older rounds have them."""
@@ -63,8 +65,11 @@ def load_rounds(session: Session, rows: Sequence[RoundRow]) -> list[RoundRecord]
     )
     attempts: dict[tuple[str, int], list[AttemptRecord]] = defaultdict(list)
     ended = select(RoundGlassOutcomeRow).where(RoundGlassOutcomeRow.round_id.in_(ids))
-    for outcome in session.scalars(ended.order_by(RoundGlassOutcomeRow.id)):
-        attempts[outcome.round_id, outcome.glass_index].append(_attempt(outcome))
+    outcomes = list(session.scalars(ended.order_by(RoundGlassOutcomeRow.id)))
+    found = found_in_glasses(session, outcomes)
+    for outcome in outcomes:
+        attempt = _attempt(outcome, found.get(outcome.id))
+        attempts[outcome.round_id, outcome.glass_index].append(attempt)
     parts: dict[str, list[GlassRecord]] = defaultdict(list)
     for glass in glasses:
         of = tuple(attempts[glass.round_id, glass.glass_index])
@@ -74,6 +79,24 @@ def load_rounds(session: Session, rows: Sequence[RoundRow]) -> list[RoundRecord]
         for row in session.scalars(select(RoundOutcomeRow).where(RoundOutcomeRow.round_id.in_(ids)))
     }
     return [_record(row, parts[row.id], over.get(row.id)) for row in rows]
+
+
+def found_in_glasses(session: Session, outcomes: Sequence[RoundGlassOutcomeRow]) -> dict[int, DrinkStrength]:
+    """What was found for certain after the pours of these attempts, by the outcomes' ids."""
+    attempt_of = {pour_id: row for row in outcomes for pour_id in json.loads(row.pour_ids)}
+    dose = (DoseRow.pour_id == FoundLaterRow.pour_id) & (DoseRow.dose_index == FoundLaterRow.dose_index)
+    query = (
+        select(FoundLaterRow.pour_id, FoundLaterRow.found_g, DoseRow.liquid_id)
+        .join(DoseRow, dose)
+        .where(FoundLaterRow.pour_id.in_(attempt_of), FoundLaterRow.certainty == Certainty.WEIGHED)
+    )
+    found: dict[int, DrinkStrength] = {}
+    for pour_id, found_g, liquid_id in session.execute(query):
+        row = attempt_of[pour_id]
+        text = session.scalars(select(RoundRow.liquids).where(RoundRow.id == row.round_id)).one()
+        held = held_of(liquid_id, found_g or 0.0, load(dict[str, Liquid], json.loads(text)))
+        found[row.id] = found[row.id].plus(held) if row.id in found else held
+    return found
 
 
 def _plan(text: str) -> GlassPlan:
@@ -99,11 +122,12 @@ def _record(row: RoundRow, glasses: Sequence[GlassRecord], over: RoundOutcomeRow
     )
 
 
-def _attempt(row: RoundGlassOutcomeRow) -> AttemptRecord:
+def _attempt(row: RoundGlassOutcomeRow, found: DrinkStrength | None) -> AttemptRecord:
     return AttemptRecord(
         number=row.attempt,
         ending=Ending(row.ending),
         ended_at=row.ended_at,
         pour_ids=tuple(json.loads(row.pour_ids)),
         delivered=DrinkStrength(row.mass_g, row.volume_ml, row.contraction_ml, row.ethanol_g, row.sugar_g),
+        found_later=found,
     )

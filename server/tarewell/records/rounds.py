@@ -18,7 +18,7 @@ from .round_changes import (
     release_guest,
     round_record,
 )
-from .round_rows import load_rounds
+from .round_rows import found_in_glasses, load_rounds
 from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, RoundRow
 from .values import MAX_ROUNDS, NewRelease, NewRound, ReleaseRecord, RoundPage, RoundRecord, ServedRecord
 from .writer import Writes
@@ -110,18 +110,19 @@ class RoundRecords:
 
 def served_since(session: Session, since: datetime) -> list[ServedRecord]:
     """The same as `RoundRecords.served`, within a transaction."""
+    glass = (RoundGlassRow.round_id == RoundGlassOutcomeRow.round_id) & (
+        RoundGlassRow.glass_index == RoundGlassOutcomeRow.glass_index
+    )
     query = (
-        select(RoundGlassRow.guest, RoundGlassOutcomeRow.ended_at, RoundGlassOutcomeRow.ethanol_g)
-        .join(
-            RoundGlassRow,
-            (RoundGlassRow.round_id == RoundGlassOutcomeRow.round_id)
-            & (RoundGlassRow.glass_index == RoundGlassOutcomeRow.glass_index),
-        )
+        select(RoundGlassRow.guest, RoundGlassOutcomeRow)
+        .join(RoundGlassRow, glass)
         .where(RoundGlassOutcomeRow.ended_at > since, RoundGlassRow.guest.is_not(None))
         .order_by(RoundGlassOutcomeRow.id)
     )
+    served = [(guest, row) for guest, row in session.execute(query) if guest is not None]
+    found = found_in_glasses(session, [row for _, row in served])
     return [
-        ServedRecord(guest, at, ethanol_g)
-        for guest, at, ethanol_g in session.execute(query)
-        if guest is not None
+        ServedRecord(guest, row.ended_at, row.ethanol_g + (later.ethanol_g if later else 0.0))
+        for guest, row in served
+        for later in [found.get(row.id)]
     ]

@@ -271,6 +271,8 @@ class AttemptRecord:
     ended_at: datetime
     pour_ids: tuple[str, ...]
     delivered: DrinkStrength
+    found_later: DrinkStrength | None = None
+    """What was found for certain to have come from its pours besides, after they were cut short."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -314,7 +316,7 @@ class RoundPage:
 
 @dataclass(frozen=True, slots=True)
 class ServedRecord:
-    """What an attempt at a glass served to a guest."""
+    """What an attempt at a glass served to a guest, with what was found for certain later."""
 
     guest: str
     at: datetime

@@ -74,7 +74,25 @@ class Released:
     guest: str
 
 
-RoundEvent = RoundCommanded | PlatformRead | PourBegun | PourRefused | PourChecked | GlassPourEnded | Released
+@dataclass(frozen=True, slots=True)
+class FoundInGlass:
+    """So much more than was known had come from the dose of this index of a pour that was cut short."""
+
+    pour_id: str
+    dose_index: int
+    found_g: float
+
+
+RoundEvent = (
+    RoundCommanded
+    | PlatformRead
+    | PourBegun
+    | PourRefused
+    | PourChecked
+    | GlassPourEnded
+    | Released
+    | FoundInGlass
+)
 
 
 # Out

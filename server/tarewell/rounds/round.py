@@ -9,6 +9,8 @@ from enum import StrEnum
 
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
+from tarewell.menu.delivered import held_of
+from tarewell.menu.drink import PlannedHand
 
 from . import events as e
 from .attempt import Attempt
@@ -43,6 +45,8 @@ class Round:
         self._attempt = Attempt(plan.glasses[0])
         self._released: set[int] = set()
         self._ended: dict[int, e.GlassEnded] = {}
+        self._legs: dict[str, tuple[int, int]] = {}
+        """The glass and the leg that a pour was for."""
         self._in_pour = False
         self._pour_id: str | None = None
         self._next: Next | None = None
@@ -81,6 +85,8 @@ class Round:
             case e.Released():
                 self._released.add(self._glass)
                 self._await_glass()
+            case e.FoundInGlass():
+                self._take_found(event)
         TABLE.check(before, kind, self.state)
         out = list(self._out)
         self._out.clear()
@@ -267,6 +273,7 @@ class Round:
     def _take_begun(self, pour_id: str) -> None:
         self._pour_id = pour_id
         self._attempt.begin_pour(pour_id)
+        self._legs[pour_id] = self._glass, self._attempt.leg
         if self.state is RoundState.HOLDING:
             self._command_pour(PourCommand.HOLD)
         elif self.state in (RoundState.SKIPPING, RoundState.STOPPING):
@@ -312,6 +319,18 @@ class Round:
             self._after_leg()
         else:
             self._be_held(self._detail, Next.AFTER_LEG)
+
+    def _take_found(self, found: e.FoundInGlass) -> None:
+        """It counts towards the guest's limit."""
+        if found.pour_id not in self._legs:
+            return
+        index, leg = self._legs[found.pour_id]
+        glass = self.plan.glasses[index]
+        doses = glass.legs[leg]
+        if glass.guest is None or isinstance(doses, PlannedHand):
+            return
+        held = held_of(doses[found.dose_index].liquid_id, found.found_g, self.plan.liquids)
+        self._served.append(Served(glass.guest, self._now_s, held.ethanol_g))
 
     def _leave_pour(self) -> None:
         self._in_pour, self._pour_id = False, None

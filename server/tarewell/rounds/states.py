@@ -10,6 +10,7 @@ from enum import StrEnum
 from tarewell.table_machine import StateTable, UnexpectedEvent, to
 
 from .events import (
+    FoundInGlass,
     GlassPourEnded,
     PlatformRead,
     PourBegun,
@@ -59,6 +60,8 @@ class RoundEventKind(StrEnum):
     POUR_SEEN = "pour_seen"
     POUR_ENDED = "pour_ended"
     RELEASED = "released"
+    FOUND = "found"
+    """More was found in a glass of a pour that had been cut short."""
 
 
 Row = dict[RoundEventKind, frozenset[RoundState]]
@@ -78,6 +81,7 @@ def _waiting(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row of RUNNING in which no pour is under way."""
     row = {
         _K.PLATFORM: to(state),
+        _K.FOUND: to(state),
         _K.HOLD: to(_S.HELD),
         _K.SKIP: _ON,
         _K.STOP: to(_S.STOPPED),
@@ -89,6 +93,7 @@ def _in_pour(state: RoundState, **steps: frozenset[RoundState]) -> Row:
     """A row in which a pour is under way or requested."""
     row = {
         _K.PLATFORM: to(state),
+        _K.FOUND: to(state),
         _K.POUR_BEGUN: to(state),
         _K.POUR_SEEN: to(state),
         _K.STOP: to(_S.STOPPING),
@@ -129,6 +134,7 @@ _ROWS: dict[RoundState, Row] = {
     ),
     _S.HELD: {
         _K.PLATFORM: to(_S.HELD),
+        _K.FOUND: to(_S.HELD),
         _K.POUR_SEEN: to(_S.HELD, _S.POURING),
         _K.POUR_ENDED: to(_S.HELD),
         _K.RESTART: to(
@@ -193,3 +199,5 @@ def kind_of(event: RoundEvent) -> RoundEventKind:
             return _K.POUR_ENDED
         case Released():
             return _K.RELEASED
+        case FoundInGlass():
+            return _K.FOUND

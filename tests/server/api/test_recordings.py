@@ -80,6 +80,15 @@ async def test_they_are_listed_newest_first_with_their_cause(
     assert "pour" not in found[1]["links"]
 
 
+async def test_a_pour_without_a_row_does_not_lose_the_recording(
+    client: httpx.AsyncClient, store: Store
+) -> None:
+    """Its intent was set aside: the recording is what helps to find out why."""
+    recording_id = await add(store, b"", "record_set_aside", "no-such-pour")
+    (found,) = (await client.get("/v1/recordings")).json()
+    assert (found["id"], found["pour_id"]) == (recording_id, None)
+
+
 async def test_one_is_read_as_a_trace(client: httpx.AsyncClient, store: Store) -> None:
     recorded = RecordedSteps()
     recorded.take(recorded.at.sample(250.0))

@@ -167,6 +167,36 @@ async def the_pours_say_which_glass(at: RoundBar, done: RoundRecord) -> None:
     assert last.pour_ids == (pours[0].id,)
 
 
+def test_what_landed_after_a_welded_relay_counts_towards_the_guests_limit(tmp_path: Path) -> None:
+    """0.99 UK units are planned; with what was recorded of the glass that went wrong they would be 1.4."""
+
+    async def main() -> None:
+        async with counter(tmp_path, guests={"limit_standard_drinks": 1.5, "window_h": 4.0}) as at:
+            record = await at.begin("strong", guest=SEAT)
+            at.place()
+            await at.comes_to(record, RoundState.POURING)
+            await at.bar.until(lambda: at.bar.machine.truth.glass_contents_g > 8.0)
+            at.bar.machine.bench.stuck_relay(2, True)
+            await at.bar.ask(TriggerEmergencyStop())
+            await at.comes_to(record, RoundState.HELD)
+            await asyncio.sleep(1.0)
+            at.bar.machine.bench.stuck_relay(2, False)
+            await asyncio.sleep(5.0)
+            assert await at.bar.events("found_later")
+            true_g = at.bar.machine.truth.glass_contents_g
+            assert true_g > 15.0
+            at.lift()
+            await at.bar.ask(ReleaseLatchedStop())
+            await at.bar.until(lambda: not at.bar.interpreter.state.status.blockers)
+            await at.bar.ask(CommandRound(record.id, RoundCommand.RESTART))
+            await at.comes_to(record, RoundState.AWAITING_RELEASE)
+            (served,) = await at.bar.store.rounds.served(record.created_at)
+            # 40 % vol are 0.333 by mass (OIML R 22 at 20 °C)
+            assert served.ethanol_g == pytest.approx(0.333 * true_g, abs=0.333 * 0.5)
+
+    run_stepped(main)
+
+
 def test_without_auto_start_a_glass_waits_for_the_command(tmp_path: Path) -> None:
     async def main() -> None:
         async with counter(tmp_path) as at:

@@ -3,6 +3,7 @@
 import asyncio
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
@@ -17,7 +18,15 @@ from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.records.errors import IdempotencyConflict, RoundOverError, UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, NewRelease, NewRound, RecipeNote, RoundRecord
+from tarewell.records.values import (
+    Certainty,
+    FoundLater,
+    NewPour,
+    NewRelease,
+    NewRound,
+    RecipeNote,
+    RoundRecord,
+)
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted
@@ -204,6 +213,34 @@ async def test_a_round_that_the_program_left_open_is_closed_with_what_its_pours_
     assert await again.rounds.close_interrupted() == []
     assert (await again.journal.verify()).intact
     await again.close()
+
+
+async def test_what_is_found_later_counts_for_the_glass_and_its_guest(bar: Store, clock: Clock) -> None:
+    record, start = await begin(bar), clock.at
+    clock.advance(1)
+    pour_id = await begin_pour(bar, record, (SPIRIT.id, 23.7), (WATER.id, 99.8))
+    await bar.pours.finish(pour_id, PourEnded("aborted", "link_lost", 20.0), [], 300.0)
+    spoilt = replace(ended(0, Ending.SPOILT, 20.0), pour_ids=(pour_id,))
+    await bar.rounds.end_glass(record.id, spoilt)
+    (before,) = await bar.rounds.served(start)
+    await bar.pours.add_found_later(FoundLater(pour_id, Certainty.WEIGHED, 3.5, 0))
+    (after,) = await bar.rounds.served(start)
+    assert after.ethanol_g - before.ethanol_g == pytest.approx(3.5 * 0.333, rel=0.002)
+    (attempt,) = (await bar.rounds.get(record.id)).glasses[0].attempts
+    assert attempt.delivered == spoilt.outcome.delivered, "what was known then stays"
+    assert attempt.found_later is not None
+    assert attempt.found_later.mass_g == pytest.approx(3.5)
+
+
+async def test_what_is_doubtful_counts_for_nobody(bar: Store, clock: Clock) -> None:
+    record, start = await begin(bar), clock.at
+    clock.advance(1)
+    pour_id = await begin_pour(bar, record, (SPIRIT.id, 23.7))
+    await bar.pours.finish(pour_id, PourEnded("aborted", "link_lost", 20.0), [], 300.0)
+    await bar.rounds.end_glass(record.id, replace(ended(0, Ending.SPOILT, 20.0), pour_ids=(pour_id,)))
+    before = await bar.rounds.served(start)
+    await bar.pours.add_found_later(FoundLater(pour_id, Certainty.DOUBTFUL, 3.5, 0, "touched"))
+    assert await bar.rounds.served(start) == before
 
 
 async def test_a_glass_that_had_ended_is_not_counted_twice(bar: Store) -> None:

@@ -23,6 +23,7 @@ EVENTS = st.one_of(
         st.lists(st.floats(-1, 200), max_size=3).map(tuple),
     ),
     st.just(e.Released("seat 14")),
+    st.builds(e.FoundInGlass, st.sampled_from(["p1", "p2", "p3"]), st.just(0), st.floats(-5, 50)),
 )
 
 

@@ -115,6 +115,21 @@ def test_what_a_spoilt_glass_held_counts_too() -> None:
     assert bar >> stands(0.0) << now("awaiting_release", 0)
 
 
+def test_what_is_found_later_in_a_glass_counts_too() -> None:
+    """The pour was cut short at 1 g of spirit; when the glass came to rest there were 23.6 g."""
+    bar = steps(strong(), limit=LIMIT, served=[Served(SEAT, 50.0, 0.7 * UK_G)])
+    bar.feed(stands(305.0), begins("p1"), ends(1.0, state="aborted", cause="link_lost"))
+    bar.feed(e.FoundInGlass("p1", 0, 22.6), e.FoundInGlass("p0", 0, 500.0), RESTART)
+    assert bar >> stands(0.0) << now("awaiting_release", 0)
+
+
+def test_what_was_not_there_is_not_counted_in_the_end() -> None:
+    bar = steps(strong(), limit=LIMIT, served=[Served(SEAT, 50.0, 0.7 * UK_G)])
+    bar.feed(stands(305.0), begins("p1"), ends(23.6, state="aborted", cause="link_lost"))
+    bar.feed(e.FoundInGlass("p1", 0, -23.0), RESTART)
+    assert bar >> stands(0.0) << now("awaiting_glass", 0)
+
+
 def test_off_unless_set_and_without_a_guest() -> None:
     full = [Served(SEAT, 50.0, 20 * UK_G)]
     assert steps(strong(), served=full).machine.state is RoundState.AWAITING_GLASS

@@ -141,6 +141,10 @@ class RoundGlassView(View):
     steps: list[PlannedDoseView | PlannedHandView]
     planned: HeldView
     delivered: HeldView | None
+    found_later_g: float | None = Field(
+        description="what was found for certain to have come from its pours besides, in g; it counts "
+        "towards the guest's limit"
+    )
     strength_known: bool = Field(description="false: an undescribed part counts as having none")
     sugar_known: bool
     allergens: list[Allergen]
@@ -154,6 +158,7 @@ class RoundGlassView(View):
         drink, state = record.plan.drink, _state_of(record, over)
         attempts, pour_ids = len(record.attempts), record.attempts[-1].pour_ids if record.attempts else ()
         delivered = record.attempts[-1].delivered if record.attempts else None
+        found = record.attempts[-1].found_later if record.attempts else None
         if progress is not None:
             state, attempts, pour_ids = progress.state, progress.attempts, progress.pour_ids
             delivered = None if progress.outcome is None else progress.outcome.delivered
@@ -169,6 +174,7 @@ class RoundGlassView(View):
             steps=[_step(step) for step in drink.steps],
             planned=HeldView.of(drink.strength, standard_drink_g),
             delivered=None if delivered is None else HeldView.of(delivered, standard_drink_g),
+            found_later_g=None if found is None else round(found.mass_g, 2),
             strength_known=drink.strength_known,
             sugar_known=drink.sugar_known,
             allergens=sorted(drink.allergens),
@@ -267,6 +273,7 @@ _EXAMPLE: dict[str, JsonValue] = {
                 "standard_drinks": 0.0,
                 "sugar_g": 0.0,
             },
+            "found_later_g": None,
             "strength_known": True,
             "sugar_known": True,
             "allergens": [],
