@@ -24,7 +24,7 @@ UNEXPLAINED_G = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Weighed:
+class DrinkMass:
     """A mass of `drink_g` on the platform, glass included; of what came since the last weighing `added_g` is
     no drink, `spilt_g` is missing, and `doubt_g` is uncertain."""
 
@@ -57,7 +57,7 @@ class MassAccount:
         """The line of readings long after a stop."""
         self._flowed |= line.flow_g_per_s > max(FLOWED_G_PER_S, FLOWED_SIGMAS * line.flow_sigma_g_per_s)
 
-    def weigh(self, mass_g: float, now_s: float, course: Course, *, is_drink: bool) -> Weighed:
+    def weigh(self, mass_g: float, now_s: float, course: Course, *, is_drink: bool) -> DrinkMass:
         """Hold a mass at rest, in g, against run time x flow. `is_drink` is false for maintenance, whose flow
         is not known."""
         added_g, spilt_g, doubt_g = 0.0, 0.0, 0.0
@@ -84,4 +84,4 @@ class MassAccount:
             spilt_g = -excess_g
         self.balance.weighed(mass_g)
         self._left_out_g, self.lifted, self._flowed = course.added_g, False, False
-        return Weighed(mass_g, stepped_g + added_g, spilt_g, doubt_g)
+        return DrinkMass(mass_g, stepped_g + added_g, spilt_g, doubt_g)
