@@ -26,6 +26,7 @@ import evening  # noqa: E402
 import fruit_drops  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
+import sweep  # noqa: E402
 import uncommanded_flow  # noqa: E402
 
 
@@ -36,6 +37,8 @@ def main() -> None:
         started = time.perf_counter()
         doses = control.run()
         control_s = time.perf_counter() - started
+    with console.status("240 doses on machines drawn by lot, and simpler ways to pour"):
+        swept = sweep.run()
     with console.status("fruit: 200 doses into which something falls, 200 plain ones"):
         fruit = fruit_drops.run()
     with console.status("200 flows that nobody commanded, begun in every state"):
@@ -59,6 +62,7 @@ def main() -> None:
         "python": platform.python_version(),
         "machine": platform.machine(),
         "control": doses,
+        "sweep": swept,
         "control_wall_s": round(control_s, 1),
         "fruit": fruit,
         "uncommanded": uncommanded,
@@ -87,6 +91,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
         table.add_row(name, *(str(figures[name]) for figures in rows.values()))
     console.print(table)
     for part in (
+        "sweep",
         "fruit",
         "uncommanded",
         "cost",

@@ -51,6 +51,10 @@ class PumpBuild:
     rollers_per_s: float = 9.0
     max_drips: int = 8
     drip_spacing_s: float = 0.4
+    run_spread: float = 0.0
+    """Standard deviation of the flow from run to run, as a share: rollers and tube never stand the same."""
+    shake_g: float = 0.0
+    """Amplitude of what the turning pump adds to the reading, at its rollers' frequency."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +82,7 @@ class _Line:
     speed: float = 0.0
     angle: float = 0.0
     free: float = 1.0
+    luck: float = 1.0
     drips_s: list[float] = field(default_factory=list)
 
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
@@ -87,11 +92,14 @@ class _Line:
         wanted = (1 - stall / drive) / (1 - stall) if drive > stall else 0.0
         lag_s = build.run_up_s if wanted > self.speed else build.coast_s
         moved = self.speed > STANDSTILL
+        if wanted and not moved and build.run_spread:
+            self.luck = max(0.5, self.random.gauss(1.0, build.run_spread))
         self.speed += (wanted - self.speed) * STEP_S / lag_s
         if self.speed > STANDSTILL:
             self.drips_s.clear()
             self.angle += 2 * pi * build.rollers_per_s * self.speed * STEP_S
-            flow = self.free * build.flow_g_per_s * self.speed * (1 + build.ripple * sin(self.angle))
+            flow = self.luck * self.free * build.flow_g_per_s * self.speed
+            flow *= 1 + build.ripple * sin(self.angle)
             area_m2 = pi / 4 * (build.nozzle_bore_mm / 1000) ** 2
             return flow * STEP_S, flow / WATER_G_PER_M3 / area_m2
         if moved:
@@ -143,6 +151,10 @@ class SecondPlant:
     def glass_contents_g(self) -> float:
         """What has been poured into the glass on the platform, 0 without one."""
         return 0.0 if self.glass_g is None else self._poured_g
+
+    def flow_g_per_s(self, channel: int) -> float:
+        """The flow at full drive, pulsation and luck apart."""
+        return self._build.pumps[channel].flow_g_per_s
 
     @property
     def pump_on(self) -> frozenset[int]:
@@ -230,6 +242,9 @@ class SecondPlant:
                 self.glass_g += mass_g
                 self._poured_g += mass_g
                 self.delivered_g[number] += mass_g
+        for line in self._lines.values():
+            if line.build.shake_g and line.speed > STANDSTILL:
+                force_g += line.build.shake_g * sin(line.angle)
         stiffness = (2 * pi * build.platform_hz) ** 2
         drag = 4 * pi * build.damping * build.platform_hz
         pull = stiffness * ((self.glass_g or 0.0) + force_g - self._reads_g)
@@ -275,12 +290,18 @@ class _Board:
         past = above if self._run.ceiling_above else self._counts <= self._run.ceiling_counts
         if now_s - self._converted_s > BLIND_S:
             self._stop(m.StopCause.ADC, now_s)
-        elif past or self._counts < LOWEST_COUNTS:
+        elif past or self._is_too_low():
             self._stop(m.StopCause.CEILING, now_s)
         elif now_s >= self._until_s:
             self._stop(m.StopCause.TIME, now_s)
         elif now_s >= self._lease_until_s:
             self._stop(m.StopCause.LEASE, now_s)
+
+    def _is_too_low(self) -> bool:
+        """The limit is on the side of an empty platform, whichever way round the cell is wired."""
+        if self._build.counts_per_g > 0:
+            return self._counts < LOWEST_COUNTS
+        return self._counts > 2 * ZERO_COUNTS - LOWEST_COUNTS
 
     def convert(self, counts: int, now_s: float) -> None:
         """A conversion has ended."""

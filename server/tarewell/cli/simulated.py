@@ -14,7 +14,7 @@ from typing import IO, Any, Self
 
 from .failures import CliError
 
-START_S = 20.0
+START_S = 60.0
 END_S = 10.0
 
 

@@ -25,6 +25,10 @@ LONG_REST_SAMPLES = 20
 """A glass that is put down rings near 10 Hz, which ten samples a second alias to a slow drift: two seconds of
 them average it out, where 0.6 s tared up to 2.8 g off (simulated machine `rehearsal`)."""
 
+REST_SAMPLES = 8
+"""A rest's window is at least so many nominal periods long: ten samples a second may be nine, and six of
+their readings would not fill a window of six periods."""
+
 READINGS_SHARE = 0.85
 """Share of a window's readings that a rest needs; a bad line delays a rest rather than blurring it."""
 
@@ -57,7 +61,7 @@ class Course:
         self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
         delay_s = setup.filter_delay_s
         self._delay_s = CONVERSION_DELAY * period_s if delay_s is None else delay_s
-        self._rest_s = max(settings.rest_window_s, 6 * period_s)
+        self._rest_s = max(settings.rest_window_s, REST_SAMPLES * period_s)
         self._least_of_rest = max(FEWEST, round(READINGS_SHARE * self._rest_s / period_s))
         self._long_s = max(settings.tare_window_s, LONG_REST_SAMPLES * period_s, self._rest_s)
         self._least_of_long = max(FEWEST, round(READINGS_SHARE * self._long_s / period_s))
@@ -86,7 +90,7 @@ class Course:
             self._begun_s = t_s
         if self._glass_s is None:
             self._glass_s, self._first_g = t_s, gross_g
-        self.jump_g = gross_g - self._expected_g(t_s)
+        self.jump_g = gross_g - self._expected_g(t_s, gross_g)
         self.jumps = self._off_line(abs(self.jump_g))
         if self._suspects(reading):
             self._steps.add(t_s, self.jump_g)
@@ -130,11 +134,15 @@ class Course:
         self._fit(reading)
         self._steps.clear()
 
-    def _expected_g(self, t_s: float) -> float:
-        """Where a reading stamped `t_s` should lie: both have the reading's delay."""
+    def _expected_g(self, t_s: float, gross_g: float) -> float:
+        """Where a reading stamped `t_s` should lie: both have the reading's delay. While a new line is
+        awaited, anywhere between the old one's end and its continuation, nearest to `gross_g`."""
         if self.estimate is not None:
             return self.estimate.at(t_s) - self.estimate.flow_g_per_s * self._delay_s
-        return self._first_g if self._latest is None else self._latest.mass_g
+        if self._latest is None:
+            return self._first_g
+        low_g, high_g = sorted((self._latest.mass_g, self._latest.at(t_s)))
+        return min(max(gross_g, low_g), high_g)
 
     def _off_line(self, away_g: float) -> bool:
         if away_g <= self._jump_g:

@@ -5,23 +5,27 @@ from enum import StrEnum
 
 from tarewell.weighing.estimator import Estimate
 
-from .course import STEADY_SHARE
+from .course import LANDING_S, STEADY_SHARE
 from .events import DoseEnded
 from .inflight import InFlight
-from .jog import MAX_FLOW_G_PER_S, JogModel
+from .jog import MAX_FLOW_G_PER_S, RUN_UP_FACTOR, JogModel
 from .plan import DosePlan
 from .setup import DosingSettings
-from .speeds import SpeedFlow, fine_speed, share_at
+from .speeds import SpeedFlow, fine_speed, most_share, share_at
 from .tolerance import Verdict, permissible_deviation_g
 
 SHORT_FEED_S = 0.7
-"""A feed shorter than this is too short to measure its flow; the slower feed is used instead."""
+LINE_SAMPLES = 7
+"""A feed shorter than this, or than what its first liquid takes to land and so many samples, is too short to
+measure its flow; the slower feed is used instead."""
 
 GUARD_G = 0.25
 """A mass this close to the limit of tolerance may lie beyond it: two standard deviations of a rest's scatter
 and of what may still drip, as seen on the simulated machine."""
 
 CAUTION_SHARE = 0.25
+FEW_STOPS = 3
+"""With fewer stops than this little is known of a channel."""
 
 FAST_G_PER_S = 8.0
 """A pump with a larger flow is jogged at the fine speed."""
@@ -37,6 +41,9 @@ FLOW_GAIN = 0.03
 STOOD_S = 0.25
 STOOD_G = 0.05
 """Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
+
+SHOWING_S = 0.4
+"""The pump has run up in most of a jog of this length, so that it shows the flow at its speed."""
 
 PLAUSIBLE_SHARE = 1.5
 """No channel gives more than so many times what it has taught; the watch holds a pour where one does."""
@@ -81,6 +88,7 @@ class ActiveDose:
     inflight: InFlight
     settings: DosingSettings
     variable_speed: bool
+    sample_rate_hz: float
     feeds: int = 0
     jogs: int = 0
     probed: bool = False
@@ -97,14 +105,19 @@ class ActiveDose:
     """Whether it was watched for drips."""
     jog_mass_g: float = 0.0
     jog_speed: int = 0
+    jog_flow_g_per_s: float = 0.0
+    """Flow at full speed as jogs have shown it before they went to another speed, 0 if none has."""
     stood_s: float = 0.0
     """For how long the last jogs ran without delivering anything."""
     vain_jogs: int = 0
     jog_model: JogModel = field(default_factory=JogModel)
     tolerance_g: float = field(init=False)
     """Permissible deviation of this dose."""
+    short_feed_s: float = field(init=False)
+    """The shortest feed whose flow can be measured, in s."""
 
     def __post_init__(self) -> None:
+        self.short_feed_s = max(SHORT_FEED_S, LANDING_S + LINE_SAMPLES / self.sample_rate_hz)
         self.tolerance_g = permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
 
     @property
@@ -125,13 +138,19 @@ class ActiveDose:
     @property
     def full_flow_g_per_s(self) -> float:
         """Flow at full speed: learned, seen in this dose, or an upper bound."""
-        return self._fed_flow_g_per_s or self.jog_model.flow_g_per_s or MAX_FLOW_G_PER_S
+        return self._fed_flow_g_per_s or self._jogged_g_per_s or MAX_FLOW_G_PER_S
+
+    @property
+    def _jogged_g_per_s(self) -> float:
+        """Flow at full speed as jogs at that speed have shown it, 0 if none has."""
+        full = self.jog_speed == self.settings.coarse_speed
+        return max(self.jog_flow_g_per_s, self.jog_model.flow_g_per_s if full else 0.0)
 
     @property
     def _fed_flow_g_per_s(self) -> float:
         """Flow at full speed as feeds have shown it, 0 if none has. From a fine feed alone it is a guess, and
         jogs may have shown more."""
-        guess = self.guess_g_per_s and max(self.guess_g_per_s, self.jog_model.flow_g_per_s)
+        guess = self.guess_g_per_s and max(self.guess_g_per_s, self._jogged_g_per_s)
         return self.inflight.flow_g_per_s or self.flow_g_per_s or guess
 
     def usual_g_per_s(self, speed: int) -> float:
@@ -146,6 +165,10 @@ class ActiveDose:
     def share(self, speed: int) -> float:
         """Flow at a speed as a share of that at full speed, as far as the channel has taught it."""
         return share_at(self._speeds, speed, self.settings.coarse_speed)
+
+    def most(self, speed: int) -> float:
+        """The largest share that the flow at a speed may be of that at full speed."""
+        return most_share(self._speeds, speed)
 
     def knows(self, speed: int) -> bool:
         """Whether the flow at this speed was learned."""
@@ -163,18 +186,28 @@ class ActiveDose:
         if not self._flow_known and not self.probed:
             return Feed.JOG
         lag_s = self.inflight.lag_s + self._caution_s
-        slow = self.share(self.fine_speed) if self.variable_speed else 1.0
-        for feed, share in ((Feed.COARSE, 1.0), (Feed.FINE, slow)):
-            flow = self.full_flow_g_per_s * share
-            if missing_g > flow * (lag_s + SHORT_FEED_S) and self.feeds < MAX_FEEDS:
+        slow = self.most(self.fine_speed) if self.variable_speed else 1.0
+        flow = self.full_flow_g_per_s
+        for feed, least_g in (
+            (Feed.COARSE, flow * (lag_s + self.short_feed_s) + self._unknown_fine_g(flow)),
+            (Feed.FINE, flow * slow * (lag_s + self.short_feed_s)),
+        ):
+            if missing_g > least_g and self.feeds < MAX_FEEDS:
                 return feed if self.variable_speed else Feed.COARSE
-        if self.feeds == 0 and self.inflight.count == 0 and self.variable_speed:
-            return Feed.FINE
         return Feed.JOG if self._jog_helps(missing_g) else Feed.NONE
+
+    def _unknown_fine_g(self, flow_g_per_s: float) -> float:
+        """What a fine feed of unknown flow may still deliver: so much has to be missing at the end of a
+        coarse feed that could be measured."""
+        if self.knows(self.fine_speed) or not self.fine_pays(flow_g_per_s):
+            return 0.0
+        return self._fine_reserve_g(flow_g_per_s)
 
     def _jog_helps(self, missing_g: float) -> bool:
         """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
-        shortest_g = self.share(self._next_jog_speed) * self.jog_model.shortest_g(self._fed_flow_g_per_s)
+        speed = self._next_jog_speed
+        model = self.jog_model if speed == self.jog_speed else JogModel()
+        shortest_g = model.shortest_g(self._jog_flow_g_per_s(speed))
         left = self.settings.max_jogs + self.vain_jogs - self.jogs
         return left > 0 and shortest_g - missing_g < min(missing_g, self.tolerance_g)
 
@@ -189,7 +222,7 @@ class ActiveDose:
     @property
     def _caution_s(self) -> float:
         """Stop earlier by part of the spread, by all of it while little is known."""
-        return self.inflight.spread_s * (1.0 if self.inflight.count < 3 else CAUTION_SHARE)
+        return self.inflight.spread_s * (1.0 if self.inflight.count < FEW_STOPS else CAUTION_SHARE)
 
     def plausible_g_per_s(self, flow_g_per_s: float) -> float:
         """The flow as seen, as far as a taught channel can give it: a hand that leans makes it steeper."""
@@ -202,10 +235,13 @@ class ActiveDose:
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""
-        fine_g_per_s = flow_g_per_s * self.share(self.fine_speed)
-        reserve_g = fine_g_per_s * (self.settings.fine_s + self.inflight.lag_s + self._caution_s)
         coarse_lag_g = self.inflight.mass_g(flow_g_per_s)
-        return mass_g + coarse_lag_g + reserve_g >= self.end_g
+        return mass_g + coarse_lag_g + self._fine_reserve_g(flow_g_per_s) >= self.end_g
+
+    def _fine_reserve_g(self, flow_g_per_s: float) -> float:
+        """What is left for the fine feed, at most, where the full flow is this."""
+        lasts_s = self.settings.fine_s + self.inflight.lag_s + self._caution_s
+        return flow_g_per_s * self.most(self.fine_speed) * lasts_s
 
     def time_to_cut_s(self, mass_g: float, flow_g_per_s: float) -> float:
         """Seconds until the stop must be sent; negative if it is overdue."""
@@ -232,7 +268,7 @@ class ActiveDose:
             full = self.flow_g_per_s or self.inflight.flow_g_per_s
             if full and steady and estimate.flow_sigma_g_per_s < STEADY_SHARE * estimate.flow_g_per_s:
                 self.fine_share = min(1.0, estimate.flow_g_per_s / full)
-            guess = estimate.flow_g_per_s / self.share(self.fine_speed)
+            guess = estimate.flow_g_per_s / self.most(self.fine_speed)
             self.guess_g_per_s += FLOW_GAIN * (guess - self.guess_g_per_s) if self.guess_g_per_s else guess
 
     def _well_measured(self, estimate: Estimate) -> bool:
@@ -247,8 +283,12 @@ class ActiveDose:
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
-        seen = self._fed_flow_g_per_s or self.jog_model.flow_g_per_s
-        full_flow = measured_g_per_s or (0.0 if self.inflight.flow_g_per_s else self.flow_g_per_s or seen)
+        guess = self.guess_g_per_s if self.knows(self.fine_speed) else 0.0
+        seen = guess and max(guess, self._jogged_g_per_s)
+        short = 0.0 if self.inflight.flow_g_per_s else self.flow_g_per_s or seen
+        if self.steady and self.inflight.count < FEW_STOPS:  # the first flows that were seen are not sure
+            short = self.flow_g_per_s
+        full_flow = measured_g_per_s or short
         learnable = self._well_measured(estimate) and flow > 0.3
         self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable)
         self.fine_share = 0.0
@@ -266,14 +306,22 @@ class ActiveDose:
             self.jog_speed = self.settings.coarse_speed
             return min(PROBE_S, PROBE_SHARE * missing_g / MAX_FLOW_G_PER_S)
         self.jogs += 1
-        self.jog_speed = self._next_jog_speed
-        return self.jog_model.next_s(missing_g / self.share(self.jog_speed), self._fed_flow_g_per_s)
+        if (speed := self._next_jog_speed) != self.jog_speed:
+            self.jog_flow_g_per_s = max(self.jog_flow_g_per_s, self.jog_model.flow_g_per_s)
+            self.jog_speed, self.jog_model = speed, JogModel()
+        return self.jog_model.next_s(missing_g, self._jog_flow_g_per_s(speed))
 
     def after_jog(self, mass_g: float, jog_s: float) -> bool:
         """Learn from what a jog delivered; whether that was anything."""
         gave_g = mass_g - self.jog_mass_g
-        self.jog_model.learn(jog_s, gave_g / self.share(self.jog_speed))
+        self.jog_model.learn(jog_s, gave_g)
         slow = self.jog_speed < self.settings.coarse_speed
+        slope, full = self.jog_model.slope_g_per_s, self._fed_flow_g_per_s or self._jogged_g_per_s
+        shown = slow and jog_s >= SHOWING_S and slope and full
+        if shown and self.settings.learn_speeds and not self.knows(self.jog_speed):
+            share = min(1.0, RUN_UP_FACTOR * slope / full)
+            self.inflight = self.inflight.with_share(self.jog_speed, share)
+            self.vain_jogs = self.jogs
         if gave_g >= STOOD_G or not (slow and self.settings.learn_speeds):
             self.stood_s = 0.0
             return gave_g >= STOOD_G
@@ -302,8 +350,16 @@ class ActiveDose:
             target_g=None if target_g == planned_g else target_g,
         )
 
+    def _jog_flow_g_per_s(self, speed: int) -> float:
+        """Flow of a jog at this speed, 0 if unknown; the most that it may be where no jog has shown more."""
+        if speed == self.settings.coarse_speed:
+            return self._fed_flow_g_per_s
+        if self.jog_model.slope_g_per_s and self.jog_speed == speed and not self.knows(speed):
+            return 0.0
+        return (self._fed_flow_g_per_s or RUN_UP_FACTOR * self._jogged_g_per_s) * self.most(speed)
+
     @property
     def _next_jog_speed(self) -> int:
-        """Full speed for slow pumps, the fine speed for pumps that are or may be fast."""
-        fast = self.variable_speed and self.full_flow_g_per_s > FAST_G_PER_S
+        """The fine speed for pumps that are known to be fast, else full speed."""
+        fast = self.variable_speed and self._flow_known and self.full_flow_g_per_s > FAST_G_PER_S
         return self.fine_speed if fast else self.settings.coarse_speed

@@ -100,7 +100,14 @@ class Feeder:
         self.done = False
         self._standstill.stood = 0
         self.dose = DOSES[self._setup.plan.purpose](
-            index, plan, self.mass_g, now_s, inflight, self._settings, self._setup.variable_speed
+            index,
+            plan,
+            self.mass_g,
+            now_s,
+            inflight,
+            self._settings,
+            self._setup.variable_speed,
+            self._setup.sample_rate_hz,
         )
         began = e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s))
         return [began, *self._feed_next(self.dose, self.mass_g, now_s)]

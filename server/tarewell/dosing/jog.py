@@ -2,8 +2,7 @@
 
 A jog longer than the last adds flow times the extra time, so the dead time itself need not be known. A
 shorter one delivers at most its share of the last: mass over time is convex. Where no feed has shown the flow
-it is assumed to exceed any pump's or, once two jogs have shown it, to be somewhat more than they showed. All
-figures are for full speed: what a jog delivers at a third of it counts three times.
+it is assumed to exceed any pump's or, once two jogs have shown it, to be somewhat more than they showed.
 """
 
 from dataclasses import dataclass
@@ -32,7 +31,8 @@ MIN_MASS_G = 0.3
 
 @dataclass(slots=True)
 class JogModel:
-    """The jogs of one dose: how long the last ran, what it delivered, and the flow between the last two.
+    """The jogs of one dose at one speed: how long the last ran, what it delivered, and the flow between the
+    last two.
 
     A known flow is one that a feed has shown; 0: none has.
     """

@@ -50,6 +50,12 @@ def share_at(known: Sequence[SpeedFlow], speed: int, full_speed: int) -> float:
     return below.share + part * (above.share - below.share)
 
 
+def most_share(known: Sequence[SpeedFlow], speed: int) -> float:
+    """The largest share that this speed may have: that of the slowest speed known from there on, else the
+    full flow. A motor under long pulses, with little load, hardly slows down."""
+    return min((point.share for point in known if point.speed >= speed and point.share > 0), default=1.0)
+
+
 def fine_speed(known: Sequence[SpeedFlow], first: int, full_speed: int) -> int:
     """The speed for the fine feed: `first` until something is known, then the one that should give about a
     third of the full flow, above any at which the pump did not turn; on a straight line, which errs to the

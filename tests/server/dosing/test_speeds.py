@@ -117,7 +117,7 @@ def jogged(dose: ActiveDose, gave_g: float) -> bool:
 def test_slow_jogs_that_deliver_nothing_give_way_to_faster_ones() -> None:
     """Friction at rest is larger than in motion: a speed that keeps a pump turning may not start it."""
     known = InFlight(0.2, 0.02, 20.0, 9).with_share(FIRST, 0.3)
-    dose = ActiveDose(0, DosePlan(1, "juice", 40.0), 250.0, 0.0, known, DosingSettings(), True)
+    dose = ActiveDose(0, DosePlan(1, "juice", 40.0), 250.0, 0.0, known, DosingSettings(), True, 80.0)
     while dose.fine_speed == FIRST:
         assert dose.jogs < 5
         assert not jogged(dose, 0.01)

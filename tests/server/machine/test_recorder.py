@@ -164,6 +164,7 @@ async def evening(place: Bar) -> None:
     await asyncio.sleep(2.0)
     await place.ask(CommandPour(second.id, PourCommand.RESTART))
     await place.over(second)
+    await asyncio.sleep(2.0)
     await place.ask(SetTare())
     await place.lift()
     third = await running(place, 60.0)
