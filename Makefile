@@ -26,8 +26,8 @@ serve: $(STAMP) ## Leave the simulated machine and the daemon running for curl
 test: lint ## Check types, style and import contracts, and run all tests
 	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \
 		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
-	$(BIN)/pytest -n auto --dist worksteal --ignore tests/system
-	$(BIN)/pytest -n 5 --dist worksteal tests/system
+	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n auto --dist worksteal --ignore tests/system
+	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 6 --dist worksteal tests/system
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
 	apt-get update -qq

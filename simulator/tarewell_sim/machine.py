@@ -19,7 +19,7 @@ class SimulatedMachine(Mechanism):
         """Build the machine around `board`, or around a simulated one."""
         super().__init__(scenario, seed, board)
         self.bench = Bench(self)
-        self.truth = Truth(self.plant, self.board)
+        self.truth = Truth(self)
         if scenario.glass.standing:
             self.bench.place_glass()
         for disturbance in scenario.disturbances:

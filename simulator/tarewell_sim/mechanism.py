@@ -17,7 +17,10 @@ class Mechanism:
 
     def __init__(self, scenario: Scenario, seed: int, board: MountedBoard | None) -> None:
         self.scenario = scenario
-        self.plant = Plant(scenario, seed)
+        self.now_s = 0.0
+        """Simulated seconds since the start."""
+        self._plant = Plant(scenario, seed)
+        self._period_s = self._plant.adc.period_s
         self.board = board or SimulatedBoard(scenario)
         self.to_board = Wire(self.board.line_baud, Random(f"{seed} wire to board"))
         self.to_host = Wire(self.board.line_baud, Random(f"{seed} wire to host"))
@@ -33,9 +36,13 @@ class Mechanism:
         self._plan_footfall()
 
     @property
-    def now_s(self) -> float:
-        """Simulated seconds since the start."""
-        return self.plant.now_s
+    def plant(self) -> Plant:
+        """The physics at the present time: it follows when it is looked at, at least at every conversion."""
+        plant = self._plant
+        if plant.now_s < self.now_s:
+            plant.advance(self.now_s - plant.now_s)
+            plant.now_s = self.now_s
+        return plant
 
     def write(self, data: bytes) -> None:
         """Put bytes on the wire to the board, now."""
@@ -53,9 +60,16 @@ class Mechanism:
         """Let time pass; samples, deadlines and arriving bytes happen at their own times within it."""
         until_s = self.now_s + dt_s
         while (due_s := self._due_s(until_s)) <= until_s:
-            self._pass_to(due_s)
-            self._run_due(self.now_s)
-        self._pass_to(until_s)
+            self._run_due(due_s)
+        self.now_s = until_s
+        self._apply_outputs()
+
+    def advance_until_heard(self, most_s: float) -> None:
+        """Let time pass until bytes from the board have reached the host, but no longer than this."""
+        until_s = self.now_s + most_s
+        while (due_s := self._due_s(until_s)) <= until_s and self.to_host.next_s > due_s:
+            self._run_due(due_s)
+        self.now_s = max(self.now_s, min(until_s, self.to_host.next_s))
         self._apply_outputs()
 
     def restart_board(self, cause: ResetCause) -> None:
@@ -86,19 +100,15 @@ class Mechanism:
         self._apply_outputs()
 
     def _due_s(self, until_s: float) -> float:
-        due_s = min(self._conversions * self.plant.adc.period_s, self.to_board.next_s, self._agenda.next_s)
+        due_s = min(self._conversions * self._period_s, self.to_board.next_s, self._agenda.next_s)
         return min(due_s, self.board.next_s(min(due_s, until_s)))
 
-    def _pass_to(self, time_s: float) -> None:
-        if time_s > self.now_s:
-            self.plant.advance(time_s - self.now_s)
-            self.plant.now_s = time_s
-
-    def _run_due(self, now_s: float) -> None:
+    def _run_due(self, due_s: float) -> None:
         """Bytes first, then conversions, then the board's clock: the order in which causes are reported."""
+        now_s = self.now_s = max(self.now_s, due_s)
         if data := self.to_board.pop(now_s):
             self.board.receive(data, now_s)
-        if now_s >= self._conversions * self.plant.adc.period_s:
+        if now_s >= self._conversions * self._period_s:
             self._conversions += 1
             self._convert(now_s)
         self.board.act(now_s)

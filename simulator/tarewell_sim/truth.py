@@ -2,8 +2,7 @@
 
 from typing import Any
 
-from .mounting import MountedBoard
-from .plant import Plant
+from .mechanism import Mechanism
 
 
 class Truth:
@@ -13,78 +12,77 @@ class Truth:
     add up to `brought_g`.
     """
 
-    def __init__(self, plant: Plant, board: MountedBoard) -> None:
-        self._plant = plant
-        self._board = board
+    def __init__(self, machine: Mechanism) -> None:
+        self._machine = machine
 
     @property
     def glass_present(self) -> bool:
         """Whether a glass is on the platform."""
-        return self._plant.glass is not None
+        return self._machine.plant.glass is not None
 
     @property
     def glass_contents_g(self) -> float:
         """Contents of the placed glass, 0 without one."""
-        return self._plant.glass.contents_g if self._plant.glass else 0.0
+        return self._machine.plant.glass.contents_g if self._machine.plant.glass else 0.0
 
     @property
     def in_hand_g(self) -> float:
         """Contents of the lifted glass."""
-        return self._plant.shelf.contents_g if self._plant.shelf else 0.0
+        return self._machine.plant.shelf.contents_g if self._machine.plant.shelf else 0.0
 
     @property
     def delivered_g(self) -> dict[int, float]:
         """Mass that landed in glasses since the start, by channel."""
-        return dict(self._plant.delivered_g)
+        return dict(self._machine.plant.delivered_g)
 
     @property
     def spilled_g(self) -> float:
         """Mass that fell beside, overflowed or leaked since the start."""
-        return self._plant.spilled_g
+        return self._machine.plant.spilled_g
 
     @property
     def air_g(self) -> float:
         """Mass between nozzles and glass."""
-        return sum(line.jet.mass_g for line in self._plant.lines.values())
+        return sum(line.jet.mass_g for line in self._machine.plant.lines.values())
 
     @property
     def bottle_g(self) -> dict[int, float]:
         """Contents of the bottles, by channel."""
-        return {number: line.bottle_g for number, line in self._plant.lines.items()}
+        return {number: line.bottle_g for number, line in self._machine.plant.lines.items()}
 
     @property
     def tube_g(self) -> dict[int, float]:
         """Contents of the tubes, by channel."""
-        return {number: line.tube_g for number, line in self._plant.lines.items()}
+        return {number: line.tube_g for number, line in self._machine.plant.lines.items()}
 
     @property
     def brought_g(self) -> float:
         """Mass at the start, and mass brought since."""
-        return self._plant.brought_g
+        return self._machine.plant.brought_g
 
     @property
     def away_g(self) -> float:
         """Mass taken away for good, in bottles and glasses."""
-        return self._plant.away_g
+        return self._machine.plant.away_g
 
     @property
     def pump_on(self) -> frozenset[int]:
         """Channels whose motor has voltage."""
-        return frozenset(number for number, line in self._plant.lines.items() if line.driven)
+        return frozenset(number for number, line in self._machine.plant.lines.items() if line.driven)
 
     @property
     def lcd(self) -> tuple[str, ...]:
         """The lines of the display; none while the board is down or has no display."""
-        return self._board.display
+        return self._machine.board.display
 
     def flow_g_per_s(self, channel: int) -> float:
         """Flow from the nozzle of a channel, without the drops after a stop."""
-        return self._plant.lines[channel].flow_g_per_s
+        return self._machine.plant.lines[channel].flow_g_per_s
 
     def as_dict(self) -> dict[str, Any]:
         """The whole state, ready for JSON."""
         names = [name for name, value in vars(Truth).items() if isinstance(value, property)]
         values = {name: getattr(self, name) for name in names}
         values["pump_on"] = sorted(self.pump_on)
-        values["flow_g_per_s"] = {number: self.flow_g_per_s(number) for number in self._plant.lines}
-        return values | {"now_s": self._plant.now_s}
+        values["flow_g_per_s"] = {number: self.flow_g_per_s(number) for number in self._machine.plant.lines}
+        return values | {"now_s": self._machine.now_s}

@@ -8,12 +8,15 @@ from fastapi import FastAPI
 
 from machine_double import MachineDouble
 from tarewell.api.app import create_app
+from tarewell.api.context import Services
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
 from tarewell.settings import GuestSettings, MenuSettings
 from tarewell.setup_file.exchange import ImportPlan, plan_import
 
+_APPS: dict[str | None, FastAPI] = {}
 Poured = Callable[..., Awaitable[dict[str, Any]]]
 
 
@@ -42,9 +45,15 @@ def planning_with(guests: GuestSettings) -> PlanningConfig:
 def app_with(
     machine: MachineDouble, token: str | None = None, guests: GuestSettings | None = None
 ) -> FastAPI:
-    store = machine.store
-    planning = planning_with(guests or GuestSettings())
-    return create_app(machine, store, planning, ImporterHere(store), token, hosts=("bar.test",))
+    """The API over this machine, until the next call: one app for each token serves all tests in turn, since
+    it costs more to make its routes than to call them."""
+    store, planning = machine.store, planning_with(guests or GuestSettings())
+    importer = ImporterHere(store)
+    if token not in _APPS:
+        _APPS[token] = create_app(machine, store, planning, importer, token, hosts=("bar.test",))
+    planner = RoundPlanner(store, machine, planning)
+    _APPS[token].state.services = Services(machine, store, planner, planning, importer)
+    return _APPS[token]
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:

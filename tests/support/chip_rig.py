@@ -62,12 +62,12 @@ class ChipRig:
         self.until(lambda: False, ms)
 
     def until(self, met: Callable[[], bool], limit_ms: float) -> bool:
-        """Let time pass until something is so, as it is seen at each change of a pump and millisecond."""
+        """Let time pass until something is so, looking at each change of a pump, line and conversion."""
         end = self.chip.cycle + round(limit_ms * MS)
         while not met():
             if self.chip.cycle >= end:
                 return False
-            self._step(min(end, self.chip.cycle + MS))
+            self._step(end)
         return True
 
     def _step(self, until: int) -> None:
@@ -84,8 +84,10 @@ class ChipRig:
 
     def _drives_changed(self) -> None:
         now_ms = self.now_ms
-        if self.drives and not self.chip.drives():  # perhaps only while the register is written again
-            self.chip.run(self.chip.cycle + REFRESH_CYCLES)
+        if self.drives:  # perhaps only while the register is written again
+            over = self.chip.cycle + REFRESH_CYCLES
+            while not self.chip.drives() and self.chip.run(over):
+                pass
         drives = self.chip.drives()
         if drives != self.drives:
             self.log.append((now_ms, drives))

@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
+from empty_database import copy_empty
 from tarewell.dosing.events import (
     DoseBegan,
     DoseEnded,
@@ -94,6 +95,8 @@ async def open_store(path: Path, clock: Clock | None = None, assigned: bool = Tr
 
     The channels are written without the journal, so that tests can count their own events.
     """
+    if not path.exists():
+        copy_empty(path)
     store = await Store.open(path, MACHINE, VERSION, clock or Clock(), retry_s=0.0)
     for liquid in LIQUIDS:
         await store.liquids.put(liquid)

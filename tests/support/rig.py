@@ -6,6 +6,7 @@ the machine only what comes over the wire; `machine.truth` is the reference for 
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
+from math import inf
 from random import Random
 from typing import Any, Generic, Protocol, TypeVar
 
@@ -25,7 +26,10 @@ from tarewell_sim.specs import Scenario
 
 T = TypeVar("T")
 
-STEP_S = 0.002
+LATE_S = 0.0034
+"""How late the host looks at most, as on a busy computer."""
+QUIET_S = 0.01
+"""How long it looks at nothing at most."""
 
 
 @dataclass
@@ -89,6 +93,8 @@ class AnyPlant(Protocol):
     def truth(self) -> AnyTruth: ...
 
     def advance(self, dt_s: float) -> None: ...
+
+    def advance_until_heard(self, most_s: float) -> None: ...
 
     def read(self) -> bytes: ...
 
@@ -181,21 +187,29 @@ class LockStep(Generic[M]):
         self.until(lambda: self.now_s >= end_s, seconds + 1)
 
     def step(self) -> None:
-        """One scheduling step of the host, of uneven length as on a busy computer."""
-        self.machine.advance(STEP_S * self._random.uniform(0.3, 1.7))
+        """Let time pass until the host has something to do, and a little longer."""
+        quiet_s = min(QUIET_S, min(self._session_wakeup_s(), self._pour_wakeup_s()) - self.now_s)
+        self.machine.advance_until_heard(max(0.0, quiet_s))
+        self.machine.advance(self._random.uniform(0.0, LATE_S))
         now_s = self.now_s
         data = self.machine.read()
         events = self.session.receive(data, now_s) if data else []
-        due_s = self.session.wakeup_s()
-        if due_s is not None and now_s >= due_s:
+        if now_s >= self._session_wakeup_s():
             events += self.session.tick(now_s)
         for event in events:
             self._take(event)
-        pour = self.pour
-        if pour and not pour.finished and (wakeup_s := pour.wakeup_s) is not None and now_s >= wakeup_s:
+        if now_s >= self._pour_wakeup_s():
             self.feed(e.Tick())
         if data := self.session.data_to_send():
             self.machine.write(data)
+
+    def _session_wakeup_s(self) -> float:
+        wakeup_s = self.session.wakeup_s()
+        return inf if wakeup_s is None else wakeup_s
+
+    def _pour_wakeup_s(self) -> float:
+        wakeup_s = None if self.pour is None or self.pour.finished else self.pour.wakeup_s
+        return inf if wakeup_s is None else wakeup_s
 
     def _take(self, event: s.SessionEvent) -> None:
         match event:

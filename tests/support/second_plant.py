@@ -120,6 +120,8 @@ class SecondPlant:
         self._build = build
         self._random = Random(seed)
         self._lines = {n: _Line(pump, self._random) for n, pump in build.pumps.items()}
+        self._stiffness = (2 * pi * build.platform_hz) ** 2
+        self._drag = 4 * pi * build.damping * build.platform_hz
         self._falling: deque[tuple[float, float, float, int]] = deque()
         self._reads_g = self._rate_g_per_s = 0.0
         period_s = 1 / (build.rate_hz * (1 + build.rate_error))
@@ -206,8 +208,7 @@ class SecondPlant:
 
     def knock(self, impulse_n_s: float) -> None:
         """A blow on the platform, as the speed that it gives to the reading."""
-        omega2 = (2 * pi * self._build.platform_hz) ** 2
-        self._rate_g_per_s += 1000 * impulse_n_s * omega2 / G_M_PER_S2
+        self._rate_g_per_s += 1000 * impulse_n_s * self._stiffness / G_M_PER_S2
 
     def write(self, data: bytes) -> None:
         """Bytes from the host."""
@@ -222,12 +223,20 @@ class SecondPlant:
         """Let time pass, in whole steps; a remainder is carried over."""
         self._owed_s += dt_s
         while self._owed_s >= STEP_S:
-            self._owed_s -= STEP_S
-            self._steps += 1
-            self._step(self.now_s)
+            self._step()
 
-    def _step(self, now_s: float) -> None:
-        board, build = self._board, self._build
+    def advance_until_heard(self, most_s: float) -> None:
+        """The same until the board has said something; nothing is then carried over."""
+        self._owed_s += most_s
+        while self._owed_s >= STEP_S and not self._board.out:
+            self._step()
+        if self._board.out:
+            self._owed_s = 0.0
+
+    def _step(self) -> None:
+        self._owed_s -= STEP_S
+        self._steps += 1
+        board, build, now_s = self._board, self._build, self.now_s
         board.watch(now_s)
         for number, line in self._lines.items():
             mass_g, v0 = line.leaves(max(board.drive(number), self.stuck.get(number, 0.0)), now_s)
@@ -245,10 +254,8 @@ class SecondPlant:
         for line in self._lines.values():
             if line.build.shake_g and line.speed > STANDSTILL:
                 force_g += line.build.shake_g * sin(line.angle)
-        stiffness = (2 * pi * build.platform_hz) ** 2
-        drag = 4 * pi * build.damping * build.platform_hz
-        pull = stiffness * ((self.glass_g or 0.0) + force_g - self._reads_g)
-        self._rate_g_per_s += (pull - drag * self._rate_g_per_s) * STEP_S
+        pull = self._stiffness * ((self.glass_g or 0.0) + force_g - self._reads_g)
+        self._rate_g_per_s += (pull - self._drag * self._rate_g_per_s) * STEP_S
         self._reads_g += self._rate_g_per_s * STEP_S
         self._window.append(self._reads_g)
         if now_s >= self._due_s:

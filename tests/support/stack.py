@@ -19,6 +19,8 @@ import pytest
 from tarewell_sim.control import ControlClient
 
 READY_S = 60.0
+POLL_S = 0.05
+"""Each look costs the front some milliseconds, of the processor that all stacks share."""
 NICE = -10
 EMULATOR = Path(__file__).parents[2] / "simulator" / "avr"
 
@@ -167,7 +169,7 @@ class Stack:
                 return found
             if time.monotonic() > end_s:
                 raise TimeoutError(f"the condition did not hold within {limit_s} s; {self._situation()}")
-            time.sleep(0.02)
+            time.sleep(POLL_S)
 
     def _situation(self) -> str:
         """What a person would look at first when nothing goes on."""

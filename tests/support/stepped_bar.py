@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
+from empty_database import copy_empty
 from stepped_loop import SteppedLoop, SteppedPort
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
@@ -216,7 +217,7 @@ async def bar(
     machine = make(seed)
     if machine.truth.glass_present:
         machine.bench.lift_glass()
-    path = folder / "bar.db"
+    path = copy_empty(folder / "bar.db")
     store = await Store.open(path, "interval-bar", "0.1.0", retry_s=0.01)
     loop.at_work.append(partial(_writes, store))
     try:

@@ -259,7 +259,8 @@ struct board *tw_new(const char *elf_path, uint64_t boot_cycles)
     return board;
 }
 
-/* 0 when `until` was reached, 1 when a pump's drive has changed before, -1 when the chip has stopped for good. */
+/* 0 when `until` was reached, 1 when a pump's drive has changed or a line has been sent before, -1 when the chip has
+ * stopped for good. */
 int tw_run(struct board *board, uint64_t until)
 {
     avr_t *avr = board->avr;

@@ -89,6 +89,13 @@ static avr_cycle_count_t stop_bit(struct avr_t *avr, avr_cycle_count_t when, voi
     return when + board->host_byte;
 }
 
+static avr_cycle_count_t line_sent(struct avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    (void)avr, (void)when;
+    stop_soon(param);
+    return 0;
+}
+
 static void sent(struct avr_irq_t *irq, uint32_t value, void *param)
 {
     struct board *board = param;
@@ -102,6 +109,8 @@ static void sent(struct avr_irq_t *irq, uint32_t value, void *param)
     board->sent_until = (board->sent_until > now ? board->sent_until : now) + own_byte(board);
     line->byte[line->write % LINE_BYTES] = as_read(board, (uint8_t)value);
     line->due[line->write++ % LINE_BYTES] = board->sent_until;
+    if (value == '\n')
+        avr_cycle_timer_register(board->avr, board->sent_until - now, line_sent, board);
 }
 
 static void rate_written(struct board *board) { board->uart->cycles_per_byte = own_byte(board); }

@@ -132,7 +132,7 @@ class Chip:
         return int(self._library.tw_cycle(self._board))
 
     def run(self, until_cycle: int) -> bool:
-        """Run up to a cycle, or stop earlier where a pump's drive changes: then True.
+        """Run up to a cycle, or stop earlier where a pump's drive changes or a line has been sent: then True.
 
         Raises:
             EmulationError: the program sleeps with interrupts off, or has left its memory.

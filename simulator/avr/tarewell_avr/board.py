@@ -66,18 +66,17 @@ class EmulatedBoard:
         return tuple("".join(chr(code) if 0x20 <= code < 0x7F else "?" for code in line) for line in lines)
 
     def next_s(self, limit_s: float) -> float:
-        """Run the firmware up to `limit_s`, or to where it changes an output, if that comes first."""
+        """Run the firmware up to `limit_s`, or to where it changes an output or a line of its has left the
+        chip, if that comes first."""
         while True:
             due_s = self._agenda.next_s
             stop_s = min(limit_s, due_s)
             if self.chip.run(round(stop_s * self._hz)):
-                changed_s = min(stop_s, self.chip.cycle / self._hz)
-                if not self._register_is_refreshed():
-                    return self._changed(changed_s)
-            elif due_s > limit_s:
+                stopped_s = min(stop_s, self.chip.cycle / self._hz)
+                return stopped_s if self._register_is_refreshed() else self._changed(stopped_s)
+            if due_s > limit_s:
                 return inf
-            else:
-                self._agenda.do_next()
+            self._agenda.do_next()
 
     def receive(self, data: bytes, now_s: float) -> None:
         """Bytes from the host, which take their time from now on."""
@@ -131,8 +130,10 @@ class EmulatedBoard:
 
     def _register_is_refreshed(self) -> bool:
         """Whether the pumps are off only while the shift register is written again: too short to matter."""
-        if self.drives and not self.chip.drives():
-            self.chip.run(self.chip.cycle + _REFRESH_CYCLES)
+        if self.drives:
+            over = self.chip.cycle + _REFRESH_CYCLES
+            while not self.chip.drives() and self.chip.run(over):
+                pass
         return self.drives == self.chip.drives()
 
     def _changed(self, now_s: float) -> float:

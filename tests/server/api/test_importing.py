@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from empty_database import copy_empty
 from tarewell.api import importing
 from tarewell.api.importing import ChildImporter
 from tarewell.api.problems import ProblemError
@@ -19,7 +20,7 @@ from tarewell.setup_file.reading import MAX_LISTED, SetupFaultsError
 @pytest.fixture
 async def importer(tmp_path: Path) -> ChildImporter:
     """Over a database that has one liquid."""
-    store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
+    store = await Store.open(copy_empty(tmp_path / "bar.db"), "interval-bar", "0.1.0")
     await store.liquids.put(Liquid("foyer-fizz", "Foyer Fizz", of_water()))
     await store.close()
     return ChildImporter(tmp_path / "bar.db", SmallMeasures())

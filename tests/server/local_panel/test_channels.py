@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from empty_database import copy_empty
 from tarewell.dosing.plan import PlanError
 from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.choices import ChosenPour, Measure
@@ -16,7 +17,7 @@ from tarewell.weighing.scale import ScaleRating
 
 @pytest.fixture
 async def store(tmp_path: Path) -> AsyncIterator[Store]:
-    found = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
+    found = await Store.open(copy_empty(tmp_path / "bar.db"), "interval-bar", "0.1.0")
     await found.liquids.put(Liquid("house-water", "House Water", of_water()))
     await found.liquids.put(Liquid("curtain-syrup", "Curtain Syrup", from_brix(65.0)))
     await found.channels.assign(1, "house-water", "left")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from empty_database import copy_empty
 from machine_double import MachineDouble
 from tarewell.operation import front_keeper
 from tarewell.operation.front_keeper import FrontDownError, FrontKeeper
@@ -32,7 +33,7 @@ def listening() -> Iterator[socket.socket]:
 
 @pytest.fixture
 async def store(tmp_path: Path) -> Store:
-    return await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
+    return await Store.open(copy_empty(tmp_path / "bar.db"), "interval-bar", "0.1.0")
 
 
 def keeper(store: Store, listening: socket.socket, program: str, started: list[Front]) -> FrontKeeper:

@@ -4,7 +4,6 @@
 import math
 
 import pytest
-from CoolProp.CoolProp import PropsSI
 from iapws import IAPWS95
 
 from tarewell.quantities import density as densities
@@ -22,7 +21,9 @@ def test_agrees_with_iapws_95(temperature_c: float) -> None:
 
 @pytest.mark.parametrize("temperature_c", [1, 4, 5, 10, 15, 18, 20, 22, 25, 30, 35, 40])
 def test_agrees_with_a_second_library(temperature_c: float) -> None:
-    # CoolProp library at 101 325 Pa [L]
+    # CoolProp library at 101 325 Pa [L]; it takes two seconds to load
+    from CoolProp.CoolProp import PropsSI
+
     assert 1000 * water.density_g_per_ml(temperature_c) == pytest.approx(
         PropsSI("D", "T", 273.15 + temperature_c, "P", 101325, "Water"), abs=0.0012
     )

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from empty_database import copy_empty
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.errors import ChangedMeanwhileError
 from tarewell.records.store import Store
@@ -17,7 +18,7 @@ SMALL = SmallMeasures()
 
 @pytest.fixture
 async def store(tmp_path: Path) -> AsyncIterator[Store]:
-    store = await Store.open(tmp_path / "bar.db", "interval-bar", "0.1.0")
+    store = await Store.open(copy_empty(tmp_path / "bar.db"), "interval-bar", "0.1.0")
     yield store
     await store.close()
 
@@ -25,7 +26,7 @@ async def store(tmp_path: Path) -> AsyncIterator[Store]:
 async def test_a_set_up_moves_to_another_machine_as_it_is(store: Store, tmp_path: Path) -> None:
     await apply_import(store, await plan_import(store, BAR, SMALL))
     text = await export_setup(store)
-    other = await Store.open(tmp_path / "other.db", "foyer-bar", "0.1.0")
+    other = await Store.open(copy_empty(tmp_path / "other.db"), "foyer-bar", "0.1.0")
     try:
         await apply_import(other, await plan_import(other, text, SMALL))
         assert await export_setup(other) == text
