@@ -25,6 +25,11 @@ from tarewell.weighing.scale import ScaleRating
 
 _NAME = re.compile(r"[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*\.?")
 
+_ORIGIN = re.compile(
+    r"(http(?!.*:80$)|https(?!.*:443$))://([a-z0-9_-]+(\.[a-z0-9_-]+)*|\[[0-9a-f:]+\])(:[1-9][0-9]{0,4})?"
+)
+"""As RFC 6454, 6.2 serialises it."""
+
 _TOKEN = re.compile(r"[!-~]{16,}")
 _MAKE_TOKEN = "python3 -c 'import secrets; print(secrets.token_urlsafe(32))'"
 
@@ -108,9 +113,12 @@ class Settings(BaseModel):
     device: str
     baud: Literal[115200, 250000] = 115200
     database: Path = Field(default_factory=default_database)
+    name: str = Field("Tarewell", pattern=r"^[^\x00-\x1f\x7f]{1,60}$")
+    currency: str | None = Field(None, pattern=r"^[A-Z]{3}$")
     machine_id: str = Field("machine-1", pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)
     host: str = "127.0.0.1"
     hosts: tuple[str, ...] = ()
+    allowed_origins: tuple[str, ...] = ()
     port: int = Field(8788, ge=0, le=65535)
     token: SecretStr | None = None
     log_level: Literal["debug", "info", "warning", "error"] = "info"
@@ -157,10 +165,10 @@ class Settings(BaseModel):
         split_tcp(device)
         return device
 
-    @field_validator("hosts", mode="before")
+    @field_validator("hosts", "allowed_origins", mode="before")
     @classmethod
-    def _in_words(cls, hosts: Any) -> Any:
-        return hosts.split() if isinstance(hosts, str) else hosts
+    def _in_words(cls, words: Any) -> Any:
+        return words.split() if isinstance(words, str) else words
 
     @field_validator("hosts")
     @classmethod
@@ -171,6 +179,17 @@ class Settings(BaseModel):
                     f"{name!r} is not a host; give a name or an address, without http:// and without a port"
                 )
         return hosts
+
+    @field_validator("allowed_origins")
+    @classmethod
+    def _origins(cls, origins: tuple[str, ...]) -> tuple[str, ...]:
+        for origin in origins:
+            if not _ORIGIN.fullmatch(origin):
+                raise ValueError(
+                    f"{origin!r} is not an origin as browsers send it; give http:// or https:// and a name "
+                    "in small letters, with the port unless it is the usual one, and nothing after it"
+                )
+        return origins
 
     @field_validator("token")
     @classmethod

@@ -56,6 +56,7 @@ def load_settings(config: Path | None = None, options: Mapping[str, Any] | None 
         model_config = SettingsConfigDict(env_prefix="TAREWELL_", env_nested_delimiter="__")
 
         hosts: Annotated[tuple[str, ...], NoDecode] = ()
+        allowed_origins: Annotated[tuple[str, ...], NoDecode] = ()
 
         @classmethod
         def settings_customise_sources(

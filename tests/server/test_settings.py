@@ -142,6 +142,53 @@ def test_names_of_the_daemon_in_file_and_environment(tmp_path: Path, monkeypatch
     assert load_settings(file).hosts == ("foyer.example", "192.0.2.7")
 
 
+def test_origins_of_other_pages_in_file_and_environment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = written(
+        tmp_path, 'device = "x"\nallowed_origins = ["https://bar.example", "http://[fd00::7]:81"]\n'
+    )
+    assert load_settings(file).allowed_origins == ("https://bar.example", "http://[fd00::7]:81")
+    monkeypatch.setenv("TAREWELL_ALLOWED_ORIGINS", "http://foyer.example:8080 http://192.0.2.7")
+    assert load_settings(file).allowed_origins == ("http://foyer.example:8080", "http://192.0.2.7")
+
+
+@pytest.mark.parametrize(
+    "origin",
+    [
+        "*",
+        "null",
+        "bar.example",
+        "http://bar.example/",
+        "http://bar.example/page",
+        "http://Bar.example",
+        "http://bar.example:80",
+        "https://bar.example:443",
+        "https://*.example",
+        "http://user@bar.example",
+        "file://",
+        "http://bar.example\n",
+    ],
+)
+def test_what_no_browser_sends_as_an_origin_is_refused(origin: str) -> None:
+    with pytest.raises(SettingsError, match=r"allowed_origins: .* is not an origin as browsers send it"):
+        load_settings(None, {"device": "x", "allowed_origins": [origin]})
+
+
+def test_the_name_for_people_is_any_text_on_one_line(tmp_path: Path) -> None:
+    found = load_settings(written(tmp_path, 'device = "x"\nname = "Bar „Zur Pause“"\ncurrency = "EUR"\n'))
+    assert (found.name, found.currency) == ("Bar „Zur Pause“", "EUR")
+    for options in (
+        {"name": ""},
+        {"name": "a\nb"},
+        {"name": "x" * 61},
+        {"currency": "€"},
+        {"currency": "eur"},
+    ):
+        with pytest.raises(SettingsError, match=next(iter(options))):
+            load_settings(None, {"device": "x", **options})
+
+
 def test_a_wrong_token_is_not_shown() -> None:
     with pytest.raises(SettingsError) as found:
         load_settings(None, {"device": "x", "token": ["secret-text"]})

@@ -1,14 +1,17 @@
 """The API over a double of the machine, and clients for it without a network."""
 
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from typing import Any
+from urllib.parse import unquote
 
 import httpx
 from fastapi import FastAPI
+from starlette.types import Message
 
 from machine_double import MachineDouble
 from tarewell.api.app import create_app
-from tarewell.api.context import Services
+from tarewell.api.sign_in_tries import SignInTries
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
@@ -43,19 +46,58 @@ def planning_with(guests: GuestSettings) -> PlanningConfig:
 
 
 def app_with(
-    machine: MachineDouble, token: str | None = None, guests: GuestSettings | None = None
+    machine: MachineDouble, token: str | None = None, guests: GuestSettings | None = None, **options: Any
 ) -> FastAPI:
-    """The API over this machine, until the next call: one app for each token serves all tests in turn, since
-    it costs more to make its routes than to call them."""
+    """The API of a bar known as bar.test, until the next call: one app for each token serves all tests in
+    turn, since it costs more to make its routes than to call them. With `options`, which are more of
+    `create_app`, it is an app of its own."""
     store, planning = machine.store, planning_with(guests or GuestSettings())
     importer = ImporterHere(store)
+    if options:
+        return create_app(machine, store, planning, importer, token, hosts=("bar.test",), **options)
     if token not in _APPS:
         _APPS[token] = create_app(machine, store, planning, importer, token, hosts=("bar.test",))
+    state = _APPS[token].state
     planner = RoundPlanner(store, machine, planning)
-    _APPS[token].state.services = Services(machine, store, planner, planning, importer)
+    state.services = replace(
+        state.services,
+        client=machine,
+        store=store,
+        planner=planner,
+        planning=planning,
+        importer=importer,
+        tries=SignInTries(),
+    )
     return _APPS[token]
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:
     transport = httpx.ASGITransport(app, raise_app_exceptions=False)
     return httpx.AsyncClient(transport=transport, base_url="http://bar.test", headers=headers)
+
+
+async def got_raw(app: FastAPI, path: str, **headers: str) -> tuple[int, dict[str, str], bytes]:
+    """Status, headers and body of a GET whose path arrives as written: clients tidy dots and slashes up."""
+    sent: list[Message] = []
+
+    async def receive() -> Message:
+        return {"type": "http.request"}
+
+    async def send(message: Message) -> None:
+        sent.append(message)
+
+    named = {"host": "bar.test"} | {name.lower(): value for name, value in headers.items()}
+    raw, _, query = path.partition("?")
+    scope = {
+        "type": "http",
+        "method": "GET",
+        "scheme": "http",
+        "path": unquote(raw),
+        "raw_path": raw.encode(),
+        "query_string": query.encode(),
+        "headers": [(name.encode(), value.encode()) for name, value in named.items()],
+    }
+    await app(scope, receive, send)
+    begun, *parts = sent
+    told = {name.decode(): value.decode() for name, value in begun["headers"]}
+    return begun["status"], told, b"".join(part.get("body", b"") for part in parts)

@@ -101,7 +101,7 @@ def pour(
     if pour is None:
         raise RuntimeError("the pour did not begin")
     rig.until(lambda: bool(result.of(e.DoseBegan)), 20)
-    flow_g_per_s = rig.known[channel].flow_g_per_s if channel in rig.known else 8.0
+    flow_g_per_s = (rig.known[channel].flow_g_per_s if channel in rig.known else 0.0) or 8.0
     drop_s = rig.now_s + at_share * (target_g / flow_g_per_s + 2.0)
     restarts, held_s, dropped = 0, 0.0, mass_g == 0
     while not pour.finished:

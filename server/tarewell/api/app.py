@@ -1,21 +1,27 @@
 """The application: routes, problems, guard and the OpenAPI description."""
 
+import asyncio
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
-from fastapi import FastAPI
-from fastapi.responses import PlainTextResponse
+from fastapi import FastAPI, Request
+from fastapi.responses import HTMLResponse, PlainTextResponse
+from starlette.middleware.cors import CORSMiddleware
 
 from tarewell import __version__
 from tarewell.exchange.client import MachineClient
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
+from tarewell.weighing.scale import ScaleRating
 
-from . import errors
-from .context import Services
-from .guard import OPEN_PATHS, Guard
+from . import errors, reference
+from .access import Role, stated_role
+from .context import BarFacts, Services
+from .guard import Guard
 from .importing import Importer
+from .page import FOLDER, Page
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
 from .routes import (
     alarms,
@@ -33,9 +39,27 @@ from .routes import (
     recordings,
     rounds,
     scale,
+    sessions,
     setup,
     stock,
 )
+from .sign_in_tries import SignInTries
+from .visitors import COOKIE, GuestKeyValid, Visitors, no_guests
+
+CORS_METHODS = ("GET", "POST", "PUT", "DELETE")
+CORS_SENT = (
+    "Authorization",
+    "Content-Type",
+    "Idempotency-Key",
+    "If-Match",
+    "If-None-Match",
+    "Last-Event-ID",
+)
+CORS_READ = ("ETag", "Idempotency-Replayed", "Link", "Location", "Retry-After", "WWW-Authenticate")
+"""What pages of the allowed origins may send and read. No cookie: they need the token."""
+
+ANY_BAR = BarFacts("Tarewell", ScaleRating(), None)
+"""A bar with the default settings."""
 
 DESCRIPTION = """Pours drinks to target mass from peristaltic pumps over a load cell, and keeps every
 pour for audit.
@@ -52,17 +76,29 @@ def create_app(
     token: str | None = None,
     host: str = "127.0.0.1",
     hosts: Sequence[str] = (),
+    *,
+    allowed_origins: Sequence[str] = (),
+    bar: BarFacts = ANY_BAR,
+    page_folder: Path = FOLDER,
+    guest_key_valid: GuestKeyValid = no_guests,
 ) -> FastAPI:
-    """The API for a machine and an open store; it starts and stops neither."""
+    """The API for a machine and an open store, and the page beside it; it starts and stops neither.
+
+    `guest_key_valid` says whether a key is that of the link of the evening.
+    """
     app = FastAPI(
         title="Tarewell",
         version=__version__,
         description=DESCRIPTION,
+        docs_url=None,
         redoc_url=None,
         responses=responses("internal-error", "records-unavailable"),
     )
     planner = RoundPlanner(store, client, planning)
-    app.state.services = Services(client, store, planner, planning, importer)
+    visitors, page = Visitors(token, guest_key_valid), Page(page_folder)
+    app.state.services = Services(
+        client, store, planner, planning, importer, visitors, SignInTries(), bar, page
+    )
     errors.install(app)
     for module in (
         machine,
@@ -82,10 +118,22 @@ def create_app(
         exports,
         recordings,
         events,
+        sessions,
     ):
         app.include_router(module.router)
+    app.include_router(sessions.links)
     app.add_api_route("/problems/{name}", _explain, include_in_schema=False)
-    app.add_middleware(Guard, token=token, host=host, hosts=hosts)
+    app.add_api_route("/docs", _reference, include_in_schema=False)
+    page.install(app)
+    app.add_middleware(Guard, visitors=visitors, host=host, hosts=hosts, origins=frozenset(allowed_origins))
+    if allowed_origins:
+        app.add_middleware(
+            CORSMiddleware,
+            allow_origins=allowed_origins,
+            allow_methods=CORS_METHODS,
+            allow_headers=CORS_SENT,
+            expose_headers=CORS_READ,
+        )
     _describe(app, with_token=token is not None)
     return app
 
@@ -98,6 +146,11 @@ async def _explain(name: str) -> PlainTextResponse:
     return PlainTextResponse(f"{kind.title} (HTTP {kind.status})\n\n{kind.meaning}\n")
 
 
+async def _reference(request: Request) -> HTMLResponse:
+    """The description as a page to read."""
+    return cards.html_page(await asyncio.to_thread(lambda: reference.page_of(request.app.openapi())))
+
+
 def _describe(app: FastAPI, with_token: bool) -> None:
     """FastAPI's OpenAPI with problems under their own media type, and the token."""
     make = app.openapi
@@ -107,19 +160,22 @@ def _describe(app: FastAPI, with_token: bool) -> None:
             return app.openapi_schema
         schema = make()
         for path, item in schema["paths"].items():
-            for operation in item.values():
+            for method, operation in item.items():
                 for status, response in operation["responses"].items():
                     if int(status) >= 400:
                         response["content"] = {
                             MEDIA_TYPE: {"schema": {"$ref": "#/components/schemas/Problem"}}
                         }
-                if with_token and path in OPEN_PATHS:
+                if with_token and stated_role(method.upper(), path) is Role.NOBODY:
                     operation["security"] = []
         for unused in ("HTTPValidationError", "ValidationError"):
             schema["components"]["schemas"].pop(unused, None)
         if with_token:
-            schema["components"]["securitySchemes"] = {"token": {"type": "http", "scheme": "bearer"}}
-            schema["security"] = [{"token": []}]
+            schema["components"]["securitySchemes"] = {
+                "token": {"type": "http", "scheme": "bearer"},
+                "session": {"type": "apiKey", "in": "cookie", "name": COOKIE},
+            }
+            schema["security"] = [{"token": []}, {"session": []}]
         return schema
 
     app.openapi = openapi  # type: ignore[method-assign]

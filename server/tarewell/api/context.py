@@ -10,19 +10,37 @@ from tarewell.exchange.client import MachineClient
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
+from tarewell.weighing.scale import ScaleRating
 
 from .importing import Importer
+from .page import Page
+from .sign_in_tries import SignInTries
+from .visitors import Visitor, Visitors
+
+
+@dataclass(frozen=True, slots=True)
+class BarFacts:
+    """What people are told of the bar: its name, the rating of its scale, its currency (ISO 4217; None: not
+    set)."""
+
+    name: str
+    scale: ScaleRating
+    currency: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its records, and the planning of rounds."""
+    """The machine, its records, and the planning of rounds; the bar, its page, and who may ask."""
 
     client: MachineClient
     store: Store
     planner: RoundPlanner
     planning: PlanningConfig
     importer: Importer
+    visitors: Visitors
+    tries: SignInTries
+    bar: BarFacts
+    page: Page
 
 
 def services(connection: HTTPConnection) -> Services:
@@ -32,3 +50,12 @@ def services(connection: HTTPConnection) -> Services:
 
 
 Machine = Annotated[Services, Depends(services)]
+
+
+def _visitor(connection: HTTPConnection) -> Visitor:
+    found: Visitor = connection.state.visitor
+    return found
+
+
+CurrentVisitor = Annotated[Visitor, Depends(_visitor)]
+"""Who sends the request, as the guard found; not for addresses that anybody may ask for."""

@@ -42,14 +42,21 @@ _KINDS = (
         "token-required",
         401,
         "A valid token is required",
-        "The daemon was started with a token. Send it as `Authorization: Bearer TOKEN`.",
+        "The daemon was started with a token. Send it as `Authorization: Bearer TOKEN`, or sign in with it.",
+    ),
+    ProblemKind(
+        "operators-only",
+        403,
+        "This is for operators",
+        "The session is that of a guest, who sees the menu and orders. Sign in with the daemon's token.",
     ),
     ProblemKind(
         "foreign-origin",
         403,
         "A page of another site may not do this",
-        "The request changes something and came from a web page of another origin. Send it from a page of "
-        "the daemon itself, or from a program.",
+        "The request changes something and came from a web page of another origin, or with a session's "
+        "cookie from no page of the daemon. Send it from a page of the daemon, or from a program with the "
+        "token; the setting `allowed_origins` lists other pages.",
     ),
     ProblemKind(
         "not-found",
@@ -200,6 +207,12 @@ _KINDS = (
         "This is hardly the reference mass that was given",
         "The span would be twice the expected one or more, or half of it or less. Check what is on the "
         "platform and send its mass. If mass and cell are right, `accept_unlikely` keeps the calibration.",
+    ),
+    ProblemKind(
+        "too-many-tries",
+        429,
+        "Too many wrong tokens",
+        "Several wrong tokens came from this address. Wait as long as Retry-After says, then try again.",
     ),
     ProblemKind(
         "internal-error",

@@ -9,6 +9,7 @@ import socket
 import sys
 
 from tarewell.api.app import create_app
+from tarewell.api.context import BarFacts
 from tarewell.api.importing import ChildImporter
 from tarewell.exchange.changes import RemoteWrites
 from tarewell.exchange.client import SocketClient
@@ -57,7 +58,17 @@ async def _serve(
     planning = settings.planning
     importer = ChildImporter(settings.database, planning.small)
     token = None if settings.token is None else settings.token.get_secret_value()
-    app = create_app(client, store, planning, importer, token, settings.host, settings.hosts)
+    app = create_app(
+        client,
+        store,
+        planning,
+        importer,
+        token,
+        settings.host,
+        settings.hosts,
+        allowed_origins=settings.allowed_origins,
+        bar=BarFacts(settings.name, settings.scale, settings.currency),
+    )
 
     def ready() -> None:
         client.report_ready()

@@ -7,6 +7,7 @@ import pytest
 from starlette.types import Message, Receive, Scope, Send
 
 from tarewell.api.guard import Guard
+from tarewell.api.visitors import Visitors, no_guests
 
 
 async def asked(
@@ -31,7 +32,7 @@ async def asked(
         "path": "/v1/pours",
         "headers": [(name.lower().encode(), value.encode()) for name, value in headers.items()],
     }
-    await Guard(app, None, listens_at, names)(scope, receive, send)
+    await Guard(app, Visitors(None, no_guests), listens_at, names)(scope, receive, send)
     start, body = sent
     return start["status"], json.loads(body["body"]).get("detail", "")
 

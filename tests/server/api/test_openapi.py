@@ -7,6 +7,7 @@ from pydantic import BaseModel
 from api_app import app_with
 from machine_double import MachineDouble
 from tarewell.api.schemas import (
+    about,
     alarms,
     drinks,
     evenings,
@@ -16,12 +17,14 @@ from tarewell.api.schemas import (
     recipes,
     recordings,
     scale,
+    sessions,
     setups,
     stock,
     traces,
 )
 
 BODIES = (
+    about.AboutView,
     alarms.ActiveAlarmView,
     alarms.AlarmsView,
     alarms.ShelveBody,
@@ -45,6 +48,8 @@ BODIES = (
     recipes.RecipeView,
     recordings.RecordingTraceView,
     recordings.RecordingView,
+    sessions.SessionView,
+    sessions.SignInBody,
     setups.ImportView,
     stock.BottleBody,
     stock.BottleView,
@@ -135,6 +140,8 @@ def test_half_of_the_drinks_in_the_examples_have_no_alcohol() -> None:
 
 def test_the_token_is_described_where_one_is_set(machine: MachineDouble) -> None:
     schema = app_with(machine, "second-bell").openapi()
-    assert schema["security"] == [{"token": []}]
+    assert schema["security"] == [{"token": []}, {"session": []}]
     assert schema["components"]["securitySchemes"]["token"]["scheme"] == "bearer"
-    assert schema["paths"]["/v1/health"]["get"]["security"] == []
+    for path, item in schema["paths"].items():
+        for operation in item.values():
+            assert ("security" in operation) == (path in ("/v1/health", "/v1/session"))

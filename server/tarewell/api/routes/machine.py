@@ -7,6 +7,7 @@ from fastapi import APIRouter
 from tarewell import __version__
 from tarewell.api.context import Machine, Services
 from tarewell.api.problems import ProblemError, responses
+from tarewell.api.schemas.about import AboutView
 from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
 from tarewell.machine.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
 
@@ -51,9 +52,15 @@ async def release(machine: Machine) -> MachineView:
 
 
 @router.get("/health", summary="Whether the daemon answers", tags=["health"])
-async def health() -> HealthView:
+async def health(machine: Machine) -> HealthView:
     """Needs no token and checks nothing else."""
-    return HealthView(version=__version__)
+    return HealthView(version=__version__, page=machine.page.version)
+
+
+@router.get("/about", summary="The bar, and the settings that people see")
+async def read_about(machine: Machine) -> AboutView:
+    """What a page shows beside the machine: names, currency, rating of the scale, limits, versions."""
+    return AboutView.of(machine)
 
 
 @router.get(

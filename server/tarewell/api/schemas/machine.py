@@ -177,10 +177,13 @@ class MachineView(View):
 class HealthView(View):
     """The daemon answers."""
 
-    model_config = ConfigDict(json_schema_extra={"examples": [{"alive": True, "version": "0.1.0"}]})
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"alive": True, "version": "0.1.0", "page": "6f1c90d2ab34"}]}
+    )
 
     alive: bool = True
     version: str
+    page: str | None = Field(description="version of the page that the daemon serves; null: it has none")
 
 
 class ReadyView(View):
