@@ -15,10 +15,11 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 
 from records_samples import CALIBRATION, COMPLETE, MACHINE, VERSION, Clock, dose_ended, trace
-from tarewell.dosing.events import PourEnded
+from tarewell.dosing.events import Balanced, PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
+from tarewell.dosing.traces import TraceEntry
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.recordings import add_recording
 from tarewell.records.revision import migrations_dir
@@ -65,7 +66,8 @@ def restore(revision: str, path: Path) -> Path:
 
 async def fill(path: Path) -> None:
     """Make a database of the newest revision with rows in every table: the interval bar, calibrated, with a
-    round of two, a channel primed, a pour that was aborted and weighed later, and one that was cut short."""
+    round of two, a channel primed, a pour that was aborted and weighed later, and one that spilt and was
+    cut short."""
     clock = Clock()
     store = await Store.open(path, MACHINE, VERSION, clock)
     await apply_import(store, await plan_import(store, INTERVAL_BAR.read_text("utf-8"), SMALL))
@@ -81,6 +83,7 @@ async def fill(path: Path) -> None:
     clock.advance(60)
     cut_short = await _begin(store, PourPlan((DosePlan(1, "house-water", 80.0),)))
     await store.pours.append_trace(cut_short, trace(0.1), 10.5)
+    await store.pours.append_trace(cut_short, [TraceEntry(101.0, Balanced(0, 0.0, 1.5, 0.25))], 10.5)
     if store.writer is None:
         raise RuntimeError("the store was opened for reading alone")
     await store.writer.write(add_recording, "link_lost", cut_short, 4110.0, 4120.0, 4130.0, b"\1")

@@ -44,6 +44,7 @@ ADDRESSES: dict[Role, tuple[str, ...]] = {
         "* /v1/evenings*",
         "* /v1/glasses*",
         "* /v1/guests*",
+        "* /v1/journal*",
         "* /v1/liquids*",
         "* /v1/machine*",
         "* /v1/maintenance*",
@@ -55,6 +56,7 @@ ADDRESSES: dict[Role, tuple[str, ...]] = {
         "* /v1/rounds*",
         "* /v1/scale*",
         "* /v1/setup*",
+        "* /v1/statistics*",
         "* /v1/stock*",
     ),
 }

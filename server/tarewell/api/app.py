@@ -21,6 +21,7 @@ from .access import Role, stated_role
 from .context import BarFacts, Services
 from .guard import Guard
 from .importing import Importer
+from .journal_check import JournalCheck, Verify
 from .page import FOLDER, Page
 from .problems import MEDIA_TYPE, PROBLEMS, ProblemError, responses
 from .routes import (
@@ -30,6 +31,7 @@ from .routes import (
     events,
     exports,
     guests,
+    journal,
     liquids,
     machine,
     maintenance,
@@ -41,6 +43,7 @@ from .routes import (
     scale,
     sessions,
     setup,
+    statistics,
     stock,
 )
 from .sign_in_tries import SignInTries
@@ -81,10 +84,12 @@ def create_app(
     bar: BarFacts = ANY_BAR,
     page_folder: Path = FOLDER,
     guest_key_valid: GuestKeyValid = no_guests,
+    verify: Verify | None = None,
 ) -> FastAPI:
     """The API for a machine and an open store, and the page beside it; it starts and stops neither.
 
-    `guest_key_valid` says whether a key is that of the link of the evening.
+    `guest_key_valid` says whether a key is that of the link of the evening. `verify` checks the journal; by
+    default a thread of this process does.
     """
     app = FastAPI(
         title="Tarewell",
@@ -96,8 +101,9 @@ def create_app(
     )
     planner = RoundPlanner(store, client, planning)
     visitors, page = Visitors(token, guest_key_valid), Page(page_folder)
+    check = JournalCheck(verify or store.journal.verify)
     app.state.services = Services(
-        client, store, planner, planning, importer, visitors, SignInTries(), bar, page
+        client, store, planner, planning, importer, check, visitors, SignInTries(), bar, page
     )
     errors.install(app)
     for module in (
@@ -115,6 +121,8 @@ def create_app(
         rounds,
         guests,
         pours,
+        statistics,
+        journal,
         exports,
         recordings,
         events,

@@ -13,6 +13,7 @@ from tarewell.records.store import Store
 from tarewell.weighing.scale import ScaleRating
 
 from .importing import Importer
+from .journal_check import JournalCheck
 from .page import Page
 from .sign_in_tries import SignInTries
 from .visitors import Visitor, Visitors
@@ -30,13 +31,14 @@ class BarFacts:
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its records, and the planning of rounds; the bar, its page, and who may ask."""
+    """The machine, its records and their check, planning of rounds; the bar, its page, and who may ask."""
 
     client: MachineClient
     store: Store
     planner: RoundPlanner
     planning: PlanningConfig
     importer: Importer
+    journal_check: JournalCheck
     visitors: Visitors
     tries: SignInTries
     bar: BarFacts

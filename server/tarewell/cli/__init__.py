@@ -28,6 +28,7 @@ _COMMANDS = {
     "calibrate": "calibrating:calibrate",
     "alarms": "alarms:alarms",
     "history": "history:history",
+    "statistics": "statistics:statistics",
     "recordings": "recordings:recordings",
     "replay": "records:replay",
     "plan": "planning:plan",

@@ -12,6 +12,11 @@ from .tables import pour_table
 
 MOMENTS = ["%Y-%m-%d", "%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
 
+Day = Annotated[
+    datetime | None,
+    typer.Option(formats=MOMENTS[:1], help="From midnight to midnight where the daemon runs."),
+]
+
 
 def history(
     since: Annotated[
@@ -22,6 +27,13 @@ def history(
         str | None, typer.Option(help="open, complete, stopped, aborted or interrupted.")
     ] = None,
     channel: Annotated[int | None, typer.Option(min=1, help="With a dose from this channel.")] = None,
+    day: Day = None,
+    recipe: Annotated[str | None, typer.Option(help="Id of the recipe.")] = None,
+    guest: Annotated[str | None, typer.Option(help="Whose glass of a round: label or seat.")] = None,
+    alarm: Annotated[bool | None, typer.Option("--alarm/--no-alarm", help="Whether it raised one.")] = None,
+    missed: Annotated[
+        bool | None, typer.Option("--missed/--not-missed", help="Whether a dose missed its tolerance.")
+    ] = None,
     limit: Annotated[int, typer.Option(min=1, help="Maximum number.")] = 20,
     as_json: Annotated[bool, typer.Option("--json", help="As the API gives them.")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="All pours, a line for each dose.")] = False,
@@ -31,9 +43,17 @@ def history(
     """List pours, newest first."""
     if as_json and as_csv:
         raise typer.BadParameter("give --json or --csv, not both")
-    query: dict[str, Any] = {"state": state, "channel": channel}
-    query |= {"since": _with_zone(since), "until": _with_zone(until)}
-    query = {name: value for name, value in query.items() if value is not None}
+    query = given(
+        state=state,
+        channel=channel,
+        recipe=recipe,
+        guest=guest,
+        alarm=alarm,
+        out_of_tolerance=missed,
+        day=None if day is None else f"{day:%Y-%m-%d}",
+        since=_with_zone(since),
+        until=_with_zone(until),
+    )
     with DaemonClient(url, token) as client:
         if as_csv:
             typer.echo(client.ask("GET", "/v1/pours.csv", params=query).text, nl=False)
@@ -43,6 +63,11 @@ def history(
         typer.echo(json.dumps(pours, indent=2))
     else:
         console().print(pour_table(pours) if pours else "no pours")
+
+
+def given(**query: Any) -> dict[str, Any]:
+    """The parameters that have a value."""
+    return {name: value for name, value in query.items() if value is not None}
 
 
 def _with_zone(moment: datetime | None) -> str | None:

@@ -11,6 +11,7 @@ import sys
 from tarewell.api.app import create_app
 from tarewell.api.context import BarFacts
 from tarewell.api.importing import ChildImporter
+from tarewell.api.journal_check import verify_in_child
 from tarewell.exchange.changes import RemoteWrites
 from tarewell.exchange.client import SocketClient
 from tarewell.exchange.round_planning import RoundPlanner
@@ -67,6 +68,7 @@ async def _serve(
         settings.host,
         settings.hosts,
         allowed_origins=settings.allowed_origins,
+        verify=verify_in_child(settings.database),
         bar=BarFacts(settings.name, settings.scale, settings.currency),
     )
 

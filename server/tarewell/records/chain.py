@@ -132,6 +132,12 @@ OUTCOME = (
         "target_g IS NOT NULL",
     ),
     SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id", "kind <> 'found'"),
+    SealedTable(
+        "dose_balance",
+        ("id", "machine_id", "pour_id", "dose_index", "added_g", "spilt_g", "doubt_g"),
+        "pour_id",
+        "id",
+    ),
 )
 FOUND = (
     SealedTable(

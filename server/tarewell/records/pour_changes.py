@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
-from tarewell.dosing.events import DoseEnded, PourEnded, Tared
+from tarewell.dosing.events import Balanced, DoseEnded, PourEnded, Tared
 from tarewell.dosing.plan import PlanError, check_plan
 from tarewell.dosing.traces import TraceEntry, TraceError, decode, encode
 from tarewell.menu.readiness import check_ready
@@ -20,7 +20,7 @@ from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
 from .pour_rows import dose_outcome_values, dose_values, load_records, recipe_text, setup_text
 from .set_up import LIQUIDS
 from .stock import draw, draw_from
-from .tables import DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
+from .tables import DoseBalanceRow, DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
 from .transaction import Transaction
 from .values import INTERRUPTED, NewPour, PourRecord
 
@@ -212,6 +212,11 @@ def _add_chunk(
             data=encode(entries),
         )
     )
+    fixed = {"pour_id": pour_id, "machine_id": transaction.machine_id}
+    balances = [asdict(entry.item) for entry in entries if isinstance(entry.item, Balanced)]
+    if balances:
+        rows = [{**fixed, "dose_index": balance.pop("index"), **balance} for balance in balances]
+        transaction.session.execute(insert(DoseBalanceRow), rows)
 
 
 def _add_outcome(

@@ -1,16 +1,23 @@
 """The history in pages: by keys, so that new pours neither repeat nor hide a row."""
 
-from sqlalchemy import ColumnElement, select
+from sqlalchemy import ColumnElement, Text, cast, func, select
 from sqlalchemy.orm import Session
 
+from tarewell.dosing.tolerance import Verdict
+from tarewell.machine.alarms import AlarmAct
+
 from .pour_rows import load_records
-from .tables import DoseRow, PourOutcomeRow, PourRow
+from .round_tables import RoundGlassRow
+from .tables import DoseOutcomeRow, DoseRow, EventRow, PourOutcomeRow, PourRow
 from .values import OPEN, PourPage, PourQuery
+
+ID_LENGTH = 36
+"""Characters of a round's id at the beginning of a serving's."""
 
 
 def list_pours(session: Session, query: PourQuery) -> PourPage:
     """The matching pours, newest first; ids sort in the order of beginning."""
-    conditions = _conditions(query)
+    conditions = conditions_of(query)
     upward = query.after is not None
     found = select(PourRow).where(*conditions).limit(query.limit)
     if query.before is not None:
@@ -30,7 +37,8 @@ def list_pours(session: Session, query: PourQuery) -> PourPage:
     )
 
 
-def _conditions(query: PourQuery) -> list[ColumnElement[bool]]:
+def conditions_of(query: PourQuery) -> list[ColumnElement[bool]]:
+    """What a pour must be like to match, whatever the limit and the cursors."""
     conditions: list[ColumnElement[bool]] = []
     if query.since is not None:
         conditions.append(PourRow.created_at >= query.since)
@@ -38,14 +46,48 @@ def _conditions(query: PourQuery) -> list[ColumnElement[bool]]:
         conditions.append(PourRow.created_at < query.until)
     if query.channel is not None:
         doses = select(DoseRow.pour_id).where(DoseRow.pour_id == PourRow.id, DoseRow.channel == query.channel)
-        conditions.append(doses.exists())
+        conditions.append(doses.correlate(PourRow).exists())
     if query.state is not None:
         outcome = select(PourOutcomeRow.pour_id).where(PourOutcomeRow.pour_id == PourRow.id)
         if query.state == OPEN:
-            conditions.append(~outcome.exists())
+            conditions.append(~outcome.correlate(PourRow).exists())
         else:
-            conditions.append(outcome.where(PourOutcomeRow.state == query.state).exists())
+            conditions.append(outcome.where(PourOutcomeRow.state == query.state).correlate(PourRow).exists())
+    if query.recipe_id is not None:
+        conditions.append(func.json_extract(PourRow.recipe, "$.recipe_id") == query.recipe_id)
+    if query.guest is not None:
+        conditions.append(_for_guest(query.guest))
+    for wanted, condition in ((query.alarm, _with_alarm()), (query.out_of_tolerance, out_of_tolerance())):
+        if wanted is not None:
+            conditions.append(condition if wanted else ~condition)
     return conditions
+
+
+def out_of_tolerance() -> ColumnElement[bool]:
+    """A dose of the pour missed its tolerance."""
+    missed = select(DoseOutcomeRow.pour_id).where(
+        DoseOutcomeRow.pour_id == PourRow.id, DoseOutcomeRow.verdict.in_((Verdict.UNDER, Verdict.OVER))
+    )
+    return missed.correlate(PourRow).exists()
+
+
+def _with_alarm() -> ColumnElement[bool]:
+    raised = select(EventRow.seq).where(
+        EventRow.pour_id == PourRow.id, EventRow.kind == AlarmAct.RAISED.value
+    )
+    return raised.correlate(PourRow).exists()
+
+
+def _for_guest(guest: str) -> ColumnElement[bool]:
+    """The pour serves a glass of a round that was for this guest."""
+    serving_id = func.json_extract(PourRow.recipe, "$.serving_id")
+    of_glass = RoundGlassRow.round_id + "/" + cast(RoundGlassRow.glass_index, Text) + "/"
+    glass = select(RoundGlassRow.round_id).where(
+        RoundGlassRow.round_id == func.substr(serving_id, 1, ID_LENGTH),
+        RoundGlassRow.guest == guest,
+        func.substr(serving_id, 1, func.length(of_glass)) == of_glass,
+    )
+    return glass.correlate(PourRow).exists()
 
 
 def _any(session: Session, conditions: list[ColumnElement[bool]]) -> bool:

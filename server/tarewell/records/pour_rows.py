@@ -2,21 +2,23 @@
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, replace
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from tarewell.dosing.events import DoseEnded
-from tarewell.dosing.plan import DosePlan
+from tarewell.dosing.plan import DosePlan, Purpose
 from tarewell.dosing.setup import PourSetup
-from tarewell.dosing.tolerance import Verdict
+from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
 from tarewell.menu.values import Liquid
+from tarewell.rounds.serving import serving_of
 from tarewell.typed_json import dump, load
 
 from .chain import canonical
+from .round_tables import RoundGlassRow
 from .tables import DoseOutcomeRow, DoseRow, FoundLaterRow, PourOutcomeRow, PourRow
 from .values import Certainty, DoseRecord, FoundRecord, PourOutcome, PourRecord, RecipeNote
 
@@ -98,6 +100,8 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
     over = {row.pour_id: _outcome(row) for row in outcomes}
     later = {row.pour_id: _found_later(row) for row in found}
     parts = _dose_records(doses, ended)
+    notes = {row.id: load(RecipeNote, json.loads(row.recipe)) for row in rows if row.recipe is not None}
+    guests = _guests(session, notes)
     return [
         PourRecord(
             id=row.id,
@@ -108,14 +112,38 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
             board_id=row.board_id,
             board_firmware=row.board_firmware,
             idempotency_key=row.idempotency_key,
-            doses=tuple(parts[row.id]),
+            doses=tuple(_with_tolerance(row, parts[row.id])),
             outcome=over.get(row.id),
             purpose=row.purpose,
-            recipe=None if row.recipe is None else load(RecipeNote, json.loads(row.recipe)),
+            recipe=notes.get(row.id),
             found_later=later.get(row.id),
+            guest=guests.get(row.id),
         )
         for row in rows
     ]
+
+
+def _guests(session: Session, notes: Mapping[str, RecipeNote]) -> dict[str, str | None]:
+    """Whose glasses these pours serve, by pour, where they serve one of a round."""
+    servings = {pour_id: serving_of(note.serving_id) for pour_id, note in notes.items()}
+    rounds = {serving.round_id for serving in servings.values() if serving is not None}
+    query = select(RoundGlassRow.round_id, RoundGlassRow.glass_index, RoundGlassRow.guest)
+    glasses = session.execute(query.where(RoundGlassRow.round_id.in_(rounds))) if rounds else ()
+    guests = {(round_id, glass): guest for round_id, glass, guest in glasses}
+    return {
+        pour_id: guests.get((serving.round_id, serving.glass))
+        for pour_id, serving in servings.items()
+        if serving is not None
+    }
+
+
+def _with_tolerance(row: PourRow, doses: Iterable[DoseRecord]) -> Iterator[DoseRecord]:
+    if row.purpose != Purpose.DRINK.value:
+        yield from doses
+        return
+    accuracy_class = json.loads(row.setup)["settings"]["accuracy_class"]
+    for dose in doses:
+        yield replace(dose, tolerance_g=permissible_deviation_g(dose.poured_to_g, accuracy_class))
 
 
 def _dose_records(

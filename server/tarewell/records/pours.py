@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from sqlalchemy.orm import Session
 
+from tarewell.charts.trace_picture import TracePicture, picture_of
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
@@ -115,6 +116,15 @@ class PourRecords:
 
         blobs = await self._database.read(work)
         return await asyncio.to_thread(lambda: [entry for blob in blobs for entry in decode(blob)])
+
+    async def picture(self, pour_id: str) -> TracePicture:
+        """The trace as a picture needs it, as far as it was written; drawn in a thread.
+
+        Raises:
+            UnknownRecordError, TraceError: as `trace`.
+        """
+        trace, setup = await self.trace(pour_id), await self.setup(pour_id)
+        return await asyncio.to_thread(picture_of, trace, setup)
 
     async def tubes(self) -> dict[int, TubeState]:
         """What each channel's tube holds by the pours that are over; see `load_tubes`."""

@@ -16,6 +16,7 @@ from tarewell.menu.values import Glass, Liquid, Menu, Recipe
 from .bottles import Bottles
 from .channels import ChannelRecords
 from .engine import Database
+from .error_history import ErrorHistories
 from .ids import IdSource
 from .items import Items
 from .journal import Journal
@@ -27,6 +28,7 @@ from .revision import newest_revision, revision_of
 from .round_tables import RoundRow
 from .rounds import RoundRecords
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes, read_menu
+from .statistics import Statistics
 from .tables import PourRow, RecordingRow
 from .transaction import Author
 from .values import Change
@@ -56,6 +58,8 @@ class Store:
     calibrations: Calibrations
     inflight: InFlights
     recordings: Recordings
+    statistics: Statistics
+    errors: ErrorHistories
     writer: Writer | None
     _writes: Writes
     _database: Database
@@ -119,6 +123,8 @@ class Store:
             calibrations=Calibrations(database, writes),
             inflight=InFlights(database, writes),
             recordings=Recordings(database),
+            statistics=Statistics(database),
+            errors=ErrorHistories(database),
             writer=writer,
             _writes=writes,
             _database=database,

@@ -28,6 +28,7 @@ APPEND_ONLY = (
     "dose",
     "pour_outcome",
     "dose_outcome",
+    "dose_balance",
     "trace_chunk",
     "event",
     "inflight",
@@ -252,6 +253,22 @@ class DoseOutcomeRow(Base):
     target_g: Mapped[float | None]
 
 
+class DoseBalanceRow(Base):
+    __tablename__ = "dose_balance"
+    __table_args__ = (
+        ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),
+        Index(None, "pour_id"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    machine_id: Mapped[str]
+    pour_id: Mapped[str]
+    dose_index: Mapped[int]
+    added_g: Mapped[float]
+    spilt_g: Mapped[float]
+    doubt_g: Mapped[float]
+
+
 class StockMovementRow(Base):
     __tablename__ = "stock_movement"
     __table_args__ = (
@@ -321,7 +338,11 @@ class RecordingRow(Base):
 
 class EventRow(Base):
     __tablename__ = "event"
-    __table_args__ = (Index(None, "pour_id"), {"sqlite_autoincrement": True})
+    __table_args__ = (
+        Index(None, "pour_id"),
+        Index(None, "kind", "seq"),
+        {"sqlite_autoincrement": True},
+    )
 
     seq: Mapped[int] = mapped_column(primary_key=True)
     machine_id: Mapped[str]

@@ -110,6 +110,8 @@ class DoseRecord:
     abv_percent: float | None
     target_g: float
     outcome: DoseEnded | None
+    tolerance_g: float | None = None
+    """By the accuracy class of its pour, from its final target; None for a prime, flush or purge."""
 
     @property
     def poured_to_g(self) -> float:
@@ -179,6 +181,8 @@ class PourRecord:
     purpose: str = "drink"
     recipe: RecipeNote | None = None
     found_later: FoundRecord | None = None
+    guest: str | None = None
+    """Whose glass of a round it served."""
     replayed: bool = False
 
     @property
@@ -194,7 +198,8 @@ class PourRecord:
 
 @dataclass(frozen=True, slots=True)
 class PourQuery:
-    """A query for pours: begun from `since` on and before `until`, in a state, with a dose from a channel.
+    """A query for pours: begun from `since` on and before `until`, in a state, with a dose from a channel, of
+    a recipe, for a guest of a round; with or without alarms, with or without a dose out of its tolerance.
 
     `before` and `after` are pour ids: only pours older, or newer, than that one; at most one of the two.
 
@@ -209,6 +214,10 @@ class PourQuery:
     limit: int = 50
     before: str | None = None
     after: str | None = None
+    recipe_id: str | None = None
+    guest: str | None = None
+    alarm: bool | None = None
+    out_of_tolerance: bool | None = None
 
     def __post_init__(self) -> None:
         if not 1 <= self.limit <= MAX_PAGE:

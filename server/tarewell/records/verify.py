@@ -1,11 +1,17 @@
-"""Verifies the journal and the rows that it seals; needs only the file."""
+"""Verifies the journal and the rows that it seals; needs only the file.
+
+`python -m tarewell.records.verify PATH` prints the report as JSON.
+"""
 
 import json
 import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
+
+from tarewell.typed_json import dump
 
 from .chain import (
     CALIBRATED,
@@ -24,7 +30,7 @@ from .chain import (
     seal,
 )
 from .engine import read_only
-from .errors import translated
+from .errors import StoreError, translated
 
 Columns = dict[str, set[str]]
 """The names of the columns of each table."""
@@ -196,3 +202,10 @@ def _columns(connection: sqlite3.Connection) -> Columns:
     ):
         columns.setdefault(table, set()).add(column)
     return columns
+
+
+if __name__ == "__main__":
+    try:
+        json.dump(dump(verify(Path(sys.argv[1]))), sys.stdout)
+    except StoreError as error:
+        sys.exit(str(error))

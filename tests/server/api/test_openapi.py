@@ -11,6 +11,7 @@ from tarewell.api.schemas import (
     alarms,
     drinks,
     evenings,
+    journal,
     liquids,
     machine,
     pours,
@@ -19,6 +20,7 @@ from tarewell.api.schemas import (
     scale,
     sessions,
     setups,
+    statistics,
     stock,
     traces,
 )
@@ -32,6 +34,7 @@ BODIES = (
     drinks.MenuView,
     evenings.EveningBody,
     evenings.EveningView,
+    journal.JournalView,
     liquids.LiquidBody,
     liquids.LiquidView,
     liquids.ChannelBody,
@@ -51,6 +54,11 @@ BODIES = (
     sessions.SessionView,
     sessions.SignInBody,
     setups.ImportView,
+    statistics.DoseSumsView,
+    statistics.ErrorChartView,
+    statistics.PourSumsView,
+    statistics.StatisticsView,
+    statistics.UsageView,
     stock.BottleBody,
     stock.BottleView,
     stock.MountBody,
@@ -62,6 +70,7 @@ BODIES = (
     scale.CalibrationView,
     scale.EmptyView,
     scale.IndicationView,
+    traces.TracePictureView,
     traces.TraceView,
 )
 
@@ -125,6 +134,10 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     parts |= {"StockLiquidView"}
     parts |= {"BoughtView", "EveningDrinkView", "EveningLiquidView", "MomentView", "Pace", "SizeBody"}
     parts |= {"WaitingView"}
+    parts |= {"ServingView", "SealView", "ChainFaultView"}
+    parts |= {"StepView", "CurveView", "GapView", "TargetView", "RescaledView", "AlarmMarkView"}
+    parts |= {"ErrorSummaryView", "LimitsView", "ChartDoseView", "ErrorRunView", "NamedChangeView"}
+    parts |= {"LessonView", "ChangeKind"}
     parts |= {"HeldView", "RoundGlassView", "RoundProgressView", "ShortView", "WantedBody"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts

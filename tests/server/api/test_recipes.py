@@ -233,3 +233,20 @@ async def test_the_menu_says_what_can_be_poured_now_and_how_many(bar: httpx.Asyn
     gone = (await bar.get("/v1/menu")).json()["drinks"][1]
     assert (gone["recipe_id"], gone["possible"], gone["remaining_now"]) == ("second-bell", False, 0)
     assert gone["blockers"][0]["step"] == 0
+
+
+async def test_a_recipe_is_planned_without_saving_it(bar: httpx.AsyncClient) -> None:
+    saved = (await bar.get("/v1/recipes/green-room-cooler/plan")).json()
+    shown = (await bar.post("/v1/recipes/check", json=COOLER)).json()
+    assert {**shown, "recipe_id": "green-room-cooler"} == saved
+    smaller = await bar.post("/v1/recipes/check", json=COOLER, params={"volume": 120})
+    assert smaller.json()["volume_ml"] == pytest.approx(120.0)
+    assert len((await bar.get("/v1/recipes")).json()) == 2
+
+
+async def test_a_faulty_recipe_is_told_all_its_faults(bar: httpx.AsyncClient) -> None:
+    steps = [{"liquid_id": "stage-fog", "amount": "1 part"}, {"liquid_id": "house-water", "amount": "some"}]
+    reply = await bar.post("/v1/recipes/check", json={**COOLER, "steps": steps})
+    assert (reply.status_code, reply.json()["errors"][0]["pointer"]) == (422, "/steps/1/amount")
+    reply = await bar.post("/v1/recipes/check", json={**COOLER, "steps": steps[:1], "glass_id": "bucket"})
+    assert {error["pointer"] for error in reply.json()["errors"]} == {"/steps/0/liquid_id", "/glass_id"}

@@ -144,7 +144,7 @@ async def test_the_program_goes_on_with_a_database_of_any_revision(revision: str
         setup = await store.pours.setup(pour.id)
         assert [dose.target_g for dose in setup.plan.doses] == [dose.target_g for dose in pour.doses]
         assert setup.settings.learn_speeds is (revision >= "0006")  # replayed as it was decided
-        assert await store.pours.trace(pour.id) == trace(0.1)
+        assert (await store.pours.trace(pour.id))[: len(trace(0.1))] == trace(0.1)
     liquids = {liquid.id: liquid for liquid in await store.liquids.all(retired=True)}
     assert liquids.keys() == {row["id"] for row in before["liquid"]}
     assert all(0.7 <= liquid.serving_density.g_per_ml <= 1.6 for liquid in liquids.values())

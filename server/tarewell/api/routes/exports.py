@@ -1,5 +1,6 @@
 """Traces and the history as files for other programs."""
 
+import asyncio
 from collections.abc import Sequence
 from typing import Annotated
 
@@ -10,7 +11,7 @@ from tarewell.api.context import Machine, Services
 from tarewell.api.kept import RecordId
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.pours import PourFilter
-from tarewell.api.schemas.traces import TraceView
+from tarewell.api.schemas.traces import PictureQuery, TracePictureView, TraceView
 from tarewell.records.exports import history_csv, trace_csv, trace_lines
 
 router = APIRouter(prefix="/v1", tags=["exports"])
@@ -55,14 +56,20 @@ async def _trace_csv(services: Services, pour_id: str) -> Response:
 @router.get(
     "/pours/{pour_id}/trace",
     summary="The trace of a pour",
-    response_model=TraceView,
+    response_model=TraceView | TracePictureView,
     response_model_exclude_none=True,
-    responses={200: CSV_ANSWER, **responses("not-found", "not-acceptable")},
+    responses={200: CSV_ANSWER, **responses("not-found", "not-acceptable", "invalid-request")},
 )
 async def read_trace(
-    pour_id: RecordId, machine: Machine, accept: Annotated[str | None, Header()] = None
+    pour_id: RecordId,
+    machine: Machine,
+    asked: Annotated[PictureQuery, Query()],
+    accept: Annotated[str | None, Header()] = None,
 ) -> TraceView | Response:
-    """As JSON, or as CSV by the Accept header; during the pour, what was written so far."""
+    """As JSON, or as CSV by the Accept header; during the pour, what was written so far. With `points`
+    thinned for a picture of that width."""
+    if asked.points is not None:
+        return await _picture(machine, pour_id, asked, asked.points)
     match preferred(accept):
         case "application/json":
             entries = await machine.store.pours.trace(pour_id)
@@ -71,6 +78,15 @@ async def read_trace(
         case "text/csv":
             return await _trace_csv(machine, pour_id)
     raise ProblemError("not-acceptable", f"a trace is available as {JSON} or {CSV}; accept one of them")
+
+
+async def _picture(services: Services, pour_id: str, asked: PictureQuery, points: int) -> Response:
+    picture = await services.store.pours.picture(pour_id)
+    columns = asked.columns(picture, points)
+    text = await asyncio.to_thread(
+        lambda: TracePictureView.of(pour_id, picture, columns, asked.window_s).model_dump_json()
+    )
+    return Response(text, media_type=JSON)
 
 
 @router.get(

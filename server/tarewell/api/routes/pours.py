@@ -22,7 +22,6 @@ from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
-from tarewell.machine.alarms import AlarmAct
 from tarewell.machine.requests import CommandPour, PourRequest
 from tarewell.records.values import PourRecord
 
@@ -35,10 +34,11 @@ async def view(services: Services, pour_id: str) -> PourView:
 
 
 async def shown(services: Services, record: PourRecord) -> PourView:
-    """A pour with its progress and its alarms."""
+    """A pour with its progress, its alarms, its steps and its seal."""
     progress = services.client.state.pour_progress(record.id)
     events = await services.store.journal.of_pour(record.id)
-    return PourView.of(record, progress, [event for event in events if event.kind == AlarmAct.RAISED])
+    picture = await services.store.pours.picture(record.id)
+    return PourView.of(record, progress, events, picture.steps)
 
 
 async def begin(
@@ -101,7 +101,7 @@ async def list_pours(
 
 @router.get("/{pour_id}", summary="One pour", responses=responses("not-found"))
 async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
-    """With its progress while it is under way, and all alarms that it raised."""
+    """With its progress while it is under way, all alarms that it raised, its steps, and its seal."""
     return await view(machine, pour_id)
 
 

@@ -1,9 +1,11 @@
 """Glasses, recipes, and what a recipe makes in one glass."""
 
 import asyncio
+from dataclasses import replace
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response
+from pydantic import BaseModel, ConfigDict, Field
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.editing import put, retire, shown
@@ -13,10 +15,13 @@ from tarewell.api.schemas.drinks import DrinkView
 from tarewell.api.schemas.recipes import GlassBody, GlassView, RecipeBody, RecipeView
 from tarewell.menu.checks import faults_of_recipe
 from tarewell.menu.compiling import compile_recipe
-from tarewell.menu.values import Recipe
+from tarewell.menu.values import Menu, Recipe
 from tarewell.setup_file.forms import MAX_SLUG, SLUG, require_none
 
 router = APIRouter(prefix="/v1", tags=["glasses and recipes"])
+
+UNSAVED = "unsaved"
+"""The id of a recipe that is only checked."""
 
 GlassId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["foyer-tumbler"])]
 RecipeId = Annotated[str, Path(pattern=SLUG, max_length=MAX_SLUG, examples=["green-room-cooler"])]
@@ -113,39 +118,57 @@ async def retire_recipe(recipe_id: RecipeId, machine: Machine, wanted: Condition
     return await retire(machine.store.recipes, recipe_id, RecipeView.of, wanted)
 
 
+class PlanQuery(BaseModel):
+    """What to make of a recipe."""
+
+    model_config = ConfigDict(extra="forbid")
+
+    glass: str | None = Field(default=None, pattern=SLUG, max_length=MAX_SLUG, description="another glass")
+    volume: float | None = Field(
+        default=None, gt=0, le=10000, description="ml of the mixed drink, without ice"
+    )
+    max_ethanol_g: float | None = Field(
+        default=None,
+        ge=0,
+        allow_inf_nan=False,
+        description="the drink is made smaller until it holds no more ethanol",
+    )
+
+
+async def _plan(machine: Services, menu: Menu, recipe_id: str, asked: PlanQuery) -> DrinkView:
+    drink = await asyncio.to_thread(
+        compile_recipe,
+        menu,
+        recipe_id,
+        glass_id=asked.glass,
+        volume_ml=asked.volume,
+        max_ethanol_g=asked.max_ethanol_g,
+        small=machine.planning.small,
+    )
+    return DrinkView.of(drink, machine.planning.standard_drink_g)
+
+
 @router.get(
     "/recipes/{recipe_id}/plan",
     summary="What a recipe makes in one glass",
     responses=responses("not-found", "invalid-request"),
 )
 async def plan_recipe(
-    recipe_id: RecipeId,
-    machine: Machine,
-    glass: Annotated[
-        str | None, Query(pattern=SLUG, max_length=MAX_SLUG, description="another glass")
-    ] = None,
-    volume: Annotated[
-        float | None, Query(gt=0, le=10000, description="ml of the mixed drink, without ice")
-    ] = None,
-    max_ethanol_g: Annotated[
-        float | None,
-        Query(
-            ge=0,
-            allow_inf_nan=False,
-            description="the drink is made smaller until it holds no more ethanol",
-        ),
-    ] = None,
+    recipe_id: RecipeId, machine: Machine, asked: Annotated[PlanQuery, Query()]
 ) -> DrinkView:
     """In g for each channel; `blockers` says why it cannot be poured now. Pours nothing."""
     await machine.store.recipes.get(recipe_id)
+    return await _plan(machine, await machine.planner.menu(), recipe_id, asked)
+
+
+@router.post(
+    "/recipes/check",
+    summary="What a recipe would make, without saving it",
+    responses=responses("malformed-json", "invalid-request"),
+)
+async def check_recipe(body: RecipeBody, machine: Machine, asked: Annotated[PlanQuery, Query()]) -> DrinkView:
+    """Checked and planned as if it were put; saves nothing and pours nothing."""
+    recipe = body.recipe(UNSAVED, machine.planning.small)
+    await _require_sound(recipe, machine)
     menu = await machine.planner.menu()
-    drink = await asyncio.to_thread(
-        compile_recipe,
-        menu,
-        recipe_id,
-        glass_id=glass,
-        volume_ml=volume,
-        max_ethanol_g=max_ethanol_g,
-        small=machine.planning.small,
-    )
-    return DrinkView.of(drink, machine.planning.standard_drink_g)
+    return await _plan(machine, replace(menu, recipes={UNSAVED: recipe}), UNSAVED, asked)

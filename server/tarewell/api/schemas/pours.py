@@ -5,10 +5,13 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Literal, Self
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
+from tarewell.charts.trace_picture import StepSpan
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TABLE, procedural
+from tarewell.machine.alarms import AlarmAct
+from tarewell.records.chain import SEALED
 from tarewell.records.values import (
     MAX_PAGE,
     DoseRecord,
@@ -18,9 +21,13 @@ from tarewell.records.values import (
     RecipeNote,
     StoredEvent,
 )
+from tarewell.rounds.serving import Serving, serving_of
+from tarewell.setup_file.forms import MAX_SLUG
 
 from . import Body, View
 from .alarms import AlarmEventView, AlarmView
+from .periods import PeriodFilter
+from .traces import StepView
 
 
 class DoseBody(Body):
@@ -63,15 +70,30 @@ class PourBody(Body):
     )
 
 
-class PourFilter(BaseModel):
-    """Filters for the list of pours, newest first."""
+class PourSelection(PeriodFilter):
+    """Which pours."""
 
-    model_config = ConfigDict(extra="forbid")
-
-    since: AwareDatetime | None = Field(default=None, description="begun at or after, RFC 3339 with zone")
-    until: AwareDatetime | None = Field(default=None, description="begun before, RFC 3339 with zone")
     state: Literal["open", "complete", "stopped", "aborted", "interrupted"] | None = None
     channel: int | None = Field(default=None, ge=1, description="with a dose from this channel")
+    recipe: str | None = Field(default=None, max_length=MAX_SLUG, description="id of the recipe")
+    guest: str | None = Field(
+        default=None, max_length=80, description="whose glass of a round: label or seat"
+    )
+    alarm: bool | None = Field(default=None, description="whether it raised an alarm")
+    out_of_tolerance: bool | None = Field(
+        default=None, description="whether a dose ended under or over its tolerance"
+    )
+
+    def query(self) -> PourQuery:
+        """As a query of the store."""
+        asked = self.model_dump(exclude={"day", "since", "until", "recipe"})
+        period = self.period()
+        return PourQuery(since=period.since, until=period.until, recipe_id=self.recipe, **asked)
+
+
+class PourFilter(PourSelection):
+    """Filters for the list of pours, newest first."""
+
     limit: int = Field(default=50, ge=1, le=MAX_PAGE)
     before: str | None = Field(default=None, description="cursor of a next link")
     after: str | None = Field(default=None, description="cursor of a prev link")
@@ -81,10 +103,6 @@ class PourFilter(BaseModel):
         if self.before is not None and self.after is not None:
             raise ValueError("give before or after, not both; follow the Link header as it is")
         return self
-
-    def query(self) -> PourQuery:
-        """The filter as a query of the store."""
-        return PourQuery(**self.model_dump())
 
 
 class ProgressView(View):
@@ -124,6 +142,7 @@ class DoseView(View):
     abv_percent: float | None
     target_g: float
     rescaled_g: float | None
+    tolerance_g: float | None = Field(description="either way, from the final target; null for no drink")
     delivered_g: float | None
     error_g: float | None = Field(description="delivered minus final target")
     verdict: str | None
@@ -132,6 +151,7 @@ class DoseView(View):
     inflight_g: float | None
     peak_flow_g_per_s: float | None
     took_s: float | None
+    cut_off_s: float | None = Field(description="its last cut-off, in s from its beginning")
 
     @classmethod
     def of(cls, dose: DoseRecord) -> Self:
@@ -145,6 +165,7 @@ class DoseView(View):
             abv_percent=dose.abv_percent,
             target_g=round(dose.target_g, 2),
             rescaled_g=None if end is None or end.target_g is None else round(end.target_g, 2),
+            tolerance_g=None if dose.tolerance_g is None else round(dose.tolerance_g, 2),
             delivered_g=None if end is None else round(end.delivered_g, 2),
             error_g=None if end is None else round(end.delivered_g - dose.poured_to_g, 2),
             verdict=None if end is None else end.verdict,
@@ -153,6 +174,7 @@ class DoseView(View):
             inflight_g=None if end is None else round(end.inflight_g, 2),
             peak_flow_g_per_s=None if end is None else round(end.peak_flow_g_per_s, 2),
             took_s=None if end is None else round(end.ended_s - end.began_s, 2),
+            cut_off_s=None if end is None or end.cut_off_s is None else round(end.cut_off_s - end.began_s, 2),
         )
 
 
@@ -168,6 +190,41 @@ class RecipeNoteView(View):
     def of(cls, note: RecipeNote) -> Self:
         """From the pour's record."""
         return cls(**asdict(note))
+
+
+class ServingView(View):
+    """Which glass of a round a pour serves. `glass`, `attempt` and `leg` count from 1."""
+
+    round_id: str
+    glass: int
+    attempt: int
+    leg: int
+    guest: str | None = Field(description="label or seat")
+
+    @classmethod
+    def of(cls, serving: Serving, guest: str | None) -> Self:
+        """From the pour's note."""
+        return cls(
+            round_id=serving.round_id,
+            glass=serving.glass + 1,
+            attempt=serving.attempt + 1,
+            leg=serving.leg + 1,
+            guest=guest,
+        )
+
+
+class SealView(View):
+    """An entry of the journal that seals rows of the pour."""
+
+    seq: int
+    kind: str
+    at: datetime
+    hash: str
+
+    @classmethod
+    def of(cls, event: StoredEvent) -> Self:
+        """From the journal."""
+        return cls(seq=event.seq, kind=event.kind, at=event.at, hash=event.hash)
 
 
 class FoundLaterView(View):
@@ -233,6 +290,7 @@ class PourView(View):
                             "abv_percent": 0.0,
                             "target_g": 120.0,
                             "rescaled_g": None,
+                            "tolerance_g": 2.7,
                             "delivered_g": 120.2,
                             "error_g": 0.2,
                             "verdict": "within",
@@ -241,6 +299,20 @@ class PourView(View):
                             "inflight_g": 3.1,
                             "peak_flow_g_per_s": 8.4,
                             "took_s": 16.9,
+                            "cut_off_s": 14.2,
+                        }
+                    ],
+                    "serving": None,
+                    "steps": [
+                        {"step": "taring", "from_s": -1.3, "to_s": 0.0, "dose": None, "cause": None},
+                        {"step": "coarse_feed", "from_s": 0.0, "to_s": 13.1, "dose": 0, "cause": None},
+                    ],
+                    "journal": [
+                        {
+                            "seq": 412,
+                            "kind": "pour_begun",
+                            "at": "2031-03-14T19:42:10.120000Z",
+                            "hash": "9f2c41d0a7e35b68c1f4d2907b6e8a35c0d9e1f2a3b4c5d6e7f8091a2b3c4d5e",
                         }
                     ],
                     "progress": None,
@@ -275,6 +347,11 @@ class PourView(View):
     doses: list[DoseView]
     progress: ProgressView | None
     alarms: list[AlarmEventView] | None = Field(description="all that it raised; null in lists")
+    serving: ServingView | None = Field(description="the glass of a round that it serves")
+    steps: list[StepView] | None = Field(
+        description="its states in order, with cut-offs, jogs and holds, as its trace has them; null in lists"
+    )
+    journal: list[SealView] | None = Field(description="entries that seal it; null in lists")
     links: dict[str, str]
 
     @classmethod
@@ -282,11 +359,13 @@ class PourView(View):
         cls,
         record: PourRecord,
         progress: PourProgress | None = None,
-        alarms: Sequence[StoredEvent] | None = None,
+        events: Sequence[StoredEvent] | None = None,
+        steps: Sequence[StepSpan] | None = None,
     ) -> Self:
-        """From its record, its progress while it is under way, and its alarms in the journal."""
+        """From its record, its progress while it is under way, its events in the journal, and its steps."""
         end = record.outcome
         link = f"/v1/pours/{record.id}"
+        serving = None if record.recipe is None else serving_of(record.recipe.serving_id)
         running = None if progress is None or end is not None else ProgressView.of(progress)
         return cls(
             id=record.id,
@@ -305,6 +384,13 @@ class PourView(View):
             found_later=None if record.found_later is None else FoundLaterView.of(record.found_later),
             doses=[DoseView.of(dose) for dose in record.doses],
             progress=running,
-            alarms=None if alarms is None else [AlarmEventView.of(event) for event in alarms],
+            alarms=None
+            if events is None
+            else [AlarmEventView.of(event) for event in events if event.kind == AlarmAct.RAISED],
+            serving=None if serving is None else ServingView.of(serving, record.guest),
+            steps=None if steps is None else [StepView.of(step) for step in steps],
+            journal=None
+            if events is None
+            else [SealView.of(event) for event in events if event.kind in SEALED],
             links={"self": link, "trace": f"{link}/trace"},
         )

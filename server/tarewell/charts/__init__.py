@@ -1,0 +1,1 @@
+"""What the charts of the records show: the errors of a channel, and the trace of a pour."""
