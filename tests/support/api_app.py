@@ -11,6 +11,7 @@ from starlette.types import Message
 
 from machine_double import MachineDouble
 from tarewell.api.app import create_app
+from tarewell.api.journal_check import JournalCheck
 from tarewell.api.sign_in_tries import SignInTries
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.planning_config import PlanningConfig
@@ -66,6 +67,7 @@ def app_with(
         planner=planner,
         planning=planning,
         importer=importer,
+        journal_check=JournalCheck(store.journal.verify),
         tries=SignInTries(),
     )
     return _APPS[token]
