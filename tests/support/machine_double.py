@@ -297,7 +297,8 @@ class MachineDouble:
     def followed(self) -> tuple[str, PourProgress] | None:
         if self.running is None:
             return None
-        return self.running.id, PourProgress(self.pour_state, 0, (57.126,), 251.3, None)
+        targets_g = tuple(dose.target_g for dose in self.running.doses)
+        return self.running.id, PourProgress(self.pour_state, 0, (57.126,), 251.3, None, targets_g)
 
     def _tare(self, tare_g: float) -> None:
         shown = self._indicated()

@@ -49,6 +49,7 @@ ADDRESSES: dict[Role, tuple[str, ...]] = {
         "* /v1/machine*",
         "* /v1/maintenance*",
         "* /v1/menu*",
+        "* /v1/now",
         "* /v1/pours*",
         "* /v1/ready",
         "* /v1/recipes*",

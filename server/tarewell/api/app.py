@@ -36,6 +36,7 @@ from .routes import (
     machine,
     maintenance,
     menu,
+    now,
     pours,
     recipes,
     recordings,
@@ -57,6 +58,7 @@ CORS_SENT = (
     "If-Match",
     "If-None-Match",
     "Last-Event-ID",
+    "Tarewell-Origin",
 )
 CORS_READ = ("ETag", "Idempotency-Replayed", "Link", "Location", "Retry-After", "WWW-Authenticate")
 """What pages of the allowed origins may send and read. No cookie: they need the token."""
@@ -108,6 +110,7 @@ def create_app(
     errors.install(app)
     for module in (
         machine,
+        now,
         alarms,
         scale,
         liquids,

@@ -1,6 +1,6 @@
 """The services that the routes use, found through the app."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import Depends
@@ -29,9 +29,15 @@ class BarFacts:
     currency: str | None
 
 
+ORIGINS = ("api", "page", "command_line")
+"""Who may order through the API, as the header `Tarewell-Origin` says; the first where it says none of
+them."""
+
+
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its records and their check, planning of rounds; the bar, its page, and who may ask."""
+    """The machine, its records and their check, planning of rounds; the bar, its page, and who may ask.
+    `origin` is who orders, for the records."""
 
     client: MachineClient
     store: Store
@@ -43,12 +49,14 @@ class Services:
     tries: SignInTries
     bar: BarFacts
     page: Page
+    origin: str = ORIGINS[0]
 
 
 def services(connection: HTTPConnection) -> Services:
     """The services of the app that handles this request."""
     found: Services = connection.app.state.services
-    return found
+    origin = connection.headers.get("Tarewell-Origin")
+    return replace(found, origin=origin) if origin in ORIGINS else found
 
 
 Machine = Annotated[Services, Depends(services)]

@@ -55,7 +55,9 @@ class DaemonClient:
     """A session with one daemon; a context manager."""
 
     def __init__(self, url: str, token: str | None = None) -> None:
-        headers = {} if token is None else {"Authorization": f"Bearer {token}"}
+        headers = {"Tarewell-Origin": "command_line"}
+        if token is not None:
+            headers["Authorization"] = f"Bearer {token}"
         try:
             self._http = httpx.Client(base_url=url, headers=headers, timeout=BUSY)
         except (httpx.InvalidURL, ValueError, TypeError) as error:

@@ -10,12 +10,16 @@ from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from time import monotonic
 from types import TracebackType
 from typing import Any, Self
 
 from tarewell.records.values import StoredEvent
 
 MAX_QUEUE = 256
+
+READING = "reading"
+"""The kind of a live reading of the scale."""
 
 
 @dataclass(frozen=True)
@@ -117,9 +121,12 @@ class Subscription:
 
 
 class EventFeed:
-    """Publishes every event to every reader, and to callbacks at once."""
+    """Publishes every event to every reader, and to callbacks at once. `reading` is the last live reading,
+    which came at `reading_s` of the host's monotonic clock."""
 
     def __init__(self) -> None:
+        self.reading: LiveEvent | None = None
+        self.reading_s = float("-inf")
         self._readers: set[Subscription] = set()
         self._listeners: list[Callable[[LiveEvent], None]] = []
         self._closed = False
@@ -148,6 +155,8 @@ class EventFeed:
 
     def publish(self, event: LiveEvent) -> None:
         """Publish an event to all; never waits."""
+        if event.kind == READING:
+            self.reading, self.reading_s = event, monotonic()
         for listener in list(self._listeners):
             listener(event)
         for reader in self._readers:

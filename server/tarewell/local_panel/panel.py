@@ -233,13 +233,13 @@ class LocalPanel:
 
     async def _command_round(self, round_id: str, command: RoundCommand) -> None:
         try:
-            await self._machine.ask(CommandRound(round_id, command))
+            await self._machine.ask(CommandRound(round_id, command, ORIGIN))
         except (RoundNotUnderWayError, UnexpectedRoundEvent, NotReadyError) as error:
             log.info("%s from the panel was not taken: %s", command, error)
 
     async def _command_pour(self, pour_id: str, command: PourCommand) -> None:
         try:
-            await self._machine.ask(CommandPour(pour_id, command))
+            await self._machine.ask(CommandPour(pour_id, command, ORIGIN))
         except (NotUnderWayError, UnexpectedPourEvent, NotReadyError) as error:
             log.info("%s from the panel was not taken: %s", command, error)
 
@@ -252,6 +252,6 @@ class LocalPanel:
 
     async def _release(self) -> None:
         try:
-            await self._machine.ask(ReleaseLatchedStop())
+            await self._machine.ask(ReleaseLatchedStop(ORIGIN))
         except NotReadyError as error:
             self._dispatch(e.RequestRefused("Not released", str(error)))

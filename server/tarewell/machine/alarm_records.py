@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
+from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.alarms import Alarm
 
 from .alarms import AlarmAct, AlarmChange
@@ -15,6 +16,7 @@ def alarm_body(found: Alarm) -> dict[str, Any]:
         "id": found.id,
         "name": found.name,
         "reaction": found.reaction.value,
+        "priority": ALARMS[found.name].priority.value,
         "message": found.message,
         "cure": found.cure,
         "detail": found.detail,

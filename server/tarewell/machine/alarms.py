@@ -206,6 +206,11 @@ class Registry:
         """The worst alarm behind a latched emergency stop, if one is known."""
         return next((found.alarm for found in self.worst_first if found.latched), None)
 
+    @property
+    def trips(self) -> bool:
+        """Whether the condition of an alarm holds that latches the emergency stop."""
+        return any(found.present and found.kind.latches for found in self._active.values())
+
     def latch(self, latched: bool, now_s: float) -> list[AlarmChange]:
         """Whether the emergency stop is latched now."""
         self._pass_time(now_s)

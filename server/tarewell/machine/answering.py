@@ -12,12 +12,23 @@ from tarewell_protocol import messages as m
 from . import events as ev
 from . import pending as p
 from . import requests as r
-from .effects import AddCalibration, Answer, Effect, Find, Refuse, Write
+from .effects import AddCalibration, Answer, AppendEvent, Effect, Find, Persist, Refuse, Write
 from .guard import MachineGuard
 from .pouring import Pouring
 from .readiness import Readiness
 from .waiting import WaitingRequests
 from .weighbridge import Weighbridge
+
+POUR_COMMANDED = "pour_commanded"
+ROUND_COMMANDED = "round_commanded"
+
+
+def commanded(command: str, origin: str, pour_id: str | None, round_id: str | None = None) -> Effect:
+    """Who gave a command to a pour, or to a round with this pour under way, for the journal."""
+    body = {"command": str(command), "origin": origin}
+    if round_id is None:
+        return Persist(AppendEvent(POUR_COMMANDED, body, pour_id))
+    return Persist(AppendEvent(ROUND_COMMANDED, {"round_id": round_id, **body}, pour_id))
 
 
 class Answering:
@@ -53,9 +64,10 @@ class Answering:
         match asked.request:
             case r.PourRequest() as request:
                 return self._pouring.commit(request, asked, now_s)
-            case r.CommandPour(pour_id, command):
+            case r.CommandPour(pour_id, command, origin):
                 effects = self._pouring.command_pour(pour_id, command, now_s)
-                return [*effects, *self._guard.acknowledge_pour(pour_id, now_s), Answer(number)]
+                noted = commanded(command, origin, pour_id)
+                return [noted, *effects, *self._guard.acknowledge_pour(pour_id, now_s), Answer(number)]
             case r.AcknowledgeAlarm(alarm_id):
                 return [*self._guard.acknowledge(alarm_id, now_s), Answer(number)]
             case r.ShelveAlarm(alarm_id, for_s):
@@ -63,8 +75,11 @@ class Answering:
             case r.BeginRound(new) as request:
                 self._pouring.require_ready(now_s)
                 return [Write(self._waiting.occupy(p.RoundCommit(request, asked)), new)]
-            case r.CommandRound(round_id, command):
-                return [*self._pouring.command_round(round_id, command, now_s), Answer(number)]
+            case r.CommandRound(round_id, command, origin):
+                pour = self._pouring.pours.under_way
+                effects = self._pouring.command_round(round_id, command, now_s)
+                noted = commanded(command, origin, None if pour is None else pour.pour_id, round_id)
+                return [noted, *effects, Answer(number)]
             case r.ReleaseGuest(guest, released_by, reason):
                 run, glass = self._pouring.rounds.waiting(guest, now_s)
                 new_release = NewRelease(guest, run.round_id, glass, released_by, reason)
@@ -88,8 +103,8 @@ class Answering:
                 )
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
                 return [Write(self._waiting.occupy(commit), AddCalibration(calibration, "two_point"))]
-            case r.TriggerEmergencyStop():
-                effects = [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(now_s)]
+            case r.TriggerEmergencyStop(origin):
+                effects = [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(origin, now_s)]
                 found = alarm("emergency_stop", "somebody triggered it")
                 answered = self._pouring.feed(WatchRaised(found), now_s)
                 return effects + (answered or self._guard.raise_(found, now_s))
@@ -130,8 +145,8 @@ class Answering:
         if isinstance(body, m.Refused):
             return [Refuse(number, r.NotReadyError(f"the board refused: {body.reason}"))]
         match due.asked.request:
-            case r.ReleaseLatchedStop():
-                return [*self._guard.release(now_s), Answer(number)]
+            case r.ReleaseLatchedStop(origin):
+                return [*self._guard.release(origin, now_s), Answer(number)]
             case r.ReadCounters():
                 if not isinstance(body, m.BoardStats):
                     text = f"the board answered {body} instead of its counters; update its firmware"

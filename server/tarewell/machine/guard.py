@@ -15,6 +15,13 @@ from .watch import Finding, Watch, Watched
 LOOK_S = 1.0
 """How often conditions that last are checked."""
 
+LATCHED = "emergency_stop"
+"""The kind of the journal's event for an emergency stop that latches. Its `origin` is who asked for it, or
+one of the two below."""
+
+BY_WATCH, BY_BOARD = "watch", "board"
+"""An alarm tripped it, or the board did: its button, or the pump supply."""
+
 TRIP_AGAIN_S = 0.5
 """A board that forgot its emergency stop is told again after this time."""
 
@@ -74,7 +81,7 @@ class MachineGuard:
     def compare(self, sample: m.Sample, is_releasing: bool, is_pouring: bool, now_s: float) -> list[Effect]:
         """Compare with what the board reports of its emergency stop."""
         if sample.latched and not self._latched:
-            return self.latch(now_s)
+            return self.latch(BY_WATCH if self._registry.trips else BY_BOARD, now_s)
         if sample.latched and self.latched_by is None and not is_pouring:
             found = alarm("emergency_stop", "the board reports it latched")
             return self.raise_(alarm("supply_lost", "it is off") if sample.supply_off else found, now_s)
@@ -85,21 +92,22 @@ class MachineGuard:
 
     def trip(self, now_s: float) -> list[Effect]:
         """Stop all pumps and latch, on the board and here."""
-        return [Command(m.Stop()), Command(m.EmergencyStop()), *self.latch(now_s)]
+        return [Command(m.Stop()), Command(m.EmergencyStop()), *self.latch(BY_WATCH, now_s)]
 
-    def latch(self, now_s: float) -> list[Effect]:
-        """The board latches its emergency stop, or is told to."""
+    def latch(self, origin: str, now_s: float) -> list[Effect]:
+        """The board latches its emergency stop, or is told to by `origin`."""
         self._trip_again_s = now_s + TRIP_AGAIN_S
-        noted: list[Effect] = [] if self._latched else [Persist(AppendEvent("emergency_stop", {}))]
+        first = Persist(AppendEvent(LATCHED, {"origin": origin}))
+        noted: list[Effect] = [] if self._latched else [first]
         self._latched = True
         return [*noted, *journaled(self._registry.latch(True, now_s), now_s)]
 
-    def release(self, now_s: float) -> list[Effect]:
-        """The board has released it."""
+    def release(self, origin: str, now_s: float) -> list[Effect]:
+        """The board has released it; `origin` asked for it."""
         self._latched = False
         self._watch.reset()
         cleared = journaled(self._registry.clear(now_s), now_s)
-        return [*cleared, Persist(AppendEvent("emergency_stop_released", {}))]
+        return [*cleared, Persist(AppendEvent("emergency_stop_released", {"origin": origin}))]
 
     # Alarms
 

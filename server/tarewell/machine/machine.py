@@ -18,10 +18,10 @@ from tarewell_protocol import session as s
 
 from . import events as ev
 from . import requests as r
-from .answering import Answering
+from .answering import Answering, commanded
 from .effects import AppendEvent, Command, Effect, PassOn, Persist, Publish, rank
 from .findings import alarm_of
-from .guard import MachineGuard
+from .guard import BY_WATCH, MachineGuard
 from .known import Known, MachineConfig
 from .pouring import Pouring
 from .readiness import Readiness, conditions
@@ -29,6 +29,9 @@ from .readout import Readout, link_news
 from .waiting import WaitingRequests
 from .watch import Finding, FindingKind, Watched
 from .weighbridge import Weighbridge
+
+PANEL = "panel"
+"""Who orders with the knob's button."""
 
 CLOSING_S = 1.5
 """How long a pour may take to end once the program closes."""
@@ -217,7 +220,7 @@ class Machine:
         if finding.kind is FindingKind.EXCESS_FLOW:
             return answered
         if answered:
-            return answered + self._guard.latch(now_s)
+            return answered + self._guard.latch(BY_WATCH, now_s)
         return [*self._guard.trip(now_s), *self._guard.raise_(found, now_s)]
 
     def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
@@ -228,10 +231,15 @@ class Machine:
                 lost_down = press is m.Press.UP and not self._is_down
                 self._is_down = press is not m.Press.UP
                 pressed = press is m.Press.DOWN or lost_down
-                return [*(self._pouring.stop_by_button(now_s) if pressed else []), PassOn(report)]
+                return [*(self._stop_by_button(now_s) if pressed else []), PassOn(report)]
             case m.Knob():
                 return [PassOn(report)]
         return []
+
+    def _stop_by_button(self, now_s: float) -> list[Effect]:
+        pour, effects = self._pouring.pours.followed, self._pouring.stop_by_button(now_s)
+        noted = [] if pour is None or not effects else [commanded(e.PourCommand.STOP, PANEL, pour[0])]
+        return [*noted, *effects]
 
     def _take_answer(self, ticket: int, command: m.Command, body: m.ReplyBody, now_s: float) -> list[Effect]:
         match command, body:

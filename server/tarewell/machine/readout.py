@@ -31,6 +31,7 @@ class Readout:
 
     def __init__(self) -> None:
         self._last_s = float("-inf")
+        self._number = 0
 
     def due(self, now_s: float) -> bool:
         """Whether the last reading is long enough ago."""
@@ -43,19 +44,24 @@ class Readout:
         followed: tuple[str, PourProgress] | None,
         now_s: float,
     ) -> Effect:
-        """A live reading."""
+        """A live reading. Its number grows by one each time, from 1 at the machine's start."""
         self._last_s = now_s
+        self._number += 1
         body: dict[str, Any] = {
+            "number": self._number,
             "gross_g": round(shown.gross_g, 2),
             "net_g": round(shown.net_g, 2),
             "flow_g_per_s": None if flow_g_per_s is None else round(flow_g_per_s, 2),
             "stable": shown.stable,
             "pour_id": None,
             "state": None,
+            "dose": None,
             "delivered_g": None,
+            "drink_g": None,
         }
         if followed is not None:
             pour_id, progress = followed
             delivered_g = [round(mass_g, 2) for mass_g in progress.delivered_g]
-            body |= {"pour_id": pour_id, "state": progress.state.value, "delivered_g": delivered_g}
+            body |= {"pour_id": pour_id, "state": progress.state.value, "dose": progress.dose}
+            body |= {"delivered_g": delivered_g, "drink_g": round(sum(progress.delivered_g), 2)}
         return Publish("reading", body)

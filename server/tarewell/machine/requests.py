@@ -104,10 +104,11 @@ class PourRequest(MachineRequest[PourRecord]):
 
 @dataclass(frozen=True, slots=True)
 class CommandPour(MachineRequest[None]):
-    """Give a command to the pour under way."""
+    """Give a command to the pour under way; `origin` is who does, as in a `PourRequest`."""
 
     pour_id: str
     command: PourCommand
+    origin: str = "api"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +120,11 @@ class BeginRound(MachineRequest[RoundRecord]):
 
 @dataclass(frozen=True, slots=True)
 class CommandRound(MachineRequest[None]):
-    """Give a command to the round under way."""
+    """Give a command to the round under way; `origin` is who does."""
 
     round_id: str
     command: RoundCommand
+    origin: str = "api"
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,12 +170,16 @@ class Calibrate(MachineRequest[Calibration]):
 
 @dataclass(frozen=True, slots=True)
 class TriggerEmergencyStop(MachineRequest[None]):
-    """Stop every pump and latch; a pour under way aborts."""
+    """Stop every pump and latch; a pour under way aborts. `origin` is who asks."""
+
+    origin: str = "api"
 
 
 @dataclass(frozen=True, slots=True)
 class ReleaseLatchedStop(MachineRequest[None]):
-    """Release the emergency stop; starts nothing."""
+    """Release the emergency stop; starts nothing. `origin` is who asks."""
+
+    origin: str = "api"
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,12 @@ MAX_SUGAR_G_PER_L = 10 * sucrose.HIGHEST_BRIX * sucrose.density_g_per_ml(sucrose
 
 T = TypeVar("T")
 
+SHAPE_SHARE = 0.05
+"""How far the capacity by a glass's inside may be from its brim, since a curved wall or a round base is no
+truncated cone (our choice)."""
+
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_COLOUR = re.compile(r"#[0-9a-f]{6}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +56,11 @@ def faults_of_liquid(liquid: Liquid) -> list[Fault]:
             faults.append(_range(f"/{field}", value, 0, most, unit))
     if not 0 <= liquid.serving_c <= 40:
         faults.append(_range("/serving_c", liquid.serving_c, 0, 40, "°C"))
+    if liquid.colour is not None and not _COLOUR.fullmatch(liquid.colour):
+        expected = "a colour is # and six hexadecimal digits in lower case, such as #d9a441"
+        faults.append(
+            Fault("/colour", f"{expected}, got {liquid.colour[:60]!r}; correct it, or leave it out")
+        )
     if not faults:
         try:
             facts_of(liquid)
@@ -84,7 +94,29 @@ def faults_of_glass(glass: Glass) -> list[Fault]:
                 f"heaviest, got {lightest:g} to {heaviest:g} g; weigh some and correct it",
             )
         )
-    return faults
+    return [*faults, *_inside_faults(glass)]
+
+
+def _inside_faults(glass: Glass) -> Iterator[Fault]:
+    inside = {name: getattr(glass, name) for name in ("rim_mm", "base_mm", "height_mm")}
+    given = {name: value for name, value in inside.items() if value is not None}
+    for name, value in given.items():
+        if not 5 <= value <= 1000:
+            yield _range(f"/{name}", value, 5, 1000, "mm")
+    if given and len(given) < len(inside):
+        missing = next(name for name in inside if name not in given)
+        yield Fault(f"/{missing}", "a glass is drawn by rim, base and height; give all three, or none")
+
+
+def warnings_of_glass(glass: Glass) -> list[str]:
+    """What is unlikely in a glass without being wrong."""
+    shape_ml = glass.shape_ml
+    if shape_ml is None or abs(shape_ml - glass.brim_ml) <= SHAPE_SHARE * glass.brim_ml:
+        return []
+    return [
+        f"glass {glass.id}: rim, base and height make {shape_ml:.0f} ml, but its brim is at "
+        f"{glass.brim_ml:g} ml; measure the inside again, or fill it to the brim with water and weigh that"
+    ]
 
 
 def faults_of_recipe(

@@ -58,6 +58,20 @@ def _judged(menu: Menu, facts: ChannelFacts, tubes: Mapping[int, TubeState]) -> 
     return replace(facts, need=need, residue=residue, held_allergens=held)
 
 
+def steps_of(need: ChannelNeed) -> tuple[ChannelNeed, ...]:
+    """The steps that are left before a drink may be poured, in order."""
+    match need:
+        case ChannelNeed.NONE:
+            return ()
+        case ChannelNeed.CLEAN:
+            return ChannelNeed.CLEAN, ChannelNeed.RINSE, ChannelNeed.PURGE, ChannelNeed.PRIME
+        case ChannelNeed.PRIME:
+            return (need,)
+        case ChannelNeed.PURGE:
+            return need, ChannelNeed.PRIME
+    return need, ChannelNeed.PURGE, ChannelNeed.PRIME
+
+
 def explain(channel: int, need: ChannelNeed, residue: Iterable[Liquid] = ()) -> str:
     """The need for people, with what to do; `residue` as `next_step` found it."""
     held = ", ".join(_described(liquid) for liquid in residue)

@@ -7,6 +7,7 @@ the user's own currency.
 
 from dataclasses import dataclass, fields
 from enum import StrEnum
+from math import pi
 from typing import Any
 
 from tarewell.dosing.maintenance import ChannelNeed
@@ -25,7 +26,8 @@ class Liquid:
     """The kind of liquid in a bottle.
 
     `density` is as determined, at its own temperature; `serving_c` is the temperature of the liquid on the
-    machine. Strength, sugar and allergens are None where not checked; cost is for a litre.
+    machine. Strength, sugar and allergens are None where not checked; cost is for a litre. `colour` is how it
+    looks in a picture, as #rrggbb (None: nobody has said; `colours.py` finds one).
     """
 
     id: str
@@ -37,6 +39,7 @@ class Liquid:
     cost_per_l: float | None = None
     serving_c: float = 20.0
     note: str = ""
+    colour: str | None = None
     active: bool = True
 
     @property
@@ -72,7 +75,8 @@ class Liquid:
 @dataclass(frozen=True, slots=True)
 class Glass:
     """A kind of glass. `headroom_ml` stays free below the brim; an empty one weighs from `lightest_g` to
-    `heaviest_g`, by which it is recognised (None: it cannot be)."""
+    `heaviest_g`, by which it is recognised (None: it cannot be). Its inside is drawn as a truncated cone:
+    diameter at the rim and at the base, and height, all three or none."""
 
     id: str
     name: str
@@ -80,12 +84,23 @@ class Glass:
     headroom_ml: float
     lightest_g: float | None = None
     heaviest_g: float | None = None
+    rim_mm: float | None = None
+    base_mm: float | None = None
+    height_mm: float | None = None
     active: bool = True
 
     @property
     def room_ml(self) -> float:
         """Its capacity without ice."""
         return self.brim_ml - self.headroom_ml
+
+    @property
+    def shape_ml(self) -> float | None:
+        """The capacity to the brim by its inside; None: not measured."""
+        if self.rim_mm is None or self.base_mm is None or self.height_mm is None:
+            return None
+        rim_cm, base_cm = self.rim_mm / 10, self.base_mm / 10
+        return pi / 12 * self.height_mm / 10 * (rim_cm**2 + rim_cm * base_cm + base_cm**2)
 
 
 @dataclass(frozen=True, slots=True)

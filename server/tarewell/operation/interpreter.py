@@ -8,6 +8,7 @@ import logging
 from collections import deque
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
+from datetime import UTC, datetime
 from typing import Any, TypeVar
 
 from tarewell.device.link import LinkDownError
@@ -261,7 +262,7 @@ class Interpreter:
             case f.Refuse(number, error):
                 self._settle(number, lambda answer: answer.set_exception(error))
             case f.Publish(kind, body):
-                self.feed.publish(LiveEvent(kind, dict(body)))
+                self.feed.publish(LiveEvent(kind, {"at": datetime.now(UTC).isoformat(), **body}))
             case f.PassOn(report):
                 if self._controls_listener is not None:
                     self._controls_listener(report)

@@ -12,12 +12,12 @@ from .changes import (
     discard_bottle,
     keep_bottle,
     mount_bottle,
-    swap_bottle,
     unmount_bottle,
     weigh_bottle,
 )
 from .engine import Database
 from .shelf import all_bottles, require_bottle
+from .swaps import swap_bottle, undo_swap
 from .tables import StockMovementRow
 from .values import MAX_PAGE, StockMovement
 from .writer import Writes
@@ -82,8 +82,10 @@ class Bottles:
         """
         return await self._writes.write(unmount_bottle, bottle_id)
 
-    async def swap(self, channel: int, bottle_id: str, emptied: bool = False) -> Bottle:
-        """Mount a bottle in place of the one that is on the channel, if any.
+    async def swap(
+        self, channel: int, bottle_id: str, emptied: bool = False, new: Bottle | None = None
+    ) -> Bottle:
+        """Mount a bottle in place of the one that is on the channel, if any; `new` adds it first.
 
         A pour under way draws what it has delivered, by the last mass written, from the bottle that comes
         off, and the rest from the new one. With `emptied` the content of the one that comes off is written
@@ -92,9 +94,23 @@ class Bottles:
         Raises:
             UnknownRecordError: there is no such bottle or channel.
             InUseError: its liquid is retired, or a channel is being poured from that would lose its liquid.
+            ChangedMeanwhileError: there is a bottle of the new one's id.
+            ValueError: the new one has faults; mostly as FaultyError.
             StoreError: it could not be written.
         """
-        return await self._writes.write(swap_bottle, channel, bottle_id, emptied)
+        return await self._writes.write(swap_bottle, channel, bottle_id, emptied, new)
+
+    async def undo_swap(self, channel: int) -> Bottle | None:
+        """Undo the last swap on a channel, within 20 s, or until the next pour from it begins. Returns the
+        bottle that is back on it with its content, None if there was none.
+
+        Raises:
+            UnknownRecordError: there is no such channel, or no swap on it to undo.
+            InUseError: it is too late, something was done to one of the bottles since, or a channel is being
+                poured from that would lose its liquid.
+            StoreError: it could not be written.
+        """
+        return await self._writes.write(undo_swap, channel)
 
     async def weigh(self, bottle_id: str, gross_g: float) -> Bottle:
         """Set the content by weighing the bottle with its content.

@@ -9,18 +9,18 @@ from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 
 from .catalogue import ANY, Unchecked, require_expected
 from .channels import assign
-from .pour_changes import draw_so_far
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes
 from .shelf import (
     mount,
-    mounted_on,
     put_bottle,
     require_bottle,
     require_possible,
     seen_with_content,
     unmount,
+    write_off,
 )
 from .stock import move
+from .swaps import swap_bottle, undo_swap
 from .transaction import Transaction
 
 Item = Liquid | Glass | Recipe
@@ -70,20 +70,6 @@ def unmount_bottle(transaction: Transaction, bottle_id: str) -> Bottle:
     return require_bottle(transaction.session, bottle_id)
 
 
-def swap_bottle(transaction: Transaction, channel: int, bottle_id: str, emptied: bool = False) -> Bottle:
-    """Mount a bottle in place of the one that is on the channel, if any; `emptied`: that one is empty."""
-    bottle = require_bottle(transaction.session, bottle_id)
-    mounted = mounted_on(transaction.session, channel)
-    if mounted is not None and mounted != bottle_id:
-        draw_so_far(transaction, mounted, channel)
-        before = require_bottle(transaction.session, mounted)
-        unmount(transaction, before, to_same=before.liquid_id == bottle.liquid_id)
-        if emptied:
-            _write_off(transaction, before)
-    mount(transaction, bottle, channel)
-    return require_bottle(transaction.session, bottle_id)
-
-
 def weigh_bottle(transaction: Transaction, bottle_id: str, gross_g: float) -> Bottle:
     """Set the content by weighing the bottle with its content, in g."""
     bottle = require_bottle(transaction.session, bottle_id)
@@ -106,13 +92,8 @@ def discard_bottle(
     bottle = require_bottle(transaction.session, bottle_id)
     require_expected(f"the bottle {bottle_id}", bottle, seen_with_content(expected, bottle))
     unmount(transaction, bottle)
-    _write_off(transaction, bottle)
+    write_off(transaction, bottle)
     return require_bottle(transaction.session, bottle_id)
-
-
-def _write_off(transaction: Transaction, bottle: Bottle) -> None:
-    if bottle.content_g:
-        move(transaction, bottle.id, Moved(Movement.CORRECTION, -bottle.content_g))
 
 
 BY_NAME: dict[str, Callable[..., Any]] = {
@@ -125,6 +106,7 @@ BY_NAME: dict[str, Callable[..., Any]] = {
         mount_bottle,
         unmount_bottle,
         swap_bottle,
+        undo_swap,
         weigh_bottle,
         correct_bottle,
         discard_bottle,

@@ -84,6 +84,13 @@ class Journal:
         return await asyncio.to_thread(verify, self._database.path)
 
 
+def newest_events(session: Session, kinds: Sequence[str], scanned: int) -> list[StoredEvent]:
+    """The events of these kinds among the last `scanned`, newest first, within a transaction."""
+    top = session.scalar(select(func.max(EventRow.seq))) or 0
+    query = select(EventRow).where(EventRow.seq > top - scanned, EventRow.kind.in_(kinds))
+    return [_event(row) for row in session.scalars(query.order_by(EventRow.seq.desc()))]
+
+
 def _events(session: Session, condition: ColumnElement[bool], limit: int | None) -> list[StoredEvent]:
     query = select(EventRow).where(condition).order_by(EventRow.seq).limit(limit)
     return [_event(row) for row in session.scalars(query)]

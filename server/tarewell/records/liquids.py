@@ -41,7 +41,12 @@ class Liquids(Catalogue[Liquid]):
         if not after.active:
             _require_unused(session, after.id)
         in_words_only = replace(
-            after, name=before.name, note=before.note, cost_per_l=before.cost_per_l, active=before.active
+            after,
+            name=before.name,
+            note=before.note,
+            cost_per_l=before.cost_per_l,
+            colour=before.colour,
+            active=before.active,
         )
         if not after.active or in_words_only != before:
             _require_at_rest(session, after.id)

@@ -1,10 +1,14 @@
 """The history in pages: by keys, so that new pours neither repeat nor hide a row."""
 
+from datetime import datetime, timedelta
+
 from sqlalchemy import ColumnElement, Text, cast, func, select
 from sqlalchemy.orm import Session
 
+from tarewell.dosing.plan import Purpose
 from tarewell.dosing.tolerance import Verdict
 from tarewell.machine.alarms import AlarmAct
+from tarewell.menu.outlook import WINDOW_S, DrawnLately
 
 from .pour_rows import load_records
 from .round_tables import RoundGlassRow
@@ -92,3 +96,20 @@ def _for_guest(guest: str) -> ColumnElement[bool]:
 
 def _any(session: Session, conditions: list[ColumnElement[bool]]) -> bool:
     return session.scalar(select(PourRow.id).where(*conditions).limit(1)) is not None
+
+
+def drawn_lately(session: Session, now: datetime) -> DrawnLately:
+    """What the drinks begun within `WINDOW_S` before `now` have had from each channel."""
+    end = DoseOutcomeRow
+    query = (
+        select(DoseRow.channel, func.sum(end.delivered_g), func.min(PourRow.id))
+        .join(PourRow, PourRow.id == DoseRow.pour_id)
+        .join(end, (end.pour_id == DoseRow.pour_id) & (end.dose_index == DoseRow.dose_index))
+        .where(PourRow.created_at > now - timedelta(seconds=WINDOW_S), PourRow.purpose == Purpose.DRINK.value)
+        .group_by(DoseRow.channel)
+    )
+    rows = list(session.execute(query))
+    if not rows:
+        return DrawnLately({})
+    began = session.scalar(select(PourRow.created_at).where(PourRow.id == min(row[2] for row in rows)))
+    return DrawnLately({row[0]: row[1] for row in rows}, (now - (began or now)).total_seconds())

@@ -2,6 +2,7 @@
 
 import asyncio
 from collections.abc import Sequence
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -10,6 +11,7 @@ from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.traces import Trace, TraceEntry, decode
+from tarewell.menu.outlook import DrawnLately
 
 from .engine import Database
 from .found_later import add_found_later
@@ -24,7 +26,7 @@ from .pour_changes import (
     require_pour,
     trace_chunks,
 )
-from .pour_list import list_pours
+from .pour_list import drawn_lately, list_pours
 from .pour_rows import setup_from
 from .tubes import load_tubes
 from .values import FoundLater, NewPour, PourPage, PourQuery, PourRecord
@@ -97,6 +99,10 @@ class PourRecords:
             UnknownRecordError: there is no such pour.
         """
         return await self._database.read(lambda session: pour_record(session, pour_id))
+
+    async def drawn_lately(self, now: datetime) -> DrawnLately:
+        """What drinks have had from each channel in the time before `now` by which a pace is counted."""
+        return await self._database.read(lambda session: drawn_lately(session, now))
 
     async def list(self, query: PourQuery) -> PourPage:
         """A page of pours, newest first."""

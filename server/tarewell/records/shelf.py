@@ -149,6 +149,12 @@ def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> 
     transaction.append("bottle_unmounted", {"id": bottle.id, "channel": bottle.channel})
 
 
+def write_off(transaction: Transaction, bottle: Bottle) -> None:
+    """Its content is gone: the ledger gets a correction."""
+    if bottle.content_g:
+        move(transaction, bottle.id, Moved(Movement.CORRECTION, -bottle.content_g))
+
+
 def require_possible(bottle: Bottle) -> None:
     """Check a bottle.
 

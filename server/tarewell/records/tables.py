@@ -119,6 +119,7 @@ class LiquidRow(CatalogueRow):
     cost_per_l: Mapped[float | None]
     serving_c: Mapped[float]
     note: Mapped[str]
+    colour: Mapped[str | None]
 
 
 class GlassRow(CatalogueRow):
@@ -134,6 +135,9 @@ class GlassRow(CatalogueRow):
     headroom_ml: Mapped[float]
     lightest_g: Mapped[float | None]
     heaviest_g: Mapped[float | None]
+    rim_mm: Mapped[float | None]
+    base_mm: Mapped[float | None]
+    height_mm: Mapped[float | None]
 
 
 class RecipeRow(CatalogueRow):

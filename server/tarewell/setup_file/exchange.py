@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from tarewell.menu.checks import warnings_of_glass
 from tarewell.menu.values import Bottle
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.store import Store
@@ -86,7 +87,11 @@ def _plan(there: Setup, text: str, small: SmallMeasures) -> ImportPlan:
     changes = [
         change for before, after, what, key in pairs if (change := _compared(before, after, what, key))
     ]
-    notes = (*_notes(there.bottles, wanted.bottles), *_swaps(change.change for change in changes))
+    notes = (
+        *(warning for glass in wanted.glasses.values() for warning in warnings_of_glass(glass)),
+        *_notes(there.bottles, wanted.bottles),
+        *_swaps(change.change for change in changes),
+    )
     return ImportPlan(tuple(changes), len(pairs) - len(changes), notes)
 
 

@@ -49,6 +49,12 @@ Note = Annotated[
     Field(description="anything worth knowing, up to 2000 characters"),
 ]
 
+Colour = Annotated[
+    str,
+    StringConstraints(max_length=7, pattern=r"^#[0-9a-f]{6}$"),
+    Field(description="how it looks in pictures, #rrggbb in lower case; null: found by its id"),
+]
+
 Amount = Annotated[
     str,
     StringConstraints(min_length=1, max_length=60, pattern=NO_CONTROLS),

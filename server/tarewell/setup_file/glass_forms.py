@@ -23,6 +23,9 @@ class GlassForm(Form):
     headroom_ml: float = Field(ge=0, description="what stays free below the brim")
     lightest_g: float | None = Field(default=None, gt=0, description="mass of the lightest empty one")
     heaviest_g: float | None = Field(default=None, gt=0, description="mass of the heaviest empty one")
+    rim_mm: float | None = Field(default=None, gt=0, description="inside diameter at the rim, to draw it")
+    base_mm: float | None = Field(default=None, gt=0, description="inside diameter at the base")
+    height_mm: float | None = Field(default=None, gt=0, description="inside height, base to brim")
 
     def glass(self, glass_id: str) -> Glass:
         """The glass.

@@ -15,7 +15,7 @@ from tarewell.quantities.density import Density, Origin, Volume
 from tarewell.quantities.errors import QuantityError
 
 from .example import example
-from .forms import Form, FormError, Name, Note, require_none
+from .forms import Colour, Form, FormError, Name, Note, require_none
 
 _CYLINDER_SHARE = 0.01
 _LABEL_SHARE = 0.02
@@ -91,6 +91,7 @@ class LiquidFacts(Form):
     )
     cost_per_l: float | None = Field(default=None, ge=0, description="for a litre, in your own currency")
     serving_c: float = Field(default=20.0, ge=0, le=40, description="temperature in the bottle, in °C")
+    colour: Colour | None = None
     note: Note = ""
 
     @classmethod

@@ -161,3 +161,14 @@ async def test_any_name_on_one_line(client: httpx.AsyncClient, name: str) -> Non
     reply = await client.put("/v1/liquids/gallery-juice", json={**JUICE, "name": name})
     assert reply.status_code == 200, reply.text
     assert reply.json()["name"] == name
+
+
+async def test_a_liquid_has_a_colour_that_is_its_own_or_found(client: httpx.AsyncClient) -> None:
+    before = (await client.get("/v1/liquids/house-water")).json()
+    listed = {liquid["id"]: liquid["shown_colour"] for liquid in (await client.get("/v1/liquids")).json()}
+    assert before["colour"] is None
+    assert before["shown_colour"] == listed["house-water"]
+    assert len(set(listed.values())) == len(listed)
+    body = {"name": "House Water", "abv_percent": 0, "sugar_g_per_l": 0, "colour": "#bcd8e0"}
+    after = (await client.put("/v1/liquids/house-water", json=body)).json()
+    assert (after["colour"], after["shown_colour"]) == ("#bcd8e0", "#bcd8e0")

@@ -118,7 +118,7 @@ def test_every_body_has_examples_that_are_valid() -> None:
 def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
     parts = {"BoardView", "SelfTestView", "LinkView", "DoseBody", "DoseView", "FoundLaterView"}
-    parts |= {"ProgressView", "TraceLine"}
+    parts |= {"ProgressView", "HoldView", "StepView", "NowView", "TraceLine"}
     parts |= {"AlarmView", "AlarmEventView", "AlarmAct", "AlarmState", "Priority"}
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
     parts |= {"Agent", "Hand", "Level", "Movement", "ChannelNeed", "Purpose"}
@@ -131,7 +131,7 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
         "PlannedDoseView",
         "PlannedHandView",
     }
-    parts |= {"StockLiquidView"}
+    parts |= {"StockLiquidView", "ChannelOutlookView", "DrinksLeftView"}
     parts |= {"BoughtView", "EveningDrinkView", "EveningLiquidView", "MomentView", "Pace", "SizeBody"}
     parts |= {"WaitingView"}
     parts |= {"ServingView", "SealView", "ChainFaultView"}

@@ -250,3 +250,18 @@ async def test_a_faulty_recipe_is_told_all_its_faults(bar: httpx.AsyncClient) ->
     assert (reply.status_code, reply.json()["errors"][0]["pointer"]) == (422, "/steps/1/amount")
     reply = await bar.post("/v1/recipes/check", json={**COOLER, "steps": steps[:1], "glass_id": "bucket"})
     assert {error["pointer"] for error in reply.json()["errors"]} == {"/steps/0/liquid_id", "/glass_id"}
+
+
+async def test_an_inside_that_contradicts_the_brim_is_kept_and_told(client: httpx.AsyncClient) -> None:
+    body = {
+        "name": "Beaker",
+        "brim_ml": 250,
+        "headroom_ml": 20,
+        "rim_mm": 80,
+        "base_mm": 60,
+        "height_mm": 100,
+    }
+    shown = (await client.put("/v1/glasses/beaker", json=body)).json()
+    assert (shown["rim_mm"], shown["base_mm"], shown["height_mm"]) == (80, 60, 100)
+    assert len(shown["warnings"]) == 1
+    assert "250 ml" in shown["warnings"][0]

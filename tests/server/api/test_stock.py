@@ -171,3 +171,44 @@ async def test_a_channel_that_no_board_has(bar: httpx.AsyncClient, channel: obje
 
 async def test_a_channel_that_was_never_set_up(bar: httpx.AsyncClient) -> None:
     assert (await bar.post("/v1/bottles/cordial-2/mount", json={"channel": 7})).status_code == 404
+
+
+async def test_a_new_bottle_is_swapped_in_with_what_its_label_says_and_the_swap_undone(
+    bar: httpx.AsyncClient,
+) -> None:
+    body = {
+        "bottle_id": "cordial-3",
+        "emptied": True,
+        "new": {"liquid_id": "prompters-cordial", "full_g": 700},
+    }
+    mounted = (await bar.post("/v1/channels/4/swap", json=body)).json()
+    assert (mounted["id"], mounted["channel"], mounted["content_g"]) == ("cordial-3", 4, 700)
+    back = (await bar.post("/v1/channels/4/swap/undo")).json()
+    assert (back["id"], back["channel"], back["content_g"]) == ("cordial-1", 4, 800)
+    again = await bar.post("/v1/channels/4/swap/undo")
+    assert (again.status_code, again.json()["type"]) == (404, "/problems/not-found")
+
+
+async def test_a_fault_of_a_new_bottle_points_into_the_body(bar: httpx.AsyncClient) -> None:
+    for new, pointer in (
+        ({"liquid_id": "no-such", "full_g": 700}, "/new/liquid_id"),
+        ({"liquid_id": "prompters-cordial", "full_g": 700, "content_g": 900}, "/new/content_g"),
+    ):
+        reply = await bar.post("/v1/channels/4/swap", json={"bottle_id": "cordial-3", "new": new})
+        assert [error["pointer"] for error in reply.json()["errors"]] == [pointer]
+    assert (await bar.get("/v1/bottles/cordial-1")).json()["channel"] == 4
+
+
+async def test_the_outlook_has_each_channel_and_what_is_empty_first(
+    bar: httpx.AsyncClient, poured: Poured
+) -> None:
+    recipe = {"name": "Cordial, neat", "steps": [{"liquid_id": "prompters-cordial", "amount": "40 g"}]}
+    assert (await bar.put("/v1/recipes/neat", json=recipe)).status_code == 200
+    before = (await bar.get("/v1/stock/outlook")).json()
+    assert before["first"] is None
+    await poured(4, 50.0)
+    after = (await bar.get("/v1/stock/outlook")).json()
+    cordial = next(channel for channel in after["channels"] if channel["channel"] == 4)
+    assert cordial["drinks"] == [{"recipe_id": "neat", "name": "Cordial, neat", "dose_g": 40.0, "count": 18}]
+    assert after["first"] == 4
+    assert cordial["pace_g_per_h"] == pytest.approx(50.4 * 3600 / after["span_s"], abs=0.1)

@@ -12,6 +12,7 @@ import pytest
 from fruit import MACHINES, DropRig, drop, pour
 from rig import Rig
 from tarewell.dosing import events as e
+from tarewell.dosing.alarm_kinds import ALARMS
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import permissible_deviation_g
@@ -98,6 +99,28 @@ def test_more_than_a_returned_glass_may_gain_is_taken_once_somebody_insists() ->
     assert result.ended.state == "complete"
     assert sum(found.added_g for found in result.of(e.Balanced)) == pytest.approx(14.0, abs=4.0)
     assert rig.machine.truth.glass_contents_g == pytest.approx(60.0, abs=4.0)
+
+
+def test_a_glass_that_comes_back_lighter_is_taken_as_it_is_once_somebody_insists_and_filled_up() -> None:
+    """Far more is missing than what can have fallen beside it in flight."""
+    rig = Rig(seed=529)
+    result = _in_mid_dose(rig)
+    rig.machine.bench.lift_glass()
+    rig.run_until_state(PourState.HELD, 1.0)
+    rig.run_for(2.0)
+    rig.machine.plant.shelf.contents_g -= 12.0  # type: ignore[union-attr]
+    rig.machine.bench.put_back()
+    rig.command(e.PourCommand.RESTART)
+    rig.run_until_state(PourState.HELD, 10.0)
+    assert result.alarms == ["glass_lifted", "glass_changed"]
+    assert "restart again" in ALARMS["glass_changed"].cure
+    rig.run_for(1.0)
+    rig.command(e.PourCommand.RESTART)
+    rig.finish()
+    assert result.ended.state == "complete"
+    assert result.alarms[2:] == ["spilt"]
+    assert sum(found.spilt_g for found in result.of(e.Balanced)) == pytest.approx(12.0, abs=4.0)
+    assert rig.machine.truth.glass_contents_g == pytest.approx(60.0, abs=permissible_deviation_g(60.0, CLASS))
 
 
 @pytest.mark.parametrize("puddle_g", [0.0, 2.5])

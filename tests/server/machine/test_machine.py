@@ -230,6 +230,7 @@ def test_a_rise_that_was_told_hides_no_running_pump() -> None:
     told = rising(at, 3.0, 2.0)
     assert told.count(STOP) == 1
     assert ESTOP in told
+    assert Persist(AppendEvent("emergency_stop", {"origin": "watch"})) in told
     assert alarms(at) == ["unexpected_mass"]
     assert at.play >> at.sample(256.0, running=4, latched=True) << STOP << ESTOP << noted("alarm")
     assert sorted(alarms(at)) == ["uncommanded_pump-3", "unexpected_mass"]
@@ -265,6 +266,12 @@ def test_a_lost_pump_supply_is_named_and_blocks_until_it_is_back_and_the_stop_re
     at.machine.handle(at.sample(250.0, latched=True), at.now_s)
     (stop,) = at.machine.state(at.now_s).status.blockers
     assert "release" in stop
+
+
+def test_a_stop_that_the_board_reports_of_itself_is_the_boards() -> None:
+    at = At(load_g=250.0)
+    told = at.machine.handle(at.sample(250.0, latched=True), at.now_s)
+    assert Persist(AppendEvent("emergency_stop", {"origin": "board"})) in told
 
 
 def test_an_open_interlock_blocks_as_long_as_it_is_open() -> None:

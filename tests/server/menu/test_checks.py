@@ -24,6 +24,7 @@ from tarewell.menu.checks import (
     faults_of_liquid,
     faults_of_recipe,
     faults_of_setup,
+    warnings_of_glass,
 )
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import RecipeDose
@@ -184,3 +185,42 @@ def test_a_whole_setup_with_every_fault_in_its_place() -> None:
     ]
     (twice,) = [fault for fault in faults if fault.pointer == "/bottles/w2/channel"]
     assert twice.message == "the bottle w1 is already mounted on channel 1; give each its own"
+
+
+# A frustum of 80 mm at the rim, 60 mm at the base and 100 mm height holds 387.5 ml: prismoidal formula with
+# the areas 50.265, 38.485 and 28.274 cm2.
+INSIDE = {"rim_mm": 80.0, "base_mm": 60.0, "height_mm": 100.0}
+
+
+@pytest.mark.parametrize(
+    ("brim_ml", "is_told"), [(387.5, False), (370.0, False), (365.0, True), (412.0, True)]
+)
+def test_an_inside_that_does_not_hold_what_the_brim_says_is_told(brim_ml: float, is_told: bool) -> None:
+    glass = replace(TUMBLER, brim_ml=brim_ml, **INSIDE)
+    assert faults_of_glass(glass) == []
+    assert [warning.startswith("glass ") and "387 ml" in warning for warning in warnings_of_glass(glass)] == [
+        True
+    ] * is_told
+
+
+def test_a_glass_that_nobody_measured_is_not_told_of() -> None:
+    assert warnings_of_glass(TUMBLER) == []
+
+
+@pytest.mark.parametrize(
+    ("inside", "pointer"),
+    [
+        ({"rim_mm": 80.0}, "/base_mm"),
+        ({"rim_mm": 80.0, "base_mm": 60.0}, "/height_mm"),
+        (INSIDE | {"height_mm": 4.0}, "/height_mm"),
+        (INSIDE | {"rim_mm": NAN}, "/rim_mm"),
+    ],
+)
+def test_half_an_inside_or_an_impossible_one(inside: dict[str, float], pointer: str) -> None:
+    assert pointers(faults_of_glass(replace(TUMBLER, **inside))) == [pointer]
+
+
+@pytest.mark.parametrize("colour", ["red", "#fff", "#FFAA00", "#12345g", "123456"])
+def test_a_colour_that_no_picture_takes(colour: str) -> None:
+    assert pointers(faults_of_liquid(replace(WATER, colour=colour))) == ["/colour"]
+    assert faults_of_liquid(replace(WATER, colour="#d9a441")) == []

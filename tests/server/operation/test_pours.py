@@ -6,8 +6,9 @@ from typing import Any
 
 import pytest
 
-from stepped_bar import bar
+from stepped_bar import Bar, bar
 from stepped_loop import run_stepped
+from tarewell.api.schemas.pours import HoldView, hold_of
 from tarewell.device.link import Link
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError
@@ -32,6 +33,7 @@ from tarewell.machine.requests import (
 from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
+from tarewell.records.values import PourRecord
 from tarewell.records.writer import Writer
 from tarewell.weighing.calibration import UnlikelySpanError
 from tarewell.weighing.scale import ScaleError
@@ -268,9 +270,10 @@ def test_commands(tmp_path: Path) -> None:
             record = await place.feeding()
             with pytest.raises(UnexpectedPourEvent):
                 await place.ask(CommandPour(record.id, PourCommand.RESTART))
-            await place.ask(CommandPour(record.id, PourCommand.HOLD))
+            await place.ask(CommandPour(record.id, PourCommand.HOLD, "page"))
             await place.until(lambda: place.state(record) is PourState.HELD)
             assert not place.running
+            assert (await held(place, record)).by == "page"
             await place.ask(CommandPour(record.id, PourCommand.RESTART))
             await place.until(lambda: place.running)
             await place.ask(CommandPour(record.id, PourCommand.STOP))
@@ -284,22 +287,63 @@ def test_commands(tmp_path: Path) -> None:
     run_stepped(main)
 
 
+async def held(place: Bar, record: PourRecord) -> HoldView:
+    """Who holds a pour, by its events in the journal."""
+    await asyncio.sleep(0.1)
+    found = hold_of(await place.store.journal.of_pour(record.id))
+    assert found is not None
+    return found
+
+
+def test_a_pour_that_an_alarm_holds_is_held_by_the_watch_whoever_held_it_before(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            await place.ask(CommandPour(record.id, PourCommand.HOLD, "page"))
+            await place.until(lambda: place.state(record) is PourState.HELD)
+            first = await held(place, record)
+            await place.ask(CommandPour(record.id, PourCommand.RESTART, "page"))
+            await place.until(lambda: place.running)
+            await place.lift()
+            again = await held(place, record)
+            assert (first.by, again.by) == ("page", "watch")
+            assert again.at > first.at
+
+    run_stepped(main)
+
+
+def test_the_knob_that_stops_a_pour_is_told_with_it(tmp_path: Path) -> None:
+    async def main() -> None:
+        async with bar(tmp_path) as place:
+            await place.ready()
+            record = await place.feeding()
+            place.machine.bench.press()
+            assert (await place.over(record)).state == "stopped"
+            (told,) = await place.events("pour_commanded")
+            assert (told.pour_id, told.body) == (record.id, {"command": "stop", "origin": "panel"})
+            assert not await place.events("emergency_stop")
+
+    run_stepped(main)
+
+
 def test_emergency_stop_aborts_and_latches_until_it_is_released(tmp_path: Path) -> None:
     async def main() -> None:
         async with bar(tmp_path) as place:
             await place.ready()
             record = await place.feeding()
-            await place.ask(TriggerEmergencyStop())
+            await place.ask(TriggerEmergencyStop("page"))
             assert not place.running
             done = await place.over(record)
             assert done.outcome is not None
             assert (done.state, done.outcome.cause) == ("aborted", "emergency_stop")
             with pytest.raises(NotReadyError, match="latched"):
                 await place.pour()
-            await place.ask(ReleaseLatchedStop())
+            await place.ask(ReleaseLatchedStop("panel"))
             await place.ready()
-            assert len(await place.events("emergency_stop")) == 1
-            assert len(await place.events("emergency_stop_released")) == 1
+            (latched,) = await place.events("emergency_stop")
+            (released,) = await place.events("emergency_stop_released")
+            assert (latched.body["origin"], released.body["origin"]) == ("page", "panel")
 
     run_stepped(main)
 
@@ -508,6 +552,11 @@ def test_readings_show_the_pour(tmp_path: Path) -> None:
             readings = [event for event in seen if event.kind == "reading"]
             assert {event.body["pour_id"] for event in readings} >= {record.id}
             assert all(event.seq is None for event in readings)
+            numbers = [event.body["number"] for event in readings]
+            assert numbers == list(range(numbers[0], numbers[0] + len(numbers)))
+            filling = [event.body for event in readings if event.body["dose"] == 0]
+            assert [body["drink_g"] for body in filling] == [body["delivered_g"][0] for body in filling]
+            assert all(event.body["at"].endswith("+00:00") for event in readings)
             durable = [event.seq for event in seen if event.seq is not None]
             assert durable == sorted(durable)
 

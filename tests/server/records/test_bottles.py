@@ -81,7 +81,7 @@ async def test_a_swap_is_one_call(store: Store) -> None:
     assert (await store.bottles.get("on-1")).channel is None
     assert (await store.channels.get(1)).liquid_id == BITTER.id
     kinds = [event.kind for event in await store.journal.since(before)]
-    assert kinds == ["bottle_unmounted", "channel_assigned", "bottle_mounted"]
+    assert kinds == ["bottle_unmounted", "channel_assigned", "bottle_mounted", "bottle_swapped"]
     assert (await store.bottles.swap(1, OTHER.id)).channel == 1
     with pytest.raises(UnknownRecordError, match="channel 7"):
         await store.bottles.swap(7, "on-1")

@@ -1,10 +1,11 @@
 """Liquids, and the channels they are assigned to."""
 
+from collections.abc import Callable
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Response
 
-from tarewell.api.context import Machine
+from tarewell.api.context import Machine, Services
 from tarewell.api.editing import found, put, retire, shown
 from tarewell.api.etags import TAGGED, Conditions
 from tarewell.api.problems import FieldError, ProblemError, responses
@@ -15,6 +16,8 @@ from tarewell.api.schemas.liquids import (
     LiquidView,
     ListedChannelView,
 )
+from tarewell.menu.colours import colours_of
+from tarewell.menu.values import Liquid
 from tarewell.records.errors import UnknownRecordError
 from tarewell.setup_file.forms import MAX_SLUG, SLUG
 from tarewell_protocol.messages import CHANNELS_MAX
@@ -36,7 +39,9 @@ ChannelNumber = Annotated[int, Path(ge=1, le=CHANNELS_MAX, examples=[4])]
 @router.get("/liquids", summary="All liquids", responses=responses("invalid-request"))
 async def list_liquids(machine: Machine, retired: bool = False) -> list[LiquidView]:
     """By name; `retired=true` adds the retired ones."""
-    return [LiquidView.of(liquid) for liquid in await machine.store.liquids.all(retired)]
+    liquids = await machine.store.liquids.all(retired=True)
+    colours = colours_of(liquids)
+    return [LiquidView.of(liquid, colours[liquid.id]) for liquid in liquids if retired or liquid.active]
 
 
 @router.get(
@@ -49,7 +54,8 @@ async def read_liquid(
     liquid_id: LiquidId, machine: Machine, wanted: Conditions, response: Response
 ) -> LiquidView | Response:
     """By its id."""
-    return shown(LiquidView.of(await machine.store.liquids.get(liquid_id)), wanted, response)
+    view = await _view(machine)
+    return shown(view(await machine.store.liquids.get(liquid_id)), wanted, response)
 
 
 @router.put(
@@ -61,7 +67,7 @@ async def put_liquid(
     liquid_id: LiquidId, body: LiquidBody, machine: Machine, wanted: Conditions
 ) -> LiquidView:
     """Creates or replaces it. Pours of the past keep the facts as they were."""
-    return await put(machine.store.liquids, body.liquid(liquid_id), LiquidView.of, wanted)
+    return await put(machine.store.liquids, body.liquid(liquid_id), await _view(machine), wanted)
 
 
 @router.delete(
@@ -72,7 +78,15 @@ async def put_liquid(
 )
 async def retire_liquid(liquid_id: LiquidId, machine: Machine, wanted: Conditions) -> Response:
     """It stays for the history; it must not be assigned to a channel or used in a recipe."""
-    return await retire(machine.store.liquids, liquid_id, LiquidView.of, wanted)
+    return await retire(machine.store.liquids, liquid_id, await _view(machine), wanted)
+
+
+async def _view(machine: Services) -> Callable[[Liquid], LiquidView]:
+    """Shows one liquid, with its colour among all others."""
+    others = {liquid.id: liquid for liquid in await machine.store.liquids.all(retired=True)}
+    return lambda liquid: LiquidView.of(
+        liquid, colours_of((others | {liquid.id: liquid}).values())[liquid.id]
+    )
 
 
 @router.get("/channels", summary="All channels")

@@ -9,19 +9,24 @@ from tarewell.api.context import Machine, Services
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.about import AboutView
 from tarewell.api.schemas.machine import BoardStatsView, HealthView, MachineView, ReadyView
+from tarewell.machine.guard import LATCHED
 from tarewell.machine.requests import ReadCounters, ReleaseLatchedStop, TriggerEmergencyStop
 
 router = APIRouter(prefix="/v1", tags=["machine"])
 
 
-def _view(machine: Services) -> MachineView:
-    return MachineView.of(machine.client.state.status, asyncio.get_running_loop().time())
+async def view(machine: Services) -> MachineView:
+    """The machine at a glance."""
+    status, latching = machine.client.state.status, None
+    if status.latched:
+        latching = next(iter((await machine.store.journal.newest([LATCHED], None, 1))[0]), None)
+    return MachineView.of(status, asyncio.get_running_loop().time(), latching)
 
 
 @router.get("/machine", summary="The machine at a glance")
 async def read_machine(machine: Machine) -> MachineView:
     """Link and board, calibration, emergency stop, the pour under way, alarms, and blockers."""
-    return _view(machine)
+    return await view(machine)
 
 
 @router.get("/machine/board", summary="The board's counters", responses=responses("machine-not-ready"))
@@ -38,8 +43,8 @@ async def read_board(machine: Machine) -> BoardStatsView:
 async def emergency_stop(machine: Machine) -> MachineView:
     """Aborts the pour under way; nothing runs until the release. It does not replace a switch in the pump
     supply."""
-    await machine.client.ask(TriggerEmergencyStop())
-    return _view(machine)
+    await machine.client.ask(TriggerEmergencyStop(machine.origin))
+    return await view(machine)
 
 
 @router.post(
@@ -47,8 +52,8 @@ async def emergency_stop(machine: Machine) -> MachineView:
 )
 async def release(machine: Machine) -> MachineView:
     """Only after the cause was found and removed. Starts nothing."""
-    await machine.client.ask(ReleaseLatchedStop())
-    return _view(machine)
+    await machine.client.ask(ReleaseLatchedStop(machine.origin))
+    return await view(machine)
 
 
 @router.get("/health", summary="Whether the daemon answers", tags=["health"])

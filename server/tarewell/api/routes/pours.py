@@ -34,7 +34,7 @@ async def view(services: Services, pour_id: str) -> PourView:
 
 
 async def shown(services: Services, record: PourRecord) -> PourView:
-    """A pour with its progress, its alarms, its steps and its seal."""
+    """A pour with its progress, its alarms, who holds it, its steps and its seal."""
     progress = services.client.state.pour_progress(record.id)
     events = await services.store.journal.of_pour(record.id)
     picture = await services.store.pours.picture(record.id)
@@ -59,7 +59,7 @@ async def begin(
         if key is None or (earlier := await services.store.pours.find(key, fingerprint)) is None:
             raise
         return earlier
-    request = PourRequest(plan, "api", key, fingerprint, onto_contents=onto_contents)
+    request = PourRequest(plan, services.origin, key, fingerprint, onto_contents=onto_contents)
     return await services.client.ask(request)
 
 
@@ -108,7 +108,7 @@ async def read_pour(pour_id: RecordId, machine: Machine) -> PourView:
 def _add(command: PourCommand, summary: str, description: str) -> None:
     async def give(pour_id: RecordId, machine: Machine) -> PourView:
         await machine.store.pours.get(pour_id)
-        await machine.client.ask(CommandPour(pour_id, command))
+        await machine.client.ask(CommandPour(pour_id, command, machine.origin))
         return await view(machine, pour_id)
 
     endpoint: Callable[[str, Services], Awaitable[PourView]] = give

@@ -145,7 +145,7 @@ async def _plan(machine: Services, menu: Menu, recipe_id: str, asked: PlanQuery)
         max_ethanol_g=asked.max_ethanol_g,
         small=machine.planning.small,
     )
-    return DrinkView.of(drink, machine.planning.standard_drink_g)
+    return DrinkView.of(drink, machine.planning.standard_drink_g, machine.planning.dosing.accuracy_class)
 
 
 @router.get(

@@ -24,19 +24,25 @@ from tarewell.machine.requests import CommandRound
 from tarewell.menu.errors import MenuError
 from tarewell.records.values import MAX_ROUNDS, RoundRecord
 from tarewell.rounds.events import RoundCommand
+from tarewell.rounds.progress import RoundProgress
 
 router = APIRouter(prefix="/v1/rounds", tags=["rounds"])
 
 
-def _shown(services: Services, record: RoundRecord) -> RoundView:
-    progress = services.client.state.round_progress(record.id)
-    return RoundView.of(record, progress, services.planning.standard_drink_g)
+def shown(services: Services, record: RoundRecord) -> RoundView:
+    """A round with its progress."""
+    return _with(services, record, services.client.state.round_progress(record.id))
 
 
-async def _view(services: Services, round_id: str) -> RoundView:
+async def view(services: Services, round_id: str) -> RoundView:
+    """The present state of a round."""
     progress = services.client.state.round_progress(round_id)
-    record = await services.store.rounds.get(round_id)
-    return RoundView.of(record, progress, services.planning.standard_drink_g)
+    return _with(services, await services.store.rounds.get(round_id), progress)
+
+
+def _with(services: Services, record: RoundRecord, progress: RoundProgress | None) -> RoundView:
+    planning = services.planning
+    return RoundView.of(record, progress, planning.standard_drink_g, planning.dosing.accuracy_class)
 
 
 @router.post(
@@ -62,7 +68,7 @@ async def begin(
     wanted = body.wanted()
     mark = None if idempotency_key is None else sha256(body.model_dump_json().encode()).hexdigest()
     request = RoundRequest(
-        [wish for _, wish in wanted], "api", body.auto_start, body.allow_short, idempotency_key, mark
+        [wish for _, wish in wanted], machine.origin, body.auto_start, body.allow_short, idempotency_key, mark
     )
     try:
         record = await machine.planner.begin(request)
@@ -75,7 +81,7 @@ async def begin(
         ]
         raise ProblemError("round-not-possible", str(error), errors=errors) from error
     set_start_headers(response, round_link(record.id), record.replayed)
-    return _shown(machine, record)
+    return shown(machine, record)
 
 
 @router.get("", summary="The history of rounds, newest first", responses=listed("`next` to older rounds"))
@@ -88,7 +94,7 @@ async def list_rounds(
     """Follow the Link header for older ones."""
     page = await machine.store.rounds.list(limit, before)
     set_page_links(response, router.prefix, {"limit": limit}, page.older)
-    return [_shown(machine, record) for record in page.rounds]
+    return [shown(machine, record) for record in page.rounds]
 
 
 @router.post(
@@ -110,21 +116,21 @@ async def confirm(
                 raise ProblemError(
                     "command-not-possible", f"the round is at {name} {now}, got {asked}; check its progress"
                 )
-    await machine.client.ask(CommandRound(round_id, RoundCommand.CONFIRM))
-    return await _view(machine, round_id)
+    await machine.client.ask(CommandRound(round_id, RoundCommand.CONFIRM, machine.origin))
+    return await view(machine, round_id)
 
 
 @router.get("/{round_id}", summary="One round", responses=responses("not-found"))
 async def read_round(round_id: RecordId, machine: Machine) -> RoundView:
     """Each glass as planned and as delivered, with the progress while it is under way."""
-    return await _view(machine, round_id)
+    return await view(machine, round_id)
 
 
 def _add(command: RoundCommand, summary: str, description: str) -> None:
     async def give(round_id: RecordId, machine: Machine) -> RoundView:
         await machine.store.rounds.get(round_id)
-        await machine.client.ask(CommandRound(round_id, command))
-        return await _view(machine, round_id)
+        await machine.client.ask(CommandRound(round_id, command, machine.origin))
+        return await view(machine, round_id)
 
     endpoint: Callable[[str, Services], Awaitable[RoundView]] = give
     router.add_api_route(

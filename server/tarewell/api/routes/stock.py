@@ -1,10 +1,12 @@
 """Bottles: on the shelf, on the channels, and their contents."""
 
+import asyncio
+from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response
 
-from tarewell.api.context import Machine
+from tarewell.api.context import Machine, Services
 from tarewell.api.editing import found, shown
 from tarewell.api.etags import TAGGED, Conditions
 from tarewell.api.problems import FieldError, ProblemError, responses
@@ -13,15 +15,19 @@ from tarewell.api.schemas.stock import (
     BottleView,
     MountBody,
     MovementView,
+    OutlookView,
     StockLiquidView,
     StockView,
     SwapBody,
     WeighBody,
 )
+from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
+from tarewell.menu.values import Bottle
 from tarewell.records.errors import UnknownRecordError
 from tarewell.records.values import MAX_PAGE
-from tarewell.setup_file.forms import MAX_SLUG, SLUG
+from tarewell.setup_file.forms import MAX_SLUG, SLUG, FormError
+from tarewell.setup_file.stock_forms import BottleForm
 
 from .liquids import ChannelNumber
 
@@ -40,6 +46,14 @@ async def read_stock(machine: Machine) -> StockView:
             for liquid in await machine.store.liquids.all()
         ]
     )
+
+
+@router.get("/stock/outlook", summary="How long the mounted bottles last")
+async def read_outlook(machine: Machine) -> OutlookView:
+    """How many of each drink each channel is good for, and until when at the pace of the last hour."""
+    now = datetime.now(UTC)
+    menu, lately = await machine.planner.menu(), await machine.store.pours.drawn_lately(now)
+    return await asyncio.to_thread(OutlookView.of, menu, lately, machine.planning.small, now)
 
 
 @router.get("/bottles", summary="All bottles", responses=responses("invalid-request"))
@@ -70,14 +84,23 @@ async def put_bottle(
     bottle_id: BottleId, body: BottleBody, machine: Machine, wanted: Conditions
 ) -> BottleView:
     """Creates or replaces it. A new one opens its ledger with `content_g`; later only movements count."""
-    try:
-        liquid = await machine.store.liquids.get(body.liquid_id)
-    except UnknownRecordError as error:
-        at_fault = FieldError(detail=str(error), pointer="/liquid_id")
-        raise ProblemError("invalid-request", str(error), errors=[at_fault]) from error
     seen = await found(machine.store.bottles.get(bottle_id))
-    bottle = body.bottle(bottle_id, liquid, None if seen is None else seen.channel)
+    bottle = await _bottle(machine, bottle_id, body, None if seen is None else seen.channel)
     return BottleView.of(await machine.store.bottles.put(bottle, wanted.expected(seen, BottleView.of)))
+
+
+async def _bottle(
+    machine: Services, bottle_id: str, form: BottleForm, channel: int | None, pointer: str = ""
+) -> Bottle:
+    """The bottle of a form, which stands at `pointer` in the body."""
+    try:
+        liquid = await machine.store.liquids.get(form.liquid_id)
+        return form.bottle(bottle_id, liquid, channel)
+    except UnknownRecordError as error:
+        at_fault = FieldError(detail=str(error), pointer=f"{pointer}/liquid_id")
+        raise ProblemError("invalid-request", str(error), errors=[at_fault]) from error
+    except FormError as error:
+        raise FormError([Fault(pointer + fault.pointer, fault.message) for fault in error.faults]) from error
 
 
 @router.delete(
@@ -124,7 +147,20 @@ async def swap_bottle(number: ChannelNumber, body: SwapBody, machine: Machine) -
     While a pour is held, what it has delivered is drawn from the old bottle and the rest from the new one.
     For a bottle of another liquid the same holds as for a mount.
     """
-    return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id, body.emptied))
+    new = None if body.new is None else await _bottle(machine, body.bottle_id, body.new, None, "/new")
+    return BottleView.of(await machine.store.bottles.swap(number, body.bottle_id, body.emptied, new))
+
+
+@router.post(
+    "/channels/{number}/swap/undo",
+    summary="Undo the last swap on a channel",
+    responses=responses("not-found", "in-use", "invalid-request"),
+)
+async def undo_swap(number: ChannelNumber, machine: Machine) -> BottleView | None:
+    """Within 20 s, or until the next pour from the channel. The bottle that was there is back with its
+    content, by a correction in its ledger; the other one goes to the shelf. Null where there was none."""
+    back = await machine.store.bottles.undo_swap(number)
+    return None if back is None else BottleView.of(back)
 
 
 @router.post(

@@ -1,7 +1,7 @@
 """Alarms: active, and as the journal keeps them."""
 
 from dataclasses import fields
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any, Self
 
 from pydantic import ConfigDict, Field
@@ -58,6 +58,7 @@ class ActiveAlarmView(AlarmView):
                     "state": "unacknowledged",
                     "acknowledged": False,
                     "pour_id": "01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
+                    "raised_at": "2031-03-14T19:42:31.480000Z",
                     "age_s": 12.5,
                     "shelved_for_s": None,
                 }
@@ -69,20 +70,22 @@ class ActiveAlarmView(AlarmView):
     state: AlarmState
     acknowledged: bool
     pour_id: str | None = Field(description="the pour that raised it")
-    age_s: float = Field(description="time since it was raised, in s")
+    raised_at: datetime
+    age_s: float = Field(description="time since then, in s")
     shelved_for_s: float | None = Field(description="time until it is shown again, in s")
 
     @classmethod
     def of_active(cls, found: ActiveAlarm, now_s: float) -> Self:
         """From the registry; `now_s` is the host's monotonic clock."""
-        until_s = found.shelved_until_s
+        until_s, age_s = found.shelved_until_s, max(0.0, now_s - found.raised_s)
         return cls(
             **_facts(found.alarm),
             id=found.id,
             state=found.state,
             acknowledged=found.acknowledged,
             pour_id=found.pour_id,
-            age_s=round(max(0.0, now_s - found.raised_s), 1),
+            raised_at=datetime.now(UTC) - timedelta(seconds=age_s),
+            age_s=round(age_s, 1),
             shelved_for_s=None if until_s is None else round(max(0.0, until_s - now_s), 1),
         )
 

@@ -4,6 +4,7 @@ from typing import Any, Literal, Self
 
 from pydantic import ConfigDict, Field, JsonValue
 
+from tarewell.dosing.tolerance import permissible_deviation_g
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.drink import Blocker, Drink, PlannedDose, PlannedHand
 from tarewell.menu.feasibility import Remaining
@@ -47,24 +48,32 @@ class BlockerView(View):
         return cls(code=blocker.code, message=blocker.message, step=blocker.step)
 
 
+def tolerance_g(target_g: float, accuracy_class: float) -> float | None:
+    """How far a dose may be from its target by OIML R 61; None: it has no size."""
+    return round(permissible_deviation_g(target_g, accuracy_class), 2) if target_g > 0 else None
+
+
 class PlannedDoseView(View):
-    """A dose in g; `volume_ml` is at serving temperature; `time_s` null: its flow was never seen."""
+    """A dose in g; `volume_ml` is at serving temperature; `time_s` null: its flow was never seen. The mass
+    may differ from its target by `tolerance_g`."""
 
     kind: Literal["dose"] = "dose"
     channel: int | None
     liquid_id: str
     target_g: float
+    tolerance_g: float | None
     volume_ml: float
     volume_uncertainty_ml: float
     time_s: float | None
 
     @classmethod
-    def of(cls, dose: PlannedDose) -> Self:
-        """From the planner's dose."""
+    def of(cls, dose: PlannedDose, accuracy_class: float) -> Self:
+        """From the planner's dose, and the class of OIML R 61 by which it will be judged."""
         return cls(
             channel=dose.channel,
             liquid_id=dose.liquid_id,
             target_g=round(dose.target_g, 2),
+            tolerance_g=tolerance_g(dose.target_g, accuracy_class),
             volume_ml=round(dose.volume_ml, 2),
             volume_uncertainty_ml=round(dose.volume_uncertainty_ml, 2),
             time_s=_rounded(dose.time_s, 1),
@@ -93,9 +102,11 @@ class PlannedHandView(View):
         )
 
 
-def step_view(step: PlannedDose | PlannedHand) -> PlannedDoseView | PlannedHandView:
+def step_view(step: PlannedDose | PlannedHand, accuracy_class: float) -> PlannedDoseView | PlannedHandView:
     """From a planned step of either kind."""
-    return PlannedDoseView.of(step) if isinstance(step, PlannedDose) else PlannedHandView.of(step)
+    if isinstance(step, PlannedDose):
+        return PlannedDoseView.of(step, accuracy_class)
+    return PlannedHandView.of(step)
 
 
 class DrinkFacts(View):
@@ -144,6 +155,7 @@ class DrinkView(DrinkFacts):
                             "channel": 4,
                             "liquid_id": "prompters-cordial",
                             "target_g": 52.3,
+                            "tolerance_g": 2.25,
                             "volume_ml": 43.4,
                             "volume_uncertainty_ml": 0.1,
                             "time_s": 7.1,
@@ -157,11 +169,11 @@ class DrinkView(DrinkFacts):
     steps: list[PlannedDoseView | PlannedHandView]
 
     @classmethod
-    def of(cls, drink: Drink, standard_drink_g: float) -> Self:
+    def of(cls, drink: Drink, standard_drink_g: float, accuracy_class: float) -> Self:
         """From the planned drink."""
         return cls(
             **_facts(drink, standard_drink_g),
-            steps=[step_view(step) for step in drink.steps],
+            steps=[step_view(step, accuracy_class) for step in drink.steps],
         )
 
 

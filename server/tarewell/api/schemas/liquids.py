@@ -26,6 +26,7 @@ _CORDIAL: dict[str, JsonValue] = {
     "serving_density_g_per_ml": 1.127032,
     "serving_density_uncertainty_g_per_ml": 0.002425,
     "sugar_g_per_l": 338.11,
+    "shown_colour": "#6f9e3f",
     "active": True,
 }
 
@@ -45,15 +46,18 @@ class LiquidView(LiquidFacts, CatalogueView):
     density_origin: Origin
     serving_density_g_per_ml: float = Field(description="as poured, at serving_c")
     serving_density_uncertainty_g_per_ml: float
+    shown_colour: str = Field(description="`colour`, or one unlike those of the other liquids; #rrggbb")
+    untagged = CatalogueView.untagged | {"shown_colour"}
 
     @classmethod
-    def of(cls, liquid: Liquid) -> Self:
-        """From the store's liquid."""
+    def of(cls, liquid: Liquid, shown_colour: str) -> Self:
+        """From the store's liquid, and its colour among the others."""
         serving = liquid.serving_density
         return cls.of_liquid(
             liquid,
             serving_density_g_per_ml=round(serving.g_per_ml, 6),
             serving_density_uncertainty_g_per_ml=round(serving.uncertainty_g_per_ml, 6),
+            shown_colour=shown_colour,
         )
 
 
@@ -72,7 +76,8 @@ class ChannelView(ChannelForm, Tagged):
 
 
 class ListedChannelView(NeedFacts, ChannelView):
-    """A channel with what it needs before it may pour a drink. Its tag is that of the channel alone."""
+    """A channel with what it needs before it may pour a drink, and what pouring has taught of it. Its tag is
+    that of the channel alone."""
 
     model_config = ConfigDict(
         json_schema_extra={
@@ -82,14 +87,24 @@ class ListedChannelView(NeedFacts, ChannelView):
                     **example("channels", "4"),
                     "need": "none",
                     "message": "channel 4 is ready",
+                    "steps": [],
                     "residue": [],
+                    "usual_flow_g_per_s": 8.3,
+                    "smallest_dose_g": 2.0,
                 }
             ]
         }
     )
-    untagged = Tagged.untagged | NeedFacts.model_fields.keys()
+    usual_flow_g_per_s: float | None = Field(description="at full speed, as learned; null: never seen")
+    smallest_dose_g: float = Field(description="the smallest that is trusted there")
+    untagged = Tagged.untagged | NeedFacts.model_fields.keys() | {"usual_flow_g_per_s", "smallest_dose_g"}
 
     @classmethod
     def of_channel(cls, channel: Channel, facts: ChannelFacts) -> Self:
         """From the store's channel and the planner's facts."""
-        return cls.taken_from(channel, **need_facts(facts))
+        return cls.taken_from(
+            channel,
+            **need_facts(facts),
+            usual_flow_g_per_s=round(facts.flow_g_per_s, 2) or None,
+            smallest_dose_g=facts.smallest_dose_g,
+        )

@@ -1,12 +1,14 @@
 """The machine at a glance."""
 
 from dataclasses import asdict
+from datetime import datetime
 from typing import Self
 
 from pydantic import ConfigDict, Field
 
 from tarewell.machine.link_status import LinkState
 from tarewell.machine.requests import MachineStatus
+from tarewell.records.values import StoredEvent
 from tarewell_protocol.messages import BoardStats, Identity, SelfTest
 
 from . import View
@@ -103,6 +105,27 @@ class LinkView(View):
     board: BoardView | None
 
 
+class EmergencyStopView(View):
+    """A latched emergency stop: since when, and who latched it."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"since": "2031-03-14T20:14:09.480000Z", "by": "page"}]}
+    )
+
+    since: datetime | None = Field(description="null: not in the records")
+    by: str | None = Field(
+        description="api, page, command_line or panel; watch: an alarm; board: its button, or the pump "
+        "supply; null: not in the records"
+    )
+
+    @classmethod
+    def of(cls, latching: StoredEvent | None) -> Self:
+        """From the journal's event, if it has one."""
+        if latching is None:
+            return cls(since=None, by=None)
+        return cls(since=latching.at, by=latching.body.get("origin"))
+
+
 class MachineView(View):
     """The machine; `blockers` is empty when a pour could start."""
 
@@ -133,6 +156,7 @@ class MachineView(View):
                     },
                     "calibrated": True,
                     "latched": False,
+                    "emergency_stop": None,
                     "pour_id": None,
                     "pour": None,
                     "round_id": None,
@@ -148,6 +172,7 @@ class MachineView(View):
     link: LinkView
     calibrated: bool
     latched: bool = Field(description="the emergency stop is latched; nothing runs until it is released")
+    emergency_stop: EmergencyStopView | None = Field(description="null: not latched")
     pour_id: str | None = Field(description="the pour under way")
     pour: str | None = Field(description="link to the pour under way")
     round_id: str | None = Field(description="the round under way, which occupies the machine")
@@ -156,8 +181,9 @@ class MachineView(View):
     alarms: list[ActiveAlarmView] = Field(description="the active ones, the worst first")
 
     @classmethod
-    def of(cls, status: MachineStatus, now_s: float) -> Self:
-        """From the operation's status; `now_s` is the host's monotonic clock."""
+    def of(cls, status: MachineStatus, now_s: float, latching: StoredEvent | None = None) -> Self:
+        """From the operation's status, and the event of the journal by which the emergency stop latched;
+        `now_s` is the host's monotonic clock."""
         identity = status.link.identity
         board = None if identity is None else BoardView.of(identity, status.self_test)
         return cls(
@@ -165,6 +191,7 @@ class MachineView(View):
             link=LinkView(state=status.link.state, reason=status.link.reason, board=board),
             calibrated=status.calibrated,
             latched=status.latched,
+            emergency_stop=EmergencyStopView.of(latching) if status.latched else None,
             pour_id=status.pour_id,
             pour=None if status.pour_id is None else f"/v1/pours/{status.pour_id}",
             round_id=status.round_id,

@@ -4,10 +4,10 @@ from typing import Any, Self
 
 from pydantic import ConfigDict, Field, JsonValue
 
-from tarewell.dosing.maintenance import ChannelNeed
-from tarewell.dosing.plan import Agent
+from tarewell.dosing.maintenance import MIN_RINSE_G, ChannelNeed
+from tarewell.dosing.plan import Agent, Purpose
 from tarewell.menu.allergens import Allergen
-from tarewell.menu.readiness import explain
+from tarewell.menu.readiness import explain, steps_of
 from tarewell.menu.values import ChannelFacts, Liquid
 
 from . import Body, View
@@ -64,6 +64,25 @@ class ResidueView(View):
         return cls(liquid_id=liquid.id, name=liquid.name, allergens=allergens, abv_percent=liquid.abv_percent)
 
 
+class StepView(View):
+    """A step before a channel may pour a drink, and the request that does it:
+    POST /v1/channels/{number}/`request`, a flush with `agent` and `min_g` at least."""
+
+    step: ChannelNeed
+    request: Purpose
+    agent: Agent | None
+    min_g: float | None
+
+    @classmethod
+    def of(cls, step: ChannelNeed) -> Self:
+        """From the planner's step."""
+        match step:
+            case ChannelNeed.PURGE | ChannelNeed.PRIME:
+                return cls(step=step, request=Purpose(step.value), agent=None, min_g=None)
+        agent = Agent.CLEANER if step is ChannelNeed.CLEAN else Agent.WATER
+        return cls(step=step, request=Purpose.FLUSH, agent=agent, min_g=MIN_RINSE_G)
+
+
 class NeedFacts(View):
     """What a channel needs before it may pour a drink."""
 
@@ -71,6 +90,9 @@ class NeedFacts(View):
         description="the next step: clean, flush, rinse, purge or prime; none where a drink may be poured"
     )
     message: str
+    steps: list[StepView] = Field(
+        description="all that are left, in order; empty where a drink may be poured"
+    )
     residue: list[ResidueView] = Field(description="other liquids in the tube, which clean or flush is about")
 
 
@@ -85,6 +107,11 @@ class NeedView(NeedFacts):
                     "need": "flush",
                     "message": "channel 4 still holds Prompter's Cordial: flush it with water, "
                     "100 g or more, then purge and prime it",
+                    "steps": [
+                        {"step": "flush", "request": "flush", "agent": "water", "min_g": 100.0},
+                        {"step": "purge", "request": "purge", "agent": None, "min_g": None},
+                        {"step": "prime", "request": "prime", "agent": None, "min_g": None},
+                    ],
                     "residue": [_CORDIAL],
                 }
             ]
@@ -104,5 +131,6 @@ def need_facts(facts: ChannelFacts) -> dict[str, Any]:
     return {
         "need": facts.need,
         "message": explain(facts.number, facts.need, facts.residue),
+        "steps": [StepView.of(step) for step in steps_of(facts.need)],
         "residue": [ResidueView.of(liquid) for liquid in facts.residue],
     }

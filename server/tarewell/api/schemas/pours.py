@@ -9,8 +9,9 @@ from pydantic import ConfigDict, Field, model_validator
 
 from tarewell.charts.trace_picture import StepSpan
 from tarewell.dosing.pour import PourProgress
-from tarewell.dosing.states import TABLE, procedural
+from tarewell.dosing.states import TABLE, PourState, procedural
 from tarewell.machine.alarms import AlarmAct
+from tarewell.machine.answering import POUR_COMMANDED, ROUND_COMMANDED
 from tarewell.records.chain import SEALED
 from tarewell.records.values import (
     MAX_PAGE,
@@ -105,34 +106,72 @@ class PourFilter(PourSelection):
         return self
 
 
+class HoldView(View):
+    """Since when a pour is held, and by whom."""
+
+    at: datetime
+    by: str = Field(description="api, page, command_line or panel; watch: an alarm")
+
+
+def hold_of(events: Sequence[StoredEvent]) -> HoldView | None:
+    """The last hold in the events of a pour, oldest first."""
+    found, ordered_by = None, None
+    for event in events:
+        if event.kind in (POUR_COMMANDED, ROUND_COMMANDED):
+            ordered_by = event.body["origin"]
+        elif event.kind == "pour_state":
+            if event.body["state"] == PourState.HOLDING:
+                found = HoldView(at=event.at, by=ordered_by or "watch")
+            ordered_by = None
+    return found
+
+
 class ProgressView(View):
-    """A pour under way. `step` is the step within `state`; `delivered_g` has one entry per dose begun."""
+    """A pour under way. `step` is the step within `state`; `delivered_g` has one entry per dose begun,
+    `targets_g` one per dose as it stands now, after any rescaling."""
 
     state: str = Field(description="procedural state of ISA-88")
     step: str
     dose: int | None
     delivered_g: list[float]
+    targets_g: list[float]
+    drink_g: float = Field(description="net of the pour: the sum of delivered_g")
+    to_come_g: float = Field(description="what the doses still miss of their targets")
     glass_g: float | None
     alarm: AlarmView | None
+    hold: HoldView | None = Field(description="while it is held; null in lists")
 
     @classmethod
-    def of(cls, progress: PourProgress) -> Self:
-        """From the pour's progress."""
+    def of(cls, progress: PourProgress, hold: HoldView | None) -> Self:
+        """From the pour's progress, and its last hold."""
         return cls(
             state=procedural(progress.state),
             step=progress.state,
             dose=progress.dose,
             delivered_g=[round(mass_g, 2) for mass_g in progress.delivered_g],
+            targets_g=[round(target_g, 2) for target_g in progress.targets_g],
+            drink_g=round(sum(progress.delivered_g), 2),
+            to_come_g=round(_to_come_g(progress), 2),
             glass_g=None if progress.glass_g is None else round(progress.glass_g, 2),
             alarm=None if progress.alarm is None else AlarmView.of(progress.alarm),
+            hold=hold if progress.state in (PourState.HOLDING, PourState.HELD) else None,
         )
+
+
+def _to_come_g(progress: PourProgress) -> float:
+    """What the dose under way and those after it miss of their targets; one that has ended misses nothing."""
+    if progress.dose is None:
+        return sum(progress.targets_g)
+    begun = progress.delivered_g[progress.dose : progress.dose + 1]
+    return max(sum(progress.targets_g[progress.dose :]) - sum(begun), 0.0)
 
 
 class DoseView(View):
     """A dose: its target, and how it ended (null while it has not). Masses in g, times in s.
 
     `rescaled_g` is the target after an earlier dose had missed (null: unchanged).
-    `verdict` compares with the tolerance of OIML R 61: within, under, over; null for a prime, flush or purge.
+    `verdict` compares with the tolerance of OIML R 61: within, under, over; `tolerance_g` is that tolerance
+    around the final target. Both are null for a prime, flush or purge.
     """
 
     channel: int
@@ -366,7 +405,9 @@ class PourView(View):
         end = record.outcome
         link = f"/v1/pours/{record.id}"
         serving = None if record.recipe is None else serving_of(record.recipe.serving_id)
-        running = None if progress is None or end is not None else ProgressView.of(progress)
+        running = None
+        if progress is not None and end is None:
+            running = ProgressView.of(progress, hold_of(events or ()))
         return cls(
             id=record.id,
             state=_state(record, progress),

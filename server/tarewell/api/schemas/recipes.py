@@ -2,8 +2,9 @@
 
 from typing import Self
 
-from pydantic import ConfigDict
+from pydantic import ConfigDict, Field
 
+from tarewell.menu.checks import warnings_of_glass
 from tarewell.menu.values import Glass
 from tarewell.setup_file.glass_forms import TUMBLER, GlassForm
 from tarewell.setup_file.recipe_forms import COOLER, RecipeForm
@@ -19,15 +20,19 @@ class GlassView(GlassForm, CatalogueView):
     """A kind of glass. A retired one (`active` false) stays for the history."""
 
     model_config = ConfigDict(
-        json_schema_extra={"examples": [{"id": "foyer-tumbler", **TUMBLER, "room_ml": 280.0, "active": True}]}
+        json_schema_extra={
+            "examples": [{"id": "foyer-tumbler", **TUMBLER, "room_ml": 280.0, "warnings": [], "active": True}]
+        }
     )
+    untagged = CatalogueView.untagged | {"warnings"}
 
     room_ml: float
+    warnings: list[str] = Field(description="what is unlikely in it, each with its cure")
 
     @classmethod
     def of(cls, glass: Glass) -> Self:
         """From the store's glass."""
-        return cls.taken_from(glass, room_ml=round(glass.room_ml, 2))
+        return cls.taken_from(glass, room_ml=round(glass.room_ml, 2), warnings=warnings_of_glass(glass))
 
 
 class RecipeBody(RecipeForm):

@@ -152,7 +152,12 @@ class RoundGlassView(View):
 
     @classmethod
     def of(
-        cls, record: GlassRecord, progress: GlassProgress | None, over: bool, standard_drink_g: float
+        cls,
+        record: GlassRecord,
+        progress: GlassProgress | None,
+        over: bool,
+        standard_drink_g: float,
+        accuracy_class: float,
     ) -> Self:
         """From its record and, while the round is under way, its progress."""
         drink, state = record.plan.drink, _state_of(record, over)
@@ -171,7 +176,7 @@ class RoundGlassView(View):
             state=state,
             attempts=attempts,
             pours=[f"/v1/pours/{pour_id}" for pour_id in pour_ids],
-            steps=[_step(step) for step in drink.steps],
+            steps=[_step(step, accuracy_class) for step in drink.steps],
             planned=HeldView.of(drink.strength, standard_drink_g),
             delivered=None if delivered is None else HeldView.of(delivered, standard_drink_g),
             found_later_g=None if found is None else round(found.mass_g, 2),
@@ -252,6 +257,7 @@ _EXAMPLE: dict[str, JsonValue] = {
                     "channel": 1,
                     "liquid_id": "house-water",
                     "target_g": 173.6,
+                    "tolerance_g": 3.91,
                     "volume_ml": 173.9,
                     "volume_uncertainty_ml": 0.1,
                     "time_s": 24.3,
@@ -305,7 +311,13 @@ class RoundView(View):
     links: dict[str, str]
 
     @classmethod
-    def of(cls, record: RoundRecord, progress: RoundProgress | None, standard_drink_g: float) -> Self:
+    def of(
+        cls,
+        record: RoundRecord,
+        progress: RoundProgress | None,
+        standard_drink_g: float,
+        accuracy_class: float,
+    ) -> Self:
         """From its record and, while it is under way, its progress."""
         over = record.outcome_state is not None
         live = None if over else progress
@@ -320,7 +332,11 @@ class RoundView(View):
             auto_start=record.auto_start,
             glasses=[
                 RoundGlassView.of(
-                    glass, None if live is None else live.glasses[glass.index], over, standard_drink_g
+                    glass,
+                    None if live is None else live.glasses[glass.index],
+                    over,
+                    standard_drink_g,
+                    accuracy_class,
                 )
                 for glass in record.glasses
             ],

@@ -1,18 +1,23 @@
 """Bottles, their movements, and the stock as a whole."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Self
 
 from pydantic import ConfigDict, Field, JsonValue, model_validator
 
 from tarewell.menu.ledger import Level, level_of
-from tarewell.menu.values import Bottle, Movement
+from tarewell.menu.outlook import ChannelOutlook, DrawnLately, DrinksLeft, outlook, runs_out_first
+from tarewell.menu.values import Bottle, Liquid, Menu, Movement
+from tarewell.quantities.units import SmallMeasures
 from tarewell.records.values import StockMovement
 from tarewell.setup_file.example import example
 from tarewell.setup_file.stock_forms import BottleFacts, BottleForm, MountedBottleForm
 from tarewell_protocol.messages import CHANNELS_MAX
 
 from . import Body, Slug, Tagged, View
+
+MAX_LASTS_S = 7 * 86400.0
+"""Beyond a week a pace says nothing."""
 
 _BOTTLE: dict[str, JsonValue] = {
     "id": "cordial-2",
@@ -61,9 +66,19 @@ class MountBody(Body):
 class SwapBody(Body):
     """The bottle that replaces the one on the channel."""
 
-    model_config = ConfigDict(json_schema_extra={"examples": [{"bottle_id": "cordial-2", "emptied": True}]})
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {"bottle_id": "cordial-2", "emptied": True},
+                {"bottle_id": "cordial-3", "new": {"liquid_id": "prompters-cordial", "full_ml": 700}},
+            ]
+        }
+    )
 
     bottle_id: Slug
+    new: BottleForm | None = Field(
+        default=None, description="add the bottle first; there must be none of this id yet"
+    )
     emptied: bool = Field(default=False, description="write off what the records have of the old bottle")
 
 
@@ -161,3 +176,105 @@ class StockView(View):
     )
 
     liquids: list[StockLiquidView]
+
+
+class DrinksLeftView(View):
+    """How many of a drink the bottle is good for, at `dose_g` each, if nothing else takes of it."""
+
+    recipe_id: str
+    name: str
+    dose_g: float
+    count: int
+
+    @classmethod
+    def of(cls, left: DrinksLeft) -> Self:
+        """From the planner's count."""
+        return cls(recipe_id=left.recipe_id, name=left.name, dose_g=round(left.dose_g, 1), count=left.count)
+
+
+class ChannelOutlookView(View):
+    """A channel with its bottle, and how long that lasts."""
+
+    channel: int
+    liquid_id: str
+    bottle_id: str | None = Field(description="null: none is mounted")
+    content_g: float
+    content_ml: float
+    level: Level
+    drinks: list[DrinksLeftView] = Field(description="by name")
+    pace_g_per_h: float = Field(description="what drinks had of it lately; 0: nothing")
+    empty_at: datetime | None = Field(description="at that pace; null: nothing was drawn")
+
+    @classmethod
+    def of(cls, found: ChannelOutlook, liquid: Liquid, now: datetime) -> Self:
+        """From the planner's outlook at the time `now`."""
+        bottle, lasts_s = found.channel.bottle, found.lasts_s
+        content_g = 0.0 if bottle is None else bottle.content_g
+        return cls(
+            channel=found.channel.number,
+            liquid_id=liquid.id,
+            bottle_id=None if bottle is None else bottle.id,
+            content_g=round(content_g, 1),
+            content_ml=round(content_g / liquid.serving_density.g_per_ml, 1),
+            level=Level.EMPTY if bottle is None else level_of(bottle),
+            drinks=[DrinksLeftView.of(left) for left in found.drinks],
+            pace_g_per_h=round(found.pace_g_per_h, 1),
+            empty_at=None if lasts_s is None or lasts_s > MAX_LASTS_S else now + timedelta(seconds=lasts_s),
+        )
+
+
+class OutlookView(View):
+    """How long the mounted bottles last."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "at": "2031-03-14T20:15:00Z",
+                    "span_s": 3600.0,
+                    "first": 4,
+                    "channels": [
+                        {
+                            "channel": 4,
+                            "liquid_id": "prompters-cordial",
+                            "bottle_id": "cordial-2",
+                            "content_g": 612.4,
+                            "content_ml": 543.4,
+                            "level": "enough",
+                            "drinks": [
+                                {
+                                    "recipe_id": "green-room-cooler",
+                                    "name": "Green Room Cooler",
+                                    "dose_g": 52.3,
+                                    "count": 11,
+                                }
+                            ],
+                            "pace_g_per_h": 313.8,
+                            "empty_at": "2031-03-14T22:12:06Z",
+                        }
+                    ],
+                }
+            ]
+        }
+    )
+
+    at: datetime
+    span_s: float = Field(description="the time by which the pace is counted, in s")
+    first: int | None = Field(description="the channel that is empty first; null: nothing was drawn lately")
+    channels: list[ChannelOutlookView]
+
+    @classmethod
+    def of(cls, menu: Menu, lately: DrawnLately, small: SmallMeasures, now: datetime) -> Self:
+        """From menu, stock and what drinks had at the time `now`."""
+        found = outlook(menu, lately, small)
+        first = runs_out_first(found)
+        return cls(
+            at=now,
+            span_s=lately.span_s,
+            first=None if first is None else first.channel.number,
+            channels=[
+                ChannelOutlookView.of(item, menu.liquids[item.channel.liquid_id], now)
+                for item in found
+                if item.channel.liquid_id in menu.liquids
+            ],
+        )
