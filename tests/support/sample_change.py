@@ -39,6 +39,9 @@ class SampleChange:
     def applied_in(self, folder: Path) -> "ChangedTree":
         """A copy of the tree in `folder` with the change."""
         shutil.copytree(ROOT, folder, ignore=_left_out, dirs_exist_ok=True)
+        tools = Path("server", "page", "node_modules")
+        if (ROOT / tools).is_dir():
+            (folder / tools).symlink_to(ROOT / tools)
         tree = ChangedTree(folder)
         tree.run("git", "apply", "--whitespace=nowarn", "-", given=self._patch)
         return tree

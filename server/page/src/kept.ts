@@ -1,0 +1,33 @@
+// What this browser remembers for its user: language and theme.
+import { effect, signal, type Signal } from '@preact/signals'
+
+/** A setting under a key of the browser's store; '' is the default. */
+function kept(key: string): Signal<string> {
+  let before = ''
+  try {
+    before = localStorage.getItem(key) ?? ''
+  } catch {
+    // a browser that keeps nothing: the default
+  }
+  const value = signal(before)
+  effect(() => {
+    try {
+      if (value.value === '') localStorage.removeItem(key)
+      else localStorage.setItem(key, value.value)
+    } catch {
+      // as above
+    }
+  })
+  return value
+}
+
+/** `light`, `dark`, or '' for what the room's computer prefers. */
+export const theme = kept('theme')
+
+/** `en`, `de`, `fr`, or '' for what the browser prefers. */
+export const chosenLanguage = kept('language')
+
+effect(() => {
+  if (theme.value === '') delete document.documentElement.dataset['theme']
+  else document.documentElement.dataset['theme'] = theme.value
+})
