@@ -114,6 +114,7 @@ class Course:
             least=self._least_of_line,
             delay_s=self._delay_s,
             without_s=self._left_out_s,
+            slides=True,
         )
 
     def _suspects(self, reading: Reading) -> bool:
@@ -137,8 +138,9 @@ class Course:
     def _expected_g(self, t_s: float, gross_g: float) -> float:
         """Where a reading stamped `t_s` should lie: both have the reading's delay. While a new line is
         awaited, anywhere between the old one's end and its continuation, nearest to `gross_g`."""
-        if self.estimate is not None:
-            return self.estimate.at(t_s) - self.estimate.flow_g_per_s * self._delay_s
+        line = self.estimate
+        if line is not None:
+            return line.mass_g + line.flow_g_per_s * (t_s - line.t_s - self._delay_s)
         if self._latest is None:
             return self._first_g
         low_g, high_g = sorted((self._latest.mass_g, self._latest.at(t_s)))
@@ -191,7 +193,9 @@ class Course:
 
     def _settle_from(self, t_s: float) -> None:
         """A pump may have run until the board time `t_s`."""
-        self._settled_s = max(self._settled_s, t_s + self._settling_delay_s)
+        settled_s = t_s + self._settling_delay_s
+        if settled_s > self._settled_s:
+            self._settled_s = settled_s
 
     @property
     def level_g(self) -> float | None:

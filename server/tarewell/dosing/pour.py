@@ -31,6 +31,9 @@ STOPPING_S = 2.0
 FED = FEEDING | {PourState.SETTLING}
 """The states in which the feeder acts."""
 
+WEIGHING = FED | {PourState.TARING, PourState.RESTARTING}
+"""The states that cannot do without readings."""
+
 
 @dataclass(frozen=True, slots=True)
 class PourProgress:
@@ -209,7 +212,7 @@ class Pour:
 
     @property
     def _needs_readings(self) -> bool:
-        return self.state in FED or self.state in (PourState.TARING, PourState.RESTARTING)
+        return self.state in WEIGHING
 
     # Readings, state by state
 

@@ -188,18 +188,18 @@ class Machine:
         is_pouring = self._pouring.pours.under_way is not None
         effects = self._guard.compare(sample, self._waiting.releases, is_pouring, now_s)
         reading = self._scale.take(sample, now_s)
-        if reading is not None:
-            effects += self._pouring.feed(reading, now_s)
-            for finding in self._guard.check(self._watched(reading)):
-                effects += self._react(finding, now_s)
-        shown = self._scale.indication(now_s)
-        rest_g = None if shown is None else shown.rest_g
-        decided = self._pouring.rounds.see(self._pouring.pours.pours_into_glass, rest_g, now_s)
-        effects += self._pouring.follow(decided, now_s)
-        effects += self._pouring.look(now_s)
-        if shown is None or not self._readout.due(now_s):
+        effects += self._pouring.feed(reading, now_s)
+        watched = self._watched(reading)
+        for finding in self._guard.check(watched):
+            effects += self._react(finding, now_s)
+        rounds, poured_into = self._pouring.rounds, self._pouring.pours.pours_into_glass
+        rest_g = self._scale.rest_g if rounds.wants_rest(poured_into) else None
+        effects += self._pouring.follow(rounds.see(poured_into, rest_g, now_s), now_s)
+        if rounds.under_way is not None:
+            effects += self._pouring.look(now_s)
+        if not self._readout.due(now_s) or (shown := self._scale.indication(now_s)) is None:
             return effects
-        line = self._scale.line
+        line = watched.line or self._scale.line
         flow_g_per_s = None if line is None else line.flow_g_per_s
         return [*effects, self._readout.reading(shown, flow_g_per_s, self._pouring.pours.followed, now_s)]
 

@@ -20,7 +20,7 @@ from tarewell_protocol.session import SampleArrived
 from .effects import AppendTrace, Effect, FinishPour, Persist, Publish
 from .events import MachineEvent
 
-VERSION = 2
+VERSION = 3
 
 _LENGTH = struct.Struct("<I")
 

@@ -61,7 +61,7 @@ class FindingKind(StrEnum):
     EXCESS_FLOW = "excess_flow"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Watched:
     """One reading, and what is commanded once it has been acted upon.
 
@@ -163,6 +163,9 @@ class Watch:
 
     def _pumps(self, seen: Watched) -> list[Finding]:
         state = self.state
+        if not seen.running:
+            state.told = ()
+            return []
         on = [bit + 1 for bit in range(seen.running.bit_length()) if seen.running >> bit & 1]
         confirming = state.channel if state.channel and seen.t_s - state.until_s <= CONFIRM_S else None
         wrong = [channel for channel in on if channel != confirming]
@@ -174,21 +177,26 @@ class Watch:
 
     def _masses(self, seen: Watched) -> list[Finding]:
         state, now_s, line = self.state, seen.t_s, seen.line
+        if seen.attended:
+            self._see_hands(now_s)
+        if line is None:
+            return []
         step_s = 0.0 if state.line_s is None else min(max(now_s - state.line_s, 0.0), LONGEST_STEP_S)
-        if line is not None:
-            state.line_s = now_s
-        if seen.attended or (line is not None and abs(line.flow_g_per_s) > PUMP_MAX_G_PER_S):
-            state.hands_s = now_s
-        if state.hands_s is not None and now_s - state.hands_s < HANDS_S:
-            state.rising, state.falling, state.excess = Rise(), Rise(), Rise()
-            return []
-        if line is None or line.flow_sigma_g_per_s > max(FIT_G_PER_S, FIT_SHARE * abs(line.flow_g_per_s)):
-            return []
+        state.line_s = now_s
         flow = line.flow_g_per_s
+        if abs(flow) > PUMP_MAX_G_PER_S:
+            self._see_hands(now_s)
+        if state.hands_s is not None and now_s - state.hands_s < HANDS_S:
+            return []
         quiet = state.active_s is None or now_s - state.active_s >= SETTLING_S
         usual = seen.usual_g_per_s if now_s - state.since_s >= RUN_UP_S else None
         counted = _counted(flow) if quiet else 0.0
         over = _counted(flow - EXCESS_SHARE * usual) if seen.commanded and usual else 0.0
+        grown = state.rising.sum_g or state.falling.sum_g or state.excess.sum_g
+        if not grown and max(abs(counted), over) <= ALLOWED_G_PER_S:
+            return []
+        if line.flow_sigma_g_per_s > max(FIT_G_PER_S, FIT_SHARE * abs(flow)):
+            return []
         found = []
         for kind, rise, rate, channel in (
             (FindingKind.RISING, state.rising, counted, None),
@@ -198,6 +206,11 @@ class Watch:
             if rise.add((rate - ALLOWED_G_PER_S) * step_s, line.mass_g):
                 found.append(Finding(kind, channel, flow, line.mass_g - rise.from_g))
         return found
+
+    def _see_hands(self, now_s: float) -> None:
+        state = self.state
+        state.hands_s = now_s
+        state.rising, state.falling, state.excess = Rise(), Rise(), Rise()
 
 
 def _counted(flow_g_per_s: float) -> float:

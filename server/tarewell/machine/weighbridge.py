@@ -44,6 +44,11 @@ class Weighbridge(Scale):
         """The present indication; None without a calibration or a fresh reading."""
         return super().indication(now_s) if self.is_calibrated else None
 
+    @property
+    def rest_g(self) -> float | None:
+        """The gross mean at rest; None without a calibration."""
+        return super().rest_g if self.is_calibrated else None
+
     def zeroed(self) -> Calibration:
         """A calibration by which the empty platform reads 0, to `adopt` once it is in the records.
 

@@ -3,6 +3,7 @@
 from collections import deque
 
 _WRAP_MS = 1 << 32
+_HALF_MS = _WRAP_MS // 2
 
 
 class BoardClock:
@@ -17,8 +18,7 @@ class BoardClock:
         if self._last_ms is None:
             self._total_ms = board_ms
         else:
-            step_ms = (board_ms - self._last_ms + _WRAP_MS // 2) % _WRAP_MS - _WRAP_MS // 2
-            self._total_ms += step_ms
+            self._total_ms += (board_ms - self._last_ms + _HALF_MS) % _WRAP_MS - _HALF_MS
         self._last_ms = board_ms
         return self._total_ms / 1000
 
@@ -36,10 +36,11 @@ class ClockMap:
 
     def note(self, board_s: float, now_s: float) -> float:
         """A sample stamped `board_s` arrived at `now_s`; returns the host's time less the board's."""
-        offset_s = now_s - board_s
-        while self._offsets and self._offsets[-1][1] >= offset_s:
-            self._offsets.pop()
-        self._offsets.append((now_s, offset_s))
-        while self._offsets[0][0] < now_s - self._window_s:
-            self._offsets.popleft()
-        return self._offsets[0][1]
+        offset_s, offsets = now_s - board_s, self._offsets
+        while offsets and offsets[-1][1] >= offset_s:
+            offsets.pop()
+        offsets.append((now_s, offset_s))
+        oldest_s = now_s - self._window_s
+        while offsets[0][0] < oldest_s:
+            offsets.popleft()
+        return offsets[0][1]

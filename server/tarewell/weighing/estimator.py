@@ -6,69 +6,54 @@ residuals by batch means, a textbook method for noise that is correlated in time
 need not be known beforehand. It costs as much as the line itself, so it is worked out when it is asked for.
 """
 
-from collections.abc import Sequence
 from functools import cache
 from math import sqrt
 from operator import mul
-from typing import Any
 
-from .taper import hann, hann_mean
+from .series import Series
+from .sliding import squares_about
+from .taper import hann_mean
 
 BATCHES = 5
 WHITE_SHARE = 1.2
 """Compensates for the small number of batches: nine in ten errors of white noise lie within two sigmas."""
 
 
-BatchMeans = dict[tuple[float, int], tuple[float, float]]
-"""Mean time in s and mean mass in g of a batch, by the time of its last reading and its length. Windows that
-overlap share most of their batches, so each mean is worked out once."""
-
-
 class Estimate:
-    """Mass in g and flow in g/s at the board time `t_s`, from readings that cover `span_s`."""
+    """Mass in g and flow in g/s at the board time `t_s`, by the line through readings that cover `span_s`.
+
+    The readings are those of `series` from index `start` to before `end`. `delay_s` is how far a reading lies
+    behind the load, from the ADC's averaging; the estimate is stamped that much earlier, so that `at`
+    accounts for it.
+    """
 
     __slots__ = (
-        "_masses_g",
+        "_end",
         "_mean_g",
         "_mean_s",
-        "_means",
+        "_series",
         "_sigma_g",
+        "_slides",
+        "_start",
         "_sum_tt",
-        "_times_s",
+        "_sums",
         "flow_g_per_s",
         "mass_g",
         "span_s",
         "t_s",
     )
 
-    def __init__(
-        self, times_s: Sequence[float], masses_g: Sequence[float], delay_s: float, means: BatchMeans
-    ) -> None:
-        last_s = times_s[-1]
-        weights = hann(len(times_s))
-        back_s = [time_s - last_s for time_s in times_s]
-        weighted_s = list(map(mul, weights, back_s))
-        mean_back_s = sum(weighted_s)
-        mean_g: float = sum(map(mul, weights, masses_g))
-        self._sum_tt: float = sum(map(mul, weighted_s, back_s)) - mean_back_s**2
-        sum_tm: float = sum(map(mul, weighted_s, masses_g)) - mean_back_s * mean_g
-        self.flow_g_per_s: float = sum_tm / self._sum_tt
-        self.mass_g: float = mean_g - self.flow_g_per_s * mean_back_s
+    def __init__(self, series: Series, start: int, end: int, delay_s: float, *, slides: bool) -> None:
+        self._series, self._start, self._end, self._slides = series, start, end, slides
+        (mean_back_s, mean_g, sum_tt, covariance), self._sums = series.moments(start, end, slides=slides)
+        last_s = series.times_s[end - 1]
+        self._mean_g, self._sum_tt = mean_g, sum_tt
+        self.flow_g_per_s = flow_g_per_s = covariance / sum_tt
+        self.mass_g = mean_g - flow_g_per_s * mean_back_s
         self.t_s = last_s - delay_s
-        self.span_s = -back_s[0]
-        self._times_s, self._masses_g = times_s, masses_g
-        self._mean_s, self._mean_g = last_s + mean_back_s, mean_g
-        self._means: BatchMeans = means
+        self.span_s = last_s - series.times_s[start]
+        self._mean_s = last_s + mean_back_s
         self._sigma_g: float | None = None
-
-    def __getstate__(self) -> dict[str, Any]:
-        """Without the means, which can be worked out again."""
-        return {name: getattr(self, name) for name in self.__slots__ if name != "_means"}
-
-    def __setstate__(self, state: dict[str, Any]) -> None:
-        for name, value in state.items():
-            setattr(self, name, value)
-        self._means = {}
 
     def at(self, t_s: float) -> float:
         """Mass in g at the board time `t_s`, if the flow stays what it is."""
@@ -83,21 +68,32 @@ class Estimate:
     @property
     def mass_sigma_g(self) -> float:
         """Standard uncertainty of the mass."""
-        ahead_s = self._times_s[-1] - self._mean_s
+        ahead_s = self._series.times_s[self._end - 1] - self._mean_s
         return sqrt(1.5 * self._mean_sigma_g() ** 2 + (self.flow_sigma_g_per_s * ahead_s) ** 2)
 
     @property
     def scatter_g(self) -> float:
         """Standard deviation of single readings about the line."""
-        readings = zip(self._times_s, self._masses_g, strict=True)
-        residuals = [
-            mass_g - self._mean_g - self.flow_g_per_s * (time_s - self._mean_s) for time_s, mass_g in readings
+        squares = 0.0
+        if self._sums is not None:
+            squares = squares_about(self._sums, self._mean_s, self._mean_g, self.flow_g_per_s)
+        if not squares:
+            away_g = self._away_g()
+            squares = sum(map(mul, away_g, away_g))
+        return sqrt(squares / (self._end - self._start - 2))
+
+    def _away_g(self) -> list[float]:
+        """How far each reading lies from the line."""
+        flow_g_per_s, level_g = self.flow_g_per_s, self._mean_g - self.flow_g_per_s * self._mean_s
+        times_s = self._series.times_s[self._start : self._end]
+        masses_g = self._series.masses_g[self._start : self._end]
+        return [
+            mass_g - level_g - flow_g_per_s * time_s for time_s, mass_g in zip(times_s, masses_g, strict=True)
         ]
-        return sqrt(sum(r * r for r in residuals) / (len(residuals) - 2))
 
     def _mean_sigma_g(self) -> float:
         if self._sigma_g is None:
-            count = len(self._times_s)
+            count = self._end - self._start
             few = count < 2 * BATCHES
             self._sigma_g = self.scatter_g / sqrt(count) if few else self._batch_sigma_g()
         return self._sigma_g
@@ -107,17 +103,15 @@ class Estimate:
 
         Each batch is half the readings, Hann-weighted; what still differs between them is slow noise.
         """
-        times_s, means, flow_g_per_s = self._times_s, self._means, self.flow_g_per_s
-        level_g = self._mean_g - flow_g_per_s * self._mean_s
-        total = 0.0
-        for start, end in _batches(len(times_s)):
-            key = times_s[end - 1], end - start
-            if key in means:
-                mean_s, mean_g = means[key]
-            else:
-                mean_s, mean_g = hann_mean(times_s[start:end]), hann_mean(self._masses_g[start:end])
-                means[key] = mean_s, mean_g
-            total += (mean_g - level_g - flow_g_per_s * mean_s) ** 2
+        count = self._end - self._start
+        if self._slides:
+            flow_g_per_s, level_g = self.flow_g_per_s, self._mean_g - self.flow_g_per_s * self._mean_s
+            means = self._series.means(count // 2, [self._start + end for _, end in _batches(count)])
+            away_g = [mean_g - level_g - flow_g_per_s * mean_s for mean_s, mean_g in means]
+        else:
+            readings_g = self._away_g()
+            away_g = [hann_mean(readings_g[start:end]) for start, end in _batches(count)]
+        total = sum(map(mul, away_g, away_g))
         return WHITE_SHARE * sqrt(total / BATCHES)
 
 
@@ -127,17 +121,3 @@ def _batches(count: int) -> list[tuple[int, int]]:
     half = count // 2
     starts = [(count - half) * batch // (BATCHES - 1) for batch in range(BATCHES)]
     return [(start, start + half) for start in starts]
-
-
-def fit(
-    times_s: Sequence[float], masses_g: Sequence[float], delay_s: float = 0.0, means: BatchMeans | None = None
-) -> Estimate | None:
-    """The line through at least three readings; None where their times do not differ.
-
-    `delay_s` is how far a reading lies behind the load, from the ADC's averaging; the estimate is stamped
-    that much earlier, so that `Estimate.at` accounts for it. `means` are kept from one line through a
-    series of readings to the next.
-    """
-    if times_s[0] == times_s[-1]:
-        return None
-    return Estimate(times_s, masses_g, delay_s, {} if means is None else means)

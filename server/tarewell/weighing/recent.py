@@ -4,8 +4,11 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from math import inf
 
-from .estimator import BatchMeans, Estimate, fit
-from .stability import FEWEST, Rest, rest_of
+from .estimator import Estimate
+from .series import Series
+from .sliding import ANEW
+from .stability import FEWEST, PARTS, Rest, rest_of
+from .taper import hann_mean
 
 GAP_S = 0.25
 """Where no reading came for longer, no rest is found across the gap."""
@@ -27,45 +30,49 @@ class RecentReadings:
     """
 
     def __init__(self) -> None:
-        self._times_s: list[float] = []
-        self._masses_g: list[float] = []
         self._unbroken_s: list[float] = []
         """For each reading, since when there is no gap before it."""
-        self._means: BatchMeans = {}
         self._full = 1000
+        self._keep(Series())
 
-    def __getstate__(self) -> tuple[list[float], list[float], list[float], int]:
+    def _keep(self, series: Series) -> None:
+        """Go on with other readings; lines through the former ones keep those."""
+        self._series = series
+        self._rest_means_g: dict[tuple[int, int], float] = {}
+
+    def __getstate__(self) -> tuple[Series, list[float], int]:
         """Without the means, which can be worked out again."""
-        return self._times_s, self._masses_g, self._unbroken_s, self._full
+        return self._series, self._unbroken_s, self._full
 
-    def __setstate__(self, state: tuple[list[float], list[float], list[float], int]) -> None:
-        self._times_s, self._masses_g, self._unbroken_s, self._full = state
-        self._means = {}
+    def __setstate__(self, state: tuple[Series, list[float], int]) -> None:
+        series, self._unbroken_s, self._full = state
+        self._keep(series)
 
     def add(self, t_s: float, mass_g: float) -> None:
         """Add the next reading. A time before the last one's is a clock that started over; so does this."""
-        times_s = self._times_s
+        times_s = self._series.times_s
         if times_s and t_s < times_s[-1]:
             self._forget(len(times_s))
-        unbroken = bool(times_s) and t_s - times_s[-1] <= GAP_S
-        self._unbroken_s.append(self._unbroken_s[-1] if unbroken else t_s)
+            times_s = self._series.times_s
+        unbroken_s = self._unbroken_s
+        unbroken_s.append(unbroken_s[-1] if times_s and t_s - times_s[-1] <= GAP_S else t_s)
         times_s.append(t_s)
-        self._masses_g.append(mass_g)
+        self._series.masses_g.append(mass_g)
         if len(times_s) > self._full:
-            self._forget(bisect_left(times_s, t_s - KEPT_S))
-            self._full = len(times_s) + 1000
+            old = bisect_left(times_s, t_s - KEPT_S)
+            self._forget(old - old % ANEW)  # so that sums begin anew at the same readings as before
+            self._full = len(self) + 1000
 
     def __len__(self) -> int:
-        return len(self._times_s)
+        return len(self._series.times_s)
 
     def reweigh(self, anew: Callable[[float], float]) -> None:
         """Give every reading the mass that `anew` makes of it."""
-        self._masses_g = [anew(mass_g) for mass_g in self._masses_g]
-        self._means.clear()
+        self._keep(Series(self._series.times_s, map(anew, self._series.masses_g)))
 
     def _forget(self, count: int) -> None:
-        del self._times_s[:count], self._masses_g[:count], self._unbroken_s[:count]
-        self._means.clear()
+        del self._unbroken_s[:count]
+        self._keep(Series(self._series.times_s[count:], self._series.masses_g[count:]))
 
     def line(
         self,
@@ -76,45 +83,64 @@ class RecentReadings:
         least: int = FEWEST_OF_LINE,
         delay_s: float = 0.0,
         without_s: Sequence[float] = (),
+        slides: bool = False,
     ) -> Estimate | None:
-        """The line through the window's readings, see `fit`; None while there are too few.
+        """The line through the window's readings; None while there are too few, or where their times do not
+        differ.
 
-        `without_s` are the times of readings to leave out, oldest first.
+        `delay_s` is as in `Estimate`. `without_s` are the times of readings to leave out, oldest first.
+        `slides`: it is asked for at every reading, which makes it cheaper.
         """
-        times_s, masses_g = self._times_s, self._masses_g
+        series = self._series
+        times_s = series.times_s
         end = self._end(until_s)
-        means: BatchMeans | None = self._means
         start = _start(times_s, end, window_s, since_s, least)
         if without_s and start < end and times_s[start] <= without_s[-1]:
             kept = [index for index in range(end) if times_s[index] not in without_s]
-            times_s, masses_g = [times_s[index] for index in kept], [masses_g[index] for index in kept]
-            end, means = len(kept), None
-            start = _start(times_s, end, window_s, since_s, least)
-        return fit(times_s[start:end], masses_g[start:end], delay_s, means) if end - start >= least else None
+            start = _start([times_s[index] for index in kept], len(kept), window_s, since_s, least)
+            kept = kept[start:]
+            series = Series((times_s[i] for i in kept), (series.masses_g[i] for i in kept))
+            times_s, start, end, slides = series.times_s, 0, len(kept), False
+        if end - start < least or times_s[start] == times_s[end - 1]:
+            return None
+        slides = slides and start > 0 and times_s[start - 1] >= since_s  # or else it grows
+        return Estimate(series, start, end, delay_s, slides=slides)
 
     def rest(
         self, window_s: float, band_g: float, until_s: float, since_s: float = -inf, *, least: int = FEWEST
     ) -> Rest | None:
         """The rest that the window's readings show within `band_g`, see `rest_of`; None if they show none or
         do not fill the window."""
-        end = self._end(until_s)
+        times_s, end = self._series.times_s, self._end(until_s)
         if not end:
             return None
-        start = _start(self._times_s, end, window_s, max(since_s, self._unbroken_s[end - 1]), least)
-        if end - start < least or until_s - self._times_s[start] < WHOLE_SHARE * window_s:
+        start = _start(times_s, end, window_s, max(since_s, self._unbroken_s[end - 1]), least)
+        if end - start < least or until_s - times_s[start] < WHOLE_SHARE * window_s:
             return None
-        return rest_of(self._masses_g[start:end], band_g)
+        part = (end - start) // PARTS
+        count = end - start - part
+        return rest_of(self._mean_g(end - part, count), self._mean_g(end, count), band_g)
+
+    def _mean_g(self, end: int, count: int) -> float:
+        """The mean of so many readings. That of a rest's later part is soon that of an earlier part."""
+        found = self._rest_means_g.get((end, count))
+        if found is None:
+            masses_g = self._series.masses_g[end - count : end]
+            found = self._rest_means_g[end, count] = hann_mean(masses_g)
+        return found
 
     def _end(self, until_s: float) -> int:
         """How many readings there were by then."""
-        return bisect_right(self._times_s, until_s)
+        times_s = self._series.times_s
+        return len(times_s) if times_s and times_s[-1] <= until_s else bisect_right(times_s, until_s)
 
 
-def _start(times_s: list[float], end: int, window_s: float, since_s: float, least: int) -> int:
+def _start(times_s: Sequence[float], end: int, window_s: float, since_s: float, least: int) -> int:
     """The index of the first reading of the window that ends before index `end`."""
     if not end:
         return 0
-    start = bisect_left(times_s, max(since_s, times_s[end - 1] - window_s), 0, end)
+    from_s = times_s[end - 1] - window_s
+    start = bisect_left(times_s, since_s if since_s > from_s else from_s, 0, end)
     if end - start < least:
         start = max(bisect_left(times_s, since_s, 0, end), end - least)
     return start

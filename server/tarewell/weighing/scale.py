@@ -128,13 +128,19 @@ class Scale:
         )
 
     @property
+    def rest_g(self) -> float | None:
+        """As in `Indication`, without waiting for a fresh reading."""
+        rest = self._rest()
+        return None if rest is None else rest.mean_g
+
+    @property
     def line(self) -> Estimate | None:
         """The line through the last readings, worked out anew; None while there are too few."""
-        return None if self.reading is None else self.reading.recent.line(FLOW_WINDOW_S, self.reading.t_s)
+        return None if self.reading is None else self._recent.line(FLOW_WINDOW_S, self.reading.t_s)
 
     def _rest(self) -> Rest | None:
         reading = self.reading
-        return None if reading is None else reading.recent.rest(STABLE_S, self.rating.e_g / 2, reading.t_s)
+        return None if reading is None else self._recent.rest(STABLE_S, self.rating.e_g / 2, reading.t_s)
 
     def zeroed(self) -> Calibration:
         """Semi-automatic zero-setting (R 76-1, T.2.7.2.2): a calibration to `adopt`, by which the platform

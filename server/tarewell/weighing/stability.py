@@ -4,10 +4,7 @@ OIML R 76 calls it stable equilibrium and tests it over 5 s (A.4.12). A pour can
 doses, so the window is configurable, and the machine's own zero and tare use a longer one.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-
-from .taper import hann_mean
 
 PARTS = 3
 
@@ -23,14 +20,12 @@ class Rest:
     range_g: float
 
 
-def rest_of(masses_g: Sequence[float], band_g: float) -> Rest | None:
-    """The rest that these readings show, at least `FEWEST`: the first and the last two thirds of them have
-    the same mean, within `band_g`.
+def rest_of(early_g: float, late_g: float, band_g: float) -> Rest | None:
+    """The rest that some readings show, at least `FEWEST`: the means of all but the last and of all but the
+    first of their `PARTS` are the same within `band_g`.
 
     The means are Hann-weighted: insensitive to the platform's ringing and to noise, sensitive to liquid that
     still arrives or leaves.
     """
-    part = len(masses_g) // PARTS
-    early_g, late_g = hann_mean(masses_g[:-part]), hann_mean(masses_g[part:])
     range_g = abs(late_g - early_g)
     return Rest(late_g, range_g) if range_g <= band_g else None

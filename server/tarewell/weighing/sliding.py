@@ -1,0 +1,171 @@
+"""The Hann-weighted moments of a window of readings, from those of the window one reading earlier.
+
+Hann weights are a constant less one turn of a cosine, so each moment is a plain sum less a sum turned by
+phases. As the window slides by a reading, a plain sum loses the oldest and gains the newest; the other one
+does too, and all of it turns by a step (the sliding Fourier transform: E. Jacobsen, R. Lyons, IEEE Signal
+Process. Mag. 20 (2003) 74; from memory).
+
+So that rounding cannot add up, the sums begin anew at every `ANEW`-th reading of the series, with times and
+masses counted from that reading. What they give depends on the readings alone, whoever asked for what before.
+"""
+
+from cmath import exp
+from collections.abc import Collection, Sequence
+from functools import cache
+from math import pi
+from operator import mul
+
+from .taper import hann, hann_mean
+
+ANEW = 64
+
+SHOWS = 1e-6
+"""Below this share of the sums that it is a difference of, a difference shows their rounding."""
+
+Moments = tuple[float, float, float, float]
+"""Mean time in s, less that of the last reading, and mean mass in g; variance of the times in s², and their
+covariance with the masses in g s. All are weighted."""
+
+PlainSums = tuple[int, float, float, float, float, float, float, float, float]
+"""Without weights: the number of readings; the time in s and mass in g that are taken off each; the sums of
+times, of masses, of the times' squares, of the products of both, of the masses' squares; the most that the
+last was since the sums began."""
+
+
+def moments(times_s: Sequence[float], masses_g: Sequence[float]) -> Moments:
+    """The moments of these readings."""
+    last_s = times_s[-1]
+    weights = hann(len(times_s))
+    back_s = [time_s - last_s for time_s in times_s]
+    weighted_s = list(map(mul, weights, back_s))
+    mean_s: float = sum(weighted_s)
+    mean_g: float = sum(map(mul, weights, masses_g))
+    variance: float = sum(map(mul, weighted_s, back_s)) - mean_s**2
+    covariance: float = sum(map(mul, weighted_s, masses_g)) - mean_s * mean_g
+    return mean_s, mean_g, variance, covariance
+
+
+def squares_about(sums: PlainSums, at_s: float, at_g: float, flow_g_per_s: float) -> float:
+    """The sum of the squared distances in g from the line through a point; 0 where rounding would show."""
+    count, from_s, from_g, s, g, ss, sg, gg, most = sums
+    s_at, g_at = at_s - from_s, at_g - from_g
+    across = sg - s_at * g - g_at * s + count * s_at * g_at
+    along = ss - 2 * s_at * s + count * s_at * s_at
+    squares = gg - 2 * g_at * g + count * g_at * g_at - flow_g_per_s * (2 * across - flow_g_per_s * along)
+    return squares if squares > SHOWS * most else 0.0
+
+
+class SlidingMoments:
+    """The moments of a window of `count` readings, which slides over one series."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+        self._step, self._half_back = _turns(count)
+        self._begun = self._end = -1
+        self._sums: PlainSums = (count, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        self._turned = 4 * (0j,)
+
+    def until(
+        self, times_s: Sequence[float], masses_g: Sequence[float], end: int
+    ) -> tuple[Moments, PlainSums | None]:
+        """The moments and sums of the readings before index `end`, of which there are at least `count`. No
+        sums while they have not begun."""
+        count, begun = self._count, end - end % ANEW
+        if begun < count:
+            return moments(times_s[end - count : end], masses_g[end - count : end]), None
+        if begun != self._begun or end < self._end:
+            self._begin(times_s, masses_g, begun)
+        step, half_back = self._step, self._half_back
+        _, from_s, from_g, s, g, ss, sg, gg, most = self._sums
+        turned_s, turned_g, turned_ss, turned_sg = self._turned
+        for new in range(self._end, end):
+            old = new - count
+            new_s, new_g = times_s[new] - from_s, masses_g[new] - from_g
+            old_s, old_g = times_s[old] - from_s, masses_g[old] - from_g
+            by_s, by_g = new_s - old_s, new_g - old_g
+            by_ss, by_sg = new_s * new_s - old_s * old_s, new_s * new_g - old_s * old_g
+            s, turned_s = s + by_s, (turned_s + by_s) * step
+            g, turned_g = g + by_g, (turned_g + by_g) * step
+            ss, turned_ss = ss + by_ss, (turned_ss + by_ss) * step
+            sg, turned_sg = sg + by_sg, (turned_sg + by_sg) * step
+            gg += new_g * new_g - old_g * old_g
+            if gg > most:
+                most = gg
+        self._end, self._turned = end, (turned_s, turned_g, turned_ss, turned_sg)
+        sums = self._sums = (count, from_s, from_g, s, g, ss, sg, gg, most)
+        mean_s = (s - (turned_s * half_back).real) / count
+        mean_g = (g - (turned_g * half_back).real) / count
+        variance = (ss - (turned_ss * half_back).real) / count - mean_s * mean_s
+        covariance = (sg - (turned_sg * half_back).real) / count - mean_s * mean_g
+        return (from_s + mean_s - times_s[end - 1], from_g + mean_g, variance, covariance), sums
+
+    def _begin(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> None:
+        from_s, from_g = times_s[end - 1], masses_g[end - 1]
+        s = [time_s - from_s for time_s in times_s[end - self._count : end]]
+        g = [mass_g - from_g for mass_g in masses_g[end - self._count : end]]
+        ss, sg, gg = list(map(mul, s, s)), list(map(mul, s, g)), sum(map(mul, g, g))
+        phases = _phases(self._count)
+        self._sums = (self._count, from_s, from_g, sum(s), sum(g), sum(ss), sum(sg), gg, gg)
+        self._turned = _sum(phases, s), _sum(phases, g), _sum(phases, ss), _sum(phases, sg)
+        self._begun = self._end = end
+
+
+class SlidingMeans:
+    """The mean time in s and mass in g of every `count` readings of one series."""
+
+    def __init__(self, count: int) -> None:
+        self._count = count
+        self._step, self._half_back = _turns(count)
+        self._begun = self._end = -1
+        self._from_s = self._from_g = 0.0
+        self._plain = (0.0, 0.0)
+        self._turned = (0j, 0j)
+        self._kept: dict[int, tuple[float, float]] = {}
+
+    def until(
+        self, times_s: Sequence[float], masses_g: Sequence[float], ends: Collection[int]
+    ) -> list[tuple[float, float]]:
+        """The means of the readings before each of these indices, of which there are at least `count`."""
+        kept = self._kept
+        for end in ends:
+            if end not in kept:
+                kept[end] = self._slide(times_s, masses_g, end)
+        return [kept[end] for end in ends]
+
+    def _slide(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> tuple[float, float]:
+        count, begun = self._count, end - end % ANEW
+        if begun < count:
+            return hann_mean(times_s[end - count : end]), hann_mean(masses_g[end - count : end])
+        if begun != self._begun or end < self._end:
+            self._begin(times_s, masses_g, begun)
+        step, half_back = self._step, self._half_back
+        (s, g), (turned_s, turned_g) = self._plain, self._turned
+        for new in range(self._end, end):
+            by_s, by_g = times_s[new] - times_s[new - count], masses_g[new] - masses_g[new - count]
+            s, turned_s = s + by_s, (turned_s + by_s) * step
+            g, turned_g = g + by_g, (turned_g + by_g) * step
+        self._plain, self._turned, self._end = (s, g), (turned_s, turned_g), end
+        mean_s = self._from_s + (s - (turned_s * half_back).real) / count
+        return mean_s, self._from_g + (g - (turned_g * half_back).real) / count
+
+    def _begin(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> None:
+        from_s, from_g = self._from_s, self._from_g = times_s[end - 1], masses_g[end - 1]
+        s = [time_s - from_s for time_s in times_s[end - self._count : end]]
+        g = [mass_g - from_g for mass_g in masses_g[end - self._count : end]]
+        phases = _phases(self._count)
+        self._plain, self._turned = (sum(s), sum(g)), (_sum(phases, s), _sum(phases, g))
+        self._begun = self._end = end
+
+
+def _turns(count: int) -> tuple[complex, complex]:
+    """The turn by one reading, and that by half a reading back."""
+    return exp(2j * pi / count), exp(-1j * pi / count)
+
+
+@cache
+def _phases(count: int) -> tuple[complex, ...]:
+    return tuple(exp(-2j * pi * index / count) for index in range(count))
+
+
+def _sum(phases: Sequence[complex], values: Sequence[float]) -> complex:
+    return sum(map(mul, phases, values), 0j)
