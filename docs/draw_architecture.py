@@ -112,7 +112,7 @@ ROLES = {
     "EventFeed.publish": "a queue for each reader, none of which can block",
     "FrontConnection._publish": "over the socket",
     "SocketClient.data_received": "the same feed on the other side",
-    "send_marked": "marks the type, so that no browser guesses one",
+    "send_marked": "what a browser may do with the answer",
 }
 """What each hop is there for; one that is not named here says it by its docstring."""
 

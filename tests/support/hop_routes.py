@@ -60,7 +60,7 @@ def _tracers() -> dict[str, HopTracer]:
                 r"'?name'?[=:] ?'glass_lifted'|\"event\":\[\"alarm\",[^]]*\"glass_lifted\"|event: alarm"
             ),
             start="PourChecks.glass",
-            end="_without_sniffing.<locals>.send_marked",
+            end="marked.<locals>.send_marked",
             apart=re.compile(r"MachineState\(|PourProgress\(|^\{'state'"),
         ),
     }

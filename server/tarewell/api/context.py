@@ -62,7 +62,7 @@ def services(connection: HTTPConnection) -> Services:
 Machine = Annotated[Services, Depends(services)]
 
 
-def _visitor(connection: HTTPConnection) -> Visitor:
+async def _visitor(connection: HTTPConnection) -> Visitor:
     found: Visitor = connection.state.visitor
     return found
 

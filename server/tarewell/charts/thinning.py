@@ -8,8 +8,9 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from tarewell.weighing.estimator import fit
+from tarewell.weighing.estimator import Estimate
 from tarewell.weighing.recent import FEWEST_OF_LINE, GAP_S
+from tarewell.weighing.series import Series
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +100,9 @@ class Readings:
                 high = bisect_right(self._t_s, at_s + window_s / 2, start, end)
                 if high - low < FEWEST_OF_LINE:
                     continue
-                if (line := fit(self._t_s[low:high], self._mass_g[low:high])) is not None:
-                    yield at_s, line.at(at_s)
+                if self._t_s[low] < self._t_s[high - 1]:
+                    near = Series(self._t_s[low:high], self._mass_g[low:high])
+                    yield at_s, Estimate(near, 0, high - low, 0.0, slides=False).at(at_s)
 
 
 def _joined(stretches: Iterable[Iterator[tuple[float, float]]]) -> Curve:
