@@ -69,6 +69,8 @@ class Board:
 
     def output(self) -> bytes:
         """The bytes to send since the last call."""
+        if not self._out:
+            return b""
         data = bytes(self._out)
         self._out.clear()
         return data

@@ -27,6 +27,8 @@ class FeedLine:
         self.kink = 1.0
         self.stuck = False
         self.flow_g_per_s = 0.0
+        self.active = False
+        """Whether any part of it moves."""
         self._rng = rng
         self._commanded, self._supplied = 0.0, True
         self._gulp_wet, self._gulp_ml = True, 0.0
@@ -42,11 +44,6 @@ class FeedLine:
         return self._supplied and (self.stuck or self._commanded != 0.0)
 
     @property
-    def active(self) -> bool:
-        """Whether any part of it moves."""
-        return self.pump.active or not self.jet.empty or bool(self._drips_s)
-
-    @property
     def tube_g(self) -> float:
         """Mass of the liquid in the tube."""
         return self.tube.liquid_ml * self.liquid.density_g_per_ml
@@ -56,6 +53,7 @@ class FeedLine:
         self._commanded = signed_share
         self._drips_s.clear()
         self.pump.drive((1.0 if self.stuck else signed_share) if self._supplied else 0.0)
+        self.active = self._moves
 
     def supply(self, on: bool) -> None:
         """Switch the pump's supply; without it nothing turns, a welded relay included."""
@@ -76,7 +74,13 @@ class FeedLine:
             fell_g = self._drip()
             if fell_g > 0.0:
                 self.jet.emit(now_s, dt_s, fell_g, 0.0, height_m)
-        return self.jet.land(now_s + dt_s)
+        landed = self.jet.land(now_s + dt_s)
+        self.active = self._moves
+        return landed
+
+    @property
+    def _moves(self) -> bool:
+        return self.pump.active or not self.jet.empty or bool(self._drips_s)
 
     def _pump(self, now_s: float, dt_s: float, height_m: float) -> None:
         pump, density = self.pump, self.liquid.density_g_per_ml

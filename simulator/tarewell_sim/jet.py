@@ -48,16 +48,16 @@ class Jet:
 
     def land(self, until_s: float) -> tuple[float, float]:
         """The mass in g and momentum in g·m/s that land up to `until_s`."""
-        mass, momentum = 0.0, 0.0
-        while self._falling and self._falling[0][0] < until_s:
-            stretch = self._falling[0]
+        mass, momentum, falling = 0.0, 0.0, self._falling
+        while falling and falling[0][0] < until_s:
+            stretch = falling[0]
             start, end, part, speed = stretch
             if end > until_s:
                 part *= (until_s - start) / (end - start)
                 stretch[0] = until_s
                 stretch[2] -= part
             else:
-                self._falling.popleft()
+                falling.popleft()
             mass += part
             momentum += part * speed
         return mass, momentum

@@ -37,6 +37,7 @@ class Plant:
         self.away_g = 0.0
         self.delivered_g = dict.fromkeys(self.lines, 0.0)
         self.brought_g = sum(line.bottle_g + line.tube_g for line in self.lines.values())
+        self._nozzle_m = scenario.room.nozzle_height_mm / 1000
         self._spring_gs = 0.0
         self._converted_s = 0.0
 
@@ -56,9 +57,9 @@ class Plant:
 
     def _step(self, active: list[FeedLine], dt_s: float, moving_g: float) -> None:
         glass, force_g = self.glass, self.hand_g
-        height_m = self.scenario.room.nozzle_height_mm / 1000 - (glass.level_m if glass else 0.0)
+        height_m = max(_MIN_FALL_M, self._nozzle_m - (glass.level_m if glass else 0.0)) if active else 0.0
         for line in active:
-            landed_g, momentum = line.step(self.now_s, dt_s, max(_MIN_FALL_M, height_m))
+            landed_g, momentum = line.step(self.now_s, dt_s, height_m)
             if landed_g > 0.0:
                 self._receive(line, landed_g)
                 force_g += momentum / (dt_s * G_M_PER_S2)

@@ -26,6 +26,7 @@ class Pump:
         self._dt_s = 0.0
         self._keep = 1.0
         self._moved_rev = 0.0
+        self._roller_sine = 0.0
         self.rev_per_s = 0.0
         self.turns = 0.0
         self.active = False
@@ -70,7 +71,8 @@ class Pump:
         if target == 0.0 and abs(self.rev_per_s) < _AT_REST * self._rated:
             self.rev_per_s, self.active = 0.0, False
         before, phase = self._moved_rev, self._roller_angle * self.turns
-        self._moved_rev = self.turns - self._bend * (0.7 * sin(phase) + 0.15 * sin(2 * phase))
+        sine = self._roller_sine = sin(phase)
+        self._moved_rev = self.turns - self._bend * (0.7 * sine + 0.15 * sin(2 * phase))
         return self._spec.ml_per_rev * (self._moved_rev - before)
 
     def shake_g(self) -> float:
@@ -80,5 +82,5 @@ class Pump:
         """
         spec = self._spec
         share = self.rev_per_s / self._rated
-        rollers = spec.shake_g * abs(share) * sin(self._roller_angle * self.turns)
+        rollers = spec.shake_g * abs(share) * self._roller_sine
         return rollers + spec.motor_shake_g * share * share * sin(tau * spec.gear_ratio * self.turns)
