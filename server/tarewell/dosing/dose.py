@@ -42,6 +42,14 @@ STOOD_S = 0.25
 STOOD_G = 0.05
 """Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
 
+SMALL_SHARE = 0.4
+MAX_SMALL_JOGS = 3
+"""So many jogs at a speed that nobody has measured may give less than this share of what is missing without
+counting: they have to be short, since it may be nearly as fast as full speed."""
+
+LONG_JOG_S = 0.25
+"""What a fast pump gives in this time is worth a jog at full speed."""
+
 SHOWING_S = 0.4
 """The pump has run up in most of a jog of this length, so that it shows the flow at its speed."""
 
@@ -205,7 +213,7 @@ class ActiveDose:
 
     def _jog_helps(self, missing_g: float) -> bool:
         """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
-        speed = self._next_jog_speed
+        speed = self._next_jog_speed(missing_g)
         model = self.jog_model if speed == self.jog_speed else JogModel()
         shortest_g = model.shortest_g(self._jog_flow_g_per_s(speed))
         left = self.settings.max_jogs + self.vain_jogs - self.jogs
@@ -230,7 +238,10 @@ class ActiveDose:
         return min(flow_g_per_s, limit) if limit else flow_g_per_s
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
-        """Whether a stop at this flow would scatter too much for the tolerance."""
+        """Whether a stop at this flow would scatter too much for the tolerance. The first stop of a channel
+        shows more than a fine feed of unknown flow: it comes early, and jogs make up for it."""
+        if self.inflight.count == 0 and not self.knows(self.fine_speed):
+            return False
         return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
@@ -306,7 +317,7 @@ class ActiveDose:
             self.jog_speed = self.settings.coarse_speed
             return min(PROBE_S, PROBE_SHARE * missing_g / MAX_FLOW_G_PER_S)
         self.jogs += 1
-        if (speed := self._next_jog_speed) != self.jog_speed:
+        if (speed := self._next_jog_speed(missing_g)) != self.jog_speed:
             self.jog_flow_g_per_s = max(self.jog_flow_g_per_s, self.jog_model.flow_g_per_s)
             self.jog_speed, self.jog_model = speed, JogModel()
         return self.jog_model.next_s(missing_g, self._jog_flow_g_per_s(speed))
@@ -316,6 +327,9 @@ class ActiveDose:
         gave_g = mass_g - self.jog_mass_g
         self.jog_model.learn(jog_s, gave_g)
         slow = self.jog_speed < self.settings.coarse_speed
+        small = gave_g < SMALL_SHARE * (self.end_g - self.jog_mass_g)
+        if slow and small and not self.knows(self.jog_speed) and self.vain_jogs < MAX_SMALL_JOGS:
+            self.vain_jogs += 1
         slope, full = self.jog_model.slope_g_per_s, self._fed_flow_g_per_s or self._jogged_g_per_s
         shown = slow and jog_s >= SHOWING_S and slope and full
         if shown and self.settings.learn_speeds and not self.knows(self.jog_speed):
@@ -358,8 +372,11 @@ class ActiveDose:
             return 0.0
         return (self._fed_flow_g_per_s or RUN_UP_FACTOR * self._jogged_g_per_s) * self.most(speed)
 
-    @property
-    def _next_jog_speed(self) -> int:
-        """The fine speed for pumps that are known to be fast, else full speed."""
-        fast = self.variable_speed and self._flow_known and self.full_flow_g_per_s > FAST_G_PER_S
-        return self.fine_speed if fast else self.settings.coarse_speed
+    def _next_jog_speed(self, missing_g: float) -> int:
+        """The fine speed for pumps that are known to be fast, else full speed; full speed, too, for much that
+        is missing while the flow at the fine speed is unknown."""
+        full = self.full_flow_g_per_s
+        if not (self.variable_speed and self._flow_known and full > FAST_G_PER_S):
+            return self.settings.coarse_speed
+        much = missing_g > full * LONG_JOG_S and not self.knows(self.fine_speed)
+        return self.settings.coarse_speed if much else self.fine_speed

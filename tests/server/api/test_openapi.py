@@ -135,7 +135,7 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     parts |= {"BoughtView", "EveningDrinkView", "EveningLiquidView", "MomentView", "Pace", "SizeBody"}
     parts |= {"WaitingView"}
     parts |= {"ServingView", "SealView", "ChainFaultView"}
-    parts |= {"StepView", "CurveView", "GapView", "TargetView", "RescaledView", "AlarmMarkView"}
+    parts |= {"TraceStepView", "CurveView", "GapView", "TargetView", "RescaledView", "AlarmMarkView"}
     parts |= {"ErrorSummaryView", "LimitsView", "ChartDoseView", "ErrorRunView", "NamedChangeView"}
     parts |= {"LessonView", "ChangeKind"}
     parts |= {"HeldView", "RoundGlassView", "RoundProgressView", "ShortView", "WantedBody"}

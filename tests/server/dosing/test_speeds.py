@@ -70,23 +70,24 @@ def weak(flow_g_per_s: float, seed: int) -> LockStep[SecondPlant]:
     return LockStep(SecondPlant(PlantBuild({1: pump}), seed), seed)
 
 
-def test_a_pump_that_stands_in_the_fine_feed_gets_a_faster_one() -> None:
-    rig = weak(12.0, 81)
-    rig.begin([(1, 60.0)])
-    result = rig.finish()
-    assert result.alarms == []
-    assert result.doses[0].verdict is Verdict.WITHIN
-    taught = {point.speed: point.share for point in rig.known[1].speeds}
-    assert taught[FIRST] == 0.0
-    assert any(share > 0.0 for share in taught.values())
+def test_a_pump_that_stands_at_the_fine_speed_gets_a_faster_one() -> None:
+    rig = weak(20.0, 81)
+    for target_g in (60.0, 60.0, 60.0):
+        rig.begin([(1, target_g)])
+        result = rig.finish()
+        assert result.alarms == []
+        assert result.doses[0].verdict is Verdict.WITHIN
+    assert {point.speed: point.share for point in rig.known[1].speeds}[FIRST] == 0.0
     rig.begin([(1, 25.0)])
     result = rig.finish()
     assert result.doses[0].verdict is Verdict.WITHIN
     assert min(run.run.speed for run in result.of(e.RunPump)) > 115  # 0.45 x 255: the build
+    assert any(point.share > 0.0 for point in rig.known[1].speeds)
 
 
 def test_a_bottle_without_liquid_is_no_pump_that_stands() -> None:
     rig = Rig(seed=82)
+    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1)
     rig.begin([(1, 60.0)])
     rig.run_until_state(PourState.FINE_FEED)
     rig.machine.bench.kink(1, 0.0)

@@ -14,6 +14,7 @@ import pytest
 from rig import LockStep
 from second_plant import PlantBuild, PumpBuild, SecondPlant
 from tarewell.dosing import events as e
+from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.states import PourState
 from tarewell.machine.watch import Finding, FindingKind, Watch, Watched
 from tarewell.weighing.scale import Scale, ScaleRating
@@ -74,6 +75,7 @@ def _bring_to(guard: _Guard, where: str, random: Random) -> None:
     guard.run_for(4.0)
     if where == "idle":
         return
+    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1)  # its stops scatter so much that a fine feed pays
     rig.begin([(1, 45.0)], glass_g=None)
     if where == "over":
         guard.reach(PourState.COMPLETE)

@@ -28,7 +28,7 @@ from tarewell.setup_file.forms import MAX_SLUG
 from . import Body, View
 from .alarms import AlarmEventView, AlarmView
 from .periods import PeriodFilter
-from .traces import StepView
+from .traces import TraceStepView
 
 
 class DoseBody(Body):
@@ -387,7 +387,7 @@ class PourView(View):
     progress: ProgressView | None
     alarms: list[AlarmEventView] | None = Field(description="all that it raised; null in lists")
     serving: ServingView | None = Field(description="the glass of a round that it serves")
-    steps: list[StepView] | None = Field(
+    steps: list[TraceStepView] | None = Field(
         description="its states in order, with cut-offs, jogs and holds, as its trace has them; null in lists"
     )
     journal: list[SealView] | None = Field(description="entries that seal it; null in lists")
@@ -429,7 +429,7 @@ class PourView(View):
             if events is None
             else [AlarmEventView.of(event) for event in events if event.kind == AlarmAct.RAISED],
             serving=None if serving is None else ServingView.of(serving, record.guest),
-            steps=None if steps is None else [StepView.of(step) for step in steps],
+            steps=None if steps is None else [TraceStepView.of(step) for step in steps],
             journal=None
             if events is None
             else [SealView.of(event) for event in events if event.kind in SEALED],

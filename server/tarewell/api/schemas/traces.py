@@ -86,7 +86,7 @@ def _s(t_s: float) -> float:
     return round(t_s, 3)
 
 
-class StepView(View):
+class TraceStepView(View):
     """A state of a pour with its times in s from tare; `to_s` null: it lasts. `dose` counts from 0."""
 
     step: str
@@ -190,7 +190,7 @@ class TracePictureView(View):
     readings: CurveView = Field(description="least and largest of each column of pixels, in order of time")
     mass: CurveView = Field(description="Hann-weighted line through the readings around each column")
     gaps: list[GapView]
-    steps: list[StepView]
+    steps: list[TraceStepView]
     cut_offs_s: list[float] = Field(description="when a feed ended, jogs included")
     targets: list[TargetView]
     rescaled: list[RescaledView]
@@ -206,7 +206,7 @@ class TracePictureView(View):
             readings=CurveView.of(readings.thinned(columns)),
             mass=CurveView.of(readings.fitted(columns, window_s)),
             gaps=[GapView(from_s=_s(begin_s), to_s=_s(end_s)) for begin_s, end_s in readings.gaps_s],
-            steps=[StepView.of(step) for step in picture.steps],
+            steps=[TraceStepView.of(step) for step in picture.steps],
             cut_offs_s=[_s(at_s) for at_s in picture.cut_offs_s],
             targets=[TargetView(**_rounded(asdict(target))) for target in picture.targets],
             rescaled=[RescaledView(**_rounded(asdict(change))) for change in picture.rescaled],
