@@ -46,6 +46,8 @@ class PourRun:
         self.log = PourLog()
         self._pour = Pour(setup)
         self._trace_due_s = now_s + TRACE_S
+        self.finished = False
+        """Whether the pour is over."""
         self._failed = False
         self._has_run = False
 
@@ -53,11 +55,6 @@ class PourRun:
     def kept_key(self) -> str:
         """See above."""
         return f"outcome of {self.pour_id}"
-
-    @property
-    def finished(self) -> bool:
-        """Whether the pour is over."""
-        return self._failed or self._pour.finished
 
     @property
     def state(self) -> PourState:
@@ -153,6 +150,7 @@ class PourRun:
         except Exception as error:
             return self._fail(event, now_s, error)
         self.log.add(now_s, e.recorded(event), outputs)
+        self.finished = self._pour.finished
         effects = [effect for output in outputs for effect in self._effects_of(output)]
         return effects + self._outcome() if self.finished else effects
 
@@ -191,7 +189,7 @@ class PourRun:
 
     def _fail(self, event: e.PourInput, now_s: float, error: Exception) -> list[PourEffect]:
         """Stop the pump and end the pour after an error in the program."""
-        self._failed = True
+        self._failed = self.finished = True
         ended = e.PourEnded(PourState.ABORTED.value, PROGRAM_FAULT, self._delivered_g)
         self.log.add(now_s, e.recorded(event), [ended])
         told = TellFault(f"pour {self.pour_id} failed to handle {type(event).__name__} and is aborted", error)

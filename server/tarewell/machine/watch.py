@@ -162,13 +162,13 @@ class Watch:
         return self._pumps(seen) + self._masses(seen)
 
     def _pumps(self, seen: Watched) -> list[Finding]:
-        state = self.state
-        if not seen.running:
+        state, running = self.state, seen.running
+        if state.channel and seen.t_s - state.until_s <= CONFIRM_S:
+            running &= ~(1 << state.channel - 1)
+        if not running:
             state.told = ()
             return []
-        on = [bit + 1 for bit in range(seen.running.bit_length()) if seen.running >> bit & 1]
-        confirming = state.channel if state.channel and seen.t_s - state.until_s <= CONFIRM_S else None
-        wrong = [channel for channel in on if channel != confirming]
+        wrong = [bit + 1 for bit in range(running.bit_length()) if running >> bit & 1]
         new = [channel for channel in wrong if channel not in state.told]
         state.told = tuple(wrong)
         kind = FindingKind.UNCOMMANDED_PUMP if seen.commanded is None else FindingKind.SECOND_PUMP
