@@ -24,7 +24,7 @@ class Estimate:
 
     The readings are those of `series` from index `start` to before `end`. `delay_s` is how far a reading lies
     behind the load, from the ADC's averaging; the estimate is stamped that much earlier, so that `at`
-    accounts for it.
+    accounts for it. A line that is asked for at every reading slides, over readings since `since_s`.
     """
 
     __slots__ = (
@@ -33,7 +33,7 @@ class Estimate:
         "_mean_s",
         "_series",
         "_sigma_g",
-        "_slides",
+        "_since_s",
         "_start",
         "_sum_tt",
         "_sums",
@@ -43,9 +43,11 @@ class Estimate:
         "t_s",
     )
 
-    def __init__(self, series: Series, start: int, end: int, delay_s: float, *, slides: bool) -> None:
-        self._series, self._start, self._end, self._slides = series, start, end, slides
-        (mean_back_s, mean_g, sum_tt, covariance), self._sums = series.moments(start, end, slides=slides)
+    def __init__(
+        self, series: Series, start: int, end: int, delay_s: float, since_s: float | None = None
+    ) -> None:
+        self._series, self._start, self._end, self._since_s = series, start, end, since_s
+        (mean_back_s, mean_g, sum_tt, covariance), self._sums = series.moments(start, end, since_s)
         last_s = series.times_s[end - 1]
         self._mean_g, self._sum_tt = mean_g, sum_tt
         self.flow_g_per_s = flow_g_per_s = covariance / sum_tt
@@ -104,9 +106,10 @@ class Estimate:
         Each batch is half the readings, Hann-weighted; what still differs between them is slow noise.
         """
         count = self._end - self._start
-        if self._slides:
+        if self._since_s is not None:
             flow_g_per_s, level_g = self.flow_g_per_s, self._mean_g - self.flow_g_per_s * self._mean_s
-            means = self._series.means(count // 2, [self._start + end for _, end in _batches(count)])
+            ends = [self._start + end for _, end in _batches(count)]
+            means = self._series.means(count // 2, ends, self._since_s)
             away_g = [mean_g - level_g - flow_g_per_s * mean_s for mean_s, mean_g in means]
         else:
             readings_g = self._away_g()

@@ -6,7 +6,6 @@ from math import inf
 
 from .estimator import Estimate
 from .series import Series
-from .sliding import ANEW
 from .stability import FEWEST, PARTS, Rest, rest_of
 from .taper import hann_mean
 
@@ -59,8 +58,7 @@ class RecentReadings:
         times_s.append(t_s)
         self._series.masses_g.append(mass_g)
         if len(times_s) > self._full:
-            old = bisect_left(times_s, t_s - KEPT_S)
-            self._forget(old - old % ANEW)  # so that sums begin anew at the same readings as before
+            self._forget(bisect_left(times_s, t_s - KEPT_S))
             self._full = len(self) + 1000
 
     def __len__(self) -> int:
@@ -104,7 +102,7 @@ class RecentReadings:
         if end - start < least or times_s[start] == times_s[end - 1]:
             return None
         slides = slides and start > 0 and times_s[start - 1] >= since_s  # or else it grows
-        return Estimate(series, start, end, delay_s, slides=slides)
+        return Estimate(series, start, end, delay_s, since_s if slides else None)
 
     def rest(
         self, window_s: float, band_g: float, until_s: float, since_s: float = -inf, *, least: int = FEWEST

@@ -29,18 +29,18 @@ class Series:
         self.times_s, self.masses_g = state
         self._begin_sums()
 
-    def moments(self, start: int, end: int, *, slides: bool) -> tuple[Moments, PlainSums | None]:
-        """The moments of a stretch, and its plain sums if it slides."""
-        if not slides:
+    def moments(self, start: int, end: int, since_s: float | None) -> tuple[Moments, PlainSums | None]:
+        """The moments of a stretch, and its plain sums if it slides, over readings since `since_s`."""
+        if since_s is None:
             return moments(self.times_s[start:end], self.masses_g[start:end]), None
         sliding = self._moments.get(end - start)
         if sliding is None:
             sliding = self._moments[end - start] = SlidingMoments(end - start)
-        return sliding.until(self.times_s, self.masses_g, end)
+        return sliding.until(self.times_s, self.masses_g, end, since_s)
 
-    def means(self, count: int, ends: Collection[int]) -> list[tuple[float, float]]:
+    def means(self, count: int, ends: Collection[int], since_s: float) -> list[tuple[float, float]]:
         """The mean times in s and masses in g of sliding stretches of `count` readings before these ends."""
         sliding = self._means.get(count)
         if sliding is None:
             sliding = self._means[count] = SlidingMeans(count)
-        return sliding.until(self.times_s, self.masses_g, ends)
+        return sliding.until(self.times_s, self.masses_g, ends, since_s)

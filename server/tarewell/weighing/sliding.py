@@ -5,19 +5,21 @@ phases. As the window slides by a reading, a plain sum loses the oldest and gain
 does too, and all of it turns by a step (the sliding Fourier transform: E. Jacobsen, R. Lyons, IEEE Signal
 Process. Mag. 20 (2003) 74; from memory).
 
-So that rounding cannot add up, the sums begin anew at every `ANEW`-th reading of the series, with times and
-masses counted from that reading. What they give depends on the readings alone, whoever asked for what before.
+So that rounding cannot add up, the sums begin anew with every second of the board's clock, with times and
+masses counted from the last reading before. No sum holds a reading from before `since_s`. So what they give
+depends on the readings since then alone, whoever asked for what before.
 """
 
+from bisect import bisect_left
 from cmath import exp
 from collections.abc import Collection, Sequence
 from functools import cache
-from math import pi
+from math import nan, pi
 from operator import mul
 
-from .taper import hann, hann_mean
+from .taper import hann
 
-ANEW = 64
+ANEW_S = 1.0
 
 SHOWS = 1e-6
 """Below this share of the sums that it is a difference of, a difference shows their rounding."""
@@ -61,20 +63,19 @@ class SlidingMoments:
     def __init__(self, count: int) -> None:
         self._count = count
         self._step, self._half_back = _turns(count)
-        self._begun = self._end = -1
+        self._end = -1
+        self._second = self._since_s = nan
         self._sums: PlainSums = (count, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         self._turned = 4 * (0j,)
 
     def until(
-        self, times_s: Sequence[float], masses_g: Sequence[float], end: int
-    ) -> tuple[Moments, PlainSums | None]:
-        """The moments and sums of the readings before index `end`, of which there are at least `count`. No
-        sums while they have not begun."""
-        count, begun = self._count, end - end % ANEW
-        if begun < count:
-            return moments(times_s[end - count : end], masses_g[end - count : end]), None
-        if begun != self._begun or end < self._end:
-            self._begin(times_s, masses_g, begun)
+        self, times_s: Sequence[float], masses_g: Sequence[float], end: int, since_s: float
+    ) -> tuple[Moments, PlainSums]:
+        """The moments and sums of the readings before index `end`, of which `count` came since `since_s`."""
+        count, second = self._count, times_s[end - 1] // ANEW_S
+        if second != self._second or since_s != self._since_s or end < self._end:
+            self._second, self._since_s = second, since_s
+            self._begin(times_s, masses_g, _begin_at(times_s, end, count, since_s))
         step, half_back = self._step, self._half_back
         _, from_s, from_g, s, g, ss, sg, gg, most = self._sums
         turned_s, turned_g, turned_ss, turned_sg = self._turned
@@ -107,7 +108,7 @@ class SlidingMoments:
         phases = _phases(self._count)
         self._sums = (self._count, from_s, from_g, sum(s), sum(g), sum(ss), sum(sg), gg, gg)
         self._turned = _sum(phases, s), _sum(phases, g), _sum(phases, ss), _sum(phases, sg)
-        self._begun = self._end = end
+        self._end = end
 
 
 class SlidingMeans:
@@ -116,28 +117,31 @@ class SlidingMeans:
     def __init__(self, count: int) -> None:
         self._count = count
         self._step, self._half_back = _turns(count)
-        self._begun = self._end = -1
+        self._end = -1
+        self._second = self._since_s = nan
         self._from_s = self._from_g = 0.0
         self._plain = (0.0, 0.0)
         self._turned = (0j, 0j)
         self._kept: dict[int, tuple[float, float]] = {}
 
     def until(
-        self, times_s: Sequence[float], masses_g: Sequence[float], ends: Collection[int]
+        self, times_s: Sequence[float], masses_g: Sequence[float], ends: Collection[int], since_s: float
     ) -> list[tuple[float, float]]:
-        """The means of the readings before each of these indices, of which there are at least `count`."""
+        """The means of the readings before each of these indices, of which `count` came since `since_s`."""
         kept = self._kept
+        if since_s != self._since_s:
+            kept.clear()
+            self._second, self._since_s = nan, since_s
         for end in ends:
             if end not in kept:
                 kept[end] = self._slide(times_s, masses_g, end)
         return [kept[end] for end in ends]
 
     def _slide(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> tuple[float, float]:
-        count, begun = self._count, end - end % ANEW
-        if begun < count:
-            return hann_mean(times_s[end - count : end]), hann_mean(masses_g[end - count : end])
-        if begun != self._begun or end < self._end:
-            self._begin(times_s, masses_g, begun)
+        count, second = self._count, times_s[end - 1] // ANEW_S
+        if second != self._second or end < self._end:
+            self._second = second
+            self._begin(times_s, masses_g, _begin_at(times_s, end, count, self._since_s))
         step, half_back = self._step, self._half_back
         (s, g), (turned_s, turned_g) = self._plain, self._turned
         for new in range(self._end, end):
@@ -154,7 +158,15 @@ class SlidingMeans:
         g = [mass_g - from_g for mass_g in masses_g[end - self._count : end]]
         phases = _phases(self._count)
         self._plain, self._turned = (sum(s), sum(g)), (_sum(phases, s), _sum(phases, g))
-        self._begun = self._end = end
+        self._end = end
+
+
+def _begin_at(times_s: Sequence[float], end: int, count: int, since_s: float) -> int:
+    """The index before which lie the readings that the sums begin with, on the way to `end`."""
+    begin = bisect_left(times_s, times_s[end - 1] // ANEW_S * ANEW_S, 0, end)
+    if begin < count or times_s[begin - count] < since_s:
+        return bisect_left(times_s, since_s, 0, end) + count
+    return begin
 
 
 def _turns(count: int) -> tuple[complex, complex]:

@@ -12,7 +12,7 @@ import pytest
 from rig import Rig
 from tarewell.dosing import events as e
 from tarewell.dosing.pour import Pour
-from tarewell.dosing.replay import alike, replay
+from tarewell.dosing.replay import replay
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
@@ -426,7 +426,7 @@ def test_a_pour_on_a_scale_that_saw_other_loads_before_decides_as_on_a_fresh_one
             outputs += pour.handle(scale.take(item.sample, now_s), now_s)
         elif isinstance(item, e.PourInput):
             outputs += pour.handle(item, now_s)
-    assert alike(outputs, [item for _, item in result.log if isinstance(item, e.PourOutput)])
+    assert outputs == [item for _, item in result.log if isinstance(item, e.PourOutput)]
 
 
 def test_a_replay_forgives_a_timer_that_was_early_by_the_last_digits() -> None:

@@ -154,6 +154,22 @@ def test_a_store_that_went_through_json_says_the_same_to_the_last_digit(
         assert values(again, t_s) == values(recent, t_s)
 
 
+@settings(max_examples=25)
+@given(given_readings=many_readings, at=st.integers(0, 100))
+def test_what_lay_there_before_a_line_begins_does_not_show_in_its_last_digit(
+    given_readings: Readings, at: int
+) -> None:
+    whole, fresh = RecentReadings(), RecentReadings()
+    since_s = given_readings[at][0]
+    for number, (t_s, mass_g) in enumerate(given_readings):
+        whole.add(t_s, mass_g)
+        if number >= at:
+            fresh.add(t_s, mass_g)
+            pair = [store.line(0.8, t_s, since_s, least=8, slides=True) for store in (whole, fresh)]
+            said = [line and (line.mass_g, line.flow_sigma_g_per_s, line.scatter_g) for line in pair]
+            assert said[0] == said[1]
+
+
 def test_a_store_that_forgets_says_the_same_as_one_that_was_never_asked() -> None:
     random, asked, silent = Random(8), RecentReadings(), RecentReadings()
     for step in range(2500):
