@@ -1,9 +1,11 @@
-"""Writes the pages of the state tables: docs/pour-states.md, docs/round-states.md, docs/panel-states.md."""
+"""Writes the pages of the state tables: docs/pour-states.md, docs/round-states.md, docs/order-states.md,
+docs/panel-states.md."""
 
 from pathlib import Path
 
 from tarewell.dosing import states as pour
 from tarewell.local_panel import states as panel
+from tarewell.orders import states as order
 from tarewell.rounds import states as round_
 
 PAGE = """# {title}
@@ -35,6 +37,15 @@ IEC 61512; the other names are the steps within RUNNING.""",
     see="[rounds.md](rounds.md) for what happens in each state",
 )
 
+ORDER = PAGE.format(
+    title="States of an order",
+    room="orders",
+    words="""The events from `taken` on come from the round that takes the order, the others from guest and
+bar.""",
+    diagram=order.TABLE.diagram(),
+    see="[orders.md](orders.md) for what the guest sees",
+)
+
 PANEL = PAGE.format(
     title="Screens of the panel",
     room="local_panel",
@@ -43,7 +54,7 @@ PANEL = PAGE.format(
     see="[local-panel.md](local-panel.md) for what each screen shows",
 )
 
-PAGES = {"pour-states.md": POUR, "round-states.md": ROUND, "panel-states.md": PANEL}
+PAGES = {"pour-states.md": POUR, "round-states.md": ROUND, "order-states.md": ORDER, "panel-states.md": PANEL}
 
 if __name__ == "__main__":
     for name, text in PAGES.items():

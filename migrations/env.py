@@ -11,7 +11,7 @@ from alembic.operations import MigrationScript
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
-from tarewell.records import round_tables  # noqa: F401 - makes its tables known
+from tarewell.records import order_tables, round_tables  # noqa: F401 - makes their tables known
 from tarewell.records.migrate import migration_engine
 from tarewell.records.tables import Base, UtcTime
 

@@ -150,6 +150,7 @@ class Settings(BaseModel):
             standard_drink_g=self.menu.standard_drink_g,
             max_standard_drinks=self.guests.limit_standard_drinks,
             guests_window_h=self.guests.window_h,
+            currency=self.currency,
         )
 
     def for_front(self) -> dict[str, Any]:

@@ -10,6 +10,7 @@ import pytest
 
 from tarewell.dosing import states as pour
 from tarewell.local_panel import states as panel
+from tarewell.orders import states as order
 from tarewell.rounds import states as round_
 from tarewell.table_machine import StateTable, TableError
 
@@ -18,6 +19,7 @@ DOCS = Path(__file__).parents[2] / "docs"
 TABLES = {
     pour.PourState: (pour.TABLE, pour.PourEventKind, {"complete", "stopped", "aborted"}),
     round_.RoundState: (round_.TABLE, round_.RoundEventKind, {"complete", "stopped"}),
+    order.OrderState: (order.TABLE, order.OrderEventKind, {"collected", "taken_back", "sent_back"}),
     panel.Screen: (panel.TABLE, panel.PanelEventKind, set()),
 }
 

@@ -14,6 +14,7 @@ from tarewell.api.app import create_app
 from tarewell.api.journal_check import JournalCheck
 from tarewell.api.sign_in_tries import SignInTries
 from tarewell.dosing.setup import DosingSettings
+from tarewell.exchange.order_desk import OrderDesk
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
@@ -65,6 +66,7 @@ def app_with(
         client=machine,
         store=store,
         planner=planner,
+        desk=OrderDesk(store, machine, planner, planning),
         planning=planning,
         importer=importer,
         journal_check=JournalCheck(store.journal.verify),

@@ -21,6 +21,7 @@ from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.traces import TraceEntry
 from tarewell.quantities.units import SmallMeasures
+from tarewell.records.order_values import NewOrder, OrderRecord
 from tarewell.records.recordings import add_recording
 from tarewell.records.revision import migrations_dir
 from tarewell.records.store import Store
@@ -29,7 +30,7 @@ from tarewell.records.values import Certainty, FoundLater, NewPour, NewRelease, 
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted, feasible
-from tarewell.rounds.plan import RoundPlan
+from tarewell.rounds.plan import OrderMark, RoundPlan
 from tarewell.rounds.serving import Serving
 from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.exchange import apply_import, plan_import
@@ -65,9 +66,11 @@ def restore(revision: str, path: Path) -> Path:
 
 
 async def fill(path: Path) -> None:
-    """Make a database of the newest revision with rows in every table: the interval bar, calibrated, with a
-    round of two, a channel primed, a pour that was aborted and weighed later, and one that spilt and was
-    cut short."""
+    """Make a database of the newest revision with rows in every table.
+
+    The interval bar, calibrated, with an order, a round of two, a channel primed, a pour that was aborted and
+    weighed later, and one that spilt and was cut short.
+    """
     clock = Clock()
     store = await Store.open(path, MACHINE, VERSION, clock)
     await apply_import(store, await plan_import(store, INTERVAL_BAR.read_text("utf-8"), SMALL))
@@ -92,7 +95,9 @@ async def fill(path: Path) -> None:
 
 async def _round_of_two(store: Store, clock: Clock) -> None:
     menu = await store.menu(5000.0, DosingSettings())
-    wanted = [Wanted("green-room-cooler", guest=SEAT), Wanted("second-bell")]
+    order = await _order(store)
+    mark = OrderMark(order.id, order.number)
+    wanted = [Wanted("green-room-cooler", guest=SEAT, order=mark), Wanted("second-bell")]
     plan = RoundPlan(feasible(menu, wanted, SMALL).glasses, menu.liquids, menu.glasses)
     round_ = await store.rounds.begin(NewRound(plan, "api", "key-1", "print-1"))
     await store.rounds.release(NewRelease(SEAT, round_.id, 0, "the host", "shares it with seat 15"))
@@ -110,6 +115,14 @@ async def _round_of_two(store: Store, clock: Clock) -> None:
     nothing = held_by(plan.glasses[1], (), (), plan.liquids)
     await store.rounds.end_glass(round_.id, GlassEnded(1, 0, Ending.SKIPPED, (), nothing))
     await store.rounds.finish(round_.id, "complete")
+
+
+async def _order(store: Store) -> OrderRecord:
+    await store.orders.open_service("The Paper Lantern, second night", guests_may_order=True)
+    await store.orders.make_link()
+    wanted = Wanted("green-room-cooler", guest=SEAT)
+    new = NewOrder(wanted, "Green Room Cooler", 0.0, True, 31.4, 2.5, "guest", "key-2", "print-2")
+    return await store.orders.place(new)
 
 
 async def _begin(store: Store, plan: PourPlan, recipe: RecipeNote | None = None) -> str:

@@ -11,6 +11,7 @@ from starlette.middleware.cors import CORSMiddleware
 
 from tarewell import __version__
 from tarewell.exchange.client import MachineClient
+from tarewell.exchange.order_desk import OrderDesk
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
@@ -30,6 +31,7 @@ from .routes import (
     evenings,
     events,
     exports,
+    guest,
     guests,
     journal,
     liquids,
@@ -37,11 +39,13 @@ from .routes import (
     maintenance,
     menu,
     now,
+    orders,
     pours,
     recipes,
     recordings,
     rounds,
     scale,
+    service,
     sessions,
     setup,
     statistics,
@@ -103,9 +107,9 @@ def create_app(
     )
     planner = RoundPlanner(store, client, planning)
     visitors, page = Visitors(token, guest_key_valid), Page(page_folder)
-    check = JournalCheck(verify or store.journal.verify)
+    check, desk = JournalCheck(verify or store.journal.verify), OrderDesk(store, client, planner, planning)
     app.state.services = Services(
-        client, store, planner, planning, importer, check, visitors, SignInTries(), bar, page
+        client, store, planner, desk, planning, importer, check, visitors, SignInTries(), bar, page
     )
     errors.install(app)
     for module in (
@@ -123,6 +127,9 @@ def create_app(
         setup,
         rounds,
         guests,
+        service,
+        orders,
+        guest,
         pours,
         statistics,
         journal,

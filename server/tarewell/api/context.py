@@ -7,6 +7,7 @@ from fastapi import Depends
 from starlette.requests import HTTPConnection
 
 from tarewell.exchange.client import MachineClient
+from tarewell.exchange.order_desk import OrderDesk
 from tarewell.exchange.planning_config import PlanningConfig
 from tarewell.exchange.round_planning import RoundPlanner
 from tarewell.records.store import Store
@@ -36,12 +37,13 @@ them."""
 
 @dataclass(frozen=True, slots=True)
 class Services:
-    """The machine, its records and their check, planning of rounds; the bar, its page, and who may ask.
-    `origin` is who orders, for the records."""
+    """The machine, its records and their check, planning of rounds, the order desk; the bar, its page, and
+    who may ask. `origin` is who orders, for the records."""
 
     client: MachineClient
     store: Store
     planner: RoundPlanner
+    desk: OrderDesk
     planning: PlanningConfig
     importer: Importer
     journal_check: JournalCheck

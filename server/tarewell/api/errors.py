@@ -22,7 +22,9 @@ from tarewell.machine.requests import (
     NotUnderWayError,
     RoundNotUnderWayError,
 )
+from tarewell.orders.states import UnexpectedOrderEvent
 from tarewell.records.errors import (
+    BarClosedError,
     ChangedMeanwhileError,
     ChannelTakenError,
     FaultyError,
@@ -57,6 +59,8 @@ def round_link(round_id: str) -> str:
 
 def _taken(name: str, error: MachineBusyError | IdempotencyConflict) -> ProblemError:
     """A conflict with a pour or a round; the problem links to it."""
+    if error.what == "order":  # its id is the guest's own
+        return ProblemError(name, "the idempotency key was used for another order; send a new one")
     if error.what == "round":
         return ProblemError(name, str(error), round_=round_link(error.owner_id))
     return ProblemError(name, str(error), pour=pour_link(error.owner_id))
@@ -90,6 +94,7 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             | RoundNotUnderWayError()
             | UnexpectedPourEvent()
             | UnexpectedRoundEvent()
+            | UnexpectedOrderEvent()
             | NotShelvedError()
         ):
             return ProblemError("command-not-possible", str(error))
@@ -103,6 +108,8 @@ def as_problem(error: Exception, request: Request) -> ProblemError:
             return ProblemError("not-found", str(error))
         case InUseError():
             return ProblemError("in-use", str(error))
+        case BarClosedError():
+            return ProblemError("bar-closed", str(error))
         case ChannelTakenError():
             return ProblemError("channel-taken", str(error))
         case ChangedMeanwhileError():
@@ -141,6 +148,8 @@ def install(app: FastAPI) -> None:
         UnexpectedPourEvent,
         RoundNotUnderWayError,
         UnexpectedRoundEvent,
+        UnexpectedOrderEvent,
+        BarClosedError,
         NotShelvedError,
         CalibrationError,
         ScaleError,

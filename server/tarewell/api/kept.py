@@ -1,4 +1,4 @@
-"""What the routes of pours and rounds share: idempotent starts, paged lists, commands."""
+"""What the routes of pours, rounds and orders share: idempotent starts, paged lists, commands."""
 
 from collections.abc import Mapping
 from typing import Annotated, Any
@@ -32,8 +32,13 @@ def _header(description: str) -> dict[str, Any]:
     return {"description": description, "schema": {"type": "string"}}
 
 
-def begun(what: str, view: type[BaseModel], begins: str) -> Described:
-    """The responses of a route that begins a pour or a round; `begins` says what 201 means."""
+OCCUPIED = ("machine-busy", "machine-not-ready")
+"""Problems of what wants the machine."""
+
+
+def begun(what: str, view: type[BaseModel], begins: str, *problems: str) -> Described:
+    """The responses of a route that begins something once for each key; `begins` says what 201 means,
+    `problems` are its own."""
     location = {"Location": _header(f"link to the {what}")}
     replayed = {"Idempotency-Replayed": _header("true: the key was used before, nothing was started")}
     again = f"The key was used before for the same request; this is that {what}"
@@ -42,8 +47,7 @@ def begun(what: str, view: type[BaseModel], begins: str) -> Described:
         200: {"model": view, "description": again, "headers": location | replayed},
         **responses(
             "malformed-json",
-            "machine-busy",
-            "machine-not-ready",
+            *problems,
             "invalid-request",
             f"{what}-not-possible",
             "idempotency-conflict",

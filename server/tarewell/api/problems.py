@@ -62,7 +62,8 @@ _KINDS = (
         "not-found",
         404,
         "There is no such thing",
-        "The path, or the pour, liquid or channel that it names, does not exist. List them to see which do.",
+        "The path, or the pour, order, liquid or channel that it names, does not exist. List them to see "
+        "which do.",
     ),
     ProblemKind(
         "method-not-allowed",
@@ -106,7 +107,7 @@ _KINDS = (
         "command-not-possible",
         409,
         "The command cannot be carried out now",
-        "The pour or round is over, or its state does not accept the command. The detail says which "
+        "The pour, round or order is over, or its state does not accept the command. The detail says which "
         "commands it accepts.",
     ),
     ProblemKind(
@@ -133,6 +134,12 @@ _KINDS = (
         409,
         "This program version cannot read the recording",
         "Another version wrote it, or it is damaged. The detail names the version: read it with that one.",
+    ),
+    ProblemKind(
+        "bar-closed",
+        409,
+        "The bar takes no orders now",
+        "No service is open, guests may not order, or too many orders are in line. The detail says which.",
     ),
     ProblemKind(
         "changed-meanwhile",
@@ -187,6 +194,12 @@ _KINDS = (
         "The round cannot be poured as it is",
         "There is no such recipe, or not all glasses can be poured. The detail says how many can and what "
         "blocks the others; `errors` points at those. `allow_short` begins without them.",
+    ),
+    ProblemKind(
+        "order-not-possible",
+        422,
+        "The drink cannot be ordered now",
+        "There is no such recipe, or it cannot be poured now. The detail says why. Choose another drink.",
     ),
     ProblemKind(
         "idempotency-conflict",

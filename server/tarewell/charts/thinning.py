@@ -102,7 +102,7 @@ class Readings:
                     continue
                 if self._t_s[low] < self._t_s[high - 1]:
                     near = Series(self._t_s[low:high], self._mass_g[low:high])
-                    yield at_s, Estimate(near, 0, high - low, 0.0, slides=False).at(at_s)
+                    yield at_s, Estimate(near, 0, high - low, 0.0).at(at_s)
 
 
 def _joined(stretches: Iterable[Iterator[tuple[float, float]]]) -> Curve:

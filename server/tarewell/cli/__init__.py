@@ -37,6 +37,7 @@ _COMMANDS = {
     "menu": "menu:menu",
     "stock": "stock:stock",
     "round": "rounds:rounds",
+    "orders": "orders:orders",
     "db": "records:db",
 }
 """The module and function of each command, in the order of the help."""

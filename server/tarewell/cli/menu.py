@@ -99,8 +99,9 @@ def _show_plan(drink: Json) -> None:
     sentence(out, f"allergens {allergens(drink)}")
     if drink["allergens_unknown"]:
         sentence(out, f"          {NOT_CHECKED}: {', '.join(drink['allergens_unknown'])}")
-    if drink["cost"] is not None:
-        out.print(f"cost      {drink['cost']:.2f}")
+    for name in ("cost", "price"):
+        if drink[name] is not None:
+            out.print(f"{name:<9} {drink[name]:.2f}")
     if drink["time_s"] is not None:
         out.print(f"time      {mass(drink['time_s'])} s for the doses")
     for note in drink["notes"]:

@@ -30,7 +30,9 @@ def _named(name: str, id_: str) -> Text:
 
 def menu_table(drinks: list[dict[str, Any]]) -> Table:
     """One line for each drink; drinks that cannot be poured now are yellow."""
-    table = _table(("drink",), ("% vol", "standard\ndrinks", "sugar\ng", "ml", "cost", "left"), "allergens")
+    table = _table(
+        ("drink",), ("% vol", "standard\ndrinks", "sugar\ng", "ml", "cost", "price", "left"), "allergens"
+    )
     for drink in drinks:
         table.add_row(
             _named(drink["name"], drink["recipe_id"]),
@@ -38,7 +40,7 @@ def menu_table(drinks: list[dict[str, Any]]) -> Table:
             known(drink["standard_drinks"], drink["strength_known"], 1),
             known(drink["sugar_g"], drink["sugar_known"], 0),
             f"{drink['volume_ml']:.0f}",
-            "-" if drink["cost"] is None else f"{drink['cost']:.2f}",
+            *("-" if drink[name] is None else f"{drink[name]:.2f}" for name in ("cost", "price")),
             str(drink["remaining_now"]),
             allergens(drink),
             style="" if drink["possible"] else "yellow",

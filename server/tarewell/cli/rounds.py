@@ -125,14 +125,22 @@ def pour(
     """Begin a round and follow it. Enter continues; type hold, restart, skip or stop; Ctrl-C stops it."""
     each = {"guest": guest, "glass_id": glass, "volume_ml": volume_ml, "max_ethanol_g": max_ethanol_g}
     entries = _entries(wanted, each | {"instead": parse_instead(instead or ())})
-    body: Json = {"glasses": entries, "auto_start": auto, "allow_short": allow_short}
-    out = console()
     with DaemonClient(url, token) as client:
-        ended = follow_round(client, start_pour(client, body, "/v1/rounds"), out)
+        pour_round(client, {"glasses": entries, "auto_start": auto, "allow_short": allow_short})
+
+
+def pour_round(client: DaemonClient, body: Json) -> None:
+    """Begin a round, follow it and show how it went.
+
+    Raises:
+        CliError: it was refused, or did not end complete.
+    """
+    out = console()
+    ended = follow_round(client, start_pour(client, body, "/v1/rounds"), out)
     out.print(round_table(ended))
     if ended["state"] != "complete":
         code = ExitCode.STOPPED if ended["state"] == "stopped" else ExitCode.ABORTED
-        raise CliError(f"the round ended {ended['state']}; see {url}{ended['links']['self']}", code)
+        raise CliError(f"the round ended {ended['state']}; see {client.url}{ended['links']['self']}", code)
 
 
 @rounds.command()

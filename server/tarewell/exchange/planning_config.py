@@ -10,7 +10,7 @@ from tarewell.rounds.guests import ServingLimit
 @dataclass(frozen=True, slots=True)
 class PlanningConfig:
     """The settings that planning uses. `max_standard_drinks` within `guests_window_h` is the host's limit for
-    a guest, 0 for none; `scale_max_g` is the scale's Max."""
+    a guest, 0 for none; `scale_max_g` is the scale's Max; `currency` is that of prices, None for no sign."""
 
     scale_max_g: float
     dosing: DosingSettings
@@ -18,6 +18,7 @@ class PlanningConfig:
     standard_drink_g: float
     max_standard_drinks: float
     guests_window_h: float
+    currency: str | None = None
 
     @property
     def limit(self) -> ServingLimit | None:

@@ -15,6 +15,7 @@ from tarewell.machine.requests import (
 )
 from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
+from tarewell.orders.states import OrderEventKind, OrderState, UnexpectedOrderEvent
 from tarewell.records import errors as r
 from tarewell.rounds.states import RoundEventKind, RoundState, UnexpectedRoundEvent
 from tarewell.typed_json import dump, load
@@ -25,6 +26,7 @@ _FIELDS: dict[type[Exception], dict[str, Any]] = {
     PlanError: {"dose": int | None},
     UnexpectedPourEvent: {"state": PourState, "kind": PourEventKind},
     UnexpectedRoundEvent: {"state": RoundState, "kind": RoundEventKind},
+    UnexpectedOrderEvent: {"state": OrderState, "kind": OrderEventKind},
     MachineBusyError: {"owner_id": str, "what": str},
     r.IdempotencyConflict: {"key": str, "owner_id": str, "what": str},
     r.FaultyError: {"faults": tuple[Fault, ...]},
@@ -56,6 +58,7 @@ _FIELDS: dict[type[Exception], dict[str, Any]] = {
             r.InUseError,
             r.RetiredLiquidError,
             r.ChannelTakenError,
+            r.BarClosedError,
             r.ChangedMeanwhileError,
         )
     },

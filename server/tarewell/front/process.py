@@ -68,6 +68,7 @@ async def _serve(
         settings.host,
         settings.hosts,
         allowed_origins=settings.allowed_origins,
+        guest_key_valid=store.orders.admits,
         verify=verify_in_child(settings.database),
         bar=BarFacts(settings.name, settings.scale, settings.currency),
     )

@@ -128,6 +128,8 @@ def faults_of_recipe(
         faults.append(Fault("/steps", f"a recipe has at most {MAX_STEPS} steps, got {len(recipe.steps)}"))
     if recipe.volume_ml is not None and not 1 <= recipe.volume_ml <= 10_000:
         faults.append(_range("/volume_ml", recipe.volume_ml, 1, 10_000, "ml"))
+    if recipe.price is not None and not 0 <= recipe.price <= 1e6:
+        faults.append(_range("/price", recipe.price, 0, 1e6, "for a glass"))
     for at, field, message in step_faults(recipe.steps):
         faults.append(Fault("/steps" if at is None else f"/steps/{at}{field}", message))
     for number, step in enumerate(recipe.steps):

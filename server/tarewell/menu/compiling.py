@@ -81,6 +81,7 @@ def compile_recipe(
         blockers=(*draft.blockers, *about_supply),
         substitutions=substitutions,
         notes=_notes(menu, draft, substitutions),
+        price=recipe.price,
     )
 
 

@@ -87,9 +87,9 @@ class Drink:
     `volume_ml` is that of the mixed drink at 20 °C without its ice; `target_g` the mass that the machine
     pours; `strength` is of the whole drink, top-ups by hand included. Where `strength_known` or `sugar_known`
     is False, an undescribed part counts as having none. `allergens_unknown` names what was not checked:
-    liquids by their id, else the text of the step. `cost` and `time_s` (doses only, no steps by hand) are
-    None where a part is not known. `glass_holds_g` is how much of this drink fits into the glass beside its
-    ice; `notes` says what was changed from recipe to drink.
+    liquids by their id, else the text of the step. `price` is the recipe's. `cost` and `time_s` (doses only,
+    no steps by hand) are None where a part is not known. `glass_holds_g` is how much of this drink fits into
+    the glass beside its ice; `notes` says what was changed from recipe to drink.
     """
 
     recipe_id: str
@@ -110,6 +110,12 @@ class Drink:
     blockers: tuple[Blocker, ...]
     substitutions: tuple[Substitution, ...] = ()
     notes: tuple[str, ...] = ()
+    price: float | None = None
+
+    @property
+    def without_alcohol(self) -> bool:
+        """Whether every liquid in it is stated to have no alcohol."""
+        return self.strength_known and self.strength.ethanol_g == 0
 
     @property
     def doses(self) -> tuple[PlannedDose, ...]:

@@ -1,8 +1,8 @@
 """The plain values of a menu. Each has an `id` of lower-case letters, digits and hyphens, and `active` False
 where it is retired: kept for the history, no longer available.
 
-Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C, temperatures in °C, costs in
-the user's own currency.
+Masses in g, volumes in ml, densities in g/ml, strength in % by volume at 20 °C, temperatures in °C, costs and
+prices in the user's own currency.
 """
 
 from dataclasses import dataclass, fields
@@ -117,7 +117,7 @@ class Recipe:
     """A drink: steps in order, at least one of them a dose.
 
     It is poured into `glass_id` (None: any), of `volume_ml` where that is given; else parts or an open top-up
-    fill the glass; else the amounts decide.
+    fill the glass; else the amounts decide. `price` is what a guest pays for it (None: not set).
     """
 
     id: str
@@ -125,6 +125,7 @@ class Recipe:
     steps: tuple[RecipeDose | HandStep, ...]
     glass_id: str | None = None
     volume_ml: float | None = None
+    price: float | None = None
     note: str = ""
     active: bool = True
 

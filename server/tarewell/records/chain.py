@@ -211,6 +211,38 @@ RELEASE = (
     ),
 )
 
+ORDER_STATE_ROW = SealedTable(
+    "drink_order_state",
+    ("id", "machine_id", "at", "order_id", "state", "place", "reason", "round_id", "glass_index"),
+    "id",
+    "id",
+)
+ORDER = (
+    SealedTable(
+        "drink_order",
+        (
+            "id",
+            "machine_id",
+            "created_at",
+            "idempotency_key",
+            "fingerprint",
+            "origin",
+            "service_id",
+            "number",
+            "recipe_id",
+            "guest",
+            "wanted",
+            "name",
+            "ethanol_g",
+            "strength_known",
+            "takes_s",
+            "price",
+        ),
+        "id",
+        "id",
+    ),
+)
+
 POUR_BEGUN = "pour_begun"
 POUR_ENDED = "pour_ended"
 POUR_INTERRUPTED = "pour_interrupted"
@@ -221,6 +253,8 @@ ROUND_BEGUN = "round_begun"
 GLASS_ENDED = "round_glass_ended"
 ROUND_ENDED = "round_ended"
 GUEST_RELEASED = "guest_released"
+ORDER_PLACED = "order_placed"
+ORDER_STATE = "order_state"
 
 SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_BEGUN: INTENT,
@@ -233,6 +267,8 @@ SEALED: dict[str, tuple[SealedTable, ...]] = {
     GLASS_ENDED: GLASS_OUTCOME,
     ROUND_ENDED: ROUND_OUTCOME,
     GUEST_RELEASED: RELEASE,
+    ORDER_PLACED: ORDER,
+    ORDER_STATE: (ORDER_STATE_ROW,),
 }
 """The tables that the seal of an event covers, by its kind."""
 

@@ -1,4 +1,4 @@
-"""Changes of set-up and stock, each one transaction, and by name for other processes."""
+"""Changes of set-up, stock and orders, each one transaction, and by name for other processes."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -9,6 +9,15 @@ from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 
 from .catalogue import ANY, Unchecked, require_expected
 from .channels import assign
+from .order_changes import (
+    change_order,
+    close_service,
+    end_guest_link,
+    let_guests_order,
+    make_guest_link,
+    open_service,
+    place_order,
+)
 from .set_up import GLASSES, LIQUIDS, RECIPES, apply_changes
 from .shelf import (
     mount,
@@ -111,6 +120,13 @@ BY_NAME: dict[str, Callable[..., Any]] = {
         correct_bottle,
         discard_bottle,
         apply_changes,
+        open_service,
+        let_guests_order,
+        make_guest_link,
+        end_guest_link,
+        close_service,
+        place_order,
+        change_order,
     )
 }
 """The changes that another process may request from the writer."""

@@ -64,7 +64,7 @@ class IdempotencyConflict(RecordsError):  # noqa: N818 - it names what happened
 
 
 class UnknownRecordError(RecordsError, LookupError):
-    """There is no such pour, round, liquid, glass, recipe, channel or bottle."""
+    """There is no such pour, round, order, liquid, glass, recipe, channel or bottle."""
 
 
 class PourOverError(RecordsError):
@@ -73,6 +73,10 @@ class PourOverError(RecordsError):
 
 class RoundOverError(RecordsError):
     """The round already has an outcome, and history is never changed."""
+
+
+class BarClosedError(RecordsError):
+    """The bar takes no orders now."""
 
 
 class FaultyError(RecordsError, ValueError):

@@ -13,10 +13,14 @@ from tarewell.dosing.plan import PlanError, check_plan
 from tarewell.dosing.traces import TraceEntry, TraceError, decode, encode
 from tarewell.menu.readiness import check_ready
 from tarewell.menu.values import Liquid
+from tarewell.orders.states import OrderEventKind
+from tarewell.rounds.serving import serving_of
 
 from .chain import POUR_BEGUN, POUR_ENDED, POUR_INTERRUPTED
 from .channels import all_channels, pour_from
-from .errors import IdempotencyConflict, PourOverError, UnknownRecordError
+from .errors import PourOverError, UnknownRecordError
+from .idempotency import earlier_id, require_both
+from .order_changes import tell_order
 from .pour_rows import dose_outcome_values, dose_values, load_records, recipe_text, setup_text
 from .set_up import LIQUIDS
 from .stock import draw, draw_from
@@ -39,15 +43,11 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
             first.
         ValueError: a key without a fingerprint.
     """
-    if (new.idempotency_key is None) != (new.fingerprint is None):
-        raise ValueError(
-            "an idempotency key and the fingerprint of its request come together; give both or none"
-        )
+    require_both(new.idempotency_key, new.fingerprint)
     session = transaction.session
-    if new.idempotency_key is not None:
-        earlier = earlier_pour(session, new.idempotency_key, new.fingerprint)
-        if earlier is not None:
-            return earlier
+    earlier = earlier_pour(session, new.idempotency_key, new.fingerprint)
+    if earlier is not None:
+        return earlier
     liquids = _poured_liquids(session, new)
     pour_id = transaction.new_id()
     session.execute(insert(PourRow).values(_pour_values(pour_id, transaction, new)))
@@ -63,6 +63,9 @@ def begin_pour(transaction: Transaction, new: NewPour) -> PourRecord:
         "doses": doses,
     }
     transaction.append_sealed(POUR_BEGUN, body, pour_id, pour_id)
+    serving = serving_of(None if new.recipe is None else new.recipe.serving_id)
+    if serving is not None:
+        tell_order(transaction, serving.round_id, serving.glass, OrderEventKind.POUR_BEGUN)
     return pour_record(session, pour_id)
 
 
@@ -157,18 +160,14 @@ def finish_pour(
     return pour_record(transaction.session, pour_id)
 
 
-def earlier_pour(session: Session, key: str, fingerprint: str | None) -> PourRecord | None:
+def earlier_pour(session: Session, key: str | None, fingerprint: str | None) -> PourRecord | None:
     """The pour that this key began, marked `replayed`; None if the key was never used.
 
     Raises:
         IdempotencyConflict: the key came with another fingerprint.
     """
-    found = (session.scalars(select(PourRow).where(PourRow.idempotency_key == key))).one_or_none()
-    if found is None:
-        return None
-    if found.fingerprint != fingerprint:
-        raise IdempotencyConflict(key, found.id)
-    return replace(pour_record(session, found.id), replayed=True)
+    found = earlier_id(session, PourRow, key, fingerprint, "pour")
+    return None if found is None else replace(pour_record(session, found), replayed=True)
 
 
 def require_pour(session: Session, pour_id: str) -> PourRow:

@@ -12,19 +12,30 @@ from sqlalchemy.orm import Session
 
 from tarewell.menu.delivered import Outcome
 from tarewell.menu.drink import PlannedHand
+from tarewell.orders.states import OrderEventKind
 from tarewell.quantities.strength import DrinkStrength
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.serving import serving_of
 
 from .chain import GLASS_ENDED, GUEST_RELEASED, ROUND_BEGUN, ROUND_ENDED, canonical
-from .errors import IdempotencyConflict, RoundOverError, UnknownRecordError
+from .errors import RoundOverError, UnknownRecordError
+from .idempotency import earlier_id, require_both
+from .order_changes import give_up_orders, take_orders, tell_order
 from .pour_rows import load_records
 from .round_rows import glass_values, liquids_text, load_rounds, strength_values
 from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .tables import PourRow
 from .transaction import Transaction
 from .values import INTERRUPTED, GlassRecord, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
+
+_TOLD = {
+    Ending.COMPLETE: OrderEventKind.GLASS_COMPLETE,
+    Ending.SKIPPED: OrderEventKind.GLASS_SKIPPED,
+    Ending.STOPPED: OrderEventKind.GLASS_GIVEN_UP,
+    Ending.INTERRUPTED: OrderEventKind.GLASS_GIVEN_UP,
+}
+"""What the order of a glass is told of its end; a spoilt glass is begun again."""
 
 
 def delivered_g(record: PourRecord) -> tuple[float, ...]:
@@ -45,15 +56,14 @@ def begin_round(transaction: Transaction, new: NewRound) -> RoundRecord:
 
     Raises:
         IdempotencyConflict: that key came with another fingerprint.
+        UnexpectedOrderEvent: an order that a glass is for does not wait.
         ValueError: a key without a fingerprint.
     """
-    if (new.idempotency_key is None) != (new.fingerprint is None):
-        raise ValueError("an idempotency key and its fingerprint come together; give both or none")
+    require_both(new.idempotency_key, new.fingerprint)
     session = transaction.session
-    if new.idempotency_key is not None:
-        earlier = earlier_round(session, new.idempotency_key, new.fingerprint)
-        if earlier is not None:
-            return earlier
+    earlier = earlier_round(session, new.idempotency_key, new.fingerprint)
+    if earlier is not None:
+        return earlier
     round_id = transaction.new_id()
     session.execute(
         insert(RoundRow).values(
@@ -72,10 +82,12 @@ def begin_round(transaction: Transaction, new: NewRound) -> RoundRecord:
     session.execute(insert(RoundGlassRow), rows)
     glasses = [
         {"recipe_id": glass.drink.recipe_id, "name": glass.drink.name, "guest": glass.guest}
+        | ({} if glass.order is None else {"order": glass.order.number})
         for glass in new.plan.glasses
     ]
     body = {"round_id": round_id, "origin": new.origin, "glasses": glasses}
     transaction.append_sealed(ROUND_BEGUN, body, round_id)
+    take_orders(transaction, round_id, new.plan)
     return round_record(session, round_id)
 
 
@@ -126,18 +138,14 @@ def close_open_rounds(transaction: Transaction) -> list[RoundRecord]:
     return load_rounds(session, rows)
 
 
-def earlier_round(session: Session, key: str, fingerprint: str | None) -> RoundRecord | None:
+def earlier_round(session: Session, key: str | None, fingerprint: str | None) -> RoundRecord | None:
     """The round that this key began, marked `replayed`; None if the key was never used.
 
     Raises:
         IdempotencyConflict: the key came with another fingerprint.
     """
-    found = (session.scalars(select(RoundRow).where(RoundRow.idempotency_key == key))).one_or_none()
-    if found is None:
-        return None
-    if found.fingerprint != fingerprint:
-        raise IdempotencyConflict(key, found.id, "round")
-    return replace(round_record(session, found.id), replayed=True)
+    found = earlier_id(session, RoundRow, key, fingerprint, "round")
+    return None if found is None else replace(round_record(session, found), replayed=True)
 
 
 def round_record(session: Session, round_id: str) -> RoundRecord:
@@ -189,6 +197,8 @@ def _end_glass(
         "outcome_id": key,
     }
     transaction.append_sealed(GLASS_ENDED, body, key)
+    if (told := _TOLD.get(ending)) is not None:
+        tell_order(transaction, round_id, glass, told)
 
 
 def _finish(transaction: Transaction, round_id: str, state: str) -> None:
@@ -198,6 +208,7 @@ def _finish(transaction: Transaction, round_id: str, state: str) -> None:
         )
     )
     transaction.append_sealed(ROUND_ENDED, {"round_id": round_id, "state": state}, round_id)
+    give_up_orders(transaction, round_id)
 
 
 def _interrupted(

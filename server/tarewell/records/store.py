@@ -21,6 +21,8 @@ from .ids import IdSource
 from .items import Items
 from .journal import Journal
 from .learned import Calibrations, InFlights
+from .order_tables import OrderRow, ServiceRow
+from .orders import OrderRecords
 from .owner import Ownership
 from .pours import PourRecords
 from .recordings import Recordings
@@ -50,6 +52,7 @@ class Store:
     journal: Journal
     pours: PourRecords
     rounds: RoundRecords
+    orders: OrderRecords
     liquids: Items[Liquid]
     glasses: Items[Glass]
     recipes: Items[Recipe]
@@ -115,6 +118,7 @@ class Store:
             journal=Journal(database, writes),
             pours=PourRecords(database, writes, ownership),
             rounds=RoundRecords(database, writes),
+            orders=OrderRecords(database, writes),
             liquids=Items(LIQUIDS, database, writes),
             glasses=Items(GLASSES, database, writes),
             recipes=Items(RECIPES, database, writes),
@@ -154,7 +158,8 @@ class Store:
 
 
 def _newest_id(session: Session) -> str | None:
-    ids = [session.scalar(select(func.max(column))) for column in (PourRow.id, RoundRow.id, RecordingRow.id)]
+    columns = (PourRow.id, RoundRow.id, RecordingRow.id, ServiceRow.id, OrderRow.id)
+    ids = [session.scalar(select(func.max(column))) for column in columns]
     return max((found for found in ids if found is not None), default=None)
 
 

@@ -1,5 +1,6 @@
-"""The tables; those of rounds are in round_tables.py. docs/records.md explains each column;
-migrations/ creates them.
+"""The tables; those of rounds are in round_tables.py, of orders in order_tables.py.
+
+docs/records.md explains each column; migrations/ creates them.
 
 Triggers refuse to change or delete rows of the tables in `APPEND_ONLY`, which hold the history.
 """
@@ -40,6 +41,8 @@ APPEND_ONLY = (
     "round_glass_outcome",
     "round_outcome",
     "guest_release",
+    "drink_order",
+    "drink_order_state",
 )
 
 
@@ -150,6 +153,7 @@ class RecipeRow(CatalogueRow):
     steps: Mapped[str]
     glass_id: Mapped[str | None] = mapped_column(ForeignKey("glass.id"))
     volume_ml: Mapped[float | None]
+    price: Mapped[float | None]
     note: Mapped[str]
 
 

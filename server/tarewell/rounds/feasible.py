@@ -8,13 +8,14 @@ from tarewell.menu.drink import Drink
 from tarewell.menu.values import Menu
 from tarewell.quantities.units import SmallMeasures
 
-from .plan import GlassPlan
+from .plan import GlassPlan, OrderMark
 from .progress import remaining_s
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A glass as requested; by default with the recipe's own glass and volume."""
+    """A glass as requested; by default with the recipe's own glass and volume. `order` is the order
+    that it is for."""
 
     recipe_id: str
     glass_id: str | None = None
@@ -22,6 +23,7 @@ class Wanted:
     guest: str | None = None
     max_ethanol_g: float | None = None
     instead: Mapping[str, str] = field(default_factory=dict)
+    order: OrderMark | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,13 @@ class Feasibility:
         return f"{possible} of {asked} glasses can be poured; {which}: {'; '.join(first.reasons)}"
 
     @property
+    def price(self) -> float | None:
+        """What guests pay for what can be poured; None where a price is not set."""
+        prices = [glass.drink.price for glass in self.glasses]
+        known = [price for price in prices if price is not None]
+        return sum(known) if len(known) == len(prices) else None
+
+    @property
     def time_s(self) -> float | None:
         """How long it takes to pour what can be poured; None where a flow was never seen."""
         return remaining_s(self.glasses[0], 0, 0.0, self.glasses[1:]) if self.glasses else 0.0
@@ -77,7 +86,7 @@ def feasible(menu: Menu, wanted: Sequence[Wanted], small: SmallMeasures) -> Feas
             short.append(Short(index, drink, reasons))
             continue
         unlimited = wish.max_ethanol_g is None
-        glasses.append(GlassPlan(drink, wish.guest, not drink.strength_known, unlimited))
+        glasses.append(GlassPlan(drink, wish.guest, not drink.strength_known, unlimited, wish.order))
         menu = _poured(menu, drink)
     return Feasibility(tuple(glasses), tuple(short))
 

@@ -38,6 +38,30 @@ def counted(served: Iterable[Served], guest: str, now_s: float, limit: ServingLi
     return within_g / limit.standard_drink_g
 
 
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A glass to come: ethanol in g, and `strength_open` where a liquid in it has no stated strength."""
+
+    guest: str | None
+    ethanol_g: float
+    strength_open: bool
+
+
+def held_in_turn(
+    served: Iterable[Served], glasses: Iterable[Planned], now_s: float, limit: ServingLimit | None
+) -> list[bool]:
+    """Which of the glasses would wait for a release, if all were poured now in this order."""
+    so_far, held = list(served), []
+    for glass in glasses:
+        if limit is None or glass.guest is None:
+            held.append(False)
+            continue
+        why = why_held(so_far, glass.guest, glass.ethanol_g, glass.strength_open, now_s, limit)
+        held.append(why is not None)
+        so_far.append(Served(glass.guest, now_s, glass.ethanol_g))
+    return held
+
+
 def why_held(
     served: Iterable[Served],
     guest: str,

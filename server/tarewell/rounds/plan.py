@@ -7,7 +7,7 @@ from tarewell.dosing.plan import PourPlan
 from tarewell.menu.drink import Drink, PlannedDose, PlannedHand
 from tarewell.menu.values import Glass, Liquid
 
-from .guests import ServingLimit
+from .guests import Planned, ServingLimit
 
 MAX_GLASSES = 100
 """More glasses in one round are a typing error."""
@@ -17,16 +17,26 @@ Leg = tuple[PlannedDose, ...] | PlannedHand
 
 
 @dataclass(frozen=True, slots=True)
+class OrderMark:
+    """The order that a glass is for: its id, and its number for people."""
+
+    id: str
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
 class GlassPlan:
     """One glass: its drink, for whom, and `strength_open` where a liquid in it has no stated strength.
 
-    With `may_grow` False no dose is rescaled, since the drink was held to a limit of ethanol.
+    With `may_grow` False no dose is rescaled, since the drink was held to a limit of ethanol. `order` is the
+    order that it is for, if any.
     """
 
     drink: Drink
     guest: str | None = None
     strength_open: bool = False
     may_grow: bool = True
+    order: OrderMark | None = None
 
     @property
     def legs(self) -> tuple[Leg, ...]:
@@ -37,6 +47,11 @@ class GlassPlan:
     def hands(self) -> tuple[PlannedHand, ...]:
         """The steps by hand in order."""
         return tuple(step for step in self.drink.steps if isinstance(step, PlannedHand))
+
+    @property
+    def planned(self) -> Planned:
+        """As it counts for its guest."""
+        return Planned(self.guest, self.drink.strength.ethanol_g, self.strength_open)
 
     @property
     def liquid_ids(self) -> frozenset[str]:

@@ -65,6 +65,9 @@ class RecipeForm(Form):
     name: Name
     glass_id: Slug | None = Field(default=None, description="the glass it is served in; null: any")
     volume_ml: float | None = Field(default=None, gt=0, le=10000, description="without ice")
+    price: float | None = Field(
+        default=None, ge=0, description="what a guest pays for a glass; null: not set"
+    )
     steps: list[StepForm] = Field(min_length=1, max_length=MAX_STEPS)
     note: Note = ""
 

@@ -12,6 +12,7 @@ from tarewell.machine import requests
 from tarewell.machine.alarms import NotShelvedError, UnknownAlarmError
 from tarewell.menu.checks import Fault
 from tarewell.menu.errors import MenuError
+from tarewell.orders.states import OrderEventKind, OrderState, UnexpectedOrderEvent
 from tarewell.records import errors as r
 from tarewell.rounds.states import RoundEventKind, RoundState, UnexpectedRoundEvent
 from tarewell.weighing.calibration import CalibrationError, UnlikelySpanError
@@ -27,6 +28,10 @@ ERRORS: list[tuple[Exception, dict[str, object]]] = [
     (
         UnexpectedRoundEvent(RoundState.BY_HAND, RoundEventKind.START),
         {"state": RoundState.BY_HAND, "kind": RoundEventKind.START},
+    ),
+    (
+        UnexpectedOrderEvent(OrderState.READY, OrderEventKind.LATER),
+        {"state": OrderState.READY, "kind": OrderEventKind.LATER},
     ),
     (requests.MachineBusyError("7", "round"), {"owner_id": "7", "what": "round"}),
     (r.IdempotencyConflict("k-1", "7", "round"), {"key": "k-1", "owner_id": "7", "what": "round"}),
@@ -63,6 +68,7 @@ ERRORS: list[tuple[Exception, dict[str, object]]] = [
             r.InUseError,
             r.RetiredLiquidError,
             r.ChannelTakenError,
+            r.BarClosedError,
         )
     ),
 ]

@@ -932,6 +932,230 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/v1/service": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_service_v1_service_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/service/open": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["open__v1_service_open_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/service/close": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["close_v1_service_close_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/service/guests": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put: operations["let_guests_order_v1_service_guests_put"];
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/service/link": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_link_v1_service_link_get"];
+        readonly put?: never;
+        readonly post: operations["make_link_v1_service_link_post"];
+        readonly delete: operations["end_link_v1_service_link_delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["list_orders_v1_orders_get"];
+        readonly put?: never;
+        readonly post: operations["place_v1_orders_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders/{order_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_order_v1_orders__order_id__get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders/{order_id}/send-back": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["send_back_v1_orders__order_id__send_back_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders/{order_id}/next": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["pour_next_v1_orders__order_id__next_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders/{order_id}/later": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["pour_later_v1_orders__order_id__later_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/orders/{order_id}/collected": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["collected_v1_orders__order_id__collected_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/guest/menu": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_menu_v1_guest_menu_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/guest/orders": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["order_v1_guest_orders_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/guest/orders/{order_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_order_v1_guest_orders__order_id__get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete: operations["take_back_v1_guest_orders__order_id__delete"];
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/v1/pours": {
         readonly parameters: {
             readonly query?: never;
@@ -1467,7 +1691,10 @@ export interface components {
             readonly possible: number;
             readonly detail: string;
             readonly time_s: number | null;
+            readonly price: number | null;
+            readonly currency: string | null;
             readonly short: readonly components["schemas"]["ShortView"][];
+            readonly guests: readonly components["schemas"]["GuestForecastView"][];
         };
         readonly CurveView: {
             readonly t_s: readonly number[];
@@ -1535,6 +1762,8 @@ export interface components {
             readonly allergens: readonly components["schemas"]["Allergen"][];
             readonly allergens_unknown: readonly string[];
             readonly cost: number | null;
+            readonly price: number | null;
+            readonly without_alcohol: boolean;
             readonly time_s: number | null;
             readonly steps: readonly (components["schemas"]["PlannedDoseView"] | components["schemas"]["PlannedHandView"])[];
         };
@@ -1704,7 +1933,61 @@ export interface components {
             readonly etag: string;
         };
         readonly GlassesBody: {
-            readonly glasses: readonly components["schemas"]["WantedBody"][];
+            readonly glasses?: readonly components["schemas"]["WantedBody"][];
+            readonly orders?: readonly number[];
+        };
+        readonly GuestDrinkView: {
+            readonly recipe_id: string;
+            readonly name: string;
+            readonly volume_ml: number;
+            readonly strength_percent_vol: number;
+            readonly standard_drinks: number;
+            readonly strength_known: boolean;
+            readonly without_alcohol: boolean;
+            readonly sugar_g: number;
+            readonly sugar_known: boolean;
+            readonly allergens: readonly components["schemas"]["Allergen"][];
+            readonly allergens_known: boolean;
+            readonly price: number | null;
+        };
+        readonly GuestForecastView: {
+            readonly guest: string;
+            readonly before: number;
+            readonly after: number;
+            readonly limit: number | null;
+            readonly held: boolean;
+        };
+        readonly GuestLinkView: {
+            readonly path: string;
+        };
+        readonly GuestMenuView: {
+            readonly title: string | null;
+            readonly open: boolean;
+            readonly may_order: boolean;
+            readonly currency: string | null;
+            readonly standard_drink_g: number;
+            readonly drinks: readonly components["schemas"]["GuestDrinkView"][];
+        };
+        readonly GuestOrderBody: {
+            readonly recipe_id: string;
+            readonly guest: string;
+        };
+        readonly GuestOrderView: {
+            readonly id: string;
+            readonly number: number;
+            readonly state: string;
+            readonly name: string;
+            readonly guest: string | null;
+            readonly before: number | null;
+            readonly expected_at: string | null;
+            readonly bar_looks: boolean;
+            readonly reason: string | null;
+            readonly price: number | null;
+            /** Format: date-time */
+            readonly created_at: string;
+            /** Format: date-time */
+            readonly since: string;
+            readonly poured: components["schemas"]["HeldView"] | null;
         };
         readonly GuestView: {
             readonly guest: string;
@@ -1713,6 +1996,9 @@ export interface components {
             readonly window_h: number;
             readonly waiting_glass: number | null;
             readonly releases: readonly components["schemas"]["ReleaseView"][];
+        };
+        readonly GuestsBody: {
+            readonly may_order: boolean;
         };
         /** @enum {string} */
         readonly Hand: "ice" | "top_up" | "garnish" | "other";
@@ -1836,7 +2122,7 @@ export interface components {
             readonly number: number;
             readonly need: components["schemas"]["ChannelNeed"];
             readonly message: string;
-            readonly steps: readonly components["schemas"]["tarewell__api__schemas__maintenance__StepView"][];
+            readonly steps: readonly components["schemas"]["StepView"][];
             readonly residue: readonly components["schemas"]["ResidueView"][];
             readonly usual_flow_g_per_s: number | null;
             readonly smallest_dose_g: number;
@@ -1874,6 +2160,8 @@ export interface components {
             readonly allergens: readonly components["schemas"]["Allergen"][];
             readonly allergens_unknown: readonly string[];
             readonly cost: number | null;
+            readonly price: number | null;
+            readonly without_alcohol: boolean;
             readonly time_s: number | null;
             readonly remaining_now: number;
             readonly remaining_with_shelf: number;
@@ -1881,6 +2169,7 @@ export interface components {
         };
         readonly MenuView: {
             readonly standard_drink_g: number;
+            readonly currency: string | null;
             readonly drinks: readonly components["schemas"]["MenuEntryView"][];
         };
         readonly MomentView: {
@@ -1909,7 +2198,7 @@ export interface components {
         readonly NeedView: {
             readonly need: components["schemas"]["ChannelNeed"];
             readonly message: string;
-            readonly steps: readonly components["schemas"]["tarewell__api__schemas__maintenance__StepView"][];
+            readonly steps: readonly components["schemas"]["StepView"][];
             readonly residue: readonly components["schemas"]["ResidueView"][];
             readonly channel: number;
         };
@@ -1921,6 +2210,44 @@ export interface components {
             readonly reading: components["schemas"]["ReadingView"] | null;
             readonly pour: components["schemas"]["PourView"] | null;
             readonly round: components["schemas"]["RoundView"] | null;
+        };
+        readonly OpenBody: {
+            readonly title: string;
+            /** @default false */
+            readonly guests_may_order: boolean;
+        };
+        readonly OrderBody: {
+            readonly recipe_id: string;
+            readonly glass_id?: string | null;
+            readonly volume_ml?: number | null;
+            readonly guest?: string | null;
+            readonly max_ethanol_g?: number | null;
+            readonly instead?: {
+                readonly [key: string]: string;
+            };
+        };
+        readonly OrderView: {
+            readonly id: string;
+            readonly number: number;
+            readonly state: string;
+            readonly name: string;
+            readonly guest: string | null;
+            readonly before: number | null;
+            readonly expected_at: string | null;
+            readonly bar_looks: boolean;
+            readonly reason: string | null;
+            readonly price: number | null;
+            /** Format: date-time */
+            readonly created_at: string;
+            /** Format: date-time */
+            readonly since: string;
+            readonly recipe_id: string;
+            readonly origin: string;
+            readonly round: string | null;
+            readonly glass: number | null;
+            readonly links: {
+                readonly [key: string]: string;
+            };
         };
         /** @enum {string} */
         readonly Origin: "water" | "strength" | "brix" | "strength and sugar" | "entered" | "weighed";
@@ -1997,7 +2324,7 @@ export interface components {
             readonly progress: components["schemas"]["ProgressView"] | null;
             readonly alarms: readonly components["schemas"]["AlarmEventView"][] | null;
             readonly serving: components["schemas"]["ServingView"] | null;
-            readonly steps: readonly components["schemas"]["tarewell__api__schemas__traces__StepView"][] | null;
+            readonly steps: readonly components["schemas"]["TraceStepView"][] | null;
             readonly journal: readonly components["schemas"]["SealView"][] | null;
             readonly links: {
                 readonly [key: string]: string;
@@ -2060,6 +2387,7 @@ export interface components {
             readonly name: string;
             readonly glass_id?: string | null;
             readonly volume_ml?: number | null;
+            readonly price?: number | null;
             readonly steps: readonly (components["schemas"]["DoseForm"] | components["schemas"]["HandForm"])[];
             /** @default  */
             readonly note: string;
@@ -2076,6 +2404,7 @@ export interface components {
             readonly name: string;
             readonly glass_id: string | null;
             readonly volume_ml: number | null;
+            readonly price: number | null;
             readonly steps: readonly (components["schemas"]["DoseForm"] | components["schemas"]["HandForm"])[];
             /** @default  */
             readonly note: string;
@@ -2135,7 +2464,8 @@ export interface components {
             readonly abv_percent: number | null;
         };
         readonly RoundBody: {
-            readonly glasses: readonly components["schemas"]["WantedBody"][];
+            readonly glasses?: readonly components["schemas"]["WantedBody"][];
+            readonly orders?: readonly number[];
             /** @default false */
             readonly auto_start: boolean;
             /** @default false */
@@ -2147,6 +2477,8 @@ export interface components {
             readonly name: string;
             readonly glass_id: string | null;
             readonly guest: string | null;
+            readonly order: string | null;
+            readonly order_number: number | null;
             readonly state: string;
             readonly attempts: number;
             readonly pours: readonly string[];
@@ -2202,6 +2534,18 @@ export interface components {
             readonly ram: string;
             readonly build: string;
         };
+        readonly SendBackBody: {
+            readonly reason: string;
+        };
+        readonly ServiceView: {
+            readonly title: string;
+            readonly open: boolean;
+            /** Format: date-time */
+            readonly opened_at: string;
+            readonly closed_at: string | null;
+            readonly guests_may_order: boolean;
+            readonly has_link: boolean;
+        };
         readonly ServingView: {
             readonly round_id: string;
             readonly glass: number;
@@ -2234,6 +2578,12 @@ export interface components {
         };
         readonly StatisticsView: {
             readonly errors: readonly components["schemas"]["ErrorSummaryView"][];
+        };
+        readonly StepView: {
+            readonly step: components["schemas"]["ChannelNeed"];
+            readonly request: components["schemas"]["Purpose"];
+            readonly agent: components["schemas"]["Agent"] | null;
+            readonly min_g: number | null;
         };
         readonly StockLiquidView: {
             readonly liquid_id: string;
@@ -2280,11 +2630,18 @@ export interface components {
             readonly readings: components["schemas"]["CurveView"];
             readonly mass: components["schemas"]["CurveView"];
             readonly gaps: readonly components["schemas"]["GapView"][];
-            readonly steps: readonly components["schemas"]["tarewell__api__schemas__traces__StepView"][];
+            readonly steps: readonly components["schemas"]["TraceStepView"][];
             readonly cut_offs_s: readonly number[];
             readonly targets: readonly components["schemas"]["TargetView"][];
             readonly rescaled: readonly components["schemas"]["RescaledView"][];
             readonly alarms: readonly components["schemas"]["AlarmMarkView"][];
+        };
+        readonly TraceStepView: {
+            readonly step: string;
+            readonly from_s: number;
+            readonly to_s: number | null;
+            readonly dose: number | null;
+            readonly cause: string | null;
         };
         readonly TraceView: {
             readonly pour_id: string;
@@ -2333,19 +2690,6 @@ export interface components {
             readonly net_g: number;
             readonly volume_ml: number;
             readonly volume_uncertainty_ml?: number | null;
-        };
-        readonly tarewell__api__schemas__maintenance__StepView: {
-            readonly step: components["schemas"]["ChannelNeed"];
-            readonly request: components["schemas"]["Purpose"];
-            readonly agent: components["schemas"]["Agent"] | null;
-            readonly min_g: number | null;
-        };
-        readonly tarewell__api__schemas__traces__StepView: {
-            readonly step: string;
-            readonly from_s: number;
-            readonly to_s: number | null;
-            readonly dose: number | null;
-            readonly cause: string | null;
         };
     };
     responses: never;
@@ -2404,7 +2748,14 @@ export type GapView = components['schemas']['GapView'];
 export type GlassBody = components['schemas']['GlassBody'];
 export type GlassView = components['schemas']['GlassView'];
 export type GlassesBody = components['schemas']['GlassesBody'];
+export type GuestDrinkView = components['schemas']['GuestDrinkView'];
+export type GuestForecastView = components['schemas']['GuestForecastView'];
+export type GuestLinkView = components['schemas']['GuestLinkView'];
+export type GuestMenuView = components['schemas']['GuestMenuView'];
+export type GuestOrderBody = components['schemas']['GuestOrderBody'];
+export type GuestOrderView = components['schemas']['GuestOrderView'];
 export type GuestView = components['schemas']['GuestView'];
+export type GuestsBody = components['schemas']['GuestsBody'];
 export type Hand = components['schemas']['Hand'];
 export type HandForm = components['schemas']['HandForm'];
 export type HealthView = components['schemas']['HealthView'];
@@ -2431,6 +2782,9 @@ export type MovementView = components['schemas']['MovementView'];
 export type NamedChangeView = components['schemas']['NamedChangeView'];
 export type NeedView = components['schemas']['NeedView'];
 export type NowView = components['schemas']['NowView'];
+export type OpenBody = components['schemas']['OpenBody'];
+export type OrderBody = components['schemas']['OrderBody'];
+export type OrderView = components['schemas']['OrderView'];
 export type Origin = components['schemas']['Origin'];
 export type OutlookView = components['schemas']['OutlookView'];
 export type Pace = components['schemas']['Pace'];
@@ -2463,6 +2817,8 @@ export type RoundProgressView = components['schemas']['RoundProgressView'];
 export type RoundView = components['schemas']['RoundView'];
 export type SealView = components['schemas']['SealView'];
 export type SelfTestView = components['schemas']['SelfTestView'];
+export type SendBackBody = components['schemas']['SendBackBody'];
+export type ServiceView = components['schemas']['ServiceView'];
 export type ServingView = components['schemas']['ServingView'];
 export type SessionView = components['schemas']['SessionView'];
 export type ShelveBody = components['schemas']['ShelveBody'];
@@ -2470,12 +2826,14 @@ export type ShortView = components['schemas']['ShortView'];
 export type SignInBody = components['schemas']['SignInBody'];
 export type SizeBody = components['schemas']['SizeBody'];
 export type StatisticsView = components['schemas']['StatisticsView'];
+export type StepView = components['schemas']['StepView'];
 export type StockLiquidView = components['schemas']['StockLiquidView'];
 export type StockView = components['schemas']['StockView'];
 export type SwapBody = components['schemas']['SwapBody'];
 export type TargetView = components['schemas']['TargetView'];
 export type TraceLine = components['schemas']['TraceLine'];
 export type TracePictureView = components['schemas']['TracePictureView'];
+export type TraceStepView = components['schemas']['TraceStepView'];
 export type TraceView = components['schemas']['TraceView'];
 export type UsageView = components['schemas']['UsageView'];
 export type WaitingView = components['schemas']['WaitingView'];
@@ -2483,8 +2841,6 @@ export type WantedBody = components['schemas']['WantedBody'];
 export type WeighBody = components['schemas']['WeighBody'];
 export type WeighedBottle = components['schemas']['WeighedBottle'];
 export type WeighedVolume = components['schemas']['WeighedVolume'];
-export type TarewellApiSchemasMaintenanceStepView = components['schemas']['tarewell__api__schemas__maintenance__StepView'];
-export type TarewellApiSchemasTracesStepView = components['schemas']['tarewell__api__schemas__traces__StepView'];
 export type $defs = Record<string, never>;
 export interface operations {
     readonly read_machine_v1_machine_get: {
@@ -4139,6 +4495,408 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["ReleaseView"];
+                };
+            };
+        };
+    };
+    readonly read_service_v1_service_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ServiceView"];
+                };
+            };
+        };
+    };
+    readonly open__v1_service_open_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["OpenBody"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ServiceView"];
+                };
+            };
+        };
+    };
+    readonly close_v1_service_close_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ServiceView"];
+                };
+            };
+        };
+    };
+    readonly let_guests_order_v1_service_guests_put: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["GuestsBody"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ServiceView"];
+                };
+            };
+        };
+    };
+    readonly read_link_v1_service_link_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestLinkView"];
+                };
+            };
+        };
+    };
+    readonly make_link_v1_service_link_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestLinkView"];
+                };
+            };
+        };
+    };
+    readonly end_link_v1_service_link_delete: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 204: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content?: never;
+            };
+        };
+    };
+    readonly list_orders_v1_orders_get: {
+        readonly parameters: {
+            readonly query?: {
+                readonly over?: boolean;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["OrderView"][];
+                };
+            };
+        };
+    };
+    readonly place_v1_orders_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: {
+                readonly "Idempotency-Key"?: string | null;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["OrderBody"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly Location?: string;
+                    readonly "Idempotency-Replayed"?: string;
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+            readonly 201: {
+                headers: {
+                    readonly Location?: string;
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly read_order_v1_orders__order_id__get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly send_back_v1_orders__order_id__send_back_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["SendBackBody"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly pour_next_v1_orders__order_id__next_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly pour_later_v1_orders__order_id__later_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly collected_v1_orders__order_id__collected_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OrderView"];
+                };
+            };
+        };
+    };
+    readonly read_menu_v1_guest_menu_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestMenuView"];
+                };
+            };
+        };
+    };
+    readonly order_v1_guest_orders_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: {
+                readonly "Idempotency-Key"?: string | null;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["GuestOrderBody"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly Location?: string;
+                    readonly "Idempotency-Replayed"?: string;
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestOrderView"];
+                };
+            };
+            readonly 201: {
+                headers: {
+                    readonly Location?: string;
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestOrderView"];
+                };
+            };
+        };
+    };
+    readonly read_order_v1_guest_orders__order_id__get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestOrderView"];
+                };
+            };
+        };
+    };
+    readonly take_back_v1_guest_orders__order_id__delete: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly order_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["GuestOrderView"];
                 };
             };
         };

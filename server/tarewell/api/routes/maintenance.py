@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path, Response
 
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
-from tarewell.api.kept import IdempotencyKey, begun, set_start_headers
+from tarewell.api.kept import OCCUPIED, IdempotencyKey, begun, set_start_headers
 from tarewell.api.routes.pours import begin, shown
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
@@ -16,7 +16,7 @@ from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
 Number = Annotated[int, Path(ge=1, le=255, description="of the channel", examples=[4])]
-_STARTED = begun("pour", PourView, "It waits for a cup; follow and command it like any pour")
+_STARTED = begun("pour", PourView, "It waits for a cup; follow and command it like any pour", *OCCUPIED)
 
 
 @router.get("/maintenance", summary="What each channel needs before it may pour a drink")

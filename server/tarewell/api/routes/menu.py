@@ -16,7 +16,7 @@ router = APIRouter(prefix="/v1", tags=["menu and stock"])
 
 @router.get("/menu", summary="Every drink with what can be poured now")
 async def read_menu(machine: Machine) -> MenuView:
-    """By name: strength, standard drinks, sugar, allergens, cost, how many remain, and blockers."""
+    """By name: strength, standard drinks, sugar, allergens, cost, price, how many remain, and blockers."""
     menu = await machine.planner.menu()
     shelf = await machine.store.bottles.all()
     return await asyncio.to_thread(_view, menu, shelf, machine.planning)
@@ -30,4 +30,4 @@ def _view(menu: Menu, shelf: list[Bottle], planning: PlanningConfig) -> MenuView
         MenuEntryView.of(compile_recipe(menu, recipe.id, small=planning.small), left[recipe.id], each_g)
         for recipe in recipes
     ]
-    return MenuView(standard_drink_g=round(each_g, 2), drinks=drinks)
+    return MenuView(standard_drink_g=round(each_g, 2), currency=planning.currency, drinks=drinks)

@@ -9,6 +9,7 @@ from fastapi import APIRouter, Query, Response
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
 from tarewell.api.kept import (
+    OCCUPIED,
     IdempotencyKey,
     RecordId,
     begun,
@@ -64,7 +65,10 @@ async def begin(
 
 
 @router.post(
-    "", summary="Pour a drink", status_code=201, responses=begun("pour", PourView, "The pour has begun")
+    "",
+    summary="Pour a drink",
+    status_code=201,
+    responses=begun("pour", PourView, "The pour has begun", *OCCUPIED),
 )
 async def start(
     body: PourBody, machine: Machine, response: Response, idempotency_key: IdempotencyKey = None

@@ -1,7 +1,6 @@
 """Rounds: check, begin, follow, command, and the history."""
 
 from collections.abc import Awaitable, Callable
-from hashlib import sha256
 from typing import Annotated
 
 from fastapi import APIRouter, Query, Response
@@ -9,6 +8,7 @@ from fastapi import APIRouter, Query, Response
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import round_link
 from tarewell.api.kept import (
+    OCCUPIED,
     IdempotencyKey,
     RecordId,
     begun,
@@ -53,22 +53,32 @@ def _with(services: Services, record: RoundRecord, progress: RoundProgress | Non
 async def check(body: GlassesBody, machine: Machine) -> CheckView:
     """Bottles are drawn down glass after glass, in order. Pours nothing."""
     try:
-        return CheckView.of(await machine.planner.check([wish for _, wish in body.wanted()]))
+        found = await machine.planner.check([wish for _, wish in body.wanted()], body.orders)
     except MenuError as error:
         raise ProblemError("round-not-possible", str(error)) from error
+    return CheckView.of(found, await machine.planner.forecast(found.glasses), machine.planning.currency)
 
 
 @router.post(
-    "", summary="Begin a round", status_code=201, responses=begun("round", RoundView, "The round has begun")
+    "",
+    summary="Begin a round",
+    status_code=201,
+    responses=begun("round", RoundView, "The round has begun", *OCCUPIED),
 )
 async def begin(
     body: RoundBody, machine: Machine, response: Response, idempotency_key: IdempotencyKey = None
 ) -> RoundView:
     """Its intent is on the disk when this returns, and the machine waits for the first glass."""
     wanted = body.wanted()
-    mark = None if idempotency_key is None else sha256(body.model_dump_json().encode()).hexdigest()
+    mark = None if idempotency_key is None else body.fingerprint
     request = RoundRequest(
-        [wish for _, wish in wanted], machine.origin, body.auto_start, body.allow_short, idempotency_key, mark
+        [wish for _, wish in wanted],
+        machine.origin,
+        body.auto_start,
+        body.allow_short,
+        idempotency_key,
+        mark,
+        body.orders,
     )
     try:
         record = await machine.planner.begin(request)
@@ -76,7 +86,7 @@ async def begin(
         raise ProblemError("round-not-possible", str(error)) from error
     except RoundNotPossibleError as error:
         errors = [
-            FieldError(detail="; ".join(short.reasons), pointer=f"/glasses/{wanted[short.index][0]}")
+            FieldError(detail="; ".join(short.reasons), pointer=body.pointer_to(short.index))
             for short in error.feasibility.short
         ]
         raise ProblemError("round-not-possible", str(error), errors=errors) from error

@@ -31,6 +31,8 @@ _COOLER: dict[str, JsonValue] = {
     "allergens": [],
     "allergens_unknown": [],
     "cost": 0.2,
+    "price": 2.5,
+    "without_alcohol": True,
     "time_s": 31.4,
 }
 
@@ -129,7 +131,9 @@ class DrinkFacts(View):
     sugar_known: bool
     allergens: list[Allergen]
     allergens_unknown: list[str] = Field(description="what was not checked: liquids, or the text of a step")
-    cost: float | None
+    cost: float | None = Field(description="of its liquids")
+    price: float | None = Field(description="what a guest pays; null: not set")
+    without_alcohol: bool = Field(description="true only where every liquid in it is stated to have none")
     time_s: float | None = Field(description="forecast for the doses, without steps by hand")
 
 
@@ -203,6 +207,7 @@ class MenuView(View):
             "examples": [
                 {
                     "standard_drink_g": 7.89,
+                    "currency": "EUR",
                     "drinks": [
                         {
                             **_COOLER,
@@ -217,6 +222,7 @@ class MenuView(View):
     )
 
     standard_drink_g: float = Field(description="grams of ethanol in a standard drink")
+    currency: str | None = Field(description="of costs and prices, ISO 4217; null: not said")
     drinks: list[MenuEntryView]
 
 
@@ -241,6 +247,8 @@ def _facts(drink: Drink, standard_drink_g: float) -> dict[str, Any]:
         "allergens": sorted(drink.allergens),
         "allergens_unknown": list(drink.allergens_unknown),
         "cost": _rounded(drink.cost, 2),
+        "price": drink.price,
+        "without_alcohol": drink.without_alcohol,
         "time_s": _rounded(drink.time_s, 1),
     }
 

@@ -1,10 +1,13 @@
 """Rounds: requests, progress and records."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 from typing import Annotated, Self
 
 from pydantic import ConfigDict, Field, JsonValue, StringConstraints, model_validator
 
+from tarewell.exchange.round_planning import GuestForecast
 from tarewell.menu.allergens import Allergen
 from tarewell.quantities.strength import DrinkStrength
 from tarewell.records.values import GlassRecord, RoundRecord
@@ -45,17 +48,24 @@ class WantedBody(Body):
 
 
 class GlassesBody(Body):
-    """Glasses in order."""
+    """Glasses in order, then orders in order, by their numbers in the open service."""
 
     model_config = ConfigDict(
         json_schema_extra={"examples": [{"glasses": [{"recipe_id": "green-room-cooler", "count": 12}]}]}
     )
 
-    glasses: list[WantedBody] = Field(min_length=1, max_length=MAX_GLASSES)
+    glasses: list[WantedBody] = Field(default_factory=list, max_length=MAX_GLASSES)
+    orders: list[Annotated[int, Field(ge=1)]] = Field(
+        default_factory=list, max_length=MAX_GLASSES, description="numbers of orders that wait"
+    )
 
     @model_validator(mode="after")
     def _not_too_many(self) -> Self:
-        count = sum(entry.count for entry in self.glasses)
+        count = sum(entry.count for entry in self.glasses) + len(self.orders)
+        if not count:
+            raise ValueError("a round needs a glass; give glasses, or the numbers of orders")
+        if len(set(self.orders)) < len(self.orders):
+            raise ValueError("an order is given twice; leave one out")
         if count > MAX_GLASSES:
             raise ValueError(f"a round has {MAX_GLASSES} glasses at most, got {count}; split it in two")
         return self
@@ -78,6 +88,11 @@ class GlassesBody(Body):
             for _ in range(entry.count)
         ]
 
+    def pointer_to(self, index: int) -> str:
+        """The entry of the glass of this index."""
+        entries = [f"/glasses/{number}" for number, _ in self.wanted()]
+        return [*entries, *(f"/orders/{number}" for number in range(len(self.orders)))][index]
+
 
 class RoundBody(GlassesBody):
     """A round. With `auto_start` a pour begins when the right glass is on the platform."""
@@ -92,12 +107,19 @@ class RoundBody(GlassesBody):
                         {"recipe_id": "green-room-cooler", "guest": "seat 15", "volume_ml": 180},
                     ]
                 },
+                {"orders": [44, 45, 47]},
             ]
         }
     )
 
     auto_start: bool = False
     allow_short: bool = Field(default=False, description="leave out glasses that cannot be poured now")
+
+    @property
+    def fingerprint(self) -> str:
+        """Equal for equal requests. One without orders has that of versions that knew of none."""
+        without = set() if self.orders else {"orders"}
+        return sha256(self.model_dump_json(exclude=without).encode()).hexdigest()
 
 
 class HeldView(View):
@@ -132,6 +154,8 @@ class RoundGlassView(View):
     name: str
     glass_id: str | None
     guest: str | None
+    order: str | None = Field(description="link to the order that it is for")
+    order_number: int | None
     state: str = Field(
         description="waiting, under_way, complete, skipped, stopped, interrupted, or not_poured once the "
         "round is over"
@@ -173,6 +197,8 @@ class RoundGlassView(View):
             name=drink.name,
             glass_id=drink.glass_id,
             guest=record.plan.guest,
+            order=None if record.plan.order is None else f"/v1/orders/{record.plan.order.id}",
+            order_number=None if record.plan.order is None else record.plan.order.number,
             state=state,
             attempts=attempts,
             pours=[f"/v1/pours/{pour_id}" for pour_id in pour_ids],
@@ -248,6 +274,8 @@ _EXAMPLE: dict[str, JsonValue] = {
             "name": "Green Room Cooler",
             "glass_id": "foyer-tumbler",
             "guest": None,
+            "order": None,
+            "order_number": None,
             "state": "complete",
             "attempts": 1,
             "pours": ["/v1/pours/01959c44-80f1-7000-8b1c-6f0e2f9f4a20"],
@@ -360,6 +388,27 @@ class ShortView(View):
     reasons: list[str]
 
 
+class GuestForecastView(View):
+    """Standard drinks of a guest within the window of the setting: poured before, and with the round."""
+
+    guest: str
+    before: float
+    after: float
+    limit: float | None = Field(description="the host's; null: none is set")
+    held: bool = Field(description="whether a glass would wait for a release")
+
+    @classmethod
+    def of(cls, forecast: GuestForecast) -> Self:
+        """From the planner's forecast."""
+        return cls(
+            guest=forecast.guest,
+            before=round(forecast.before, 2),
+            after=round(forecast.after, 2),
+            limit=forecast.limit,
+            held=forecast.held,
+        )
+
+
 class CheckView(View):
     """Which glasses of a round can be poured now, in order."""
 
@@ -373,12 +422,17 @@ class CheckView(View):
                     "30 g of Prompter's Cordial left and the drink takes 52 g; replace the bottle, or weigh "
                     "it if there is more in it",
                     "time_s": 431.0,
+                    "price": 27.5,
+                    "currency": "EUR",
                     "short": [
                         {
                             "glass": 12,
                             "name": "Green Room Cooler",
                             "reasons": ["channel 4 has 30 g of Prompter's Cordial left and ..."],
                         }
+                    ],
+                    "guests": [
+                        {"guest": "seat 14", "before": 1.0, "after": 2.0, "limit": 2.0, "held": False}
                     ],
                 }
             ]
@@ -389,18 +443,24 @@ class CheckView(View):
     possible: int
     detail: str
     time_s: float | None = Field(description="forecast for what is possible; null: a flow was never seen")
+    price: float | None = Field(description="of what is possible; null: a price is not set")
+    currency: str | None = Field(description="ISO 4217; null: not said")
     short: list[ShortView]
+    guests: list[GuestForecastView] = Field(description="each guest of what is possible")
 
     @classmethod
-    def of(cls, found: Feasibility) -> Self:
+    def of(cls, found: Feasibility, guests: Sequence[GuestForecast], currency: str | None) -> Self:
         """From the planner's answer."""
         return cls(
             asked=len(found.glasses) + len(found.short),
             possible=len(found.glasses),
             detail=found.summary,
             time_s=None if found.time_s is None else round(found.time_s, 1),
+            price=None if found.price is None else round(found.price, 2),
+            currency=currency,
             short=[
                 ShortView(glass=item.index + 1, name=item.drink.name, reasons=list(item.reasons))
                 for item in found.short
             ],
+            guests=[GuestForecastView.of(guest) for guest in guests],
         )
