@@ -19,6 +19,8 @@ from .chain import (
     GENESIS,
     GLASS_ENDED,
     GUEST_RELEASED,
+    ORDER_PLACED,
+    ORDER_STATE,
     POUR_BEGUN,
     POUR_ENDED,
     POUR_INTERRUPTED,
@@ -128,6 +130,8 @@ _NAMED_IN_BODY = {
     GLASS_ENDED: ("round_glass_outcome", "outcome_id"),
     ROUND_ENDED: ("round_outcome", "round_id"),
     GUEST_RELEASED: ("guest_release", "release_id"),
+    ORDER_PLACED: ("drink_order", "order_id"),
+    ORDER_STATE: ("drink_order_state", "state_id"),
 }
 """The table of the row that an event covers, and where its body names the key."""
 
@@ -178,6 +182,8 @@ _UNVOUCHED = (
     ("round_glass_outcome", "SELECT id FROM round_glass_outcome ORDER BY id", "round_glass_outcome"),
     ("round_outcome", "SELECT round_id FROM round_outcome ORDER BY round_id", "round_outcome"),
     ("guest_release", "SELECT id FROM guest_release ORDER BY id", "guest_release"),
+    ("drink_order", "SELECT id FROM drink_order ORDER BY id", "drink_order"),
+    ("drink_order_state", "SELECT id FROM drink_order_state ORDER BY id", "drink_order_state"),
 )
 """A table, the query for its keys that an event must cover, and the table whose covered keys count."""
 

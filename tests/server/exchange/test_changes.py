@@ -16,19 +16,26 @@ from tarewell.exchange.changes import RemoteWrites, serve_changes
 from tarewell.exchange.refusals import MachineFaultError
 from tarewell.machine.requests import NotAnsweredError
 from tarewell.menu.values import Bottle, Movement
+from tarewell.orders.states import OrderEvent, OrderEventKind, OrderState, UnexpectedOrderEvent
 from tarewell.records.engine import Database
 from tarewell.records.errors import (
+    BarClosedError,
     ChangedMeanwhileError,
     DiskFullError,
     FaultyError,
     InUseError,
     UnknownRecordError,
 )
+from tarewell.records.order_values import NewOrder
 from tarewell.records.pour_changes import begin_pour
 from tarewell.records.store import Store
 from tarewell.records.values import Change, Channel
+from tarewell.rounds.feasible import Wanted
 
 WATER, BITTER = LIQUIDS
+ORDER = NewOrder(
+    Wanted(RECIPE.id, guest="F12"), RECIPE.name, 7.9, True, None, 6.5, "guest", "tap-1", "print-1"
+)
 
 
 @dataclass
@@ -92,6 +99,26 @@ async def test_every_change_of_a_bottle_gives_the_bottle_as_it_is_then(far: Far)
         assert await far.machine.bottles.get(BOTTLE.id) == now
     kinds = {line.kind for line in await far.store.bottles.movements(BOTTLE.id)}
     assert kinds >= {Movement.CORRECTION}
+
+
+async def test_an_order_goes_there_and_comes_back_as_it_stands(far: Far) -> None:
+    await set_up(far.store)
+    orders = far.store.orders
+    with pytest.raises(BarClosedError, match="no service is open"):
+        await orders.place(ORDER)
+    await orders.open_service("Second night", guests_may_order=True)
+    placed = await orders.place(ORDER)
+    assert placed == await far.machine.orders.get(placed.id)
+    assert (await orders.place(ORDER)) == replace(placed, replayed=True)
+    sent = await orders.change(placed.id, OrderEvent(OrderEventKind.SEND_BACK, "it is late"))
+    assert (sent.standing.state, sent.standing.reason) == (OrderState.SENT_BACK, "it is late")
+    with pytest.raises(UnexpectedOrderEvent) as refused:
+        await orders.change(placed.id, OrderEvent(OrderEventKind.LATER))
+    assert refused.value.state is OrderState.SENT_BACK
+    link = await orders.make_link()
+    assert link.link_key is not None
+    assert await far.machine.orders.admits(link.link_key)
+    assert (await orders.close_service()).link_key is None
 
 
 async def test_a_set_up_of_many_changes_is_one_transaction(far: Far) -> None:

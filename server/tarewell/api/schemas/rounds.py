@@ -156,6 +156,7 @@ class RoundGlassView(View):
     guest: str | None
     order: str | None = Field(description="link to the order that it is for")
     order_number: int | None
+    price: float | None = Field(description="of the recipe at that time; null: not set")
     state: str = Field(
         description="waiting, under_way, complete, skipped, stopped, interrupted, or not_poured once the "
         "round is over"
@@ -199,6 +200,7 @@ class RoundGlassView(View):
             guest=record.plan.guest,
             order=None if record.plan.order is None else f"/v1/orders/{record.plan.order.id}",
             order_number=None if record.plan.order is None else record.plan.order.number,
+            price=drink.price,
             state=state,
             attempts=attempts,
             pours=[f"/v1/pours/{pour_id}" for pour_id in pour_ids],
@@ -276,6 +278,7 @@ _EXAMPLE: dict[str, JsonValue] = {
             "guest": None,
             "order": None,
             "order_number": None,
+            "price": 2.5,
             "state": "complete",
             "attempts": 1,
             "pours": ["/v1/pours/01959c44-80f1-7000-8b1c-6f0e2f9f4a20"],
