@@ -1,0 +1,80 @@
+// The second touch of a swap: which bottle is new.
+import { useSignal } from '@preact/signals'
+import { useEffect, useRef } from 'preact/hooks'
+import type { BottleView } from '../../api/schema.ts'
+import { millilitres } from '../../i18n/format.ts'
+import { liquids } from '../../live/bar.ts'
+import { replace } from '../../router.ts'
+import { refused } from '../../shell/refused.ts'
+import { PATH } from './address.ts'
+import { t } from './messages.ts'
+import { spare, volumeOf, type Slot } from './shelf.ts'
+import { swap } from './stock.ts'
+
+const liquidOf = (id: string) => liquids.value.find(liquid => liquid.id === id)
+
+/** How much is in a bottle, and whether that is all it holds. */
+export function contentOf(bottle: BottleView): string {
+  const liquid = liquidOf(bottle.liquid_id)
+  const content = millilitres(volumeOf(bottle.content_g, liquid))
+  if (bottle.content_g >= bottle.full_g) return t('full', { content })
+  return t('partly', { content, full: millilitres(volumeOf(bottle.full_g, liquid)) })
+}
+
+export function Swap({ slot: { channel, bottle, liquid }, bottles }: { slot: Slot; bottles: readonly BottleView[] }) {
+  const emptied = useSignal(true)
+  const busy = useSignal(false)
+  const heading = useRef<HTMLHeadingElement>(null)
+  const number = channel.number
+  useEffect(() => heading.current?.focus(), [])
+  const choose = async (bottle_id: string) => {
+    if (busy.value) return
+    busy.value = true
+    try {
+      await swap(number, { bottle_id, emptied: bottle !== undefined && emptied.value })
+      replace(PATH)
+      document.getElementById(swapButtonId(number))?.focus()
+    } catch (error) {
+      refused(error)
+    } finally {
+      busy.value = false
+    }
+  }
+  const choices = spare(bottles, channel.liquid_id)
+  return (
+    <li class="swap">
+      <h2 ref={heading} tabIndex={-1}>
+        {t('which', { number })}
+      </h2>
+      <div class="pair">
+        <div>
+          {choices.length === 0 && <p>{t('none_spare')}</p>}
+          {choices.map(choice => (
+            <button type="button" class="opt" key={choice.id} aria-disabled={busy.value} onClick={() => void choose(choice.id)}>
+              <span>
+                <b>{choice.id}</b>, {liquidOf(choice.liquid_id)?.name ?? choice.liquid_id}
+              </span>
+              <span class="num">{contentOf(choice)}</span>
+            </button>
+          ))}
+        </div>
+        <div>
+          {bottle !== undefined && (
+            <label class="tick">
+              <input type="checkbox" checked={emptied.value} onChange={event => (emptied.value = event.currentTarget.checked)} />
+              <span>{t('emptied', { bottle: bottle.id, content: millilitres(volumeOf(bottle.content_g, liquid)) })}</span>
+            </label>
+          )}
+          {liquid !== undefined && <p class="small">{t('other_liquid', { liquid: liquid.name })}</p>}
+          <div class="acts">
+            <button type="button" class="plain" onClick={() => replace(PATH)}>
+              {t('leave')}
+            </button>
+          </div>
+        </div>
+      </div>
+    </li>
+  )
+}
+
+export const swapButtonId = (channel: number): string => `swap-${channel}`
