@@ -4,6 +4,7 @@ import { test } from 'node:test'
 import type { BottleView, ChannelOutlookView } from '../src/api/schema.ts'
 import { swapAddress, swapIn } from '../src/places/bottles/address.ts'
 import { depth, elevationOf, levelY } from '../src/places/bottles/bottle-geometry.ts'
+import { nextId } from '../src/places/bottles/next-id.ts'
 import { fewest, runsOutNext, spare, type Slot } from '../src/places/bottles/shelf.ts'
 
 const near = (found: number, wanted: number, within: number) =>
@@ -13,6 +14,7 @@ test('an eighth of a litre is half as wide and half as high as a litre', () => {
   const [litre, eighth] = [elevationOf(1000), elevationOf(125)]
   near(eighth.width, litre.width / 2, 0.1)
   near(eighth.height, litre.height / 2, 0.1)
+  assert.notEqual(elevationOf(1000.1).outline, elevationOf(5000).outline) // 1044.3 g of a juice of 1.0442 g/ml
   near(eighth.left + eighth.width / 2, litre.left + litre.width / 2, 0.1)
 })
 
@@ -26,7 +28,7 @@ test('no bottle up to a litre leaves the stage, and none is too small to see', (
 })
 
 test('what is larger than a litre is a canister, the same for all', () => {
-  assert.notEqual(elevationOf(1001).outline, elevationOf(1000).outline)
+  assert.notEqual(elevationOf(1500).outline, elevationOf(1000).outline)
   assert.deepEqual(elevationOf(5000), elevationOf(20_000))
 })
 
@@ -68,4 +70,11 @@ test('bottles beside the channels come with those of the liquid wanted first', (
   const all = [bottle('b', 'water', null), bottle('a', 'juice', null), bottle('c', 'water', 1), bottle('d', 'water', null)]
   assert.deepEqual(spare(all, 'water').map(found => found.id), ['b', 'd', 'a'])
   assert.deepEqual(spare(all).map(found => found.id), ['a', 'b', 'd'])
+})
+
+test('a new bottle is numbered on from the old one, past what is taken', () => {
+  assert.equal(nextId('overture-1', ['overture-1']), 'overture-2')
+  assert.equal(nextId('overture-1', ['overture-1', 'overture-2', 'overture-3']), 'overture-4')
+  assert.equal(nextId('house-water', []), 'house-water-1')
+  assert.equal(nextId('act-2-syrup-9', ['act-2-syrup-9']), 'act-2-syrup-10')
 })

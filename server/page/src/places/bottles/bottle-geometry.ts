@@ -13,6 +13,8 @@ export const STAGE = { width: 60, height: 150 }
 const GROUND = 149
 const MIDDLE = STAGE.width / 2
 const LITRE_ML = 1000
+/** A litre by its label, the mass of which was rounded, is a bottle still. */
+const LARGEST_ML = 1010
 const LEAST_ML = 100
 
 /** Of a bottle of a litre: half widths, and heights over the ground. */
@@ -21,7 +23,7 @@ const CANISTER = { outline: `M1 ${GROUND}V45L15.5 33V25H29.5V33L59 45V${GROUND}Z
 
 /** The elevation of a bottle that holds `full_ml` when it is full. */
 export function elevationOf(full_ml: number): Elevation {
-  if (full_ml > LITRE_ML) return CANISTER
+  if (full_ml > LARGEST_ML) return CANISTER
   const scale = Math.cbrt(Math.max(full_ml, LEAST_ML) / LITRE_ML)
   const x = (half: number) => round(MIDDLE + half * scale)
   const y = (over: number) => round(GROUND - over * scale)

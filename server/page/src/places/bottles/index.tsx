@@ -73,18 +73,19 @@ function Next({ slot, stock: { bottles } }: { slot: Slot | undefined; stock: Sto
   const liquid = slot.liquid.name
   const others = spare(bottles).filter(bottle => bottle.liquid_id === slot.liquid?.id).length
   const at = slot.outlook.empty_at
+  const out = drink?.count === 0
   return (
     <div class="next">
-      <p class="it">{t('next')}</p>
+      <p class="it">{t(out ? 'has_run_out' : 'next')}</p>
       <h1 class="title">
         {drink === undefined
           ? t('next_liquid', { liquid })
-          : drink.count === 0
+          : out
             ? t('next_short', { liquid, drink: drink.name })
             : t('next_after', { liquid, drink: drink.name, count: drink.count })}
       </h1>
       <p class="small">
-        {at === null ? t('no_pace') : t('at_pace', { time: clockTime(new Date(at)) })}{' '}
+        {!out && (at === null ? t('no_pace') : t('at_pace', { time: clockTime(new Date(at)) }))}{' '}
         {others === 0 ? t('no_other') : t('others', { count: others })}
       </p>
     </div>

@@ -1,12 +1,13 @@
 // The second touch of a swap: which bottle is new.
 import { useSignal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
-import type { BottleView } from '../../api/schema.ts'
+import type { BottleView, SwapBody } from '../../api/schema.ts'
 import { millilitres } from '../../i18n/format.ts'
 import { liquids } from '../../live/bar.ts'
 import { replace } from '../../router.ts'
 import { refused } from '../../shell/refused.ts'
 import { PATH } from './address.ts'
+import { Another } from './another.tsx'
 import { t } from './messages.ts'
 import { spare, volumeOf, type Slot } from './shelf.ts'
 import { swap } from './stock.ts'
@@ -21,17 +22,19 @@ export function contentOf(bottle: BottleView): string {
   return t('partly', { content, full: millilitres(volumeOf(bottle.full_g, liquid)) })
 }
 
-export function Swap({ slot: { channel, bottle, liquid }, bottles }: { slot: Slot; bottles: readonly BottleView[] }) {
+export function Swap({ slot, bottles }: { slot: Slot; bottles: readonly BottleView[] }) {
+  const { channel, bottle, liquid } = slot
   const emptied = useSignal(true)
   const busy = useSignal(false)
+  const another = useSignal(false)
   const heading = useRef<HTMLHeadingElement>(null)
   const number = channel.number
   useEffect(() => heading.current?.focus(), [])
-  const choose = async (bottle_id: string) => {
+  const choose = async (chosen: Omit<SwapBody, 'emptied'>) => {
     if (busy.value) return
     busy.value = true
     try {
-      await swap(number, { bottle_id, emptied: bottle !== undefined && emptied.value })
+      await swap(number, { ...chosen, emptied: bottle !== undefined && emptied.value })
       replace(PATH)
       document.getElementById(swapButtonId(number))?.focus()
     } catch (error) {
@@ -48,15 +51,19 @@ export function Swap({ slot: { channel, bottle, liquid }, bottles }: { slot: Slo
       </h2>
       <div class="pair">
         <div>
-          {choices.length === 0 && <p>{t('none_spare')}</p>}
           {choices.map(choice => (
-            <button type="button" class="opt" key={choice.id} aria-disabled={busy.value} onClick={() => void choose(choice.id)}>
+            <button type="button" class="opt" key={choice.id} aria-disabled={busy.value} onClick={() => void choose({ bottle_id: choice.id })}>
               <span>
                 <b>{choice.id}</b>, {liquidOf(choice.liquid_id)?.name ?? choice.liquid_id}
               </span>
               <span class="num">{contentOf(choice)}</span>
             </button>
           ))}
+          <button type="button" class="opt" aria-expanded={another.value} onClick={() => (another.value = !another.value)}>
+            <b>{t('another')}</b>
+            <span>{t('another_hint')}</span>
+          </button>
+          {another.value && <Another slot={slot} busy={busy.value} choose={chosen => void choose(chosen)} />}
         </div>
         <div>
           {bottle !== undefined && (
