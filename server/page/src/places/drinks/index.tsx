@@ -1,11 +1,83 @@
-import { t } from '../../shell/messages.ts'
+// Drinks: what can be poured, and the round being built of it.
+import { useEffect } from 'preact/hooks'
+import type { MenuEntryView } from '../../api/schema.ts'
+import { grams } from '../../i18n/format.ts'
+import { machine } from '../../live/bar.ts'
+import { replace, route } from '../../router.ts'
+import { t as shellText } from '../../shell/messages.ts'
 import type { Place } from '../place.ts'
+import { ask, forget, menu } from './ask.ts'
+import { groupsOf } from './groups.ts'
+import { t } from './messages.ts'
+import { addressOf, draftOf, type Draft } from './round.ts'
+import { Row } from './row.tsx'
+import { Slip } from './slip.tsx'
 
-const View = () => (
-  <>
-    <h1 class="title">{t('drinks')}</h1>
-    <p>{t('later')}</p>
-  </>
-)
+/** While somebody types or presses, the daemon is not asked. */
+const CALM_MS = 150
+const HASH = '#round'
 
-export const drinks: Place = { path: '/drinks', name: () => t('drinks'), View }
+const View = () => {
+  const draft = draftOf(route.value.query)
+  const atRound = route.value.hash === HASH
+  const drinks = draft.glasses.map(glass => glass.recipe_id).join(',')
+  const change = (to: Draft) => replace(addressOf(to, route.value.hash))
+  useEffect(forget, [drinks])
+  useEffect(() => {
+    const timer = setTimeout(() => void ask(draft), CALM_MS)
+    return () => clearTimeout(timer)
+  }, [addressOf(draft), machine.value])
+  const title = t('title')
+  useEffect(() => void (document.title = title), [title])
+  return (
+    <div class={atRound ? 'cols side drinks at-round' : 'cols side drinks'}>
+      <h1 class="title">{shellText('drinks')}</h1>
+      <Slip draft={draft} change={change} />
+      <div class="menu">
+        <Menu draft={draft} change={change} />
+      </div>
+      <p class="to-round">
+        <span>{t('round', { count: draft.glasses.length })}</span>
+        <a class="btn" href={addressOf(draft, atRound ? '' : HASH)}>
+          {atRound ? t('see_drinks') : t('see_round')}
+        </a>
+      </p>
+    </div>
+  )
+}
+
+interface Props {
+  readonly draft: Draft
+  readonly change: (draft: Draft) => void
+}
+
+function Menu({ draft, change }: Props) {
+  if (menu.value === null) return <p>{t('asking_menu')}</p>
+  const { without_alcohol, with_alcohol, not_now } = groupsOf(menu.value.drinks)
+  const part = (title: string, drinks: readonly MenuEntryView[]) =>
+    drinks.length > 0 && (
+      <>
+        <h2 class="sect">{title}</h2>
+        <ul>
+          {drinks.map(drink => (
+            <Row key={drink.recipe_id} drink={drink} draft={draft} change={change} />
+          ))}
+        </ul>
+      </>
+    )
+  return (
+    <>
+      {menu.value.drinks.length === 0 && (
+        <p>
+          {t('no_recipes')} <a href="/setup/recipes">{t('first_recipe')}</a>
+        </p>
+      )}
+      {part(t('without_alcohol'), without_alcohol)}
+      {part(t('with_alcohol'), with_alcohol)}
+      {part(t('not_now'), not_now)}
+      <p class="small note">{t('note', { mass: grams(menu.value.standard_drink_g) })}</p>
+    </>
+  )
+}
+
+export const drinks: Place = { path: '/drinks', name: () => shellText('drinks'), View }

@@ -1,0 +1,42 @@
+// What the daemon says of the menu and of the round being built, asked afresh whenever something has changed.
+import { signal } from '@preact/signals'
+import { get, post, Refusal } from '../../api/api.ts'
+import type { CheckView, MenuView } from '../../api/schema.ts'
+import { wantedOf, type Draft } from './round.ts'
+
+export const menu = signal<MenuView | null>(null)
+
+/** Whether the round can be poured. `asking`: not yet known; `unknown`: the daemon did not answer. */
+export type Verdict =
+  | { readonly kind: 'asking' | 'unknown' }
+  | { readonly kind: 'checked'; readonly check: CheckView }
+  | { readonly kind: 'wrong'; readonly why: string }
+
+export const verdict = signal<Verdict>({ kind: 'asking' })
+
+let asked = 0
+
+/** Asks for both; of several questions only the last is listened to. */
+export async function ask(draft: Draft): Promise<void> {
+  const mine = ++asked
+  const [found, said] = await Promise.all([get('/v1/menu').catch(() => null), verdictOf(draft)])
+  if (mine !== asked) return
+  menu.value = found ?? menu.value
+  verdict.value = said
+}
+
+/** What was asked before is no answer to what stands there now. */
+export function forget(): void {
+  asked += 1
+  verdict.value = { kind: 'asking' }
+}
+
+async function verdictOf(draft: Draft): Promise<Verdict> {
+  if (draft.glasses.length === 0) return { kind: 'asking' }
+  try {
+    return { kind: 'checked', check: await post('/v1/rounds/check', { body: { glasses: wantedOf(draft) } }) }
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error
+    return error.problem.status === 422 ? { kind: 'wrong', why: error.problem.detail } : { kind: 'unknown' }
+  }
+}
