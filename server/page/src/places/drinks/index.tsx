@@ -37,7 +37,7 @@ const View = () => {
         <Menu draft={draft} change={change} />
       </div>
       <p class="to-round">
-        <span>{t('round', { count: draft.glasses.length })}</span>
+        <span>{draft.glasses.length === 0 ? t('round_empty') : t('round', { count: draft.glasses.length })}</span>
         <a class="btn" href={addressOf(draft, atRound ? '' : HASH)}>
           {atRound ? t('see_drinks') : t('see_round')}
         </a>
