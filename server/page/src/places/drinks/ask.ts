@@ -1,10 +1,16 @@
 // What the daemon says of the menu and of the round being built, asked afresh whenever something has changed.
 import { signal } from '@preact/signals'
 import { get, post, Refusal } from '../../api/api.ts'
-import type { CheckView, MenuView } from '../../api/schema.ts'
+import type { CheckView, MenuEntryView, MenuView, DrinkView } from '../../api/schema.ts'
 import { wantedOf, type Draft } from './round.ts'
 
 export const menu = signal<MenuView | null>(null)
+
+/** What each drink is made of, by `planKey`; asked once for each. */
+export const plans = signal<ReadonlyMap<string, DrinkView>>(new Map())
+
+/** Another recipe under the same name has another volume or mass. */
+export const planKey = ({ recipe_id, volume_ml, target_g }: MenuEntryView): string => `${recipe_id} ${volume_ml} ${target_g}`
 
 /** Whether the round can be poured. `asking`: not yet known; `unknown`: the daemon did not answer. */
 export type Verdict =
@@ -23,6 +29,17 @@ export async function ask(draft: Draft): Promise<void> {
   if (mine !== asked) return
   menu.value = found ?? menu.value
   verdict.value = said
+  await askPlans(menu.value?.drinks ?? [])
+}
+
+async function askPlans(drinks: readonly MenuEntryView[]): Promise<void> {
+  const found = await Promise.all(
+    drinks
+      .filter(drink => !plans.value.has(planKey(drink)))
+      .map(async drink => [planKey(drink), await get('/v1/recipes/{recipe_id}/plan', { at: { recipe_id: drink.recipe_id } }).catch(() => null)] as const),
+  )
+  const known = found.flatMap(([key, plan]) => (plan === null ? [] : [[key, plan] as const]))
+  if (known.length > 0) plans.value = new Map([...plans.value, ...known])
 }
 
 /** What was asked before is no answer to what stands there now. */

@@ -4,8 +4,10 @@ import { figure, grams, millilitres } from '../../i18n/format.ts'
 import { apiLang, language } from '../../i18n/language.ts'
 import { glasses, liquids } from '../../live/bar.ts'
 import { OpenTriangle } from '../../parts/marks.tsx'
+import { planKey, plans } from './ask.ts'
 import { cureOf, isFree } from './groups.ts'
 import { t } from './messages.ts'
+import { Mini } from './mini.tsx'
 import { countOf, MAX_GLASSES, withOne, withoutOne, type Draft } from './round.ts'
 
 interface Props {
@@ -16,6 +18,7 @@ interface Props {
 
 export const Row = ({ drink, draft, change }: Props) => (
   <li class="drink">
+    <Mini plan={plans.value.get(planKey(drink))} glasses={glasses.value} liquids={liquids.value} />
     <div>
       <h3>{drink.name}</h3>
       <p class="small facts num">{factsOf(drink)}</p>
