@@ -8,13 +8,14 @@ there the pump is a reported one; and while somebody works on the glass by hand,
 import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable, Sequence
 from contextlib import asynccontextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from random import Random
 
 from stepped_bar import TAUGHT, Bar, bar, settings
 from tarewell.dosing.events import PourCommand
+from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
 from tarewell.exchange.round_planning import RoundPlanner, RoundRequest
@@ -219,7 +220,11 @@ STUCK_ON: dict[str, Way] = {
 }
 """Where mass can show it."""
 
-UNTAUGHT = {"pour in jog feed", "pour in fine feed"}
+SCATTERING = replace(TAUGHT, spread_s=0.15)
+"""Its stops scatter so much that a fine feed pays."""
+
+KNOWN = {"pour in jog feed": None, "pour in fine feed": SCATTERING}
+"""What is known of the channel, where it is not `TAUGHT`."""
 
 
 @dataclass(frozen=True)
@@ -251,9 +256,9 @@ class Found:
 
 
 @asynccontextmanager
-async def counter(folder: Path, seed: int, taught: bool) -> AsyncIterator[StockedBar]:
+async def counter(folder: Path, seed: int, taught: InFlight | None) -> AsyncIterator[StockedBar]:
     """A bar with a menu, ready, and with a limit that the strong drink exceeds."""
-    async with bar(folder, seed=seed, taught=TAUGHT if taught else None) as place:
+    async with bar(folder, seed=seed, taught=taught) as place:
         store = place.store
         spirit = Liquid("footlight-spirit", "Footlight Spirit", from_strength(40), 40.0, 0.0, frozenset())
         for liquid in (spirit, Liquid("house-water", "House Water", of_water(), 0.0, 0.0, frozenset())):
@@ -285,7 +290,7 @@ async def counter(folder: Path, seed: int, taught: bool) -> AsyncIterator[Stocke
 async def begin(folder: Path, where: str, flow_g_per_s: float | None, seed: int) -> Found:
     """Bring a bar to a state, and begin a flow there, of about this size: behind the board's back, or, with
     None, of a pump that it reports."""
-    async with counter(folder, seed, taught=where not in UNTAUGHT) as at:
+    async with counter(folder, seed, KNOWN.get(where, TAUGHT)) as at:
         await (REPORTED if flow_g_per_s is None else STUCK_ON)[where](at)
         return await _follow(at, flow_g_per_s)
 
