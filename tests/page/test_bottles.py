@@ -40,3 +40,10 @@ def test_a_bottle_is_swapped_in_two_touches_and_the_swap_undone(bar: Stack, open
     expect(page.get_by_role("button", name="Undo")).to_have_count(0)
     back = bar.api.get("/bottles/spirit-1").json()
     assert (back["channel"], back["content_g"]) == (2, before_g)
+
+    page.get_by_role("button", name="Swap bottle 2, Footlight Spirit").click()
+    page.get_by_role("button", name="Weigh spirit-1").click()
+    page.get_by_label("Content of spirit-1 alone, g").fill("30")
+    page.get_by_role("button", name="Correct the records").click()
+    expect(row).to_contain_text("Low: 3 more of Second Bell")  # 10 ml each
+    assert bar.api.get("/bottles/spirit-1").json()["content_g"] == 30

@@ -20,7 +20,7 @@ import { contentOf, Swap, swapButtonId } from './swap.tsx'
 const View = () => {
   // the machine is asked afresh at every event; what changes the stock is among them
   useSignalEffect(() => {
-    if (machine.value !== null) askStock().catch(() => undefined)
+    if (machine.value !== null) void askStock()
   })
   const title = t('title')
   useEffect(() => void (document.title = title), [title])
@@ -79,7 +79,7 @@ function Next({ slot, stock: { bottles } }: { slot: Slot | undefined; stock: Sto
       <p class="it">{t(out ? 'has_run_out' : 'next')}</p>
       <h1 class="title">
         {drink === undefined
-          ? t('next_liquid', { liquid })
+          ? liquid
           : out
             ? t('next_short', { liquid, drink: drink.name })
             : t('next_after', { liquid, drink: drink.name, count: drink.count })}
@@ -99,7 +99,7 @@ function Standing({ slot, swapping }: { slot: Slot; swapping: boolean }) {
   return (
     <li class="bottle">
       <div class="tx">
-        <p class="ch num">{channel.name === '' ? t('channel', { number }) : t('channel_at', { number, place: channel.name })}</p>
+        <p class="ch num">{channel.name === '' ? number : t('channel_at', { number, place: channel.name })}</p>
         <h2>{liquid?.name ?? t('no_liquid')}</h2>
         {bottle !== undefined && <p class="ml num">{millilitres(volumeOf(bottle.content_g, liquid))}</p>}
         <p class="small">
@@ -152,10 +152,18 @@ function Level({ slot: { bottle, outlook } }: { slot: Slot }) {
 function Undo() {
   const done = swapped.value
   if (done === null) return null
+  const undo = async () => {
+    try {
+      await undoSwap(done.channel)
+      document.getElementById(swapButtonId(done.channel))?.focus()
+    } catch (error) {
+      refused(error)
+    }
+  }
   return (
     <div class="notice">
       <p>{t('swapped', { number: done.channel, bottle: done.bottle_id })}</p>
-      <button type="button" onClick={() => void undoSwap(done.channel).catch(refused)}>
+      <button type="button" onClick={() => void undo()}>
         {t('undo')}
       </button>
     </div>

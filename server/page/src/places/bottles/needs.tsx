@@ -1,6 +1,6 @@
 // What channels need before they may pour: flush, purge, prime, as the daemon tells them. Each step runs into a cup.
 import { apiLang } from '../../i18n/language.ts'
-import { grams } from '../../i18n/format.ts'
+import { figure } from '../../i18n/format.ts'
 import { refresh } from '../../live/bar.ts'
 import { OpenTriangle } from '../../parts/marks.tsx'
 import { StartButton } from '../../parts/start-button.tsx'
@@ -56,6 +56,6 @@ function nameOf(step: Step, number: number): string {
 function hintOf(step: Step): string {
   if (step.request === 'prime') return t('prime_hint')
   if (step.request === 'purge') return t('purge_hint')
-  const amount = grams(Math.max(FLUSH_G, step.min_g ?? 0))
+  const amount = figure(Math.max(FLUSH_G, step.min_g ?? 0), 0)
   return t(step.agent === 'cleaner' ? 'cleaner_hint' : 'water_hint', { amount })
 }

@@ -1,7 +1,7 @@
 // What the daemon knows of bottles, and what this place orders of it.
 import { signal } from '@preact/signals'
-import { get, post } from '../../api/api.ts'
-import type { ListedChannelView, SwapBody } from '../../api/schema.ts'
+import { get, post, Refusal } from '../../api/api.ts'
+import type { ListedChannelView, SwapBody, WeighBody } from '../../api/schema.ts'
 import { refusal } from '../../shell/refused.ts'
 import type { Stock } from './shelf.ts'
 
@@ -14,11 +14,16 @@ export const swapped = signal<{ readonly channel: number; readonly bottle_id: st
 
 let asked = 0
 
-/** Asks for the stock; of answers that overtake each other the newest question's is kept. */
+/** Asks for the stock; of answers that overtake each other the newest question's is kept. Without an answer, what is
+known stays until the next event. */
 export async function askStock(): Promise<void> {
   const mine = ++asked
-  const [outlook, channels, bottles] = await Promise.all([get('/v1/stock/outlook'), get('/v1/channels'), get('/v1/bottles')])
-  if (mine === asked) stock.value = { outlook, channels, bottles }
+  try {
+    const [outlook, channels, bottles] = await Promise.all([get('/v1/stock/outlook'), get('/v1/channels'), get('/v1/bottles')])
+    if (mine === asked) stock.value = { outlook, channels, bottles }
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error
+  }
 }
 
 export async function swap(channel: number, body: SwapBody): Promise<void> {
@@ -30,10 +35,25 @@ export async function swap(channel: number, body: SwapBody): Promise<void> {
   await askStock()
 }
 
-export async function undoSwap(channel: number): Promise<void> {
+export async function weigh(bottle_id: string, body: WeighBody): Promise<void> {
   refusal.value = null
-  await post('/v1/channels/{number}/swap/undo', { at: { number: channel } })
-  swapped.value = null
+  await post('/v1/bottles/{bottle_id}/weigh', { at: { bottle_id }, body })
+  await askStock()
+}
+
+let undoing = false
+
+/** Once for each swap: a second one would undo the swap before. */
+export async function undoSwap(channel: number): Promise<void> {
+  if (undoing) return
+  undoing = true
+  refusal.value = null
+  try {
+    await post('/v1/channels/{number}/swap/undo', { at: { number: channel } })
+    swapped.value = null
+  } finally {
+    undoing = false
+  }
   await askStock()
 }
 

@@ -11,6 +11,7 @@ import { Another } from './another.tsx'
 import { t } from './messages.ts'
 import { spare, volumeOf, type Slot } from './shelf.ts'
 import { swap } from './stock.ts'
+import { Weigh } from './weigh.tsx'
 
 const liquidOf = (id: string) => liquids.value.find(liquid => liquid.id === id)
 
@@ -27,6 +28,7 @@ export function Swap({ slot, bottles }: { slot: Slot; bottles: readonly BottleVi
   const emptied = useSignal(true)
   const busy = useSignal(false)
   const another = useSignal(false)
+  const weighing = useSignal(false)
   const heading = useRef<HTMLHeadingElement>(null)
   const number = channel.number
   useEffect(() => heading.current?.focus(), [])
@@ -77,7 +79,13 @@ export function Swap({ slot, bottles }: { slot: Slot; bottles: readonly BottleVi
             <button type="button" class="plain" onClick={() => replace(PATH)}>
               {t('leave')}
             </button>
+            {bottle !== undefined && (
+              <button type="button" class="plain" aria-expanded={weighing.value} onClick={() => (weighing.value = !weighing.value)}>
+                {t('weigh', { bottle: bottle.id })}
+              </button>
+            )}
           </div>
+          {bottle !== undefined && weighing.value && <Weigh bottle={bottle} done={() => (weighing.value = false)} />}
         </div>
       </div>
     </li>
