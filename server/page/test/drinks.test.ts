@@ -1,7 +1,7 @@
 import './browser.ts'
 import assert from 'node:assert/strict'
 import { test } from 'node:test'
-import type { MenuEntryView } from '../src/api/schema.ts'
+import type { DrinkView, MenuEntryView } from '../src/api/schema.ts'
 import { cureOf, groupsOf } from '../src/places/drinks/groups.ts'
 import { addressOf, countOf, draftOf, forGuest, MAX_GLASSES, wantedOf, withOne, withoutOne, type Draft } from '../src/places/drinks/round.ts'
 
@@ -64,4 +64,7 @@ test('the cure of the first reason is offered', () => {
   assert.equal(blocked('bottle_low'), '/bottles')
   assert.equal(blocked('strength_unknown'), '/setup/liquids')
   assert.equal(blocked('dose_too_small'), '/setup/recipes/a')
+  const low = drink({ possible: false, blockers: [{ code: 'no_bottle', message: '', step: 1 }] })
+  const plan = { steps: [{ kind: 'hand', hand: 'ice' }, { kind: 'dose', channel: 8 }] } as unknown as DrinkView
+  assert.deepEqual(cureOf(low, plan), { cure: 'bottles', href: '/bottles?swap=8', channel: 8 })
 })

@@ -9,8 +9,9 @@ export const menu = signal<MenuView | null>(null)
 /** What each drink is made of, by `planKey`; asked once for each. */
 export const plans = signal<ReadonlyMap<string, DrinkView>>(new Map())
 
-/** Another recipe under the same name has another volume or mass. */
-export const planKey = ({ recipe_id, volume_ml, target_g }: MenuEntryView): string => `${recipe_id} ${volume_ml} ${target_g}`
+/** Another recipe under the same name has another volume or mass; another channel, other reasons. */
+export const planKey = ({ recipe_id, volume_ml, target_g, blockers }: MenuEntryView): string =>
+  [recipe_id, volume_ml, target_g, ...blockers.map(blocker => blocker.message)].join(' ')
 
 /** Whether the round can be poured. `asking`: not yet known; `unknown`: the daemon did not answer. */
 export type Verdict =

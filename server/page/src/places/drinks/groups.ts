@@ -1,5 +1,5 @@
 // The menu in three parts, and where the cure of a drink that cannot be poured is found.
-import type { MenuEntryView } from '../../api/schema.ts'
+import type { DrinkView, MenuEntryView } from '../../api/schema.ts'
 
 export interface Groups {
   /** Every liquid of these is known to have no alcohol. */
@@ -36,8 +36,14 @@ const CURES: Readonly<Record<string, Cure>> = {
   glass_too_small: 'glasses',
 }
 
-/** Where to go for the first reason; what no other place cures is a matter of the recipe. */
-export function cureOf(drink: MenuEntryView): { readonly cure: Cure; readonly href: string } {
-  const cure = CURES[drink.blockers[0]?.code ?? ''] ?? 'recipe'
-  return { cure, href: cure === 'recipe' ? `/setup/recipes/${drink.recipe_id}` : cure === 'bottles' ? '/bottles' : `/setup/${cure}` }
+/** Where to go for the first reason; what no other place cures is a matter of the recipe. A bottle that is low or
+ * missing on a channel is swapped there: `plan` tells which. */
+export function cureOf(drink: MenuEntryView, plan?: DrinkView): { readonly cure: Cure; readonly href: string; readonly channel: number | null } {
+  const blocker = drink.blockers[0]
+  const cure = CURES[blocker?.code ?? ''] ?? 'recipe'
+  if (cure === 'recipe') return { cure, href: `/setup/recipes/${drink.recipe_id}`, channel: null }
+  if (cure !== 'bottles') return { cure, href: `/setup/${cure}`, channel: null }
+  const step = plan?.steps[blocker?.step ?? -1]
+  const channel = step?.kind === 'dose' ? step.channel : null
+  return { cure, href: channel === null ? '/bottles' : `/bottles?swap=${channel}`, channel }
 }

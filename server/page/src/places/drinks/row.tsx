@@ -91,7 +91,7 @@ function Get({ drink, draft, change }: Props) {
 }
 
 function Why({ drink }: { drink: MenuEntryView }) {
-  const { cure, href } = cureOf(drink)
+  const { cure, href, channel } = cureOf(drink, plans.value.get(planKey(drink)))
   return (
     <div class="why">
       {drink.blockers.map(blocker => (
@@ -99,7 +99,7 @@ function Why({ drink }: { drink: MenuEntryView }) {
           {blocker.message}
         </p>
       ))}
-      <a href={href}>{t(`cure_${cure}`)}</a>
+      <a href={href}>{channel === null ? t(`cure_${cure}`) : t('cure_swap', { channel })}</a>
     </div>
   )
 }

@@ -19,8 +19,8 @@ interface Props {
 export function Slip({ draft, change }: Props) {
   const count = draft.glasses.length
   return (
-    <section class="slip stick" aria-labelledby="round">
-      <h2 id="round">{count === 0 ? t('round_empty') : t('round', { count })}</h2>
+    <section class="slip stick" aria-labelledby="slip">
+      <h2 id="slip">{count === 0 ? t('round_empty') : t('round', { count })}</h2>
       {count === 0 ? (
         <p class="small">{t('round_how')}</p>
       ) : (
@@ -73,7 +73,7 @@ function Decision({ draft }: { draft: Draft }) {
       <div aria-live="polite">
         <p class="sum">{said.kind === 'checked' ? sumOf(said.check) : said.kind === 'wrong' ? t('wrong') : t(said.kind)}</p>
         {said.kind === 'wrong' && <Said reasons={[said.why]} />}
-        {check !== null && <Said reasons={[...new Set(check.short.flatMap(short => short.reasons))]} />}
+        {check !== null && <Said reasons={[...new Set(check.short.flatMap(short => short.reasons.map(reason => `${short.name}: ${reason}`)))]} />}
         {check?.time_s != null && <p class="small num">{t('about', { time: duration(Math.ceil(check.time_s / 10) * 10) })}</p>}
         {busy && <p class="small">{t('busy')}</p>}
         {!busy && <Said reasons={blockers} />}
