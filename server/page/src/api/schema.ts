@@ -2479,6 +2479,7 @@ export interface components {
             readonly guest: string | null;
             readonly order: string | null;
             readonly order_number: number | null;
+            readonly price: number | null;
             readonly state: string;
             readonly attempts: number;
             readonly pours: readonly string[];
