@@ -187,6 +187,8 @@ def test_the_emergency_stop_latches_at_a_touch_and_is_released_by_holding(bar: S
     assert bar.api.get("/machine").json()["latched"] is True
     release.press("Enter")
     expect(release).to_have_text("Release now?")
-    page.locator(".hold").click(delay=2300)
+    page.locator(".hold").hover()
+    page.mouse.down()
     bar.wait(lambda: not bar.api.get("/machine").json()["latched"])
+    page.mouse.up()
     expect(sentence(page)).not_to_have_text("Every pump is off and stays off")
