@@ -4,7 +4,7 @@ import type { Place } from '../place.ts'
 const View = () => (
   <>
     <h1 class="title">{t('setup')}</h1>
-    <p>{t('later')}</p>
+    <p>{t('setupFile')}</p>
   </>
 )
 
