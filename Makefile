@@ -47,7 +47,8 @@ test: lint page ## Check types, style and import contracts, and run all tests
 	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \
 		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
 	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n auto --dist worksteal --ignore tests/system --ignore tests/page
-	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 6 --dist worksteal tests/system tests/page
+	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 5 --dist worksteal tests/system
+	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 2 --dist worksteal tests/page
 	cd $(PAGE) && $(NODE_PATH_FIRST) node --test --test-reporter=dot "test/*.test.ts"
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
