@@ -15,6 +15,9 @@ CHANNELS = {
     5: "fast pump, 20 g/s",
 }
 DRIPS_S = 3.0
+STEADY_AFTER_S, STEADY_FOR_S = 0.6, 0.6
+"""The pump's steady flow is what it delivers after the first, if a coarse feed lasts as long as both."""
+
 MAX_RESTARTS = 3
 
 
@@ -25,7 +28,7 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
     if truth.bottle_g[channel] < 250:
         rig.machine.bench.swap_bottle(channel)
     before_g = truth.delivered_g[channel]
-    steady: list[float] = []
+    steady: list[tuple[float, float]] = []
     rig.begin([(channel, target_g)])
     pour = rig.pour
     if pour is None:
@@ -34,7 +37,7 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
     while not pour.finished:
         rig.step()
         if pour.state is PourState.COARSE_FEED:
-            steady.append(truth.flow_g_per_s(channel))
+            steady.append((rig.now_s, truth.flow_g_per_s(channel)))
         if pour.state is PourState.HELD:
             holds += 1
             if holds > MAX_RESTARTS:
@@ -45,6 +48,9 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
     at_verdict_g = truth.delivered_g[channel]
     rig.run_for(DRIPS_S)
     delivered_g = truth.delivered_g[channel] - before_g
+    begun_s, ended_s = (steady[0][0], steady[-1][0]) if steady else (0.0, 0.0)
+    flows = [flow for at_s, flow in steady if at_s >= begun_s + STEADY_AFTER_S]
+    is_long = ended_s - begun_s >= STEADY_AFTER_S + STEADY_FOR_S
     (dose,) = result.doses
     return {
         "target_g": target_g,
@@ -52,7 +58,7 @@ def one_dose(rig: Rig, channel: int, target_g: float) -> dict[str, float]:
         "recorded_less_true_g": dose.delivered_g - (at_verdict_g - before_g),
         "landed_late_g": truth.delivered_g[channel] - at_verdict_g,
         "seconds": dose.ended_s - dose.began_s,
-        "steady_g_per_s": mean(steady[len(steady) // 3 :]) if len(steady) > 600 else 0.0,
+        "steady_g_per_s": mean(flows) if is_long else 0.0,
         "jogs": dose.jogs,
         "holds": holds,
     }
