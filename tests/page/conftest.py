@@ -1,4 +1,4 @@
-"""One simulated machine, one daemon and one browser for a module's tests."""
+"""One simulated machine, one daemon and one browser for all tests of a worker."""
 
 from collections.abc import Callable, Iterator
 from urllib.parse import urlsplit
@@ -42,13 +42,13 @@ channel = 2
 Opened = Callable[..., Page]
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     with chromium() as found:
         yield found
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def bar(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
     """Started, calibrated, stocked; not without a browser."""
     for stack in stacks(tmp_path_factory.mktemp("page")):
@@ -57,6 +57,21 @@ def bar(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
         answer = stack.api.post("/setup/import", params={"dry_run": False}, content=MENU.encode())
         answer.raise_for_status()
         yield stack
+
+
+@pytest.fixture(autouse=True)
+def cleared(bar: Stack) -> None:
+    """Nothing is under way, nothing on the platform, the bottles are full, whatever was before."""
+    machine = bar.api.get("/machine").json()
+    for under_way in (machine["round"], machine["pour"]):
+        if under_way is not None:
+            bar.api.post(under_way.removeprefix("/v1") + "/stop")
+    bar.wait(lambda: (now := bar.api.get("/machine").json())["pour"] is None and now["round"] is None)
+    if bar.bench.truth()["glass_present"]:
+        bar.bench.call("lift_glass")
+    for bottle_id, content_g in (("water-1", 1000), ("spirit-1", 660)):
+        full = bar.api.post(f"/bottles/{bottle_id}/weigh", json={"content_g": content_g})
+        full.raise_for_status()
 
 
 @pytest.fixture

@@ -16,18 +16,6 @@ SECONDS = 30_000
 expect.set_options(timeout=SECONDS)
 
 
-@pytest.fixture(autouse=True)
-def cleared(bar: Stack) -> None:
-    """Nothing is under way and nothing on the platform, whatever the test before has left."""
-    machine = bar.api.get("/machine").json()
-    for under_way in (machine["round"], machine["pour"]):
-        if under_way is not None:
-            bar.api.post(under_way.removeprefix("/v1") + "/stop")
-    bar.wait(lambda: (now := bar.api.get("/machine").json())["pour"] is None and now["round"] is None)
-    if bar.bench.truth()["glass_present"]:
-        bar.bench.call("lift_glass")
-
-
 def sentence(page: Page) -> Locator:
     return page.get_by_role("heading", level=1)
 

@@ -19,25 +19,20 @@ def query(page: Page) -> dict[str, list[str]]:
 def test_a_pour_is_found_by_filters_in_the_address_and_shown_with_its_trace(
     bar: Stack, opened: Opened
 ) -> None:
-    bar.bench.call("place_glass", mass_g=250.0)
-    begun = bar.api.post("/pours", json={"doses": [{"channel": 2, "amount_g": 4}]})
-    assert begun.status_code == 201, begun.text
-    pour_id = begun.json()["id"]
-    bar.wait(lambda: bar.api.get(f"/pours/{pour_id}").json()["ended_at"] is not None)
-    poured = bar.api.get(f"/pours/{pour_id}").json()
+    poured = bar.finished(bar.pour({"channel": 2, "amount_g": 4})["id"])
     assert poured["state"] == "complete"
 
     page = opened("/records")
-    row = page.get_by_role("row").filter(has_text="Doses by channel")
+    row = page.get_by_role("row").filter(has_text="of 4.0")
     expect(row).to_contain_text(f"{poured['delivered_g']:.1f}\N{NO-BREAK SPACE}g of 4.0\N{NO-BREAK SPACE}g")
     assert violations(page) == []
     length = page.evaluate("history.length")
-    page.get_by_label("Channel").select_option("1")
+    page.get_by_label("Channel").select_option("5")
     expect(page.get_by_text("No pour on this day with these filters")).to_be_visible()
     page.get_by_role("button", name="Only with an alarm").click()
-    assert query(page) == {"channel": ["1"], "alarm": ["1"]}
+    assert query(page) == {"channel": ["5"], "alarm": ["1"]}
     page.reload()
-    expect(page.get_by_label("Channel")).to_have_value("1")
+    expect(page.get_by_label("Channel")).to_have_value("5")
     expect(page.get_by_role("button", name="Only with an alarm")).to_have_attribute("aria-pressed", "true")
     page.get_by_role("button", name="Take the filters off").click()
     assert query(page) == {}
