@@ -18,6 +18,8 @@ export interface Asked<P, O> {
   readonly at?: Readonly<Record<Names<P>, string | number>>
   readonly query?: Readonly<Record<string, string | number | boolean>>
   readonly body?: Body<O>
+  /** A body of TOML, in the place of `body`. */
+  readonly toml?: string
   readonly headers?: Readonly<Record<string, string>>
 }
 
@@ -36,8 +38,8 @@ export class Refusal extends Error {
 export const get = <P extends PathOf<'get'>>(path: P, asked: Asked<P, Operation<P, 'get'>> = {}, timeoutMs?: number) =>
   ask('get', path, asked, timeoutMs)
 
-export const post = <P extends PathOf<'post'>>(path: P, asked: Asked<P, Operation<P, 'post'>> = {}) =>
-  ask('post', path, asked)
+export const post = <P extends PathOf<'post'>>(path: P, asked: Asked<P, Operation<P, 'post'>> = {}, timeoutMs?: number) =>
+  ask('post', path, asked, timeoutMs)
 
 export const put = <P extends PathOf<'put'>>(path: P, asked: Asked<P, Operation<P, 'put'>> = {}) =>
   ask('put', path, asked)
@@ -52,8 +54,9 @@ async function ask<M extends Method, P extends PathOf<M>>(
   timeoutMs = TIMEOUT_MS,
 ): Promise<Answer<Operation<P, M>>> {
   if (method !== 'get' && reach.value === 'cut_off') throw unsent()
-  const sent = asked.body === undefined ? {} : { body: JSON.stringify(asked.body) }
-  const kind = asked.body === undefined ? {} : { 'Content-Type': 'application/json' }
+  const body = asked.toml ?? (asked.body === undefined ? undefined : JSON.stringify(asked.body))
+  const sent = body === undefined ? {} : { body }
+  const kind = body === undefined ? {} : { 'Content-Type': asked.toml === undefined ? 'application/json' : 'application/toml' }
   let answer: Response
   try {
     answer = await fetch(addressOf(path, asked), {

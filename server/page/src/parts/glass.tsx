@@ -23,6 +23,8 @@ export interface Picture {
   readonly ice: { readonly g: number; readonly what: string; readonly in: boolean } | null
   /** What the doses of this glass add up to, in ml, and how it is written. */
   readonly target: { readonly ml: number; readonly name: string; readonly figures: string; readonly band_ml?: number } | null
+  /** The line up to which it may be filled, the brim less its headroom; what stands higher is hatched. */
+  readonly fill?: { readonly name: string; readonly figures: string }
   /** Only the outline: no glass is known to stand there. */
   readonly ghost: boolean
   /** Liquid falls from the nozzle now. */
@@ -58,6 +60,7 @@ export function Glass({ picture }: { picture: Picture }) {
   })
   const density = ml(layers) > 0 ? mass(layers) / ml(layers) : 1
   const target = picture.target === null ? null : levelAt(shape, rise(picture.target.ml, picture.target.ml * density))
+  const fill = picture.fill === undefined ? null : levelAt(shape, shape.brim_ml - shape.headroom_ml)
 
   const outer = Math.max(shape.rim, shape.base) + WALL
   const width = 2 * outer + 2 * ROOM + 1
@@ -66,6 +69,7 @@ export function Glass({ picture }: { picture: Picture }) {
   const labels = [
     ...later.map((layer, index) => ({ key: layer.key, level: laterLevels[index] ?? 0, name: layer.name, figures: layer.figures, class: 'later' })),
     ...(picture.target === null || target === null ? [] : [{ key: 'target', level: target, name: picture.target.name, figures: picture.target.figures, class: 'tg' }]),
+    ...(picture.fill === undefined || fill === null ? [] : [{ key: 'fill', level: fill, ...picture.fill, class: fill < surface ? 'over' : 'later' }]),
     ...inside.map((layer, index) => ({
       key: layer.key,
       level: ((tops[index - 1] ?? 0) + (tops[index] ?? 0)) / 2,
@@ -83,6 +87,9 @@ export function Glass({ picture }: { picture: Picture }) {
           <pattern id="hatch" width="4" height="4" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
             <path class="g-hatch" d="M0 0V4" />
           </pattern>
+          <pattern id="over" width="3" height="3" patternUnits="userSpaceOnUse" patternTransform="rotate(-45)">
+            <path class="g-too-much" d="M0 0V3" />
+          </pattern>
         </defs>
         {inside.map((layer, index) => (
           <Slice key={layer.key} shape={shape} from={tops[index - 1] ?? 0} to={tops[index] ?? 0} colour={layer.colour} />
@@ -94,6 +101,8 @@ export function Glass({ picture }: { picture: Picture }) {
         {graduation(shape).map(mark => (
           <Mark key={mark.ml} x={-radiusAt(shape, mark.level) - WALL - 0.5} level={mark.level} ml={mark.ml} />
         ))}
+        {fill !== null && surface > fill && <path class="g-over" fill="url(#over)" d={between(shape, fill, surface)} />}
+        {fill !== null && <path class="g-later" d={across(shape, fill)} />}
         {laterLevels.map((level, index) => (
           <path key={later[index]?.key} class="g-later" d={across(shape, level)} />
         ))}
@@ -125,15 +134,17 @@ const across = (shape: Shape, level: number): string => {
   return `M${-r} ${at(-level)}H${r}`
 }
 
-function Slice({ shape, from, to, colour }: { shape: Shape; from: number; to: number; colour: string | null }) {
+function between(shape: Shape, from: number, to: number): string {
   const [low, high] = [at(radiusAt(shape, from)), at(radiusAt(shape, to))]
-  return (
-    <>
-      <path fill={colour ?? 'url(#hatch)'} d={`M${-low} ${at(-from)}H${low}L${high} ${at(-to)}H${-high}Z`} />
-      <path class="g-edge" d={across(shape, to)} />
-    </>
-  )
+  return `M${-low} ${at(-from)}H${low}L${high} ${at(-to)}H${-high}Z`
 }
+
+const Slice = ({ shape, from, to, colour }: { shape: Shape; from: number; to: number; colour: string | null }) => (
+  <>
+    <path fill={colour ?? 'url(#hatch)'} d={between(shape, from, to)} />
+    <path class="g-edge" d={across(shape, to)} />
+  </>
+)
 
 const Jet = ({ from, to, colour }: { from: number; to: number; colour: string | null }) => (
   <path class="g-jet" stroke={colour ?? 'currentColor'} d={`M0 ${at(from)}V${at(to)}`} />

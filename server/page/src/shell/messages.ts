@@ -41,7 +41,6 @@ export const t = texts(
     refused_unreached: 'Not sent: this page does not reach the bar. It is not sent later either.',
     refused_unanswered: 'The bar did not answer in time. See what it does before you press again.',
     dismiss: 'Seen',
-    setupFile: 'Liquids, glasses, recipes and channels are in one file: `tarewell menu export` prints it, `tarewell menu import` reads it in.',
   },
   {
     now: 'Jetzt',
@@ -83,7 +82,6 @@ export const t = texts(
     refused_unreached: 'Nicht gesendet: Diese Seite erreicht die Bar nicht. Es wird auch später nicht gesendet.',
     refused_unanswered: 'Die Bar hat nicht rechtzeitig geantwortet. Erst nachsehen, was sie tut, dann erneut drücken.',
     dismiss: 'Gesehen',
-    setupFile: 'Flüssigkeiten, Gläser, Rezepte und Kanäle stehen in einer Datei: `tarewell menu export` gibt sie aus, `tarewell menu import` liest sie ein.',
   },
   {
     now: 'En cours',
@@ -125,6 +123,5 @@ export const t = texts(
     refused_unreached: 'Non envoyé : cette page n’atteint pas le bar. Rien ne sera envoyé plus tard.',
     refused_unanswered: 'Le bar n’a pas répondu à temps. Regardez ce qu’il fait avant d’appuyer de nouveau.',
     dismiss: 'Vu',
-    setupFile: 'Liquides, verres, recettes et canaux sont dans un fichier : `tarewell menu export` l’affiche, `tarewell menu import` le lit.',
   },
 )
