@@ -99,9 +99,12 @@ diagram: $(STAMP) ## Draw states, architecture, a dose and the wiring, and list 
 	$(BIN)/python docs/draw_wiring.py
 	$(BIN)/python docs/draw_architecture.py
 
+pictures: $(STAMP) page ## Take the pictures of the page in docs/pictures; needs the browser
+	@$(BIN)/python tests/support/page_pictures.py
+
 generated: $(STAMP) ## Write the JSON Schema of set-up files, a sample database of a new revision, the page's types
 	$(BIN)/tarewell menu schema > docs/setup.schema.json
 	$(BIN)/python tests/support/sample_databases.py
 	@$(MAKE) --no-print-directory page-types
 
-.PHONY: help demo serve page page-if-possible page-types test avr-packages browser firmware wire lint bench kills fmt diagram generated
+.PHONY: help demo serve page page-if-possible page-types test avr-packages browser firmware wire lint bench kills fmt diagram pictures generated

@@ -1,17 +1,24 @@
-"""Delay of the real daemon from a sample to the frame that it causes, beside one load after another."""
+"""Delay of the real daemon from a sample to the frame that it causes, beside one load after another.
+
+`python tests/benchmarks/latency.py "80 streams, page open"` measures beside nothing and these loads alone.
+"""
 
 import json
 import subprocess
 import sys
+import tempfile
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-import loads
-
-from stack import Stack
-
 HERE = Path(__file__).parent
+sys.path.append(str(HERE.parent / "support"))
+
+import loads  # noqa: E402
+
+from stack import Stack  # noqa: E402
+
 DOSES = 3
 DOSE_G = 60.0
 SETTLE_S = 2.0
@@ -67,8 +74,8 @@ def memory_mb(pid: int) -> float:
     return round(total_kb / 1024, 1)
 
 
-def run(folder: Path, cores: str | None = None) -> dict[str, Any]:
-    """Pour `DOSES` beside each load; `cores` confines the daemon, as for `taskset -c`."""
+def run(folder: Path, cores: str | None = None, names: Sequence[str] = tuple(loads.LOADS)) -> dict[str, Any]:
+    """Pour `DOSES` beside nothing and each load; `cores` confines the daemon, as for `taskset -c`."""
     stack = Stack(folder, tcp="127.0.0.1:0", seed=9201)
     host, port = stack.device.removeprefix("tcp://").rsplit(":", 1)
     relay = Child("relay.py", host, port)
@@ -84,7 +91,7 @@ def run(folder: Path, cores: str | None = None) -> dict[str, Any]:
             _confine(stack.daemon.child.pid, cores)
         stack.set_up()
         result["memory_mb"] = memory_mb(stack.daemon.child.pid)
-        for name in ("nothing", *loads.LOADS):
+        for name in ("nothing", *names):
             result[name] = _beside(stack, relay, name, str(api.base_url))
         result["memory_after_mb"] = memory_mb(stack.daemon.child.pid)
     finally:
@@ -130,3 +137,7 @@ def _states(stack: Stack) -> list[dict[str, Any]]:
         for entry in stack.api.get(f"/pours/{pour['id']}/trace", timeout=60.0).json()["entries"]
         if entry["what"] == "StateChanged"
     ]
+
+
+if __name__ == "__main__":
+    print(json.dumps(run(Path(tempfile.mkdtemp()), names=sys.argv[1:]), indent=1))

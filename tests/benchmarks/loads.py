@@ -4,6 +4,7 @@ import asyncio
 import contextlib
 import itertools
 import json
+import shutil
 import sys
 import time
 from collections.abc import Awaitable, Callable, Coroutine
@@ -13,6 +14,8 @@ import httpx
 
 REQUESTS_PER_S = 200
 STREAMS = 1000
+LISTENERS = 80
+"""Event streams of guests and other programs beside the page: a full house of phones."""
 IMPORTS = 7
 FAULTY = "format = 1\n" + "".join(f"[liquids.L_{number}]\n" for number in range(4000))
 """65 kB in which every part is at fault."""
@@ -33,7 +36,27 @@ async def requests(url: str) -> None:
 
 async def streams(url: str) -> None:
     """1000 listeners to the live events; whom the daemon turns away comes back after a while."""
-    await asyncio.gather(*(_listen(url, number) for number in range(STREAMS)))
+    await _listeners(url, STREAMS)
+
+
+async def page_and_streams(url: str) -> None:
+    """80 listeners, and the page open in a browser on the same computer, which draws each reading."""
+    from playwright.async_api import async_playwright
+
+    listening = asyncio.create_task(_listeners(url, LISTENERS))
+    async with async_playwright() as playwright:
+        browser = await playwright.chromium.launch(
+            executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-gpu"]
+        )
+        page = await browser.new_page()
+        await page.goto(url.removesuffix("/v1/") + "/")
+        await page.get_by_role("heading", level=1).wait_for()
+        _say_ready()
+        await listening
+
+
+async def _listeners(url: str, many: int) -> None:
+    await asyncio.gather(*(_listen(url, number) for number in range(many)))
 
 
 async def _listen(url: str, number: int) -> None:
@@ -98,7 +121,16 @@ LOADS: dict[str, Callable[[str], Coroutine[None, None, None]]] = {
     "long JSON": long_json,
     "back-to-back commits": commits,
 }
+PAGE = "80 streams, page open"
+if shutil.which("chromium"):
+    LOADS[PAGE] = page_and_streams
+
+
+def _say_ready() -> None:
+    print(json.dumps(sys.argv[1]), flush=True)
+
 
 if __name__ == "__main__":
-    print(json.dumps(sys.argv[1]), flush=True)
+    if sys.argv[1] != PAGE:
+        _say_ready()
     asyncio.run(LOADS[sys.argv[1]](sys.argv[2]))

@@ -1,4 +1,4 @@
-"""Measures control, cost, menu, evening, latency and the board; prints a table and writes build/bench.json.
+"""Measures control, cost, menu, evening, latency, page and board; prints a table, writes build/bench.json.
 
 Nothing here is a test: figures depend on the computer, so they are recorded and not judged.
 """
@@ -26,6 +26,7 @@ import evening  # noqa: E402
 import fruit_drops  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
+import page_speed  # noqa: E402
 import sweep  # noqa: E402
 import uncommanded_flow  # noqa: E402
 
@@ -53,6 +54,8 @@ def main() -> None:
         delays = latency.run(Path(tempfile.mkdtemp()))
     with console.status("the same with the daemon on one core"):
         on_one_core = latency.run(Path(tempfile.mkdtemp()), cores="0")
+    with console.status("the page in a browser"):
+        pages = page_speed.run(Path(tempfile.mkdtemp()))
     with console.status("the firmware in emulation"):
         firmware = emulated.run()
     with console.status("the board's promises under faults, 200 phases on each build, and mutants"):
@@ -71,6 +74,7 @@ def main() -> None:
         "evening": evenings,
         "daemon": delays,
         "one core": on_one_core,
+        "page": pages,
         "firmware": firmware,
         "board": boards,
     }
@@ -99,6 +103,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
         "evening",
         "daemon",
         "one core",
+        "page",
         "firmware",
         "board",
     ):

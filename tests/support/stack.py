@@ -48,6 +48,19 @@ def prefer(pid: int) -> None:
         Path(f"/proc/{pid}/autogroup").write_text(str(NICE))
 
 
+def waited(
+    condition: Callable[[], Any], limit_s: float = READY_S, situation: Callable[[], str] = lambda: ""
+) -> Any:
+    """Poll until the answer is true, and return it; after the limit `situation` says what a person would look
+    at."""
+    end_s = time.monotonic() + limit_s
+    while not (found := condition()):
+        if time.monotonic() > end_s:
+            raise TimeoutError(f"the condition did not hold within {limit_s} s; {situation()}")
+        time.sleep(POLL_S)
+    return found
+
+
 class Process:
     """A child process whose output is read line by line."""
 
@@ -163,13 +176,7 @@ class Stack:
 
     def wait(self, condition: Callable[[], Any], limit_s: float = READY_S) -> Any:
         """Poll until the answer is true, and return it. The limit suits a machine under load."""
-        end_s = time.monotonic() + limit_s
-        while True:
-            if found := condition():
-                return found
-            if time.monotonic() > end_s:
-                raise TimeoutError(f"the condition did not hold within {limit_s} s; {self._situation()}")
-            time.sleep(POLL_S)
+        return waited(condition, limit_s, self._situation)
 
     def _situation(self) -> str:
         """What a person would look at first when nothing goes on."""

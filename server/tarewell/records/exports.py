@@ -15,7 +15,10 @@ from tarewell.dosing.traces import TraceEntry, name_of
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
+from .chain import canonical
+from .journal import Journal
 from .pours import PourRecords
+from .tables import utc_text
 from .values import MAX_PAGE, DoseRecord, PourQuery, PourRecord
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -125,6 +128,17 @@ async def history_csv(pours: PourRecords, query: PourQuery) -> AsyncIterator[str
     yield _csv_row(field.name for field in fields(HistoryLine))
     async for line in history_lines(pours, query):
         yield _csv_row(astuple(line))
+
+
+async def journal_lines(journal: Journal) -> AsyncIterator[str]:
+    """Every entry as a JSON object in a line of its own, oldest first. `at` and `body` are texts as stored,
+    so that the chain can be checked from the lines alone."""
+    seq = 0
+    while events := await journal.since(seq, MAX_PAGE):
+        for event in events:
+            stored = {"at": utc_text(event.at), "body": canonical(event.body)}
+            yield json.dumps({**asdict(event), **stored}) + "\n"
+        seq = events[-1].seq
 
 
 def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:

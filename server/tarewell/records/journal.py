@@ -39,6 +39,13 @@ class Journal:
         """The events after `seq`, oldest first, at most `limit`."""
         return await self._database.read(lambda session: _events(session, EventRow.seq > seq, limit))
 
+    async def before(self, seq: int | None, limit: int) -> list[StoredEvent]:
+        """The events before `seq` (None: all), newest first, at most `limit`."""
+        query = select(EventRow).order_by(EventRow.seq.desc()).limit(limit)
+        if seq is not None:
+            query = query.where(EventRow.seq < seq)
+        return await self._database.read(lambda session: [_event(row) for row in session.scalars(query)])
+
     async def of_pour(self, pour_id: str) -> list[StoredEvent]:
         """All events that name a pour, oldest first."""
         return await self._database.read(lambda session: _events(session, EventRow.pour_id == pour_id, None))

@@ -1,6 +1,8 @@
 """The state of the journal over the API."""
 
 import asyncio
+import hashlib
+import json
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -51,6 +53,34 @@ async def test_a_broken_journal_says_where(client: httpx.AsyncClient, poured: Po
     assert shown["state"] == "broken"
     assert shown["fault"]["seq"] == shown["checked_entries"] + 1
     assert "dose" in shown["fault"]["message"]
+
+
+async def test_entries_are_listed_newest_first_and_their_links_lead_to_the_first(
+    client: httpx.AsyncClient, poured: Poured
+) -> None:
+    pour_id = (await poured())["id"]
+    count = (await client.get("/v1/journal")).json()["entries"]
+    answer = await client.get("/v1/journal/entries", params={"limit": count - 1})
+    assert [entry["seq"] for entry in answer.json()] == list(range(count, 1, -1))
+    assert next(entry for entry in answer.json() if entry["kind"] == "pour_ended")["pour_id"] == pour_id
+    last = await client.get(answer.links["next"]["url"])
+    assert [entry["seq"] for entry in last.json()] == [1]
+    assert "next" not in last.links
+
+
+async def test_the_exported_journal_proves_itself_with_nothing_but_sha_256(
+    client: httpx.AsyncClient, poured: Poured
+) -> None:
+    """As docs/records.md tells readers to check the chain."""
+    await poured()
+    lines = [json.loads(line) for line in (await client.get("/v1/journal.jsonl")).text.splitlines()]
+    assert len(lines) == (await client.get("/v1/journal")).json()["entries"]
+    before = "0" * 64
+    for line in lines:
+        row = [before, *(line[name] for name in ("seq", "machine_id", "at", "kind", "pour_id", "body"))]
+        text = json.dumps(row, separators=(",", ":"))
+        assert hashlib.sha256(text.encode()).hexdigest() == line["hash"]
+        before = line["hash"]
 
 
 async def test_a_child_finds_the_same_and_says_why_it_cannot(store: Store, tmp_path: Path) -> None:

@@ -1364,6 +1364,22 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/v1/journal/entries": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["list_entries_v1_journal_entries_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/v1/pours/{pour_id}/trace": {
         readonly parameters: {
             readonly query?: never;
@@ -1404,6 +1420,22 @@ export interface paths {
             readonly cookie?: never;
         };
         readonly get: operations["export_pours_v1_pours_csv_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/v1/journal.jsonl": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["export_journal_v1_journal_jsonl_get"];
         readonly put?: never;
         readonly post?: never;
         readonly delete?: never;
@@ -2042,6 +2074,17 @@ export interface components {
             readonly counts: number;
             readonly stable: boolean;
             readonly overload: boolean;
+        };
+        readonly JournalEntryView: {
+            readonly seq: number;
+            /** Format: date-time */
+            readonly at: string;
+            readonly kind: string;
+            readonly pour_id: string | null;
+            readonly body: {
+                readonly [key: string]: unknown;
+            };
+            readonly hash: string;
         };
         readonly JournalView: {
             readonly entries: number;
@@ -2764,6 +2807,7 @@ export type HeldView = components['schemas']['HeldView'];
 export type HoldView = components['schemas']['HoldView'];
 export type ImportView = components['schemas']['ImportView'];
 export type IndicationView = components['schemas']['IndicationView'];
+export type JournalEntryView = components['schemas']['JournalEntryView'];
 export type JournalView = components['schemas']['JournalView'];
 export type LessonView = components['schemas']['LessonView'];
 export type Level = components['schemas']['Level'];
@@ -5242,6 +5286,29 @@ export interface operations {
             };
         };
     };
+    readonly list_entries_v1_journal_entries_get: {
+        readonly parameters: {
+            readonly query?: {
+                readonly limit?: number;
+                readonly before?: number | null;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly Link?: string;
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["JournalEntryView"][];
+                };
+            };
+        };
+    };
     readonly read_trace_v1_pours__pour_id__trace_get: {
         readonly parameters: {
             readonly query?: {
@@ -5320,6 +5387,25 @@ export interface operations {
                 };
                 content: {
                     readonly "text/csv": string;
+                };
+            };
+        };
+    };
+    readonly export_journal_v1_journal_jsonl_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/jsonl": string;
                 };
             };
         };

@@ -5,11 +5,12 @@ import { Square } from '../parts/marks.tsx'
 import { t } from './messages.ts'
 import { isHeld, mayTurn, stop, stopping } from './orders.ts'
 import { Places } from './places.tsx'
+import { useHeight } from './use-height.ts'
 
 export function Foot() {
   const away = reach.value === 'cut_off'
   return (
-    <footer class={away ? 'foot away' : 'foot'} aria-label={t('stop_bar')}>
+    <footer ref={useHeight('--below')} class={away ? 'foot away' : 'foot'} aria-label={t('stop_bar')}>
       <Run away={away} />
       <nav aria-label={t('places')}>
         <Places />

@@ -9,10 +9,11 @@ import { Mark, Octagon } from '../parts/marks.tsx'
 import { t } from './messages.ts'
 import { emergencyStop } from './orders.ts'
 import { Places } from './places.tsx'
+import { useHeight } from './use-height.ts'
 
 export function Mast() {
   return (
-    <header class="mast">
+    <header ref={useHeight('--above')} class="mast">
       <a class="mark" href="/" aria-label={t('mark')}>
         <Mark />
         <span>Tarewell</span>

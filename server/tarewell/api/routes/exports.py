@@ -12,12 +12,13 @@ from tarewell.api.kept import RecordId
 from tarewell.api.problems import ProblemError, responses
 from tarewell.api.schemas.pours import PourFilter
 from tarewell.api.schemas.traces import PictureQuery, TracePictureView, TraceView
-from tarewell.records.exports import history_csv, trace_csv, trace_lines
+from tarewell.records.exports import history_csv, journal_lines, trace_csv, trace_lines
 
 router = APIRouter(prefix="/v1", tags=["exports"])
 
 CSV = "text/csv"
 JSON = "application/json"
+JSON_LINES = "application/jsonl"
 
 CSV_ANSWER = {"content": {CSV: {"schema": {"type": "string"}}}}
 
@@ -110,4 +111,17 @@ async def export_pours(asked: Annotated[PourFilter, Query()], machine: Machine) 
     """All matching pours, newest first; `limit` is ignored here."""
     return StreamingResponse(
         history_csv(machine.store.pours, asked.query()), media_type=CSV, headers=attached("pours.csv")
+    )
+
+
+@router.get(
+    "/journal.jsonl",
+    summary="The whole journal as JSON lines",
+    response_class=Response,
+    responses={200: {"content": {JSON_LINES: {"schema": {"type": "string"}}}}},
+)
+async def export_journal(machine: Machine) -> StreamingResponse:
+    """Oldest first; each line has the columns that its hash covers, as they are stored."""
+    return StreamingResponse(
+        journal_lines(machine.store.journal), media_type=JSON_LINES, headers=attached("journal.jsonl")
     )

@@ -1,11 +1,12 @@
 """The journal: how long it is, and whether it is whole."""
 
 from datetime import datetime
-from typing import Literal, Self
+from typing import Any, Literal, Self
 
 from pydantic import ConfigDict, Field
 
 from tarewell.api.journal_check import JournalCheck
+from tarewell.records.values import StoredEvent
 from tarewell.records.verify import ChainFault
 
 from . import View
@@ -66,4 +67,42 @@ class JournalView(View):
             checked_hash=None if report is None else report.last_hash,
             fault=None if fault is None else ChainFaultView.of(fault),
             failure=check.failure,
+        )
+
+
+class JournalEntryView(View):
+    """An entry of the journal; its hash covers it and the hash of the entry before."""
+
+    model_config = ConfigDict(
+        json_schema_extra={
+            "examples": [
+                {
+                    "seq": 1284,
+                    "at": "2031-03-14T20:14:09.300000Z",
+                    "kind": "bottle_mounted",
+                    "pour_id": None,
+                    "body": {"channel": 5, "id": "juice-3"},
+                    "hash": "9f2c41d0a7e35b68c1f4d2907b6e8a35c0d9e1f2a3b4c5d6e7f8091a2b3c4d5e",
+                }
+            ]
+        }
+    )
+
+    seq: int
+    at: datetime
+    kind: str
+    pour_id: str | None
+    body: dict[str, Any]
+    hash: str
+
+    @classmethod
+    def of(cls, event: StoredEvent) -> Self:
+        """From the store."""
+        return cls(
+            seq=event.seq,
+            at=event.at,
+            kind=event.kind,
+            pour_id=event.pour_id,
+            body=dict(event.body),
+            hash=event.hash,
         )

@@ -35,6 +35,7 @@ export function List() {
     <>
       <h1 class="title">{title}</h1>
       <FilterRow filters={filters} day={day} csv={`/v1/pours.csv?${address}`} />
+      <p class="printed">{said(filters)}</p>
       {refusal !== null && <p role="alert">{t('not_read')}</p>}
       {found === null && refusal === null && <p>{t('asking')}</p>}
       <p class="small" role="status">
@@ -46,6 +47,10 @@ export function List() {
     </>
   )
 }
+
+/** The filters in words, for a printed list. */
+const said = ({ channel, end, alarm }: Filters): string =>
+  [channel !== null && t('channel_number', { number: channel }), end !== null && t(end), alarm && t('only_alarm')].filter(Boolean).join(', ')
 
 const summary = ({ pours, delivered_ml, out_of_tolerance }: PourSumsView) =>
   t('summary', { count: pours, volume: millilitres(delivered_ml), out: out_of_tolerance })

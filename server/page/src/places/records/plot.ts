@@ -22,6 +22,12 @@ export function ticks({ from, to }: Scale): number[] {
   return found
 }
 
+/** With so many digits the ticks of a scale differ. */
+export function tickDigits(scale: Scale): number {
+  const [first = 0, second = 1] = ticks(scale)
+  return Math.max(0, -Math.floor(Math.log10(second - first) + 1e-9))
+}
+
 /** How far into a scale a value is: 0 at its begin, 1 at its end. */
 export const within = (scale: Scale, value: number): number => (value - scale.from) / (scale.to - scale.from)
 

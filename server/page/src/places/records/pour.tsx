@@ -6,11 +6,14 @@ import { clockSeconds, duration, figure, grams } from '../../i18n/format.ts'
 import { apiLang } from '../../i18n/language.ts'
 import { machine } from '../../live/bar.ts'
 import { OpenTriangle } from '../../parts/marks.tsx'
+import { End } from './end.tsx'
 import { addressOf, dayOf } from './filters.ts'
 import { Gauge } from './gauge.tsx'
 import { Seal } from './journal.tsx'
+import { LastDoses } from './last-doses.tsx'
 import { t } from './messages.ts'
 import { drinkOf, endText, longDay, signed, verdictOf } from './names.ts'
+import { t as statistics } from './statistics-messages.ts'
 import { happened } from './steps.ts'
 import { Trace } from './trace.tsx'
 import { useAsked } from './use-asked.ts'
@@ -37,10 +40,13 @@ export function Pour({ id }: { id: string }) {
       <h1 class="title">{title}</h1>
       <Verdict pour={pour} />
       <p class="small">{when(pour, day)}</p>
-      {pour.ended_at !== null && <Course id={id} />}
+      {pour.ended_at !== null && <Course pour={pour} />}
       <Doses doses={pour.doses} />
       <Seal pourId={id} seals={pour.journal ?? []} />
       <div class="acts">
+        <button type="button" onClick={() => print()}>
+          {statistics('print')}
+        </button>
         <a class="btn" href={`/v1/pours/${id}/trace.csv`} download>
           {t('readings_csv')}
         </a>
@@ -80,7 +86,8 @@ function Verdict({ pour }: { pour: PourView }) {
   )
 }
 
-function Course({ id }: { id: string }) {
+function Course({ pour }: { pour: PourView }) {
+  const { id } = pour
   const { answer, refusal } = useAsked(id, () => get('/v1/pours/{pour_id}/trace', { at: { pour_id: id }, query: { points: COLUMNS } }))
   if (refusal !== null) return <p>{t(refusal.problem.status === 404 ? 'no_trace' : 'not_read')}</p>
   if (answer === null || !('readings' in answer)) return null
@@ -88,6 +95,10 @@ function Course({ id }: { id: string }) {
     <>
       <Trace trace={answer} />
       <Events trace={answer} />
+      <div class="cols two plots">
+        <End id={id} trace={answer} />
+        <LastDoses pour={pour} />
+      </div>
     </>
   )
 }
