@@ -203,7 +203,7 @@ def test_the_scale_is_calibrated_step_by_step(bar: Stack, opened: Opened) -> Non
     expect(check).not_to_have_attribute("aria-disabled", "true")
     check.click()
     expect(heading).to_contain_text("The scale is calibrated")
-    expect(page.get_by_role("definition").nth(0)).to_have_text(f"{after['counts_per_g']:,.2f}")
+    expect(page.get_by_role("definition").nth(0)).to_have_text(f"{after['counts_per_g']:.2f}")
     expect(page.get_by_role("definition").nth(1)).to_have_text(f"{before['counts_per_g']:,.2f}")
 
 

@@ -6,6 +6,7 @@ import sys
 import threading
 from typing import Any
 
+import httpx
 import pytest
 
 from stack import Stack
@@ -104,6 +105,45 @@ def test_two_glasses_without_alcohol_and_one_with_over_http(bar: Stack) -> None:
     ]
     left = {bottle["id"]: bottle["content_g"] for bottle in bar.api.get("/bottles").json()}
     assert 660 - left["spirit-1"] == pytest.approx(bell["delivered"]["mass_g"], abs=0.2)
+
+
+def test_an_order_of_a_guest_is_poured_and_the_one_behind_it_waits_again(bar: Stack) -> None:
+    """A guest's cookie, the queue, a round of two orders, and its stop after the first."""
+    bar.wait(lambda: bar.api.get("/machine").json()["round"] is None)
+    opened = bar.api.post("/service/open", json={"title": "Second night", "guests_may_order": True})
+    assert opened.status_code == 201
+    base = str(bar.api.base_url).removesuffix("/v1/")
+    with httpx.Client(base_url=base, headers={"Origin": base}, timeout=60) as phone:
+        assert phone.get(bar.api.post("/service/link").json()["path"]).status_code == 303
+        refused = phone.get("/v1/machine")
+        assert (refused.status_code, refused.json()["type"]) == (403, "/problems/operators-only")
+        first, second = (
+            phone.post("/v1/guest/orders", json={"recipe_id": "second-bell", "guest": seat}).json()["id"]
+            for seat in ("C 3", "C 4")
+        )
+
+        def stands(order_id: str) -> tuple[str, int | None]:
+            shown = phone.get(f"/v1/guest/orders/{order_id}").json()
+            return shown["state"], shown["before"]
+
+        assert [stands(first), stands(second)] == [("next", 0), ("waiting", 1)]
+        begun = bar.api.post("/rounds", json={"orders": [1, 2], "auto_start": True}).json()
+        link = begun["links"]["self"].removeprefix("/v1")
+        step(bar, link, "awaiting_glass", 1)
+        bar.bench.call("place_glass", mass_g=250.0)
+        bar.wait(lambda: stands(first)[0] == "pouring")
+        assert stands(second) == ("next", 1)
+        step(bar, link, "awaiting_removal", 2)
+        poured = phone.get(f"/v1/guest/orders/{first}").json()
+        assert (poured["state"], poured["number"]) == ("ready", 1)
+        assert poured["poured"]["volume_ml"] == pytest.approx(25.0, abs=0.8)
+        bar.bench.call("lift_glass")
+        bar.api.post(f"{link}/stop").raise_for_status()
+        bar.wait(lambda: stands(second) == ("next", 0))
+        bar.api.post("/service/close").raise_for_status()
+    closed = bar.api.get("/orders", params={"over": True}).json()
+    told = {(order["number"], order["state"], order["reason"]) for order in closed}
+    assert told == {(1, "ready", None), (2, "sent_back", "the bar is closed")}
 
 
 def tarewell(bar: Stack, *args: str) -> "subprocess.Popen[str]":

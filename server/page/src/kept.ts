@@ -1,8 +1,8 @@
-// What this browser remembers for its user: language and theme.
+// What this browser remembers for its user.
 import { effect, signal, type Signal } from '@preact/signals'
 
 /** A setting under a key of the browser's store; '' is the default. */
-function kept(key: string): Signal<string> {
+export function kept(key: string): Signal<string> {
   let before = ''
   try {
     before = localStorage.getItem(key) ?? ''

@@ -29,6 +29,7 @@ const known = (more: Partial<Known> = {}): Known => ({
   reading,
   step: null,
   stopping: false,
+  offer: null,
   ...more,
 })
 

@@ -51,7 +51,10 @@ class Subscription:
     `events` were dropped, and after which journal number (`after_seq`) to read again.
     """
 
-    def __init__(self, feed: "EventFeed", max_waiting: int = MAX_QUEUE) -> None:
+    def __init__(
+        self, feed: "EventFeed", max_waiting: int = MAX_QUEUE, session_id: str | None = None
+    ) -> None:
+        self.session_id = session_id
         self._feed = feed
         self._max_waiting = max_waiting
         self._waiting: deque[LiveEvent] = deque()
@@ -136,13 +139,19 @@ class EventFeed:
         """The number of readers."""
         return len(self._readers)
 
-    def subscribe(self) -> Subscription:
-        """A new reader; it gets the events published from now on."""
-        reader = Subscription(self)
+    def subscribe(self, session_id: str | None = None) -> Subscription:
+        """A new reader; it gets the events published from now on, until its session ends, if it has one."""
+        reader = Subscription(self, session_id=session_id)
         if self._closed:
             reader.end()
         self._readers.add(reader)
         return reader
+
+    def end_session(self, session_id: str) -> None:
+        """End the iteration of the readers of a session."""
+        for reader in self._readers:
+            if reader.session_id == session_id:
+                reader.end()
 
     def leave(self, reader: Subscription) -> None:
         """Unsubscribe the reader."""

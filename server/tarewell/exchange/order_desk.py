@@ -85,4 +85,6 @@ class OrderDesk:
         served, now_s = await self._planner.served()
         progress = self._machine.state.round
         left_s = 0.0 if progress is None else progress.remaining_s
-        return line_of((order.queued for order in waiting), left_s, served, now_s, self._config.limit)
+        glasses_s = [] if progress is None else [glass.takes_s for glass in progress.glasses]
+        queued = (order.queued for order in waiting)
+        return line_of(queued, left_s, glasses_s, served, now_s, self._config.limit)

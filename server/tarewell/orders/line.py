@@ -33,17 +33,19 @@ class InLine:
 def line_of(
     orders: Iterable[Queued],
     round_left_s: float | None,
+    glasses_s: Sequence[float | None],
     served: Iterable[Served],
     now_s: float,
     limit: ServingLimit | None,
 ) -> dict[str, InLine]:
     """The orders that are still to be poured, in their order, by id.
 
-    `round_left_s` is what the round under way still takes, 0 without one, None where that is not known.
+    `round_left_s` is what the round under way still takes, 0 without one, and `glasses_s` what each of its
+    glasses takes, with an order or without; None where that is not known.
     """
     line = sorted((order for order in orders if order.standing.state in IN_LINE), key=_turn)
     held = held_in_turn(served, [order.planned for order in line], now_s, limit)
-    expected_s = _expected_s(line, round_left_s)
+    expected_s = _expected_s(line, round_left_s, glasses_s)
     pouring = sum(order.standing.state is OrderState.POURING for order in line)
     return {
         order.id: InLine(
@@ -64,16 +66,28 @@ def _turn(order: Queued) -> tuple[int, int]:
     return 0, -1 if standing.state is OrderState.POURING else standing.glass or 0
 
 
-def _expected_s(line: Sequence[Queued], round_left_s: float | None) -> list[float | None]:
-    """Those of the round backwards from its end, the others forwards."""
-    in_round = sum(order.standing.state is not OrderState.WAITING for order in line)
+def _expected_s(
+    line: Sequence[Queued], round_left_s: float | None, glasses_s: Sequence[float | None]
+) -> list[float | None]:
+    """Those of the round when their glass is full, the others one after the other from its end."""
+    full_s = _full_s(round_left_s, glasses_s)
     found: list[float | None] = []
     at_s = round_left_s
-    for order in reversed(line[:in_round]):
-        found.insert(0, None if at_s is None else max(at_s, 0.0))
-        at_s = None if at_s is None or order.takes_s is None else at_s - order.takes_s - CHANGE_S
+    for order in line:
+        if order.standing.state is OrderState.WAITING:
+            at_s = None if at_s is None or order.takes_s is None else at_s + order.takes_s + CHANGE_S
+            found.append(at_s)
+        else:
+            found.append(full_s.get(order.standing.glass))
+    return found
+
+
+def _full_s(round_left_s: float | None, glasses_s: Sequence[float | None]) -> dict[int | None, float | None]:
+    """When each glass of the round is full, backwards from its end."""
+    found: dict[int | None, float | None] = {}
     at_s = round_left_s
-    for order in line[in_round:]:
-        at_s = None if at_s is None or order.takes_s is None else at_s + order.takes_s + CHANGE_S
-        found.append(at_s)
+    for glass in reversed(range(len(glasses_s))):
+        found[glass] = None if at_s is None else max(at_s, 0.0)
+        takes_s = glasses_s[glass]
+        at_s = None if at_s is None or takes_s is None else at_s - takes_s - CHANGE_S
     return found

@@ -18,13 +18,15 @@ CHANGE_S = 6.0
 class GlassProgress:
     """A glass: "waiting", "under_way", or how it ended; `attempts` were begun, the pours are of the last.
 
-    `outcome` is its contents by the pours that are over; None while it waits.
+    `outcome` is its contents by the pours that are over; None while it waits. `takes_s` is how long it takes
+    from its begin on; None where a flow was never seen.
     """
 
     state: str
     attempts: int
     pour_ids: tuple[str, ...]
     outcome: Outcome | None
+    takes_s: float | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,17 +126,21 @@ class Round:
         )
 
     def _glass_progress(self, index: int, pouring_g: Sequence[float]) -> GlassProgress:
+        takes_s = remaining_s(self.plan.glasses[index], 0, 0.0, ())
         if index in self._ended:
             ended = self._ended[index]
-            return GlassProgress(ended.ending.value, ended.attempt + 1, ended.pour_ids, ended.outcome)
+            return GlassProgress(
+                ended.ending.value, ended.attempt + 1, ended.pour_ids, ended.outcome, takes_s
+            )
         if index != self._glass or self.state is RoundState.IDLE:
-            return GlassProgress("waiting", 0, (), None)
+            return GlassProgress("waiting", 0, (), None, takes_s)
         attempt = self._attempt
         return GlassProgress(
             "under_way",
             attempt.number + 1,
             tuple(attempt.pour_ids),
             attempt.outcome(self.plan.liquids, pouring_g),
+            takes_s,
         )
 
     def _remaining_s(self, elapsed_s: float) -> float | None:

@@ -11,9 +11,11 @@ from fastapi import FastAPI
 from starlette.routing import Route
 
 from api_app import app_with, client_of, got_raw
+from event_stream import event_stream
 from machine_double import MachineDouble
 from tarewell.api.access import Role, stated_role
 from tarewell.api.context import CurrentVisitor
+from tarewell.exchange.live import LiveEvent
 from tarewell.records.errors import DiskFullError
 
 TOKEN = "second-bell-and-third-bell"
@@ -134,6 +136,22 @@ async def test_signing_out(operator: httpx.AsyncClient) -> None:
     assert (await operator.delete("/v1/session")).status_code == 204
     assert (await operator.get("/v1/machine")).status_code == 401
     assert (await operator.get("/v1/session")).json()["role"] == "nobody"
+
+
+async def test_signing_out_ends_the_event_streams_of_its_session_and_no_others(
+    app: FastAPI, operator: httpx.AsyncClient, machine: MachineDouble
+) -> None:
+    async with client_of(app, **OWN) as colleague:
+        await colleague.post("/v1/session", json={"token": TOKEN})
+        theirs = _cookie(colleague)
+    async with event_stream(app, _cookie(operator)) as own, event_stream(app, theirs) as other:
+        await own.next()
+        await other.next()
+        await operator.delete("/v1/session")
+        assert await own.next() == {}
+        assert own.ended
+        machine.feed.publish(LiveEvent("reading", {}))
+        assert (await other.next())["event"] == "reading"
 
 
 async def test_who_comes_without_anything_is_told_that_a_token_is_needed(app: FastAPI) -> None:

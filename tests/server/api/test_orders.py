@@ -168,6 +168,22 @@ async def test_each_step_is_an_event(at: RoundClient) -> None:
     ]
 
 
+async def test_the_link_is_drawn_as_a_code_with_a_quiet_zone_of_four_modules(at: RoundClient) -> None:
+    path = "/v1/service/link/code"
+    assert (await at.client.get(path, params={"address": "http://bar.test"})).status_code == 404
+    await at.post("/v1/service/link")
+    drawn = await at.client.get(path, params={"address": "http://bar.test"})
+    assert (drawn.headers["content-type"], drawn.headers["cache-control"]) == ("image/svg+xml", "no-store")
+    # "http://bar.test/e/" and 43 characters are 61 bytes: level M of ISO/IEC 18004 holds 62 in version 4,
+    # whose side has 33 modules. The first row begins with a finder pattern of seven.
+    assert 'viewBox="0 0 41 41"' in drawn.text
+    assert "M4 4.5h7" in drawn.text
+    elsewhere = await at.client.get(path, params={"address": "http://bar.test:8788"})
+    assert elsewhere.text != drawn.text
+    for wrong in ("bar.test", "http://bar.test/menu", "javascript:alert(1)"):
+        assert (await at.client.get(path, params={"address": wrong})).status_code == 422
+
+
 async def test_a_drink_that_cannot_be_poured_is_not_ordered(at: RoundClient) -> None:
     await at.machine.store.bottles.correct("dry-1", 1.0)
     refused = await at.post("/v1/guest/orders", {"recipe_id": "bell", "guest": SEAT})

@@ -21,10 +21,14 @@ def in_round(id_: str, glass: int, state: OrderState, takes_s: float | None = 30
 
 
 def line(
-    *orders: Queued, left_s: float | None = 0.0, served: tuple[Served, ...] = (), limit: float = 0.0
+    *orders: Queued,
+    left_s: float | None = 0.0,
+    glasses_s: tuple[float | None, ...] = (),
+    served: tuple[Served, ...] = (),
+    limit: float = 0.0,
 ) -> dict[str, InLine]:
     kept = ServingLimit(limit, 3600.0, UNIT_G) if limit else None
-    return line_of(orders, left_s, served, 1000.0, kept)
+    return line_of(orders, left_s, glasses_s, served, 1000.0, kept)
 
 
 def test_glasses_of_the_round_come_before_those_that_wait_and_these_by_place() -> None:
@@ -50,10 +54,25 @@ def test_an_order_is_expected_after_the_round_and_those_before_it() -> None:
         waiting("b", 2, takes_s=None),
         waiting("c", 3),
         left_s=100.0,
+        glasses_s=(30.0, 30.0),
     )
     assert [each.expected_s for each in found.values()] == [64.0, 100.0, 136.0, None, None]
     assert line(waiting("a", 1), left_s=None)["a"].expected_s is None
     assert line(waiting("a", 1))["a"].expected_s == pytest.approx(36.0)
+
+
+def test_glasses_of_no_order_take_their_time_too() -> None:
+    # 100 s are left; the last glass takes 20 s and the change before it 6 s, the one in between 30 s and 6 s
+    found = line(
+        in_round("first", 0, OrderState.POURING),
+        in_round("third", 2, OrderState.IN_ROUND, takes_s=None),
+        waiting("a", 1),
+        left_s=100.0,
+        glasses_s=(30.0, 30.0, 20.0),
+    )
+    assert [each.expected_s for each in found.values()] == [38.0, 100.0, 136.0]
+    unknown = line(in_round("first", 0, OrderState.POURING), left_s=100.0, glasses_s=(30.0, None))
+    assert unknown["first"].expected_s is None
 
 
 def test_the_bar_looks_at_the_glass_that_would_exceed_the_limit_counting_those_before_it() -> None:

@@ -2,6 +2,7 @@
 import { noteDate } from '../live/clock.ts'
 import { reach } from '../live/reach.ts'
 import type { paths, Problem } from './schema.ts'
+import { turnAway } from './turn-away.ts'
 
 const TIMEOUT_MS = 5000
 
@@ -27,11 +28,14 @@ export interface Asked<P, O> {
 export class Refusal extends Error {
   readonly problem: Problem
   readonly cutOff: boolean
+  /** After how many seconds to ask again (RFC 9110, 10.2.3); null: not told. */
+  readonly retryAfter_s: number | null
 
-  constructor(problem: Problem, cutOff = false) {
+  constructor(problem: Problem, cutOff = false, retryAfter_s: number | null = null) {
     super(problem.detail)
     this.problem = problem
     this.cutOff = cutOff
+    this.retryAfter_s = retryAfter_s
   }
 }
 
@@ -72,7 +76,9 @@ async function ask<M extends Method, P extends PathOf<M>>(
   noteDate(answer.headers)
   const read = await answer.json().catch(() => null)
   if (answer.ok) return read as Answer<Operation<P, M>>
-  throw new Refusal(read ?? { type: 'about:blank', title: answer.statusText, status: answer.status, detail: answer.statusText })
+  const problem = read ?? { type: 'about:blank', title: answer.statusText, status: answer.status, detail: answer.statusText }
+  turnAway(problem)
+  throw new Refusal(problem, false, Number(answer.headers.get('Retry-After')) || null)
 }
 
 function addressOf<P extends string>(path: P, asked: Asked<P, unknown>): string {

@@ -5,6 +5,7 @@ import type { GlassView, LiquidView, MachineView, PourView, RoundGlassView, Roun
 import { glassShown } from './glass-shown.ts'
 import type { StreamEvent } from './event-lines.ts'
 import { dropReading, takeReading } from './live.ts'
+import { askQueue, askService } from './queue.ts'
 import { reach } from './reach.ts'
 import { readingOf } from './reading.ts'
 import { Stream } from './stream.ts'
@@ -32,12 +33,14 @@ let asking: Promise<void> | null = null
 let askAgain = false
 
 const SET_UP = /^(liquid|glass)_/
+const QUEUE = /^(order|service|guest|round)_/
+const SERVICE = /^(service|guest_link)_/
 
 const stream = new Stream({
   async opened() {
     version.value = (await get('/v1/health')).version
     await askSetUp()
-    await askNow()
+    await Promise.all([askNow(), askQueue(), askService()])
     lastByteMs = performance.now()
   },
   alive: () => void (lastByteMs = performance.now()),
@@ -54,6 +57,8 @@ function heard(event: StreamEvent): void {
     return
   }
   if (SET_UP.test(event.kind)) askSetUp().catch(() => undefined)
+  if (SERVICE.test(event.kind)) askService().catch(() => undefined)
+  if (QUEUE.test(event.kind)) askQueue().catch(() => undefined)
   refresh()
 }
 

@@ -1,5 +1,6 @@
 // The event stream, opened again whenever it ends: after 1, 2, 4, 8 and then every 10 s, and at once when the network
 // comes back or the tab is shown.
+import { turnAway } from '../api/turn-away.ts'
 import { EventLines, type StreamEvent } from './event-lines.ts'
 import { noteDate } from './clock.ts'
 import { nextTryAt, reach } from './reach.ts'
@@ -50,6 +51,7 @@ export class Stream {
     try {
       const headers: Record<string, string> = this.#lastId === null ? {} : { 'Last-Event-ID': this.#lastId }
       const answer = await fetch('/v1/events', { headers, cache: 'no-store', signal: opened.signal })
+      if (!answer.ok) turnAway(await answer.json())
       if (!answer.ok || answer.body === null) throw new Error(`status ${answer.status}`)
       noteDate(answer.headers)
       await this.#listener.opened()

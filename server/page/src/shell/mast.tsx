@@ -1,11 +1,13 @@
 // The mast: the name, the places, the daemon's time, the emergency stop.
 import { useSignal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
+import { get } from '../api/api.ts'
 import { clockTime } from '../i18n/format.ts'
 import { machine } from '../live/bar.ts'
 import { barNow } from '../live/clock.ts'
 import { reach } from '../live/reach.ts'
 import { Mark, Octagon } from '../parts/marks.tsx'
+import { route } from '../router.ts'
 import { t } from './messages.ts'
 import { emergencyStop } from './orders.ts'
 import { Places } from './places.tsx'
@@ -29,16 +31,26 @@ export function Mast() {
 
 function Clock() {
   const time = useSignal(barNow())
+  const signedIn = useSignal(false)
+  useEffect(() => {
+    get('/v1/session').then(session => (signedIn.value = session.ends_at !== null), () => undefined)
+  }, [])
   useEffect(() => {
     const timer = setInterval(() => (time.value = barNow()), 1000)
     return () => clearInterval(timer)
   }, [])
   const name = machine.value?.machine_id
-  return (
-    <p class="clock small">
+  const shown = (
+    <>
       {name !== undefined && <span class="bar">{name}, </span>}
       <time>{clockTime(time.value)}</time>
-    </p>
+    </>
+  )
+  if (!signedIn.value) return <p class="clock small">{shown}</p>
+  return (
+    <a class="clock small" href={`/sign-in?to=${encodeURIComponent(route.value.path)}`}>
+      {shown} <span class="out">{t('sign_out')}</span>
+    </a>
   )
 }
 

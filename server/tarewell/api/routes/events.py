@@ -12,7 +12,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Header
 from fastapi.responses import StreamingResponse
 
-from tarewell.api.context import Machine, Services
+from tarewell.api.context import CurrentVisitor, Machine, Services
 from tarewell.api.problems import ProblemError, responses
 from tarewell.exchange.live import LiveEvent, Subscription, journal_event
 from tarewell.records.store import Store
@@ -42,18 +42,21 @@ _STREAM: dict[int | str, dict[str, Any]] = {
 )
 async def events(
     machine: Machine,
+    visitor: CurrentVisitor,
     last_event_id: Annotated[
         int | None, Header(ge=0, description="the last id seen; without it the stream begins now")
     ] = None,
 ) -> StreamingResponse:
-    """Ends when the daemon shuts down. A comment line comes every 15 s when nothing else does."""
+    """Ends when the daemon shuts down, or its session signs out. A comment line comes every 15 s when nothing
+    else does."""
     if machine.client.feed.readers >= MAX_STREAMS:
         raise ProblemError(
             "too-many",
             f"{MAX_STREAMS} event streams are already open; close some, or try again later",
             headers={"Retry-After": "10"},
         )
-    stream = _frames(machine, last_event_id, machine.client.feed.subscribe())
+    session_id = None if visitor.session is None else visitor.session.id
+    stream = _frames(machine, last_event_id, machine.client.feed.subscribe(session_id))
     return StreamingResponse(
         stream,
         media_type="text/event-stream",

@@ -60,8 +60,12 @@ async def sign_in(body: SignInBody, machine: Machine, request: Request, response
 
 
 @router.delete("", summary="Sign out", status_code=204, responses=responses("foreign-origin"))
-async def sign_out(response: Response) -> None:
-    """Takes the cookie back, from guests, too. Without one nothing happens."""
+async def sign_out(machine: Machine, request: Request, response: Response) -> None:
+    """Takes the cookie back, from guests, too, and ends the session's event streams. Without one nothing
+    happens."""
+    session = (await machine.visitors.of(request)).session
+    if session is not None:
+        machine.client.feed.end_session(session.id)
     response.delete_cookie(COOKIE, httponly=True, samesite="strict")
 
 

@@ -8,8 +8,9 @@ import { t as shellText } from '../../shell/messages.ts'
 import type { Place } from '../place.ts'
 import { ask, forget, menu } from './ask.ts'
 import { groupsOf } from './groups.ts'
+import { GuestLink } from './guest-link.tsx'
 import { t } from './messages.ts'
-import { addressOf, draftOf, type Draft } from './round.ts'
+import { addressOf, draftOf, GUESTS, type Draft } from './round.ts'
 import { Row } from './row.tsx'
 import { Slip } from './slip.tsx'
 
@@ -17,7 +18,9 @@ import { Slip } from './slip.tsx'
 const CALM_MS = 150
 const HASH = '#round'
 
-const View = () => {
+const View = () => (route.value.path === GUESTS ? <GuestLink /> : <Drinks />)
+
+const Drinks = () => {
   const draft = draftOf(route.value.query)
   const atRound = route.value.hash === HASH
   const drinks = draft.glasses.map(glass => glass.recipe_id).join(',')
@@ -32,6 +35,14 @@ const View = () => {
   return (
     <div class={atRound ? 'cols side drinks at-round' : 'cols side drinks'}>
       <h1 class="title">{shellText('drinks')}</h1>
+      <p class="acts ways">
+        <a class="btn plain" href={GUESTS}>
+          {t('guest_link')}
+        </a>
+        <a class="btn plain" href="/menu">
+          {t('guests_see')}
+        </a>
+      </p>
       <Slip draft={draft} change={change} />
       <div class="menu">
         <Menu draft={draft} change={change} />

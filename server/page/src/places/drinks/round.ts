@@ -14,6 +14,9 @@ export interface Draft {
   readonly auto_start: boolean
 }
 
+/** Where the link for guests is. */
+export const GUESTS = '/drinks/guests'
+
 /** What the daemon takes. */
 export const MAX_GLASSES = 100
 export const MAX_GUEST = 60

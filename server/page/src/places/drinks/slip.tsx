@@ -1,15 +1,18 @@
 // The slip of the round being built: who gets what, whether it can be poured, and Begin, in the upper part of the place.
 import { useMemo } from 'preact/hooks'
 import { post } from '../../api/api.ts'
-import type { CheckView } from '../../api/schema.ts'
+import { newKey } from '../../api/idempotency.ts'
+import type { CheckView, RoundBody } from '../../api/schema.ts'
 import { duration } from '../../i18n/format.ts'
 import { apiLang } from '../../i18n/language.ts'
-import { machine, refresh } from '../../live/bar.ts'
+import { machine } from '../../live/bar.ts'
+import { askQueue, service } from '../../live/queue.ts'
+import { BeginRound } from '../../parts/begin-round.tsx'
 import { StartButton } from '../../parts/start-button.tsx'
 import { open, replace } from '../../router.ts'
 import { menu, verdict } from './ask.ts'
 import { t } from './messages.ts'
-import { addressOf, forGuest, MAX_GUEST, wantedOf, without, type Draft } from './round.ts'
+import { addressOf, forGuest, GUESTS, MAX_GUEST, wantedOf, without, type Draft } from './round.ts'
 
 interface Props {
   readonly draft: Draft
@@ -88,11 +91,50 @@ function Decision({ draft }: { draft: Draft }) {
             {t('begin')}
           </button>
         ) : (
-          <Begin draft={draft} check={check} />
+          <BeginRound class="solid big" wanted={roundOf(draft, check)} then={() => begun(draft)}>
+            {check.possible < check.asked ? t('begin_short', { count: check.possible }) : t('begin')}
+          </BeginRound>
         )}
       </div>
+      <p class="acts">
+        {service.value?.open !== true ? (
+          <a class="btn plain" href={GUESTS}>
+            {t('hang_closed')}
+          </a>
+        ) : (
+          <HangOnRail draft={draft} class={busy ? 'big' : 'plain'} />
+        )}
+      </p>
     </>
   )
+}
+
+/** Each glass becomes one order, however often it is pressed; the slip is cleared once all of them hang. */
+function HangOnRail({ draft, ...rest }: { readonly draft: Draft; readonly class: string }) {
+  const wanted = JSON.stringify(wantedOf(draft))
+  const keys = useMemo(() => draft.glasses.map(newKey), [wanted])
+  const hang = async () => {
+    for (const [place, { recipe_id, guest }] of wantedOf(draft).entries())
+      await post('/v1/orders', { body: { recipe_id, guest: guest ?? null }, headers: { 'Idempotency-Key': keys[place] ?? '' } })
+    await askQueue()
+    replace(addressOf({ ...draft, glasses: [] }))
+  }
+  return (
+    <StartButton key={keys[0]} {...rest} order={hang} doing={t('hanging')}>
+      {t('hang')}
+    </StartButton>
+  )
+}
+
+const roundOf = (draft: Draft, check: CheckView): RoundBody => ({
+  glasses: wantedOf(draft),
+  auto_start: draft.auto_start,
+  allow_short: check.possible < check.asked,
+})
+
+function begun(draft: Draft): void {
+  replace(addressOf({ ...draft, glasses: [] })) // Back must not offer it again
+  open('/')
 }
 
 const sumOf = ({ asked, possible }: CheckView): string =>
@@ -105,24 +147,3 @@ const Said = ({ reasons }: { reasons: readonly string[] }) => (
     ))}
   </ul>
 )
-
-/** One round, however often it is pressed: its key is made when the button is shown. */
-function Begin({ draft, check }: { draft: Draft; check: CheckView }) {
-  const short = check.possible < check.asked
-  const wanted = JSON.stringify({ glasses: wantedOf(draft), auto_start: draft.auto_start, allow_short: short })
-  const key = useMemo(newKey, [wanted])
-  const begin = async () => {
-    await post('/v1/rounds', { body: JSON.parse(wanted), headers: { 'Idempotency-Key': key } })
-    refresh()
-    replace(addressOf({ ...draft, glasses: [] })) // Back must not offer it again
-    open('/')
-  }
-  return (
-    <StartButton key={key} class="solid big" order={begin} doing={t('beginning')}>
-      {short ? t('begin_short', { count: check.possible }) : t('begin')}
-    </StartButton>
-  )
-}
-
-/** 128 random bits; `randomUUID` is not there on a page without TLS. */
-const newKey = (): string => Array.from(crypto.getRandomValues(new Uint8Array(16)), byte => byte.toString(16).padStart(2, '0')).join('')

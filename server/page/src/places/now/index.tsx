@@ -3,6 +3,7 @@ import { computed } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { earlier, glasses, liquids, machine, pour, round } from '../../live/bar.ts'
 import { reading } from '../../live/live.ts'
+import { waiting } from '../../live/queue.ts'
 import { reach } from '../../live/reach.ts'
 import { Glass } from '../../parts/glass.tsx'
 import { t as shellText } from '../../shell/messages.ts'
@@ -10,6 +11,7 @@ import { pourStep, stopping } from '../../shell/orders.ts'
 import type { Place } from '../place.ts'
 import { t } from './messages.ts'
 import { Meter } from './meter.tsx'
+import { askOffer, offer } from './next-order.ts'
 import { isOver, pictureOf } from './picture.ts'
 import { Say, sentenceOf } from './say.tsx'
 import { situationOf, type Situation } from './situation.ts'
@@ -23,6 +25,7 @@ const situation = computed<Situation>(() =>
     reading: reading.value,
     step: pourStep.value,
     stopping: stopping.value,
+    offer: offer.value,
   }),
 )
 
@@ -30,6 +33,9 @@ const pourNow = computed(() => (machine.value?.pour_id != null && pour.value?.id
 const roundNow = computed(() => (machine.value?.round_id != null ? round.value : null))
 
 const BOXED = new Set(['latched', 'alarm'])
+
+/** While several events come, the daemon is not asked. */
+const CALM_MS = 150
 
 const View = () => {
   const now = situation.value
@@ -42,7 +48,13 @@ const View = () => {
     reading: reading.value,
     glasses: glasses.value,
     liquids: liquids.value,
+    plan: now.kind === 'order_waiting' ? now.offer.plan : null,
   })
+  useEffect(() => {
+    if (roundNow.value !== null || pourNow.value !== null) return
+    const timer = setTimeout(() => void askOffer().catch(() => undefined), CALM_MS)
+    return () => clearTimeout(timer)
+  }, [waiting.value, machine.value])
   const title = t('title', { what: sentenceOf(now) })
   useEffect(() => void (document.title = title), [title])
   useEffect(() => {

@@ -1,5 +1,5 @@
 // The glass of this moment: what is in it by the records and the live reading, and what is to come.
-import type { GlassView, LiquidView, PourView, RoundView } from '../../api/schema.ts'
+import type { DrinkView, GlassView, LiquidView, PourView, RoundGlassView, RoundView } from '../../api/schema.ts'
 import { duration, grams, millilitres } from '../../i18n/format.ts'
 import { glassShown } from '../../live/glass-shown.ts'
 import { pouredOf, type Reading } from '../../live/reading.ts'
@@ -19,22 +19,24 @@ export interface Seen {
   readonly reading: Reading | null
   readonly glasses: readonly GlassView[]
   readonly liquids: readonly LiquidView[]
+  /** The drink of the order that waits, else null. */
+  readonly plan: DrinkView | null
 }
 
 const SOME_GLASS: GlassFacts = { brim_ml: 320 }
 
 /** Null: there is nothing to draw. */
 export function pictureOf(seen: Seen): Picture | null {
-  if (seen.pour === null && seen.round === null) return null
+  if (seen.pour === null && seen.round === null && seen.plan === null) return null
   if (seen.pour !== null && seen.pour.purpose !== 'drink') return null
   const glass = glassOf(seen)
-  const parts = glassShown(seen.round, seen.pour?.id) === undefined ? partsOfPour(seen) : partsOfRound(seen)
+  const parts = partsOf(seen)
   const known = seen.reading !== null
   const layers = known ? parts.layers : []
   const all_ml = parts.layers.reduce((sum, layer) => sum + layer.ml, 0)
   const facts = glass ?? { brim_ml: Math.max(SOME_GLASS.brim_ml, Math.ceil((all_ml * 1.2) / 100) * 100) }
   const shape = shapeOf(facts)
-  const empty = seen.situation.kind === 'await_glass' && !seen.situation.back
+  const empty = seen.plan !== null || (seen.situation.kind === 'await_glass' && !seen.situation.back)
   const contents = layers.filter(layer => layer.when !== 'later').map(layer => t('some_of', { amount: millilitres(layer.ml), liquid: layer.name }))
   const name = glass?.name ?? t('a_glass')
   const sentence = !known
@@ -56,8 +58,8 @@ export function pictureOf(seen: Seen): Picture | null {
   }
 }
 
-function glassOf({ round, pour, glasses }: Seen): GlassView | undefined {
-  const id = glassShown(round, pour?.id)?.glass_id ?? pour?.recipe?.glass_id
+function glassOf({ round, pour, glasses, plan }: Seen): GlassView | undefined {
+  const id = plan?.glass_id ?? glassShown(round, pour?.id)?.glass_id ?? pour?.recipe?.glass_id
   return glasses.find(glass => glass.id === id)
 }
 
@@ -66,6 +68,12 @@ interface Parts {
   readonly ice: Picture['ice']
   readonly target_g: number
   readonly target_ml: number
+}
+
+function partsOf(seen: Seen): Parts {
+  const { plan, liquids } = seen
+  if (plan !== null) return partsOfGlass({ steps: plan.steps, now: 0, pours: [], underWay: false, liquids })
+  return glassShown(seen.round, seen.pour?.id) === undefined ? partsOfPour(seen) : partsOfRound(seen)
 }
 
 /** What each dose of the pour under way has delivered, in g. */
@@ -102,15 +110,33 @@ export const isOver = (round: RoundView | null): boolean =>
 function partsOfRound({ round, pour, earlier, reading, liquids }: Seen): Parts {
   const glass = glassShown(round, pour?.id)
   if (glass === undefined) return { layers: [], ice: null, target_g: 0, target_ml: 0 }
-  const now = isOver(round) ? Number.POSITIVE_INFINITY : (round?.progress?.leg ?? 1)
   const underWay = pour !== null && !earlier.some(found => found.id === pour.id)
-  const ids = glass.steps.map(step => step.liquid_id).filter(id => id !== null)
-  const pours = [...earlier.map(finalOf), ...(underWay ? [deliveredBy(pour, reading)] : [])]
+  return partsOfGlass({
+    steps: glass.steps,
+    now: isOver(round) ? Number.POSITIVE_INFINITY : (round?.progress?.leg ?? 1),
+    pours: [...earlier.map(finalOf), ...(underWay ? [deliveredBy(pour, reading)] : [])],
+    underWay,
+    liquids,
+  })
+}
+
+interface GlassSteps {
+  readonly steps: RoundGlassView['steps']
+  /** The leg under way, from 1; 0: none has begun. */
+  readonly now: number
+  /** What each dose has delivered, by pours. */
+  readonly pours: readonly (readonly number[])[]
+  readonly underWay: boolean
+  readonly liquids: readonly LiquidView[]
+}
+
+function partsOfGlass({ steps, now, pours, underWay, liquids }: GlassSteps): Parts {
+  const ids = steps.map(step => step.liquid_id).filter(id => id !== null)
   const layers: Layer[] = []
   let ice: Picture['ice'] = null
   let [leg, runs, place, target_g, target_ml] = [0, 0, 0, 0, 0]
-  glass.steps.forEach((step, index) => {
-    const before = glass.steps[index - 1]
+  steps.forEach((step, index) => {
+    const before = steps[index - 1]
     if (step.kind === 'hand' || before?.kind !== 'dose') {
       leg += 1
       place = 0

@@ -15,6 +15,8 @@ import { StartButton } from '../../parts/start-button.tsx'
 import { give } from '../../shell/orders.ts'
 import { AlarmBox, LatchedBox } from './alarm.tsx'
 import { t } from './messages.ts'
+import type { Offer } from './next-order.ts'
+import { OrderActs } from './order-acts.tsx'
 import type { Ready, Situation } from './situation.ts'
 
 interface Props {
@@ -33,9 +35,11 @@ const rich = (situation: Situation) => text(situation, true)
 function text(now: Situation, italics: boolean): VNode | string {
   const say = (italics ? t.rich : t) as typeof t
   switch (now.kind) {
+    case 'order_waiting':
     case 'await_glass': {
-      if (now.back) return say('put_back')
-      const glass = glasses.value.find(found => found.id === now.glassId)?.name
+      if (now.kind === 'await_glass' && now.back) return say('put_back')
+      const glassId = now.kind === 'await_glass' ? now.glassId : now.offer.plan.glass_id
+      const glass = glasses.value.find(found => found.id === glassId)?.name
       return glass === undefined ? say('put_any_glass') : say('put_glass', { glass })
     }
     case 'pouring':
@@ -89,6 +93,8 @@ function Above({ situation, round, pour }: Omit<Props, 'alarms'>) {
       return <p class="who">{t('nothing_under_way')}</p>
     case 'take_away':
       return situation.ready === null ? null : <p class="who">{resultOf(situation.ready)}</p>
+    case 'order_waiting':
+      return <p class="who">{nextOf(situation.offer)}</p>
     case 'asking':
     case 'blocked':
       return null
@@ -97,6 +103,13 @@ function Above({ situation, round, pour }: Omit<Props, 'alarms'>) {
   const drink = glass?.name ?? pour?.recipe?.name
   if (drink === undefined) return null
   return <p class="who">{glass?.guest == null ? drink : t('for_guest', { drink, guest: glass.guest })}</p>
+}
+
+function nextOf({ orders }: Offer): string {
+  const [next] = orders
+  if (next === undefined) return ''
+  const { number, name: drink, guest } = next
+  return guest === null ? t('next_order', { number, drink }) : t('next_order_for', { number, drink, guest })
 }
 
 const Warned = ({ children }: { children: ComponentChildren }) => (
@@ -144,6 +157,8 @@ function Below({ situation, round }: { situation: Situation; round: RoundView | 
           </a>
         </Acts>
       )
+    case 'order_waiting':
+      return <OrderActs offer={situation.offer} />
     case 'await_glass':
       return (
         <>

@@ -2,6 +2,7 @@
 import type { ActiveAlarmView, AlarmView, MachineView, PlannedHandView, PourView, RoundView } from '../../api/schema.ts'
 import type { Reading } from '../../live/reading.ts'
 import type { Reach } from '../../live/reach.ts'
+import type { Offer } from './next-order.ts'
 
 export interface Known {
   readonly reach: Reach
@@ -16,6 +17,8 @@ export interface Known {
   readonly step: string | null
   /** Stop was ordered and is not yet confirmed. */
   readonly stopping: boolean
+  /** The orders that wait; null: none, or not yet known. */
+  readonly offer: Offer | null
 }
 
 export type Situation =
@@ -23,6 +26,7 @@ export type Situation =
   | { readonly kind: 'held'; readonly alarm: AlarmView | null; readonly why: string; readonly inRound: boolean }
   | { readonly kind: 'alarm'; readonly alarm: ActiveAlarmView }
   | { readonly kind: 'blocked'; readonly blockers: readonly string[] }
+  | { readonly kind: 'order_waiting'; readonly offer: Offer }
   | { readonly kind: 'take_away'; readonly ready: Ready | null }
   | { readonly kind: 'await_release'; readonly guest: string; readonly why: string }
   | { readonly kind: 'await_glass'; readonly glassId: string | null; readonly back: boolean; readonly wrong: string }
@@ -56,7 +60,8 @@ export function situationOf(known: Known): Situation {
   if (alarm !== undefined) return { kind: 'alarm', alarm }
   const ready = readyOf(known.pour, known.round, reading)
   if (ready !== null) return { kind: 'take_away', ready }
-  return machine.blockers.length > 0 ? { kind: 'blocked', blockers: machine.blockers } : { kind: 'idle' }
+  if (machine.blockers.length > 0) return { kind: 'blocked', blockers: machine.blockers }
+  return known.offer === null ? { kind: 'idle' } : { kind: 'order_waiting', offer: known.offer }
 }
 
 function inPour({ machine, pour, round, step, stopping }: Known): Situation {
