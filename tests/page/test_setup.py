@@ -204,7 +204,7 @@ def test_the_scale_is_calibrated_step_by_step(bar: Stack, opened: Opened) -> Non
     check.click()
     expect(heading).to_contain_text("The scale is calibrated")
     expect(page.get_by_role("definition").nth(0)).to_have_text(f"{after['counts_per_g']:.2f}")
-    expect(page.get_by_role("definition").nth(1)).to_have_text(f"{before['counts_per_g']:,.2f}")
+    expect(page.get_by_role("definition").nth(1)).to_have_text(f"{before['counts_per_g']:.2f}")
 
 
 def test_zero_waits_for_rest_but_not_for_a_glass_to_go(bar: Stack, opened: Opened) -> None:
