@@ -9,7 +9,7 @@ import sys
 from multiprocessing import Pool
 from pathlib import Path
 from random import Random
-from statistics import mean, quantiles, stdev
+from statistics import mean, median, quantiles, stdev
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
@@ -30,7 +30,7 @@ SMALL_G, LARGE_G = (5.0, 15.0), (15.0, 90.0)
 DOSES = 10
 """A machine's doses; every third is small."""
 
-DRIPS_S = 5.0
+DRIPS_S = 6.0
 MAX_RESTARTS = 3
 
 
@@ -51,6 +51,7 @@ def one_dose(rig: LockStep[SecondPlant], target_g: float) -> dict[str, Any]:
     at_verdict_g = rig.machine.delivered_g[1] - before_g
     rig.run_for(DRIPS_S)
     delivered_g = rig.machine.delivered_g[1] - before_g
+    dripped = result.dripped
     allowed_g = permissible_deviation_g(target_g, DosingSettings().accuracy_class)
     outside = abs(delivered_g - target_g) > allowed_g
     return {
@@ -61,6 +62,9 @@ def one_dose(rig: LockStep[SecondPlant], target_g: float) -> dict[str, Any]:
         "over_s": dose.ended_s - dose.began_s - target_g / rig.machine.flow_g_per_s(1),
         "holds": restarts,
         "silent": outside and dose.verdict is Verdict.WITHIN,
+        "doubted": "mass_in_doubt" in result.alarms,
+        "judged": (dose.delivered_g - delivered_g, dose.uncertainty_g),
+        "final": dripped and (dose.delivered_g + dripped.dripped_g - delivered_g, dripped.dose_uncertainty_g),
     }
 
 
@@ -101,6 +105,8 @@ def pour_all(doses: int, processes: int = 2) -> list[dict[str, Any]]:
 def figures_of(rows: list[dict[str, Any]]) -> dict[str, Any]:
     """Figures of each class, way and size of doses."""
     figures: dict[str, Any] = {}
+    ours = [row for row in rows if row["way"] == "tarewell"]
+    figures["all, tarewell, uncertainty"] = uncertainty(ours, "judged") | uncertainty(ours, "final")
     for name in CLASSES:
         for way in ("tarewell", "by_time", "to_target", "coarse_and_fine"):
             for size, (low_g, high_g) in (("small", SMALL_G), ("", LARGE_G)):
@@ -141,7 +147,23 @@ def summary(rows: list[dict[str, Any]]) -> dict[str, Any]:
             "holds": sum(row["holds"] for row in rows),
             "silently_outside": sum(row["silent"] for row in rows),
         }
+        figures |= uncertainty(rows, "judged") | uncertainty(rows, "final")
     return figures
+
+
+def uncertainty(rows: list[dict[str, Any]], which: str) -> dict[str, Any]:
+    """How many masses lie within twice the stated uncertainty, or once, and how wide that is where the record
+    doubts nothing."""
+    known = [row[which] for row in rows if row[which] and row[which][1] is not None]
+    sigmas = [abs(error_g) / sigma_g for error_g, sigma_g in known]
+    plain = [2 * row[which][1] for row in rows if row[which] and row[which][1] and not row["doubted"]]
+    return {
+        f"{which}_masses": len(known),
+        f"{which}_within_2u": round(mean(sigma <= 2 for sigma in sigmas), 3),
+        f"{which}_within_u": round(mean(sigma <= 1 for sigma in sigmas), 3),
+        f"{which}_2u_mean_g": round(mean(plain), 3),
+        f"{which}_2u_median_g": round(median(plain), 3),
+    }
 
 
 if __name__ == "__main__":

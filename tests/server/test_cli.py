@@ -23,6 +23,8 @@ POUR: dict[str, Any] = {
     "created_at": "2031-03-14T19:42:10.120000Z",
     "target_g": 82.5,
     "delivered_g": 82.1,
+    "final_g": 82.1,
+    "final_uncertainty_g": None,
     "found_later": None,
     "doses": [
         {
@@ -30,6 +32,7 @@ POUR: dict[str, Any] = {
             "liquid_name": "House Water",
             "target_g": 60.0,
             "delivered_g": 59.5,
+            "uncertainty_g": 0.06,
             "error_g": -0.5,
             "verdict": "within",
         },
@@ -38,6 +41,7 @@ POUR: dict[str, Any] = {
             "liquid_name": "[red]Prompter's[/red] Cordial",
             "target_g": 22.5,
             "delivered_g": 22.6,
+            "uncertainty_g": None,
             "error_g": 0.1,
             "verdict": "within",
         },
@@ -147,7 +151,7 @@ def test_a_pour_within_tolerance_ends_with_0_and_its_table(run: Run, daemon: Dae
         "doses": [{"channel": 1, "amount_g": 60.0}, {"channel": 4, "amount_ml": 20.0}],
         "glass_holds_ml": 300.0,
     }
-    for shown in ("60.0", "59.5", "-0.5", "+0.1", "House Water", "[red]Prompter's[/red] Cordial"):
+    for shown in ("60.0", "59.5 ±0.2", "-0.5", "+0.1", "House Water", "[red]Prompter's[/red] Cordial"):
         assert shown in out
     assert "Hm. (channel 4: 0 g) Look." in out
 

@@ -15,6 +15,8 @@ FLUSH = {
     "created_at": "2031-03-14T19:42:10.120000Z",
     "target_g": 20.0,
     "delivered_g": 20.5,
+    "final_g": 20.5,
+    "final_uncertainty_g": None,
     "found_later": None,
     "doses": [{"liquid_name": "Dress Circle Syrup"}],
 }
@@ -42,6 +44,14 @@ def test_history_says_what_was_no_drink(purpose: str, told: str) -> None:
     written = io.StringIO()
     Console(file=written, width=80).print(pour_table([{**FLUSH, "purpose": purpose}]))
     assert any(line.strip().startswith(told) for line in written.getvalue().splitlines())
+
+
+def test_history_says_how_sure_the_final_mass_is() -> None:
+    """Twice the standard uncertainty, rounded up: 0.11 g is no 0.1 g."""
+    written = io.StringIO()
+    pour = {**FLUSH, "final_g": 20.64, "final_uncertainty_g": 0.055}
+    Console(file=written, width=80).print(pour_table([pour]))
+    assert " 20.6 ±0.2 " in written.getvalue()
 
 
 @pytest.mark.parametrize(

@@ -5,12 +5,18 @@ from random import Random
 
 from rig import LockStep
 from second_plant import PlantBuild, PumpBuild, SecondPlant
+from tarewell.weighing.calibration import two_point
 
 CLASSES = {"2 to 6 g/s": (2.0, 6.0), "6 to 10 g/s": (6.0, 10.0), "15 to 25 g/s": (15.0, 25.0)}
 """The classes of flow, in g/s of water at full drive."""
 
 NOZZLE_M_PER_S = (0.25, 0.8)
 """Speeds in the nozzle at full flow; from tube and pump sizes of such builds, common practice."""
+
+REFERENCE_G, REFERENCE_ERROR = 500.0, 0.0005
+"""Class M3 (OIML R 111-1:2004, Table 1; from memory)."""
+
+REFERENCE_WAIT_S = 3.0
 
 
 def drawn(random: Random, flow_g_per_s: tuple[float, float]) -> PlantBuild:
@@ -48,5 +54,18 @@ def drawn(random: Random, flow_g_per_s: tuple[float, float]) -> PlantBuild:
 
 def machine(seed: int, flow_g_per_s: tuple[float, float]) -> LockStep[SecondPlant]:
     """The machine of this seed under control."""
-    random = Random(seed)
-    return LockStep(SecondPlant(drawn(random, flow_g_per_s), seed), seed)
+    return calibrated(drawn(Random(seed), flow_g_per_s), seed)
+
+
+def calibrated(build: PlantBuild, seed: int) -> LockStep[SecondPlant]:
+    """A machine under control, calibrated in one's own time with a reference mass that is not quite what it
+    says."""
+    rig = LockStep(SecondPlant(build, seed), seed)
+    empty = rig.rest_counts()
+    error = Random(f"reference {seed}").uniform(-REFERENCE_ERROR, REFERENCE_ERROR)
+    rig.machine.place_glass(REFERENCE_G * (1 + error))
+    rig.run_for(REFERENCE_WAIT_S)
+    rig.calibration = two_point(empty, rig.rest_counts(), REFERENCE_G)
+    rig.machine.lift_glass()
+    rig.run_for(REFERENCE_WAIT_S)
+    return rig

@@ -11,10 +11,12 @@ from random import Random
 from typing import Any, Generic, Protocol, TypeVar
 
 from tarewell.dosing import events as e
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell.weighing.calibration import Calibration, two_point
 from tarewell.weighing.recent import RecentReadings
@@ -42,6 +44,8 @@ class Result:
     def of(self, kind: type[T]) -> list[T]:
         """All entries of one kind."""
         return [item for _, item in self.log if isinstance(item, kind)]
+
+    dripped: Dripped | None = None
 
     @property
     def ended(self) -> e.PourEnded:
@@ -110,6 +114,7 @@ class LockStep(Generic[M]):
     def __init__(self, machine: M, seed: int) -> None:
         self.machine = machine
         self.known: dict[int, InFlight] = {}
+        self.drips: dict[int, SeenDrips] = {}
         self._random = Random(seed)
         self.pour: WeighingPour | None = None
         self.result: Result | None = None
@@ -230,7 +235,10 @@ class LockStep(Generic[M]):
     def feed(self, event: e.PourEvent) -> None:
         """Feed the pour an event and carry out its outputs."""
         pour, result = self.pour, self.result
-        if pour is None or result is None or pour.finished:
+        if pour is None or result is None:
+            return
+        if pour.finished:
+            self._watch_drips(pour, result, event)
             return
         if pour.state is PourState.IDLE and not isinstance(event, e.PourCommanded):
             return
@@ -244,6 +252,17 @@ class LockStep(Generic[M]):
         for output in outputs:
             result.log.append((self.now_s, output))
             self._carry_out(output)
+
+    def _watch_drips(self, pour: WeighingPour, result: Result, event: e.PourEvent) -> None:
+        watch = pour.drips
+        if watch is None or watch.over or not isinstance(event, e.Weighed):
+            return
+        channel = result.setup.plan.doses[watch.index].channel
+        seen = self.drips.get(channel, SeenDrips())
+        if (dripped := pour.watch_drips(watch, event, self.now_s)) is not None:
+            result.dripped, self.drips[channel] = dripped, seen.learn(dripped.dripped_g)
+        if watch.later_g is not None:
+            self.drips[channel] = seen.learn_later(watch.later_g)
 
     def _carry_out(self, output: e.PourOutput) -> None:
         if self.session.phase is not s.Phase.OPEN:
@@ -276,6 +295,7 @@ class LockStep(Generic[M]):
             sample_rate_hz=self.rate_hz,
             variable_speed=self.identity is not None and "v" in self.identity.abilities,
             known={k: v for k, v in self.known.items() if k in {d.channel for d in plan.doses}},
+            drips=dict(self.drips),
             settings=settings or DosingSettings(),
         )
         if glass_g is not None:

@@ -15,6 +15,7 @@ from alembic.config import Config
 from alembic.script import ScriptDirectory
 
 from records_samples import CALIBRATION, COMPLETE, MACHINE, VERSION, Clock, dose_ended, trace
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import Balanced, PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
@@ -68,8 +69,8 @@ def restore(revision: str, path: Path) -> Path:
 async def fill(path: Path) -> None:
     """Make a database of the newest revision with rows in every table.
 
-    The interval bar, calibrated, with an order, a round of two, a channel primed, a pour that was aborted and
-    weighed later, and one that spilt and was cut short.
+    The interval bar, calibrated, with an order, a round of two that dripped, a channel primed, a pour that
+    was aborted and weighed later, and one that spilt and was cut short.
     """
     clock = Clock()
     store = await Store.open(path, MACHINE, VERSION, clock)
@@ -106,8 +107,12 @@ async def _round_of_two(store: Store, clock: Clock) -> None:
     note = RecipeNote("green-room-cooler", cooler.drink.name, cooler.drink.glass_id, serving)
     pour_id = await _begin(store, cooler.pour_plan(1), note)
     clock.advance(30)
-    doses = [dose_ended(index, dose.target_g) for index, dose in enumerate(cooler.drink.doses)]
-    await store.pours.finish(pour_id, COMPLETE, doses, 246.0, trace(0.1))
+    doses = [
+        replace(dose_ended(index, dose.target_g), uncertainty_g=0.085)
+        for index, dose in enumerate(cooler.drink.doses)
+    ]
+    await store.pours.finish(pour_id, replace(COMPLETE, uncertainty_g=0.09), doses, 246.0, trace(0.1))
+    await store.pours.add_late_drips(pour_id, Dripped(len(doses) - 1, 0.125, 0.055, 0.06))
     taught = InFlight(0.3, 0.02, 8.25, 1).with_share(100, 0.39)
     await store.inflight.add(1, "house-water", taught, pour_id)
     held = held_by(cooler, [dose.delivered_g for dose in doses], cooler.hands, plan.liquids)

@@ -103,7 +103,17 @@ test('ticks are round and within the scale', () => {
 const dose = (more: Partial<DoseView>) => ({ liquid_name: 'Limelight', verdict: 'within', error_g: 0, tolerance_g: 1, ...more }) as DoseView
 
 const pour = (more: Partial<PourView>) =>
-  ({ state: 'complete', purpose: 'drink', target_g: 148.4, delivered_g: 150.9, ended_at: null, doses: [dose({})], ...more }) as PourView
+  ({
+    state: 'complete',
+    purpose: 'drink',
+    target_g: 148.4,
+    delivered_g: 150.9,
+    final_g: 150.92,
+    final_uncertainty_g: null,
+    ended_at: null,
+    doses: [dose({})],
+    ...more,
+  }) as PourView
 
 const plain = (text: string) => text.replaceAll('\u00a0', ' ')
 
@@ -114,9 +124,14 @@ test('a dose out of tolerance is named with its error, in the sentence and in th
   assert.equal(plain(endText(over).text), 'over target: Limelight +1.1 g')
 })
 
+test('the final mass has an interval, rounded up', () => {
+  const sure = pour({ final_g: 151.04, final_uncertainty_g: 0.051 })
+  assert.equal(plain(verdictOf(sure)), '151.0 ± 0.2 g of 148.4 g. The dose is within tolerance.')
+})
+
 test('a pour that was stopped, or was never weighed, is not called within tolerance', () => {
-  assert.equal(plain(verdictOf(pour({ state: 'stopped', delivered_g: 61.2 }))), 'Stopped before its end: 61.2 g of 148.4 g.')
-  assert.equal(plain(verdictOf(pour({ state: 'interrupted', delivered_g: null }))), 'The daemon ended during this pour: unknown of 148.4 g.')
+  assert.equal(plain(verdictOf(pour({ state: 'stopped', delivered_g: 61.2, final_g: 61.2 }))), 'Stopped before its end: 61.2 g of 148.4 g.')
+  assert.equal(plain(verdictOf(pour({ state: 'interrupted', delivered_g: null, final_g: null }))), 'The daemon ended during this pour: unknown of 148.4 g.')
   assert.equal(plain(verdictOf(pour({ purpose: 'prime', doses: [dose({ verdict: null })] }))), '150.9 g of 148.4 g.')
   assert.equal(endText(pour({ state: 'coarse_feed' })).text, 'under way')
 })

@@ -1,6 +1,7 @@
 """Tables of pours for a terminal. Names are shown as text, never as markup."""
 
 from datetime import datetime
+from math import ceil
 from typing import Any
 
 from rich.console import Console
@@ -16,6 +17,13 @@ def mass(value_g: float | None, sign: bool = False) -> str:
         return "-"
     shown_g = round(value_g, 1) + 0.0  # never -0.0
     return f"{shown_g:+.1f}" if sign else f"{shown_g:.1f}"
+
+
+def interval(value_g: float | None, uncertainty_g: float | None) -> str:
+    """A mass, and plus or minus twice its standard uncertainty, rounded up to 0.1 g: 95 % of true masses."""
+    if value_g is None or uncertainty_g is None:
+        return mass(value_g)
+    return f"{mass(value_g)} ±{ceil(20 * uncertainty_g) / 10:.1f}"
 
 
 def plain(value: object) -> Text:
@@ -52,7 +60,7 @@ def dose_table(pour: dict[str, Any]) -> Table:
         table.add_row(
             str(dose["channel"]),
             _target(dose),
-            mass(dose["delivered_g"]),
+            interval(dose["delivered_g"], dose["uncertainty_g"]),
             mass(dose["error_g"], sign=True),
             plain(dose["liquid_name"]),
             Text(verdict, _STYLES.get(verdict, "")),
@@ -66,10 +74,11 @@ def _poured(pour: dict[str, Any]) -> str:
 
 
 def _delivered(pour: dict[str, Any]) -> str:
-    """The mass known at the end, and what was found later; with a question mark where that is not certain."""
+    """The mass with what dripped; or that known at the end and what was found later, with a question mark
+    where that is not certain."""
     found = pour["found_later"]
     if found is None:
-        return mass(pour["delivered_g"])
+        return interval(pour["final_g"], pour["final_uncertainty_g"])
     known = "" if found["certainty"] == "weighed" else "?"
     later = "+" if found["found_g"] is None else mass(found["found_g"], sign=True)
     return f"{mass(pour['delivered_g'])} {later}{known}"

@@ -5,6 +5,7 @@ platform, and a flow that was seen after the stop say where the remainder may co
 """
 
 from dataclasses import dataclass, field
+from math import hypot, sqrt
 
 from tarewell.weighing.estimator import Estimate
 
@@ -45,6 +46,8 @@ class MassAccount:
 
     balance: Balance = field(default_factory=Balance)
     lifted: bool = False
+    sigma_g: float = 0.0
+    """Standard uncertainty of the dose's mass from what is or may be no drink."""
     _left_out_g: float = 0.0
     _flowed: bool = False
 
@@ -52,6 +55,7 @@ class MassAccount:
         """Begin a dose with this mass on the platform."""
         self.balance.weighed(mass_g)
         self._left_out_g = course.added_g
+        self.sigma_g = 0.0
 
     def see_flow(self, line: Estimate) -> None:
         """The line of readings long after a stop."""
@@ -83,5 +87,9 @@ class MassAccount:
         elif self.lifted and excess_g < -UNEXPLAINED_G - DOUBT_SIGMAS * sigma_g:
             spilt_g = -excess_g
         self.balance.weighed(mass_g)
+        if stepped_g or added_g:  # how much that was is known no better than what the pump gave
+            self.sigma_g = hypot(self.sigma_g, sigma_g)
+        elif doubt_g:
+            self.sigma_g = hypot(self.sigma_g, doubt_g / sqrt(3))
         self._left_out_g, self.lifted, self._flowed = course.added_g, False, False
         return DrinkMass(mass_g, stepped_g + added_g, spilt_g, doubt_g)

@@ -1,11 +1,11 @@
 """What a pour follows of the mass: the line, what jumps off it, and rest, each from a start of its own."""
 
-from dataclasses import replace
-from math import inf
+from dataclasses import dataclass, replace
+from math import hypot, inf, sqrt
 
 from tarewell.weighing.estimator import Estimate
 from tarewell.weighing.reading import Reading
-from tarewell.weighing.stability import FEWEST, Rest
+from tarewell.weighing.stability import FEWEST, PARTS, Rest
 
 from .setup import PourSetup
 from .steps import StepTest
@@ -29,6 +29,9 @@ REST_SAMPLES = 8
 """A rest's window is at least so many nominal periods long: ten samples a second may be nine, and six of
 their readings would not fill a window of six periods."""
 
+LATE_SHARE = (PARTS - 1) / PARTS
+"""Share of a rest's window over which its mean is taken."""
+
 READINGS_SHARE = 0.85
 """Share of a window's readings that a rest needs; a bad line delays a rest rather than blurring it."""
 
@@ -40,6 +43,17 @@ STEADY_SHARE = 0.1
 
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Rested:
+    """A rest that `reading` completed, and the window that it was asked for."""
+
+    range_g: float
+    reading: Reading
+    window_s: float
+    since_s: float
+    least: int
 
 
 class Course:
@@ -81,6 +95,7 @@ class Course:
         self._latest: Estimate | None = None
         """The last estimate with this glass."""
         self._first_g = 0.0
+        self._rested: _Rested | None = None
 
     def take(self, reading: Reading) -> None:
         """Follow the next reading."""
@@ -169,7 +184,29 @@ class Course:
             return None
         since_s = max(self._glass_s, self._settled_s)
         rest = reading.recent.rest(window_s, self._band_g, reading.t_s, since_s, least=least)
-        return None if rest is None else replace(rest, mean_g=rest.mean_g - self.added_g)
+        if rest is None:
+            return None
+        self._rested = _Rested(rest.range_g, reading, window_s, since_s, least)
+        return replace(rest, mean_g=rest.mean_g - self.added_g)
+
+    @property
+    def rest_sigma_g(self) -> float:
+        """Standard uncertainty in g of the rest found last.
+
+        It is made of the scatter of the later readings, whose mean it is, and of what still moved between the
+        earlier and the later ones, a half-width. Ringing, which the mean hardly shows, counts as scatter; but
+        no more than the band within which both agreed.
+        """
+        if (rested := self._rested) is None:
+            return 0.0
+        line = rested.reading.recent.line(
+            LATE_SHARE * rested.window_s,
+            rested.reading.t_s,
+            rested.since_s,
+            least=round(LATE_SHARE * rested.least),
+        )
+        noise_g = 0.0 if line is None else line.mean_sigma_g
+        return min(hypot(noise_g, rested.range_g / sqrt(3)), self._band_g / sqrt(3))
 
     def begin(self, now_s: float) -> None:
         """A pump starts or stops: fit a new line, and report no rest until what left the nozzle before has

@@ -145,6 +145,8 @@ class DoseEnded:
     `inflight_g` is the estimate used at the last cut-off. `cause` is "target" or the alarm or command that
     ended it, "dry" for a purge; `verdict` is None without a settled mass and for anything
     but a drink. `target_g` is None where the dose was poured to its planned target, else the rescaled one.
+    `uncertainty_g` is the standard uncertainty of `delivered_g`, see `dosing.uncertainty`; None without a
+    settled mass.
     """
 
     index: int
@@ -158,6 +160,7 @@ class DoseEnded:
     verdict: Verdict | None
     cause: str
     target_g: float | None = None
+    uncertainty_g: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,11 +208,15 @@ class Raised:
 
 @dataclass(frozen=True, slots=True)
 class PourEnded:
-    """The pour is over, in a terminal state; `delivered_g` is the last mass known."""
+    """The pour is over, in a terminal state; `delivered_g` is the last mass known.
+
+    `uncertainty_g` is its standard uncertainty, None without a settled mass.
+    """
 
     state: str
     cause: str
     delivered_g: float
+    uncertainty_g: float | None = None
 
 
 PourOutput = (

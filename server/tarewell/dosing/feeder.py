@@ -136,6 +136,11 @@ class Feeder:
         """Whether the glass was off the platform since the last weighing."""
         return self._account.lifted
 
+    @property
+    def doubt_sigma_g(self) -> float:
+        """Standard uncertainty of the dose's mass in g from what is or may be no drink."""
+        return self._account.sigma_g
+
     def lift(self) -> None:
         """The glass is off the platform."""
         self._account.lifted = True

@@ -15,6 +15,7 @@ from .alarm_kinds import ALARMS, Reaction
 from .alarms import Alarm, alarm
 from .course import Course
 from .dose import ActiveDose
+from .drips import DripWatch
 from .feeder import Feeder
 from .held import HeldGlass, may_be_same
 from .listening import Listening
@@ -24,6 +25,7 @@ from .room import room_g, too_much_g
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tolerance import Verdict, judge
+from .uncertainty import MassBudget, Weighing
 from .watch import CONFIRM_S, LIFTED_SHARE, PourChecks
 
 STOPPING_S = 2.0
@@ -59,6 +61,9 @@ class Pour:
         self._watch = PourChecks(setup)
         self._out: list[e.PourOutput] = []
         self._feeder = Feeder(setup, self._course, self._watch)
+        self._budget = MassBudget(setup.calibration, setup.drips)
+        self.drips: DripWatch | None = None
+        """Follows what still falls into the glass, once the pour is over."""
         self._delivered_g: list[float] = []
         self._glass_g: float | None = None
         self._held = HeldGlass()
@@ -271,6 +276,7 @@ class Pour:
             return
         self._course.leave_out(-self._course.added_g)  # what came before the first dose belongs to the glass
         self._glass_g = glass_g
+        self._budget.tared(self._weighing)
         self._out.append(e.Tared(glass_g))
         self._follow(self._feeder.start(glass_g, self._now_s))
 
@@ -287,9 +293,9 @@ class Pour:
             if not feeder.done or (dose := feeder.dose) is None:
                 break
             self._cause = dose.end_cause
-            self._end_dose(dose, dose.end_cause, settled=True)
+            self._end_dose(dose, dose.end_cause, judged=True, weighed=True)
             if dose.index + 1 == len(self.setup.plan.doses):
-                self._end(PourState.COMPLETE)
+                self._end(PourState.COMPLETE, weighed=True)
                 return
             if found := self._no_room():
                 self._react(found)
@@ -348,9 +354,10 @@ class Pour:
             self._check_stuck()
         elif (rest := self._course.rest()) is not None:
             # another glass, or none, leaves the last mass as it is
-            if may_be_same(rest.mean_g, self._feeder.mass_g):
+            same = may_be_same(rest.mean_g, self._feeder.mass_g)
+            if same:
                 self._out += self._feeder.come_to_rest(rest.mean_g, self._now_s)
-            self._end(PourState.STOPPED)
+            self._end(PourState.STOPPED, weighed=same)
 
     def _finish_aborting(self, reading: Reading) -> None:
         if not reading.pump_on:
@@ -402,16 +409,29 @@ class Pour:
         self._out.append(e.StopPumps())
         self._enter(PourState.ABORTING, CONFIRM_S)
 
-    def _end_dose(self, dose: ActiveDose, cause: str, settled: bool) -> None:
+    def _end_dose(self, dose: ActiveDose, cause: str, *, judged: bool, weighed: bool) -> None:
         delivered_g, target_g = self._feeder.mass_g - dose.start_g, dose.plan.target_g
-        judged = settled and self.setup.plan.purpose is Purpose.DRINK
+        judged = judged and self.setup.plan.purpose is Purpose.DRINK
         verdict = judge(delivered_g, target_g, self._settings.accuracy_class) if judged else None
         planned_g = self.setup.plan.doses[dose.index].target_g
+        uncertainty_g = self._weigh_dose(dose, delivered_g) if weighed else None
         self._delivered_g.append(delivered_g)
-        self._out.append(dose.ended(delivered_g, planned_g, verdict, cause, self._now_s))
+        ended = dose.ended(delivered_g, planned_g, verdict, cause, self._now_s)
+        self._out.append(replace(ended, uncertainty_g=uncertainty_g))
         if verdict in (Verdict.OVER, Verdict.UNDER):
             self._react(alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {target_g:.1f} g"))
             self._rescale()
+
+    def _weigh_dose(self, dose: ActiveDose, delivered_g: float) -> float:
+        feeder = self._feeder
+        gross_g, whole_g = feeder.mass_g + self._course.added_g, feeder.mass_g - feeder.glass_g
+        doubt_g = feeder.doubt_sigma_g
+        return self._budget.ended(dose.plan.channel, self._weighing, delivered_g, whole_g, gross_g, doubt_g)
+
+    @property
+    def _weighing(self) -> Weighing:
+        """The rest found last, just now."""
+        return Weighing(self._course.rest_sigma_g, self._now_s)
 
     def _rescale(self) -> None:
         """Rescale the remaining doses to those in the glass."""
@@ -435,13 +455,18 @@ class Pour:
         over_g = too_much_g(self.setup, to_come_g, self._room_g())
         return alarm("glass_full", f"{over_g:.1f} g too much") if over_g else None
 
-    def _end(self, state: PourState) -> None:
+    def _end(self, state: PourState, *, weighed: bool = False) -> None:
         dose = self._feeder.dose
         if dose is not None and dose.index == len(self._delivered_g):
-            self._end_dose(dose, self._cause, settled=False)
+            self._end_dose(dose, self._cause, judged=False, weighed=weighed)
         delivered_g = 0.0 if self._glass_g is None else self._feeder.mass_g - self._glass_g
+        judged = self._budget.judged if weighed else None
+        if dose is not None and judged is not None and self.setup.plan.purpose is Purpose.DRINK:
+            mass_g, added_g = self._feeder.mass_g, self._course.added_g
+            self.drips = DripWatch(self._course, judged, dose.index, mass_g, added_g, self._now_s)
         self._enter(state)
-        self._out.append(e.PourEnded(state.value, self._cause, delivered_g))
+        uncertainty_g = None if judged is None else self._budget.whole_uncertainty_g
+        self._out.append(e.PourEnded(state.value, self._cause, delivered_g, uncertainty_g))
 
     def _enter(self, state: PourState, limit_s: float | None = None) -> None:
         if state is not self.state:

@@ -1,12 +1,12 @@
 """Replays a stored pour and compares the decisions."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from math import isclose
 from typing import Any
 
 from .alarms import Alarm
-from .events import PourEvent, PourOutput, Tick
+from .events import DoseEnded, PourEnded, PourEvent, PourOutput, Tick
 from .setup import PourSetup
 from .states import UnexpectedPourEvent
 from .weighing_pour import WeighingPour
@@ -67,11 +67,19 @@ def replay(
         for position in range(max(len(recorded), len(replayed))):
             was = recorded[position] if position < len(recorded) else None
             now = replayed[position] if position < len(replayed) else None
-            if not alike(was, now):
+            if not alike(was, _as_known(now, was)):
                 differences.append(Difference(now_s, was, now))
         if len(differences) >= most:
             break
     return ReplayReport(len(steps), decisions, pour.finished, tuple(differences[:most]))
+
+
+def _as_known(replayed: PourOutput | None, recorded: PourOutput | None) -> PourOutput | None:
+    """Without the uncertainty where an older program recorded none."""
+    if not isinstance(replayed, DoseEnded | PourEnded):
+        return replayed
+    unknown = isinstance(recorded, DoseEnded | PourEnded) and recorded.uncertainty_g is None
+    return replace(replayed, uncertainty_g=None) if unknown else replayed
 
 
 def alike(one: Any, other: Any) -> bool:

@@ -8,6 +8,7 @@ from tarewell.weighing.scale import ScaleRating
 from .inflight import InFlight
 from .plan import PourPlan
 from .tolerance import SETTING_SHARE
+from .uncertainty import SeenDrips
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,8 @@ class DosingSettings:
 class PourSetup:
     """Plan, scale, board and knowledge at the start of a pour.
 
-    `known` is keyed by channel; a channel without an entry is unknown and poured cautiously.
+    `known` is keyed by channel; a channel without an entry is unknown and poured cautiously. `drips` is what
+    fell after the verdict on earlier doses, by channel.
     """
 
     plan: PourPlan
@@ -71,3 +73,4 @@ class PourSetup:
     variable_speed: bool = True
     known: dict[int, InFlight] = field(default_factory=dict)
     settings: DosingSettings = field(default_factory=DosingSettings)
+    drips: dict[int, SeenDrips] = field(default_factory=dict)

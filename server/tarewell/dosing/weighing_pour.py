@@ -3,6 +3,7 @@
 from tarewell.weighing.scale import Scale
 
 from . import events as e
+from .drips import Dripped, DripWatch
 from .pour import Pour
 from .setup import PourSetup
 
@@ -23,3 +24,7 @@ class WeighingPour(Pour):
         if isinstance(event, e.Weighed):
             event = self._scale.take(event.sample, now_s)
         return super().handle(event, now_s)
+
+    def watch_drips(self, watch: DripWatch, event: e.Weighed, now_s: float) -> Dripped | None:
+        """Take a sample after the pour is over: what has dripped, when it is weighed."""
+        return watch.take(self._scale.take(event.sample, now_s), now_s, tared=False)

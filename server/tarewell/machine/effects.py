@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.traces import TraceEntry
@@ -33,6 +34,14 @@ class FinishPour:
     doses: tuple[DoseEnded, ...]
     glass_g: float | None
     entries: tuple[TraceEntry, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class AddLateDrips:
+    """What fell into the glass of a pour after it had ended at rest."""
+
+    pour_id: str
+    dripped: Dripped
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +107,7 @@ Change = (
     | AppendTrace
     | FinishPour
     | FoundLater
+    | AddLateDrips
     | AddInFlight
     | NewRound
     | EndGlass

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import DosingSettings
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import ScaleRating
 
@@ -41,3 +42,4 @@ class Known:
     latched: bool = False
     cleared: bool = True
     unweighed: Unweighed | None = None
+    drips: Mapping[tuple[int, str], SeenDrips] = field(default_factory=dict)

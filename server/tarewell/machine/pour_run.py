@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from tarewell.dosing import events as e
+from tarewell.dosing.drips import DripWatch
 from tarewell.dosing.pour import Pour, PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
@@ -137,6 +138,11 @@ class PourRun:
             stands_g=stands_g,
             held_weighed=self._pour.held_weighed,
         )
+
+    @property
+    def drips(self) -> DripWatch | None:
+        """What follows its glass once it is over, None if it was not weighed at rest."""
+        return self._pour.drips
 
     @property
     def _delivered_g(self) -> float:

@@ -177,7 +177,7 @@ class Pouring:
         if is_plain and not request.onto_contents and not self.rounds.cleared:
             raise r.NotReadyError(NOT_CLEARED)
         identity, pours = self._readiness.link.identity, self.pours
-        new = intent(request, calibration, identity, self._config, pours.inflight, pours.tubes)
+        new = intent(request, calibration, identity, self._config, pours.inflight, pours.drips, pours.tubes)
         return [Write(self._waiting.occupy(p.PourCommit(request, new.setup, asked)), new)]
 
     def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:

@@ -9,6 +9,7 @@ from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.records.values import NewPour
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Identity
@@ -16,6 +17,7 @@ from tarewell_protocol.messages import Identity
 from .effects import Effect, FinishPour, Persist
 from .found_later import LaterWeighing
 from .known import Known, MachineConfig
+from .late_drips import LateDrips
 from .needs import Needs
 from .pour_run import PourEffect, PourRun
 from .requests import NotUnderWayError, PourRequest
@@ -30,12 +32,19 @@ def intent(
     identity: Identity | None,
     config: MachineConfig,
     learned: Mapping[tuple[int, str], InFlight],
+    drips: Mapping[tuple[int, str], SeenDrips],
     tubes: Mapping[int, TubeState],
 ) -> NewPour:
     """The intent to commit: the plan with everything that its decisions depend on."""
     doses = [(dose.channel, dose.liquid_id) for dose in request.plan.doses]
-    known = {dose[0]: learned[dose] for dose in doses if dose in learned}
-    setup = PourSetup(request.plan, calibration, rating=config.scale, settings=config.dosing, known=known)
+    setup = PourSetup(
+        request.plan,
+        calibration,
+        rating=config.scale,
+        known={dose[0]: learned[dose] for dose in doses if dose in learned},
+        settings=config.dosing,
+        drips={dose[0]: drips[dose] for dose in doses if dose in drips},
+    )
     if identity is not None:
         setup = replace(
             setup,
@@ -65,6 +74,7 @@ class Pours:
         self._run: PourRun | None = None
         self._last_run = 0
         self._later = LaterWeighing(min_glass_g, known.unweighed)
+        self._drips = LateDrips(known.drips)
 
     @property
     def under_way(self) -> PourRun | None:
@@ -100,6 +110,11 @@ class Pours:
     def inflight(self) -> Mapping[tuple[int, str], InFlight]:
         """What the channels have taught, by channel and liquid."""
         return self._inflight
+
+    @property
+    def drips(self) -> Mapping[tuple[int, str], SeenDrips]:
+        """What the channels usually drip after the verdict, by channel and liquid."""
+        return self._drips.seen
 
     def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[PourEffect]:
         """Its intent is in the records: begin."""
@@ -138,7 +153,9 @@ class Pours:
 
     def fed(self, run: PourRun | None, event: e.PourInput, now_s: float) -> list[Effect]:
         """The pour that was under way, if any, has been fed this: what else follows."""
-        return self._learn(run, now_s) + self._later.follow(event, now_s)
+        tared = run is not None and run.log.glass_g is not None
+        drips = self._drips.follow(event, now_s, tared=tared)
+        return drips + self._learn(run, now_s) + self._later.follow(event, now_s)
 
     def follows(self, run: int) -> bool:
         """Whether the run with this number is the one that the pour under way asked for last."""
@@ -169,4 +186,5 @@ class Pours:
             return []
         self._inflight |= run.log.learned
         self._needs.over(run.plan, run.log)
+        self._drips.ended(run.pour_id, run.plan, run.drips)
         return self._later.ended(run.pour_id, run.log.ended, run.left_behind, now_s)

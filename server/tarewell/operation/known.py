@@ -36,6 +36,7 @@ async def load(store: Store) -> Known:
         latched=await store.journal.is_latched(),
         cleared=not pours and not rounds,
         unweighed=await _unweighed(store),
+        drips=await store.pours.seen_drips(),
     )
 
 

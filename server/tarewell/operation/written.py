@@ -7,6 +7,7 @@ from typing import Any
 
 from tarewell.machine import effects as f
 from tarewell.records.found_later import add_found_later
+from tarewell.records.late_drips import add_late_drips
 from tarewell.records.learned import add_calibration, add_inflight
 from tarewell.records.pour_changes import append_trace, begin_pour, finish_pour
 from tarewell.records.recordings import add_recording
@@ -31,6 +32,8 @@ def transaction_of(change: f.Change) -> tuple[Callable[..., Any], tuple[Any, ...
             return finish_pour, (pour_id, ended, doses, glass_g, entries)
         case FoundLater():
             return add_found_later, (change,)
+        case f.AddLateDrips(pour_id, dripped):
+            return add_late_drips, (pour_id, dripped)
         case f.AddInFlight(channel, liquid_id, inflight, pour_id):
             return add_inflight, (channel, liquid_id, inflight, pour_id)
         case f.EndGlass(round_id, ended):

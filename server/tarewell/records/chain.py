@@ -138,6 +138,16 @@ OUTCOME = (
         "pour_id",
         "id",
     ),
+    SealedTable(
+        "pour_outcome", ("pour_id", "uncertainty_g"), "pour_id", "pour_id", "uncertainty_g IS NOT NULL"
+    ),
+    SealedTable(
+        "dose_outcome",
+        ("pour_id", "dose_index", "uncertainty_g"),
+        "pour_id",
+        "dose_index",
+        "uncertainty_g IS NOT NULL",
+    ),
 )
 FOUND = (
     SealedTable(
@@ -147,6 +157,14 @@ FOUND = (
         "pour_id",
     ),
     SealedTable("stock_movement", MOVEMENT_COLUMNS, "pour_id", "id", "kind = 'found'"),
+)
+DRIPS = (
+    SealedTable(
+        "late_drips",
+        ("pour_id", "machine_id", "at", "dose_index", "dripped_g", "dose_uncertainty_g", "uncertainty_g"),
+        "pour_id",
+        "pour_id",
+    ),
 )
 CALIBRATION = (
     SealedTable("calibration", ("id", "machine_id", "at", "zero_counts", "counts_per_g", "how"), "id", "id"),
@@ -247,6 +265,7 @@ POUR_BEGUN = "pour_begun"
 POUR_ENDED = "pour_ended"
 POUR_INTERRUPTED = "pour_interrupted"
 FOUND_LATER = "found_later"
+LATE_DRIPS = "late_drips"
 CALIBRATED = "calibrated"
 STOCK_MOVED = "stock_moved"
 ROUND_BEGUN = "round_begun"
@@ -261,6 +280,7 @@ SEALED: dict[str, tuple[SealedTable, ...]] = {
     POUR_ENDED: OUTCOME,
     POUR_INTERRUPTED: OUTCOME,
     FOUND_LATER: FOUND,
+    LATE_DRIPS: DRIPS,
     CALIBRATED: CALIBRATION,
     STOCK_MOVED: MOVEMENT,
     ROUND_BEGUN: ROUND,

@@ -50,6 +50,7 @@ class HistoryLine:
 
     `aimed_g` is `target_g`, or what it was rescaled to; `deviation_g` is from there. `found_later` is how
     certain that is which was found after the pour; its mass is on the line of its dose, or on the first.
+    `final_g` is `delivered_g` with what dripped or was found later; the uncertainties are standard ones.
     """
 
     pour_id: str
@@ -75,6 +76,9 @@ class HistoryLine:
     dose_cause: str | None
     found_later: str | None
     found_later_g: float | None
+    uncertainty_g: float | None
+    final_g: float | None
+    final_uncertainty_g: float | None
 
 
 def trace_lines(entries: Iterable[TraceEntry], calibration: Calibration) -> Iterator[TraceLine]:
@@ -143,6 +147,7 @@ async def journal_lines(journal: Journal) -> AsyncIterator[str]:
 
 def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
     over, end, found = pour.outcome, dose.outcome, pour.found_later
+    final = pour.final_of(dose)
     return HistoryLine(
         pour_id=pour.id,
         created_at=pour.created_at.isoformat(),
@@ -167,6 +172,9 @@ def _history_line(pour: PourRecord, dose: DoseRecord) -> HistoryLine:
         dose_cause=end.cause if end else None,
         found_later=found.certainty.value if found else None,
         found_later_g=found.found_g if found and (found.dose_index or 0) == dose.index else None,
+        uncertainty_g=end.uncertainty_g if end else None,
+        final_g=round(final.mass_g, 6) if final else None,
+        final_uncertainty_g=final.uncertainty_g if final else None,
     )
 
 

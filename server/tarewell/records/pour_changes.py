@@ -155,6 +155,7 @@ def finish_pour(
         "cause": ended.cause,
         "delivered_g": ended.delivered_g,
         "glass_g": glass_g,
+        "uncertainty_g": ended.uncertainty_g,
     }
     _add_outcome(transaction, POUR_ENDED, pour, outcome, doses)
     return pour_record(transaction.session, pour_id)

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.plan import DosePlan, Purpose
 from tarewell.dosing.setup import PourSetup
@@ -19,7 +20,7 @@ from tarewell.typed_json import dump, load
 
 from .chain import canonical
 from .round_tables import RoundGlassRow
-from .tables import DoseOutcomeRow, DoseRow, FoundLaterRow, PourOutcomeRow, PourRow
+from .tables import DoseOutcomeRow, DoseRow, FoundLaterRow, LateDripsRow, PourOutcomeRow, PourRow
 from .values import Certainty, DoseRecord, FoundRecord, PourOutcome, PourRecord, RecipeNote
 
 _RENAMED = {
@@ -86,6 +87,7 @@ def dose_outcome_values(pour_id: str, machine_id: str, ended: DoseEnded) -> dict
         "verdict": ended.verdict,
         "cause": ended.cause,
         "target_g": ended.target_g,
+        "uncertainty_g": ended.uncertainty_g,
     }
 
 
@@ -96,9 +98,11 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
     dose_outcomes = session.scalars(select(DoseOutcomeRow).where(DoseOutcomeRow.pour_id.in_(ids)))
     outcomes = session.scalars(select(PourOutcomeRow).where(PourOutcomeRow.pour_id.in_(ids)))
     found = session.scalars(select(FoundLaterRow).where(FoundLaterRow.pour_id.in_(ids)))
+    dripped = session.scalars(select(LateDripsRow).where(LateDripsRow.pour_id.in_(ids)))
     ended = {(row.pour_id, row.dose_index): _dose_ended(row) for row in dose_outcomes}
     over = {row.pour_id: _outcome(row) for row in outcomes}
     later = {row.pour_id: _found_later(row) for row in found}
+    drips = {row.pour_id: _dripped(row) for row in dripped}
     parts = _dose_records(doses, ended)
     notes = {row.id: load(RecipeNote, json.loads(row.recipe)) for row in rows if row.recipe is not None}
     guests = _guests(session, notes)
@@ -117,6 +121,7 @@ def load_records(session: Session, rows: Sequence[PourRow]) -> list[PourRecord]:
             purpose=row.purpose,
             recipe=notes.get(row.id),
             found_later=later.get(row.id),
+            late_drips=drips.get(row.id),
             guest=guests.get(row.id),
         )
         for row in rows
@@ -166,12 +171,16 @@ def _dose_records(
 
 
 def _outcome(row: PourOutcomeRow) -> PourOutcome:
-    return PourOutcome(row.state, row.cause, row.delivered_g, row.glass_g, row.ended_at)
+    return PourOutcome(row.state, row.cause, row.delivered_g, row.glass_g, row.ended_at, row.uncertainty_g)
 
 
 def _found_later(row: FoundLaterRow) -> FoundRecord:
     certainty = Certainty(row.certainty)
     return FoundRecord(row.pour_id, certainty, row.found_g, row.dose_index, row.reason, at=row.at)
+
+
+def _dripped(row: LateDripsRow) -> Dripped:
+    return Dripped(row.dose_index, row.dripped_g, row.dose_uncertainty_g, row.uncertainty_g)
 
 
 def _dose_ended(row: DoseOutcomeRow) -> DoseEnded:
@@ -187,4 +196,5 @@ def _dose_ended(row: DoseOutcomeRow) -> DoseEnded:
         verdict=None if row.verdict is None else Verdict(row.verdict),
         cause=row.cause,
         target_g=row.target_g,
+        uncertainty_g=row.uncertainty_g,
     )

@@ -7,14 +7,17 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from tarewell.charts.trace_picture import TracePicture, picture_of
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.traces import Trace, TraceEntry, decode
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.menu.outlook import DrawnLately
 
 from .engine import Database
 from .found_later import add_found_later
+from .late_drips import add_late_drips, seen_drips
 from .owner import Ownership
 from .pour_changes import (
     append_trace,
@@ -78,6 +81,14 @@ class PourRecords:
     async def add_found_later(self, found: FoundLater) -> None:
         """Commit what was found after a pour; see `found_later.add_found_later`."""
         await self._writes.write(add_found_later, found)
+
+    async def add_late_drips(self, pour_id: str, dripped: Dripped) -> None:
+        """Commit what dripped after a pour; see `late_drips.add_late_drips`."""
+        await self._writes.write(add_late_drips, pour_id, dripped)
+
+    async def seen_drips(self) -> dict[tuple[int, str], SeenDrips]:
+        """What the channels usually drip after the verdict, by channel and liquid id."""
+        return await self._database.read(seen_drips)
 
     async def close_interrupted(self) -> Sequence[PourRecord]:
         """Become the machine's owner and give every open pour the outcome "interrupted"; oldest first.

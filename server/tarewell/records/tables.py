@@ -36,6 +36,7 @@ APPEND_ONLY = (
     "calibration",
     "stock_movement",
     "found_later",
+    "late_drips",
     "round",
     "round_glass",
     "round_glass_outcome",
@@ -237,6 +238,7 @@ class PourOutcomeRow(Base):
     cause: Mapped[str]
     delivered_g: Mapped[float | None]
     glass_g: Mapped[float | None]
+    uncertainty_g: Mapped[float | None]
 
 
 class DoseOutcomeRow(Base):
@@ -259,6 +261,7 @@ class DoseOutcomeRow(Base):
     verdict: Mapped[str | None]
     cause: Mapped[str]
     target_g: Mapped[float | None]
+    uncertainty_g: Mapped[float | None]
 
 
 class DoseBalanceRow(Base):
@@ -316,6 +319,19 @@ class FoundLaterRow(Base):
     found_g: Mapped[float | None]
     dose_index: Mapped[int | None]
     reason: Mapped[str | None]
+
+
+class LateDripsRow(Base):
+    __tablename__ = "late_drips"
+    __table_args__ = (ForeignKeyConstraint(["pour_id", "dose_index"], ["dose.pour_id", "dose.dose_index"]),)
+
+    pour_id: Mapped[str] = mapped_column(ForeignKey("pour.id"), primary_key=True)
+    machine_id: Mapped[str]
+    at: Mapped[datetime]
+    dose_index: Mapped[int]
+    dripped_g: Mapped[float]
+    dose_uncertainty_g: Mapped[float]
+    uncertainty_g: Mapped[float]
 
 
 class TraceChunkRow(Base):

@@ -9,6 +9,7 @@ from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
@@ -122,7 +123,8 @@ class DoseRecord:
 
 @dataclass(frozen=True, slots=True)
 class PourOutcome:
-    """How a pour ended; `delivered_g` and `glass_g` are None where no mass was known.
+    """How a pour ended; `delivered_g` and `glass_g` are None where no mass was known, and so is
+    `uncertainty_g`, the standard one, where it was not at rest.
 
     For an interrupted pour `ended_at` is the last sign of life and `delivered_g` the last mass written.
     """
@@ -132,6 +134,15 @@ class PourOutcome:
     delivered_g: float | None
     glass_g: float | None
     ended_at: datetime
+    uncertainty_g: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FinalMass:
+    """A delivered mass with what was found after the verdict; its standard uncertainty, None: unknown."""
+
+    mass_g: float
+    uncertainty_g: float | None
 
 
 class Certainty(StrEnum):
@@ -181,6 +192,7 @@ class PourRecord:
     purpose: str = "drink"
     recipe: RecipeNote | None = None
     found_later: FoundRecord | None = None
+    late_drips: Dripped | None = None
     guest: str | None = None
     """Whose glass of a round it served."""
     replayed: bool = False
@@ -194,6 +206,32 @@ class PourRecord:
     def target_g(self) -> float:
         """Mass of the whole drink in g."""
         return sum(dose.target_g for dose in self.doses)
+
+    @property
+    def final(self) -> FinalMass | None:
+        """All that it delivered; None where no mass was known."""
+        end, drips = self.outcome, self.late_drips
+        if end is None or end.delivered_g is None:
+            return None
+        if drips is not None:
+            return FinalMass(end.delivered_g + drips.dripped_g, drips.uncertainty_g)
+        return _with_found(end.delivered_g, end.uncertainty_g, self.found_later)
+
+    def final_of(self, dose: DoseRecord) -> FinalMass | None:
+        """What one of its doses delivered; None where it did not end."""
+        end, drips, found = dose.outcome, self.late_drips, self.found_later
+        if end is None:
+            return None
+        if drips is not None and drips.index == dose.index:
+            return FinalMass(end.delivered_g + drips.dripped_g, drips.dose_uncertainty_g)
+        its_own = found is not None and found.dose_index == dose.index
+        return _with_found(end.delivered_g, end.uncertainty_g, found if its_own else None)
+
+
+def _with_found(delivered_g: float, uncertainty_g: float | None, found: FoundLater | None) -> FinalMass:
+    if found is None or found.certainty is not Certainty.WEIGHED or found.found_g is None:
+        return FinalMass(delivered_g, uncertainty_g)
+    return FinalMass(delivered_g + found.found_g, None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from .chain import (
     GENESIS,
     GLASS_ENDED,
     GUEST_RELEASED,
+    LATE_DRIPS,
     ORDER_PLACED,
     ORDER_STATE,
     POUR_BEGUN,
@@ -115,8 +116,8 @@ def _subject(kind: str, pour_id: str | None, body: str) -> tuple[str | None, str
         return "pour", pour_id
     if kind in (POUR_ENDED, POUR_INTERRUPTED):
         return "pour_outcome", pour_id
-    if kind == FOUND_LATER:
-        return "found_later", pour_id
+    if kind in (FOUND_LATER, LATE_DRIPS):
+        return kind, pour_id
     if kind in _NAMED_IN_BODY:
         table, key = _NAMED_IN_BODY[kind]
         return table, json.loads(body).get(key)
@@ -178,6 +179,7 @@ _UNVOUCHED = (
         "found_later",
     ),
     ("found_later", "SELECT pour_id FROM found_later ORDER BY pour_id", "found_later"),
+    ("late_drips", "SELECT pour_id FROM late_drips ORDER BY pour_id", "late_drips"),
     ("round", "SELECT id FROM round ORDER BY id", "round"),
     ("round_glass_outcome", "SELECT id FROM round_glass_outcome ORDER BY id", "round_glass_outcome"),
     ("round_outcome", "SELECT round_id FROM round_outcome ORDER BY round_id", "round_outcome"),

@@ -7,7 +7,7 @@ need not be known beforehand. It costs as much as the line itself, so it is work
 """
 
 from functools import cache
-from math import sqrt
+from math import hypot, sqrt
 from operator import mul
 
 from .series import Series
@@ -71,7 +71,12 @@ class Estimate:
     def mass_sigma_g(self) -> float:
         """Standard uncertainty of the mass."""
         ahead_s = self._series.times_s[self._end - 1] - self._mean_s
-        return sqrt(1.5 * self._mean_sigma_g() ** 2 + (self.flow_sigma_g_per_s * ahead_s) ** 2)
+        return hypot(self.mean_sigma_g, self.flow_sigma_g_per_s * ahead_s)
+
+    @property
+    def mean_sigma_g(self) -> float:
+        """Standard uncertainty of the mean of the readings."""
+        return sqrt(1.5) * self._mean_sigma_g()
 
     @property
     def scatter_g(self) -> float:

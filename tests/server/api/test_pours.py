@@ -4,6 +4,7 @@ import httpx
 import pytest
 
 from machine_double import MachineDouble
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
 from tarewell.records.store import Store
@@ -270,6 +271,22 @@ async def test_what_was_found_later_is_shown_beside_what_was_known(
     assert (body["delivered_g"], found["found_g"], found["certainty"]) == (26.38, 2.75, "weighed")
     assert (found["dose"], found["reason"]) == (0, None)
     assert (await client.get("/v1/pours")).json()[0]["found_later"] == found
+
+
+async def test_a_mass_is_shown_with_its_uncertainty_and_with_what_dripped(
+    client: httpx.AsyncClient, machine: MachineDouble
+) -> None:
+    reply = await client.post("/v1/pours", json=WATER)
+    await machine.finish([26.38])
+    pour_id = reply.json()["id"]
+    body = (await client.get(f"/v1/pours/{pour_id}")).json()
+    for told in (body, body["doses"][0]):
+        assert (told["final_g"], told["uncertainty_g"], told["final_uncertainty_g"]) == (26.38, None, None)
+    await machine.store.pours.add_late_drips(pour_id, Dripped(0, 0.164, 0.0514, 0.0526))
+    body = (await client.get(f"/v1/pours/{pour_id}")).json()
+    (dose,) = body["doses"]
+    assert (body["delivered_g"], body["final_g"], body["final_uncertainty_g"]) == (26.38, 26.54, 0.053)
+    assert (dose["delivered_g"], dose["final_g"], dose["final_uncertainty_g"]) == (26.38, 26.54, 0.051)
 
 
 async def test_a_dose_that_was_rescaled_is_judged_by_its_new_target(

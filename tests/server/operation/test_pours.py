@@ -67,6 +67,34 @@ def test_a_pour_reaches_its_target_and_its_trace_replays(tmp_path: Path, wire: s
     run_stepped(main)
 
 
+def test_what_drips_is_added_to_the_record_and_known_after_a_restart(tmp_path: Path) -> None:
+    """Beyond three sigmas is one in 370 (JCGM 100:2008, Table G.1)."""
+
+    async def main() -> None:
+        async with bar(tmp_path, seed=2) as place:
+            await place.ready()
+            record = await place.pour(15.0)
+            place.machine.bench.place_glass(mass_g=250.0)
+            done = await place.over(record)
+            assert done.outcome is not None and done.outcome.uncertainty_g is not None
+            assert done.late_drips is None
+            await asyncio.sleep(3.0)  # of simulated time
+            assert len(await place.events("late_drips")) == 1
+            done = await place.store.pours.get(record.id)
+            final = done.final
+            assert final is not None and final.uncertainty_g is not None and done.late_drips is not None
+            error_g = final.mass_g - place.machine.truth.glass_contents_g
+            assert abs(error_g) < 3 * final.uncertainty_g < 0.3
+            await place.kill()
+            await place.restart()
+            await place.lift()
+            await place.ready()
+            again = await place.store.pours.setup((await place.pour(15.0)).id)
+            assert {channel: seen.count for channel, seen in again.drips.items()} == {1: 1}
+
+    run_stepped(main)
+
+
 async def assert_replays(store: Store, pour_id: str) -> None:
     """The trace's events, fed to a fresh pour with the stored setup, give the trace's outputs."""
     pour = WeighingPour(await store.pours.setup(pour_id))

@@ -53,7 +53,8 @@ def test_a_trace_as_csv() -> None:
 async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) -> None:
     done = await store.pours.begin(new_pour(recipe=RecipeNote("second-bell", "=Second Bell")))
     clock.advance(31)
-    doses: list[DoseEnded] = [dose_ended(0, 40.2), replace(dose_ended(1, 39.5), verdict=None, target_g=40.5)]
+    sure = replace(dose_ended(0, 40.2), uncertainty_g=0.08)
+    doses: list[DoseEnded] = [sure, replace(dose_ended(1, 39.5), verdict=None, target_g=40.5)]
     await store.pours.finish(done.id, COMPLETE, doses, 251.3)
     running = await store.pours.begin(new_pour(channels=(1,)))
     text = "".join([line async for line in history_csv(store.pours, PourQuery(limit=1))])
@@ -88,6 +89,9 @@ async def test_the_history_has_a_line_for_each_dose(store: Store, clock: Clock) 
         "dose_cause": "target",
         "found_later": "",
         "found_later_g": "",
+        "uncertainty_g": "0.08",
+        "final_g": "40.2",
+        "final_uncertainty_g": "0.08",
     }
     assert (second["dose"], second["abv_percent"], second["deviation_g"]) == ("2", "24.0", "-1.0")
     assert (second["target_g"], second["aimed_g"], newest["recipe_id"]) == ("41.0", "40.5", "")

@@ -232,12 +232,12 @@ def many_pours(store: Store, count: int) -> None:
         )
         run(f"INSERT INTO dose VALUES (?, ?, '{MACHINE}', ?, ?, '', 1.0, NULL, 40.0)", doses)
         run(
-            f"INSERT INTO pour_outcome VALUES (?, '{MACHINE}', ?, 'complete', 'target', 80.0, 251.3)",
+            f"INSERT INTO pour_outcome VALUES (?, '{MACHINE}', ?, 'complete', 'target', 80.0, 251.3, 0.1)",
             rows,
         )
         run(
             f"INSERT INTO dose_outcome VALUES (?, ?, '{MACHINE}', 40.2, 2.4, 8.3, 0, 1, 2, 3, 'within', "
-            "'target', NULL)",
+            "'target', NULL, 0.1)",
             [dose[:2] for dose in doses],
         )
 

@@ -1782,6 +1782,9 @@ export interface components {
             readonly rescaled_g: number | null;
             readonly tolerance_g: number | null;
             readonly delivered_g: number | null;
+            readonly uncertainty_g: number | null;
+            readonly final_g: number | null;
+            readonly final_uncertainty_g: number | null;
             readonly error_g: number | null;
             readonly verdict: string | null;
             readonly cause: string | null;
@@ -2377,6 +2380,9 @@ export interface components {
             readonly cause: string | null;
             readonly target_g: number;
             readonly delivered_g: number | null;
+            readonly uncertainty_g: number | null;
+            readonly final_g: number | null;
+            readonly final_uncertainty_g: number | null;
             readonly glass_g: number | null;
             readonly found_later: components["schemas"]["FoundLaterView"] | null;
             readonly doses: readonly components["schemas"]["DoseView"][];

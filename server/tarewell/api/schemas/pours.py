@@ -16,6 +16,7 @@ from tarewell.records.chain import SEALED
 from tarewell.records.values import (
     MAX_PAGE,
     DoseRecord,
+    FinalMass,
     FoundRecord,
     PourQuery,
     PourRecord,
@@ -166,12 +167,16 @@ def _to_come_g(progress: PourProgress) -> float:
     return max(sum(progress.targets_g[progress.dose :]) - sum(begun), 0.0)
 
 
+def _sure(uncertainty_g: float | None) -> float | None:
+    return None if uncertainty_g is None else round(uncertainty_g, 3)
+
+
 class DoseView(View):
     """A dose: its target, and how it ended (null while it has not). Masses in g, times in s.
 
     `rescaled_g` is the target after an earlier dose had missed (null: unchanged).
     `verdict` compares with the tolerance of OIML R 61: within, under, over; `tolerance_g` is that tolerance
-    around the final target. Both are null for a prime, flush or purge.
+    around the final target. Both are null for a prime, flush or purge. Uncertainties are standard ones.
     """
 
     channel: int
@@ -182,7 +187,10 @@ class DoseView(View):
     target_g: float
     rescaled_g: float | None
     tolerance_g: float | None = Field(description="either way, from the final target; null for no drink")
-    delivered_g: float | None
+    delivered_g: float | None = Field(description="by the weighing of its verdict")
+    uncertainty_g: float | None = Field(description="of `delivered_g`; null: it was not at rest")
+    final_g: float | None = Field(description="with what was found after the verdict")
+    final_uncertainty_g: float | None = Field(description="of `final_g`; null: unknown")
     error_g: float | None = Field(description="delivered minus final target")
     verdict: str | None
     cause: str | None
@@ -193,8 +201,8 @@ class DoseView(View):
     cut_off_s: float | None = Field(description="its last cut-off, in s from its beginning")
 
     @classmethod
-    def of(cls, dose: DoseRecord) -> Self:
-        """From the dose's record."""
+    def of(cls, dose: DoseRecord, final: FinalMass | None) -> Self:
+        """From the dose's record, and what is known of its mass by now."""
         end = dose.outcome
         return cls(
             channel=dose.channel,
@@ -206,6 +214,9 @@ class DoseView(View):
             rescaled_g=None if end is None or end.target_g is None else round(end.target_g, 2),
             tolerance_g=None if dose.tolerance_g is None else round(dose.tolerance_g, 2),
             delivered_g=None if end is None else round(end.delivered_g, 2),
+            uncertainty_g=None if end is None else _sure(end.uncertainty_g),
+            final_g=None if final is None else round(final.mass_g, 2),
+            final_uncertainty_g=None if final is None else _sure(final.uncertainty_g),
             error_g=None if end is None else round(end.delivered_g - dose.poured_to_g, 2),
             verdict=None if end is None else end.verdict,
             cause=None if end is None else end.cause,
@@ -318,6 +329,9 @@ class PourView(View):
                     "cause": "target",
                     "target_g": 142.5,
                     "delivered_g": 142.8,
+                    "uncertainty_g": 0.09,
+                    "final_g": 142.86,
+                    "final_uncertainty_g": 0.061,
                     "glass_g": 251.3,
                     "found_later": None,
                     "doses": [
@@ -331,6 +345,9 @@ class PourView(View):
                             "rescaled_g": None,
                             "tolerance_g": 2.7,
                             "delivered_g": 120.2,
+                            "uncertainty_g": 0.084,
+                            "final_g": 120.26,
+                            "final_uncertainty_g": 0.052,
                             "error_g": 0.2,
                             "verdict": "within",
                             "cause": "target",
@@ -378,7 +395,12 @@ class PourView(View):
     program_version: str
     cause: str | None = Field(description='"target", or the alarm or command that ended it')
     target_g: float
-    delivered_g: float | None
+    delivered_g: float | None = Field(description="when it ended")
+    uncertainty_g: float | None = Field(
+        description="standard uncertainty of `delivered_g`; null: it was not at rest"
+    )
+    final_g: float | None = Field(description="with what dripped or was found afterwards")
+    final_uncertainty_g: float | None = Field(description="standard uncertainty of `final_g`; null: unknown")
     glass_g: float | None
     found_later: FoundLaterView | None = Field(
         description="what was found in the glass after an abort or interruption"
@@ -402,7 +424,7 @@ class PourView(View):
         steps: Sequence[StepSpan] | None = None,
     ) -> Self:
         """From its record, its progress while it is under way, its events in the journal, and its steps."""
-        end = record.outcome
+        end, final = record.outcome, record.final
         link = f"/v1/pours/{record.id}"
         serving = None if record.recipe is None else serving_of(record.recipe.serving_id)
         running = None
@@ -421,9 +443,12 @@ class PourView(View):
             cause=None if end is None else end.cause,
             target_g=round(record.target_g, 2),
             delivered_g=None if end is None or end.delivered_g is None else round(end.delivered_g, 2),
+            uncertainty_g=None if end is None else _sure(end.uncertainty_g),
+            final_g=None if final is None else round(final.mass_g, 2),
+            final_uncertainty_g=None if final is None else _sure(final.uncertainty_g),
             glass_g=None if end is None or end.glass_g is None else round(end.glass_g, 2),
             found_later=None if record.found_later is None else FoundLaterView.of(record.found_later),
-            doses=[DoseView.of(dose) for dose in record.doses],
+            doses=[DoseView.of(dose, record.final_of(dose)) for dose in record.doses],
             progress=running,
             alarms=None
             if events is None

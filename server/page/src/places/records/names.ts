@@ -1,6 +1,6 @@
 // How a pour is called, and how it ended.
 import type { DoseView, PourView } from '../../api/schema.ts'
-import { clockSeconds, grams } from '../../i18n/format.ts'
+import { clockSeconds, figure, grams } from '../../i18n/format.ts'
 import { language } from '../../i18n/language.ts'
 import { noon } from './filters.ts'
 import { t } from './messages.ts'
@@ -20,6 +20,10 @@ export const ofTarget = (pour: PourView) => ({
   delivered: pour.delivered_g === null ? t('unknown') : grams(pour.delivered_g),
   target: grams(pour.target_g),
 })
+
+/** A mass with the half-width of its 95 % interval, twice its standard uncertainty, rounded up to 0.1 g. */
+export const interval = (mass_g: number, uncertainty_g: number | null): string =>
+  uncertainty_g === null ? grams(mass_g) : `${figure(mass_g, 1)} ± ${grams(Math.ceil(20 * uncertainty_g) / 10)}`
 
 /** With its sign: `+1.1 g`. */
 export const signed = (error_g: number): string => (error_g >= 0.05 ? '+' : '') + grams(error_g)
@@ -44,12 +48,13 @@ export function endText(pour: PourView): { readonly text: string; readonly abnor
 export function verdictOf(pour: PourView): string {
   const end = endOf(pour)
   if (end === null) return t('verdict_under_way')
-  if (end !== 'complete') return t(`verdict_${end}`, ofTarget(pour))
+  const masses = { ...ofTarget(pour), ...(pour.final_g !== null && { delivered: interval(pour.final_g, pour.final_uncertainty_g) }) }
+  if (end !== 'complete') return t(`verdict_${end}`, masses)
   const out = missed(pour.doses)
   const names = out.map(dose => `${dose.liquid_name} ${signed(dose.error_g ?? 0)}`).join(', ')
-  if (out.length > 0) return t('verdict_out', { ...ofTarget(pour), count: out.length, names })
-  if (pour.doses.some(dose => dose.verdict === null)) return t('verdict_none', ofTarget(pour))
-  return t('verdict_within', { ...ofTarget(pour), count: pour.doses.length })
+  if (out.length > 0) return t('verdict_out', { ...masses, count: out.length, names })
+  if (pour.doses.some(dose => dose.verdict === null)) return t('verdict_none', masses)
+  return t('verdict_within', { ...masses, count: pour.doses.length })
 }
 
 /** `Friday 14 March 2031`, `Freitag, 14. März 2031` */

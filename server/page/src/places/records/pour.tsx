@@ -12,7 +12,7 @@ import { Gauge } from './gauge.tsx'
 import { Seal } from './journal.tsx'
 import { LastDoses } from './last-doses.tsx'
 import { t } from './messages.ts'
-import { drinkOf, endText, longDay, signed, verdictOf } from './names.ts'
+import { drinkOf, endText, interval, longDay, signed, verdictOf } from './names.ts'
 import { t as statistics } from './statistics-messages.ts'
 import { happened } from './steps.ts'
 import { Trace } from './trace.tsx'
@@ -152,6 +152,9 @@ const Doses = ({ doses }: { doses: readonly DoseView[] }) => (
               {t('error')}
             </th>
             <th scope="col" class="r">
+              {t('final')}
+            </th>
+            <th scope="col" class="r">
               {t('tolerance')}
             </th>
             <th scope="col">{t('verdict')}</th>
@@ -162,8 +165,9 @@ const Doses = ({ doses }: { doses: readonly DoseView[] }) => (
             <tr key={index}>
               <td>{t('liquid_channel', { liquid: dose.liquid_name, channel: dose.channel })}</td>
               <td class="r">{grams(dose.rescaled_g ?? dose.target_g)}</td>
-              <td class="r">{dose.delivered_g === null ? '' : grams(dose.delivered_g)}</td>
+              <td class="r">{dose.delivered_g === null ? '' : interval(dose.delivered_g, dose.uncertainty_g)}</td>
               <td class="r">{dose.error_g === null ? '' : signed(dose.error_g)}</td>
+              <td class="r">{dose.final_g === null ? '' : interval(dose.final_g, dose.final_uncertainty_g)}</td>
               <td class="r">{dose.tolerance_g === null ? '' : grams(dose.tolerance_g)}</td>
               <td>
                 <DoseVerdict dose={dose} />
@@ -173,6 +177,7 @@ const Doses = ({ doses }: { doses: readonly DoseView[] }) => (
         </tbody>
       </table>
     </div>
+    <p class="small">{t('interval')}</p>
   </>
 )
 

@@ -1,0 +1,52 @@
+"""What falls into a glass after the verdict on its pour, and what each channel usually drips."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tarewell.dosing import events as e
+from tarewell.dosing.drips import DripWatch
+from tarewell.dosing.plan import PourPlan
+from tarewell.dosing.uncertainty import SeenDrips
+from tarewell.weighing.reading import Reading
+
+from .effects import AddLateDrips, Effect, Persist
+
+
+@dataclass(frozen=True, slots=True)
+class _Watched:
+    pour_id: str
+    plan: PourPlan
+    watch: DripWatch
+
+
+class LateDrips:
+    """Watches the glass of one pour after the other. `seen` is by channel and liquid."""
+
+    def __init__(self, seen: Mapping[tuple[int, str], SeenDrips]) -> None:
+        self.seen = dict(seen)
+        self._watched: _Watched | None = None
+
+    def ended(self, pour_id: str, plan: PourPlan, watch: DripWatch | None) -> None:
+        """A pour is over: watch its glass, if it came to rest."""
+        self._watched = None if watch is None else _Watched(pour_id, plan, watch)
+
+    def follow(self, event: e.PourInput, now_s: float, *, tared: bool) -> list[Effect]:
+        """Take a reading, by which the next pour may have `tared` its glass, or the loss of the link."""
+        watched = self._watched
+        if watched is None or isinstance(event, e.LinkLost):
+            self._watched = None
+            return []
+        if not isinstance(event, Reading):
+            return []
+        watch = watched.watch
+        dripped = watch.take(event, now_s, tared=tared)
+        dose = watched.plan.doses[watch.index]
+        channel = dose.channel, dose.liquid_id
+        if watch.over:
+            self._watched = None
+        if watch.later_g is not None:
+            self.seen[channel] = self.seen.get(channel, SeenDrips()).learn_later(watch.later_g)
+        if dripped is None:
+            return []
+        self.seen[channel] = self.seen.get(channel, SeenDrips()).learn(dripped.dripped_g)
+        return [Persist(AddLateDrips(watched.pour_id, dripped))]
