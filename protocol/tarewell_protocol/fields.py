@@ -214,9 +214,11 @@ class Syntax:
         self._message, self._kinds = message, kinds_of(message)
         self._word: str = getattr(message, "word", "")
         before = [" " if self._word else "", *("" if kind.glued else " " for kind in self._kinds.values())]
-        self._parts = list(zip(before, self._kinds.items(), strict=False))
+        parts = list(zip(before, self._kinds.items(), strict=False))
+        self._writers = [(space, name, kind.write) for space, (name, kind) in parts]
+        self._readers = [(name, kind.read) for name, kind in self._kinds.items()]
         self._pattern = re.compile(
-            self._word + "".join(f"{space}({kind.pattern})" for space, (_, kind) in self._parts)
+            self._word + "".join(f"{space}({kind.pattern})" for space, (_, kind) in parts)
         )
 
     def read(self, text: str) -> Any:
@@ -228,11 +230,11 @@ class Syntax:
         found = self._pattern.fullmatch(text)
         if not found:
             raise ValueError(f"{text!r} is not a {self._message.__name__}")
-        texts = zip(self._kinds.items(), found.groups(), strict=True)
-        return self._message(**{name: kind.read(text) for (name, kind), text in texts})
+        texts = zip(self._readers, found.groups(), strict=True)
+        return self._message(**{name: read(text) for (name, read), text in texts})
 
     def write(self, message: Any) -> str:
         """The text; the caller keeps values within their ranges."""
         return self._word + "".join(
-            f"{space}{kind.write(getattr(message, name))}" for space, (name, kind) in self._parts
+            [f"{space}{write(getattr(message, name))}" for space, name, write in self._writers]
         )

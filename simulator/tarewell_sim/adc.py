@@ -20,8 +20,7 @@ class Adc:
     """
 
     def __init__(self, spec: AdcSpec, rng: Random) -> None:
-        self._spec = spec
-        self._rng = rng
+        self._rng, self._noise_counts = rng, spec.noise_counts
         self._means: deque[float] = deque(maxlen=4)
         self.period_s = 1 / (spec.rate_hz * (1 + spec.oscillator_error_percent / 100))
 
@@ -33,5 +32,5 @@ class Adc:
             means.append(mean_counts)
         a, b, c, d = means
         w0, w1, _, _ = _WEIGHTS
-        filtered = w0 * (a + d) + w1 * (b + c) + self._rng.gauss(0.0, self._spec.noise_counts)
+        filtered = w0 * (a + d) + w1 * (b + c) + self._rng.gauss(0.0, self._noise_counts)
         return max(COUNTS_MIN, min(COUNTS_MAX, round(filtered)))

@@ -137,14 +137,18 @@ class Board:
 
     def due_ms(self) -> int | None:
         """When `tick` is due; None when nothing waits for the clock."""
-        due = []
+        held_ms = None
         if self._pressed_ms is not None and not self._long_sent:
-            due.append(self._pressed_ms + LONG_PRESS_MS)
-        if running := self.running:
-            due.append(self._reading_ms + ADC_GUARD_MS)
-            due.append(running.asked_ms + running.run.max_ms)
-            due.append(running.renewed_ms + running.lease_ms)
-        return min(due, default=None)
+            held_ms = self._pressed_ms + LONG_PRESS_MS
+        running = self.running
+        if running is None:
+            return held_ms
+        due_ms = min(
+            self._reading_ms + ADC_GUARD_MS,
+            running.asked_ms + running.run.max_ms,
+            running.renewed_ms + running.lease_ms,
+        )
+        return due_ms if held_ms is None else min(due_ms, held_ms)
 
     def tick(self, now_ms: int) -> None:
         """End runs that are over (section 6, rules 2, 3 and 5), in the order in which causes are reported."""

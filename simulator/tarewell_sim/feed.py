@@ -18,7 +18,9 @@ class FeedLine:
 
     def __init__(self, spec: ChannelSpec, room: RoomSpec, rng: Random) -> None:
         self.spec = spec
+        self.number = spec.number
         self.liquid = spec.liquid.liquid()
+        self.density_g_per_ml = self.liquid.density_g_per_ml
         self.bottle_g = spec.bottle_g
         self.pump = Pump(spec.pump, Bridge.of(room))
         self.tube = Tube(spec.tube)
@@ -31,6 +33,7 @@ class FeedLine:
         """Whether any part of it moves."""
         self._rng = rng
         self._commanded, self._supplied = 0.0, True
+        self._sputter_g = spec.sputter_g
         self._gulp_wet, self._gulp_ml = True, 0.0
         self._drips_s: list[float] = []
         nozzle_m = spec.tube.nozzle_bore_mm / 1000
@@ -46,7 +49,7 @@ class FeedLine:
     @property
     def tube_g(self) -> float:
         """Mass of the liquid in the tube."""
-        return self.tube.liquid_ml * self.liquid.density_g_per_ml
+        return self.tube.liquid_ml * self.density_g_per_ml
 
     def command(self, signed_share: float) -> None:
         """Set the board's output, -1 to 1; a stuck relay overrides it."""
@@ -75,7 +78,8 @@ class FeedLine:
             if fell_g > 0.0:
                 self.jet.emit(now_s, dt_s, fell_g, 0.0, height_m)
         landed = self.jet.land(now_s + dt_s)
-        self.active = self._moves
+        if not self.pump.active:
+            self.active = self._moves
         return landed
 
     @property
@@ -83,7 +87,7 @@ class FeedLine:
         return self.pump.active or not self.jet.empty or bool(self._drips_s)
 
     def _pump(self, now_s: float, dt_s: float, height_m: float) -> None:
-        pump, density = self.pump, self.liquid.density_g_per_ml
+        pump, density = self.pump, self.density_g_per_ml
         moved_ml = self.kink * self._loss.share(pump.mean_ml_per_s) * pump.step(dt_s)
         out_ml = 0.0
         if moved_ml > 0.0:
@@ -92,24 +96,25 @@ class FeedLine:
             out_ml = self.tube.forward(drawn_ml, moved_ml - drawn_ml)
         elif moved_ml < 0.0:
             self.bottle_g += self.tube.backward(-moved_ml) * density
-        self.flow_g_per_s = out_ml * density / dt_s
+        out_g = out_ml * density
+        self.flow_g_per_s = out_g / dt_s
         if out_ml > 0.0:
-            nozzle_m_per_s = out_ml * 1e-6 / (dt_s * self._nozzle_m2)
-            self.jet.emit(now_s, dt_s, out_ml * density, nozzle_m_per_s, height_m)
+            self.jet.emit(now_s, dt_s, out_g, out_ml * 1e-6 / (dt_s * self._nozzle_m2), height_m)
         if not pump.active:
             self.flow_g_per_s = 0.0
             self._plan_drips(now_s + dt_s)
 
     def _draw(self, ml: float) -> float:
         """How much of `ml` is liquid: all of it, until the bottle runs low and the tube draws air too."""
-        if self.bottle_g > self.spec.sputter_g:
-            return min(ml, self.bottle_g / self.liquid.density_g_per_ml)
+        left_ml = self.bottle_g / self.density_g_per_ml
+        if self.bottle_g > self._sputter_g:
+            return ml if ml < left_ml else left_ml
         if self._gulp_ml <= 0.0:
             self._gulp_ml = self._rng.uniform(0.2, 1.0)
-            wet_odds = self.bottle_g / self.spec.sputter_g if self.bottle_g > _RESIDUE_G else 0.0
+            wet_odds = self.bottle_g / self._sputter_g if self.bottle_g > _RESIDUE_G else 0.0
             self._gulp_wet = self._rng.random() < wet_odds
         self._gulp_ml -= ml
-        return min(ml, self.bottle_g / self.liquid.density_g_per_ml) if self._gulp_wet else 0.0
+        return min(ml, left_ml) if self._gulp_wet else 0.0
 
     def _plan_drips(self, now_s: float) -> None:
         """Schedule a random number of drops after a stop, one by one (common practice, no source)."""
@@ -120,5 +125,5 @@ class FeedLine:
                 self._drips_s.append(at_s)
 
     def _drip(self) -> float:
-        density = self.liquid.density_g_per_ml
+        density = self.density_g_per_ml
         return self.tube.drip(self._drop_g * self._rng.uniform(0.7, 1.1) / density) * density

@@ -9,7 +9,7 @@ class PlacedGlass:
     def __init__(self, mass_g: float, inner_diameter_mm: float, height_mm: float, contents_g: float) -> None:
         self.mass_g = mass_g
         self.area_m2 = pi * (inner_diameter_mm / 2000) ** 2
-        self.height_m = height_mm / 1000
+        self._volume_ml = self.area_m2 * (height_mm / 1000) * 1e6
         self.contents_g = contents_g
         self.contents_ml = contents_g
 
@@ -20,8 +20,9 @@ class PlacedGlass:
 
     def pour_in(self, mass_g: float, density_g_per_ml: float) -> float:
         """Add liquid; returns the mass that runs over the rim."""
-        room_ml = max(0.0, self.area_m2 * self.height_m * 1e6 - self.contents_ml)
-        kept_ml = min(mass_g / density_g_per_ml, room_ml)
+        kept_ml, room_ml = mass_g / density_g_per_ml, self._volume_ml - self.contents_ml
+        if kept_ml > room_ml:
+            kept_ml = max(0.0, room_ml)
         kept_g = kept_ml * density_g_per_ml
         self.contents_g += kept_g
         self.contents_ml += kept_ml

@@ -40,18 +40,23 @@ class Jet:
     def emit(self, now_s: float, dt_s: float, mass_g: float, nozzle_m_per_s: float, height_m: float) -> None:
         """Let `mass_g` leave the nozzle evenly between `now_s` and `now_s + dt_s`."""
         time_s, impact = fall(height_m, nozzle_m_per_s)
-        joined = abs(self._left_s - now_s) < 1e-6
-        start = self._lands_s if joined else max(now_s + time_s, self._lands_s)
-        end = max(now_s + dt_s + time_s, start + 0.1 * dt_s)
+        start, left_s = self._lands_s, now_s + dt_s
+        if not -1e-6 < self._left_s - now_s < 1e-6 and now_s + time_s > start:
+            start = now_s + time_s
+        end, least = left_s + time_s, start + 0.1 * dt_s
+        if least > end:
+            end = least
         self._falling.append([start, end, mass_g, impact])
-        self._left_s, self._lands_s = now_s + dt_s, end
+        self._left_s, self._lands_s = left_s, end
 
     def land(self, until_s: float) -> tuple[float, float]:
         """The mass in g and momentum in g·m/s that land up to `until_s`."""
         mass, momentum, falling = 0.0, 0.0, self._falling
-        while falling and falling[0][0] < until_s:
+        while falling:
             stretch = falling[0]
             start, end, part, speed = stretch
+            if start >= until_s:
+                break
             if end > until_s:
                 part *= (until_s - start) / (end - start)
                 stretch[0] = until_s

@@ -29,7 +29,8 @@ class Mechanism:
         self.frozen_counts: int | None = None
         self.last_counts = 0
         self._driven: dict[int, float] = {}
-        self._conversions = 1
+        self._conversions = 0
+        self._converts_s = self._period_s
         self._agenda = Agenda()
         self._room_rng = Random(f"{seed} room")
         self._apply_outputs()
@@ -100,16 +101,16 @@ class Mechanism:
         self._apply_outputs()
 
     def _due_s(self, until_s: float) -> float:
-        due_s = min(self._conversions * self._period_s, self.to_board.next_s, self._agenda.next_s)
-        return min(due_s, self.board.next_s(min(due_s, until_s)))
+        due_s = min(self._converts_s, self.to_board.next_s, self._agenda.next_s)
+        board_s = self.board.next_s(due_s if due_s < until_s else until_s)
+        return board_s if board_s < due_s else due_s
 
     def _run_due(self, due_s: float) -> None:
         """Bytes first, then conversions, then the board's clock: the order in which causes are reported."""
         now_s = self.now_s = max(self.now_s, due_s)
         if data := self.to_board.pop(now_s):
             self.board.receive(data, now_s)
-        if now_s >= self._conversions * self._period_s:
-            self._conversions += 1
+        if now_s >= self._converts_s:
             self._convert(now_s)
         self.board.act(now_s)
         self._apply_outputs()
@@ -117,6 +118,8 @@ class Mechanism:
             self._agenda.do_next()
 
     def _convert(self, now_s: float) -> None:
+        self._conversions += 1
+        self._converts_s = (self._conversions + 1) * self._period_s
         counts = self.plant.convert()
         if self.frozen_counts is not None:
             counts = self.frozen_counts

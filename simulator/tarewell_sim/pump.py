@@ -17,8 +17,12 @@ class Pump:
 
     def __init__(self, spec: PumpSpec, bridge: Bridge) -> None:
         self._spec = spec
+        self._ml_per_rev = spec.ml_per_rev
+        self._roller_shake_g, self._motor_shake_g = spec.shake_g, spec.motor_shake_g
+        self._motor_angle = tau * spec.gear_ratio
         self._winding = Winding(spec.resistance_ohm, spec.inductance_mh / 1000, bridge)
         self._rated = spec.rated_rpm / 60
+        self._rest = _AT_REST * self._rated
         self._roller_angle = tau * spec.rollers
         self._bend = spec.ripple / self._roller_angle
         self._target = 0.0
@@ -51,7 +55,7 @@ class Pump:
     @property
     def mean_ml_per_s(self) -> float:
         """Volume rate without ripple, before the losses of tube and liquid."""
-        return self.rev_per_s * self._spec.ml_per_rev
+        return self.rev_per_s * self._ml_per_rev
 
     def step(self, dt_s: float) -> float:
         """Advance and return the volume moved, in ml, negative towards the bottle.
@@ -65,22 +69,22 @@ class Pump:
         if dt_s != self._dt_s:
             self._dt_s = dt_s
             self._keep = exp(-dt_s / self._lag_s)
-        target, behind = self._target, self.rev_per_s - self._target
-        self.turns += target * dt_s + behind * self._lag_s * (1 - self._keep)
-        self.rev_per_s = target + behind * self._keep
-        if target == 0.0 and abs(self.rev_per_s) < _AT_REST * self._rated:
+        target, keep, before = self._target, self._keep, self._moved_rev
+        behind = self.rev_per_s - target
+        turns = self.turns = self.turns + (target * dt_s + behind * self._lag_s * (1 - keep))
+        self.rev_per_s = target + behind * keep
+        if target == 0.0 and abs(self.rev_per_s) < self._rest:
             self.rev_per_s, self.active = 0.0, False
-        before, phase = self._moved_rev, self._roller_angle * self.turns
+        phase = self._roller_angle * turns
         sine = self._roller_sine = sin(phase)
-        self._moved_rev = self.turns - self._bend * (0.7 * sine + 0.15 * sin(2 * phase))
-        return self._spec.ml_per_rev * (self._moved_rev - before)
+        moved = self._moved_rev = turns - self._bend * (0.7 * sine + 0.15 * sin(2 * phase))
+        return self._ml_per_rev * (moved - before)
 
     def shake_g(self) -> float:
         """Force on the platform in grams-force: rollers leaving the tube and the motor's imbalance.
 
         The imbalance of a rotor goes with its speed squared (m e omega², mechanics textbook).
         """
-        spec = self._spec
         share = self.rev_per_s / self._rated
-        rollers = spec.shake_g * abs(share) * self._roller_sine
-        return rollers + spec.motor_shake_g * share * share * sin(tau * spec.gear_ratio * self.turns)
+        rollers = self._roller_shake_g * abs(share) * self._roller_sine
+        return rollers + self._motor_shake_g * share * share * sin(self._motor_angle * self.turns)

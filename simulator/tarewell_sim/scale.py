@@ -55,8 +55,13 @@ class Cell:
     """From the spring's force to counts: span, zero, creep, temperature, wandering zero, overload."""
 
     def __init__(self, spec: CellSpec, rng: Random) -> None:
-        self._spec = spec
         self._rng = rng
+        self._creep_share, self._creep_time_s = spec.creep_share, spec.creep_time_s
+        self._wander_g_per_sqrt_h = spec.wander_g_per_sqrt_h
+        self._safe_load_g, self._overload_shift_share = spec.safe_load_g, spec.overload_shift_share
+        self._counts_per_g, self._zero_counts = spec.counts_per_g, spec.zero_counts
+        self._span_share = 1 + spec.span_error_percent / 100
+        self._span_per_k, self._zero_g_per_k = spec.span_ppm_per_k * 1e-6, spec.zero_g_per_k
         self._creep_g = 0.0
         self._wander_g = 0.0
         self._shift_g = 0.0
@@ -69,17 +74,17 @@ class Cell:
         distributors' sheets); the zero wanders as a random walk and moves with temperature from 20 °C;
         beyond the maximum safe load (OIML R 76-1, T.3.1.7) a share of the excess stays as a shift.
         """
-        spec = self._spec
-        self._creep_g += (spec.creep_share * spring_g - self._creep_g) * (1 - exp(-dt_s / spec.creep_time_s))
-        self._wander_g += spec.wander_g_per_sqrt_h * sqrt(dt_s / 3600) * self._rng.gauss(0.0, 1.0)
+        keep = exp(-dt_s / self._creep_time_s)
+        self._creep_g += (self._creep_share * spring_g - self._creep_g) * (1 - keep)
+        self._wander_g += self._wander_g_per_sqrt_h * sqrt(dt_s / 3600) * self._rng.gauss(0.0, 1.0)
         self._wander_g += self.drift_g_per_s * dt_s
-        excess = abs(spring_g) - spec.safe_load_g
+        excess = abs(spring_g) - self._safe_load_g
         if excess > 0.0:
-            self._shift_g = max(self._shift_g, spec.overload_shift_share * excess)
+            self._shift_g = max(self._shift_g, self._overload_shift_share * excess)
         warmer_k = temperature_c - 20.0
-        span = spec.counts_per_g * (1 + spec.span_error_percent / 100 + spec.span_ppm_per_k * 1e-6 * warmer_k)
-        zero_g = self._wander_g + self._shift_g + spec.zero_g_per_k * warmer_k
-        return spec.zero_counts + span * (spring_g + self._creep_g + zero_g)
+        span = self._counts_per_g * (self._span_share + self._span_per_k * warmer_k)
+        zero_g = self._wander_g + self._shift_g + self._zero_g_per_k * warmer_k
+        return self._zero_counts + span * (spring_g + self._creep_g + zero_g)
 
 
 def swing_c(base_c: float, swing_k: float, period_h: float, now_s: float) -> float:

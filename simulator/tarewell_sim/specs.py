@@ -15,7 +15,10 @@ Counts = Annotated[int, Field(ge=-(2**23), le=2**23 - 1)]
 
 
 class Spec(BaseModel):
-    """Refuses an unknown key and names the nearest known one."""
+    """Refuses an unknown key and names the nearest known one.
+
+    To read an attribute of it is slow; what each step needs is copied once.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 

@@ -85,6 +85,9 @@ class _Line:
     luck: float = 1.0
     drips_s: list[float] = field(default_factory=list)
 
+    def __post_init__(self) -> None:
+        self._bore_m2 = pi / 4 * (self.build.nozzle_bore_mm / 1000) ** 2
+
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
         """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
         build = self.build
@@ -100,8 +103,7 @@ class _Line:
             self.angle += 2 * pi * build.rollers_per_s * self.speed * STEP_S
             flow = self.luck * self.free * build.flow_g_per_s * self.speed
             flow *= 1 + build.ripple * sin(self.angle)
-            area_m2 = pi / 4 * (build.nozzle_bore_mm / 1000) ** 2
-            return flow * STEP_S, flow / WATER_G_PER_M3 / area_m2
+            return flow * STEP_S, flow / WATER_G_PER_M3 / self._bore_m2
         if moved:
             at_s = now_s
             for _ in range(self.random.randint(0, build.max_drips)):
@@ -120,6 +122,7 @@ class SecondPlant:
         self._build = build
         self._random = Random(seed)
         self._lines = {n: _Line(pump, self._random) for n, pump in build.pumps.items()}
+        self._shaking = [line for line in self._lines.values() if line.build.shake_g]
         self._stiffness = (2 * pi * build.platform_hz) ** 2
         self._drag = 4 * pi * build.damping * build.platform_hz
         self._falling: deque[tuple[float, float, float, int]] = deque()
@@ -236,28 +239,33 @@ class SecondPlant:
     def _step(self) -> None:
         self._owed_s -= STEP_S
         self._steps += 1
-        board, build, now_s = self._board, self._build, self.now_s
+        board, build, falling, now_s = self._board, self._build, self._falling, self._steps * STEP_S
         board.watch(now_s)
         for number, line in self._lines.items():
-            mass_g, v0 = line.leaves(max(board.drive(number), self.stuck.get(number, 0.0)), now_s)
+            drive = board.drive(number)
+            if self.stuck:
+                drive = max(drive, self.stuck.get(number, 0.0))
+            mass_g, v0 = line.leaves(drive, now_s)
             if mass_g:
                 impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
-                self._falling.append((now_s + (impact - v0) / G_M_PER_S2, mass_g, impact, number))
+                falling.append((now_s + (impact - v0) / G_M_PER_S2, mass_g, impact, number))
         force_g = self._hand_g if now_s < self._hand_until_s else 0.0
-        while self._falling and self._falling[0][0] <= now_s:
-            _, mass_g, impact, number = self._falling.popleft()
+        while falling and falling[0][0] <= now_s:
+            _, mass_g, impact, number = falling.popleft()
             force_g += mass_g * impact / STEP_S / G_M_PER_S2
             if self.glass_g is not None:
                 self.glass_g += mass_g
                 self._poured_g += mass_g
                 self.delivered_g[number] += mass_g
-        for line in self._lines.values():
-            if line.build.shake_g and line.speed > STANDSTILL:
+        for line in self._shaking:
+            if line.speed > STANDSTILL:
                 force_g += line.build.shake_g * sin(line.angle)
-        pull = self._stiffness * ((self.glass_g or 0.0) + force_g - self._reads_g)
-        self._rate_g_per_s += (pull - self._drag * self._rate_g_per_s) * STEP_S
-        self._reads_g += self._rate_g_per_s * STEP_S
-        self._window.append(self._reads_g)
+        reads_g, rate_g_per_s = self._reads_g, self._rate_g_per_s
+        pull = self._stiffness * ((self.glass_g or 0.0) + force_g - reads_g)
+        rate_g_per_s += (pull - self._drag * rate_g_per_s) * STEP_S
+        reads_g += rate_g_per_s * STEP_S
+        self._reads_g, self._rate_g_per_s = reads_g, rate_g_per_s
+        self._window.append(reads_g)
         if now_s >= self._due_s:
             self._due_s += self._period_s
             mean_g = sum(self._window) / len(self._window) + self._random.gauss(0, build.noise_g)

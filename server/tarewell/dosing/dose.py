@@ -240,9 +240,8 @@ class ActiveDose:
     def fine_pays(self, flow_g_per_s: float) -> bool:
         """Whether a stop at this flow would scatter too much for the tolerance. The first stop of a channel
         shows more than a fine feed of unknown flow: it comes early, and jogs make up for it."""
-        if self.inflight.count == 0 and not self.knows(self.fine_speed):
-            return False
-        return self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
+        scatters = self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
+        return scatters and (self.inflight.count > 0 or self.knows(self.fine_speed))
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""

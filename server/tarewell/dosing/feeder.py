@@ -260,7 +260,7 @@ class Feeder:
 
     def _feed(self, reading: Reading, now_s: float) -> Outputs:
         dose, estimate = self._current, self._course.estimate
-        on_s = now_s - self._entered_s
+        on_s, coarse = now_s - self._entered_s, self.state is PourState.COARSE_FEED
         if found := self._watch.pump(reading, dose.plan.channel, on_s, now_s):
             return [e.Raised(found)]
         out = self._renew(now_s)
@@ -271,9 +271,7 @@ class Feeder:
                 return [*out, e.Raised(found)]
             if dose.dry:
                 return out + self._cut_off(now_s)
-        elif self.state is PourState.COARSE_FEED and (
-            found := self._watch.flow(self._course, now_s, on_s, risen_g, dose.flow_g_per_s)
-        ):
+        elif coarse and (found := self._watch.flow(self._course, now_s, on_s, risen_g, dose.flow_g_per_s)):
             return [*out, e.Raised(found)]
         if now_s < self._slowing_until_s:
             self._course.begin(now_s)
@@ -282,7 +280,6 @@ class Feeder:
             return out
         flow = dose.plausible_g_per_s(estimate.flow_g_per_s)
         mass_g = self._course.mass_g(now_s)
-        coarse = self.state is PourState.COARSE_FEED
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
         steady = on_s - estimate.span_s >= after_s
         if steady:

@@ -31,9 +31,11 @@ class Listening:
 
     def note(self, now_s: float) -> None:
         """Something happened; it would have been a wake-up, had it not been late."""
-        due_s = self.due_s
-        if due_s is not None and now_s - due_s > LATE_S:
-            self.late_s, self.late_until_s = now_s - due_s, now_s + self.lease_s
+        if self.heard_s is None:
+            return
+        late_s = now_s - (self.heard_s + self.stale_s)
+        if late_s > LATE_S:
+            self.late_s, self.late_until_s = late_s, now_s + self.lease_s
 
     def stale(self, now_s: float) -> Alarm | None:
         """The alarm once the last reading is stale."""

@@ -222,6 +222,9 @@ class Pour:
     # Readings, state by state
 
     def _take_reading(self, state: PourState, reading: Reading) -> None:
+        if state in FED:
+            self._feed(reading)
+            return
         match state:
             case PourState.AWAITING_GLASS:
                 self._await_glass(reading)
@@ -237,8 +240,6 @@ class Pour:
                 self._finish_stopping(reading)
             case PourState.ABORTING:
                 self._finish_aborting(reading)
-            case _:
-                self._feed(reading)
 
     def _feed(self, reading: Reading) -> None:
         feeder, watch = self._feeder, self._watch

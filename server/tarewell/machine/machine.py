@@ -185,8 +185,10 @@ class Machine:
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
         self._readiness.sensed(conditions(sample))
-        is_pouring = self._pouring.pours.under_way is not None
-        effects = self._guard.compare(sample, self._waiting.releases, is_pouring, now_s)
+        effects: list[Effect] = []
+        if sample.latched or self._guard.latched:
+            is_pouring = self._pouring.pours.under_way is not None
+            effects = self._guard.compare(sample, self._waiting.releases, is_pouring, now_s)
         reading = self._scale.take(sample, now_s)
         effects += self._pouring.feed(reading, now_s)
         watched = self._watched(reading)

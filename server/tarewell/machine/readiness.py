@@ -103,6 +103,8 @@ class Readiness:
 
 def conditions(sample: Sample) -> tuple[str, ...]:
     """What the board senses that keeps its pumps off, each with its cure."""
+    if not (sample.supply_off or sample.interlock_open):
+        return ()
     found = []
     if sample.supply_off:
         found.append("the pump supply is off; release the emergency switch or switch the supply on")

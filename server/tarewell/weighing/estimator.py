@@ -111,16 +111,19 @@ class Estimate:
         Each batch is half the readings, Hann-weighted; what still differs between them is slow noise.
         """
         count = self._end - self._start
+        squares = 0.0
         if self._since_s is not None:
             flow_g_per_s, level_g = self.flow_g_per_s, self._mean_g - self.flow_g_per_s * self._mean_s
             ends = [self._start + end for _, end in _batches(count)]
-            means = self._series.means(count // 2, ends, self._since_s)
-            away_g = [mean_g - level_g - flow_g_per_s * mean_s for mean_s, mean_g in means]
+            for mean_s, mean_g in self._series.means(count // 2, ends, self._since_s):
+                away_g = mean_g - level_g - flow_g_per_s * mean_s
+                squares += away_g * away_g
         else:
             readings_g = self._away_g()
-            away_g = [hann_mean(readings_g[start:end]) for start, end in _batches(count)]
-        total = sum(map(mul, away_g, away_g))
-        return WHITE_SHARE * sqrt(total / BATCHES)
+            for start, end in _batches(count):
+                away_g = hann_mean(readings_g[start:end])
+                squares += away_g * away_g
+        return WHITE_SHARE * sqrt(squares / BATCHES)
 
 
 @cache
