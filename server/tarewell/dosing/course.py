@@ -5,6 +5,7 @@ from math import hypot, inf, sqrt
 
 from tarewell.weighing.estimator import Estimate
 from tarewell.weighing.reading import Reading
+from tarewell.weighing.ringing import Level
 from tarewell.weighing.stability import FEWEST, PARTS, Rest
 
 from .setup import PourSetup
@@ -43,6 +44,11 @@ STEADY_SHARE = 0.1
 
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
+
+FLAT_S = 0.2
+LEVEL_SIGMAS = 2.0
+"""A fit shows rest where its drift over this time, one sigma added, and so many sigmas of its level lie
+within the band."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +101,8 @@ class Course:
         self._latest: Estimate | None = None
         """The last estimate with this glass."""
         self._first_g = 0.0
-        self._rested: _Rested | None = None
+        self._rested: _Rested | Level | None = None
+        self._rise_g = 0.0
 
     def take(self, reading: Reading) -> None:
         """Follow the next reading."""
@@ -159,7 +166,7 @@ class Course:
         if self._latest is None:
             return self._first_g
         low_g, high_g = sorted((self._latest.mass_g, self._latest.at(t_s)))
-        return min(max(gross_g, low_g), high_g)
+        return min(max(gross_g, low_g), high_g + self._rise_g)
 
     def _off_line(self, away_g: float) -> bool:
         if away_g <= self._jump_g:
@@ -172,7 +179,21 @@ class Course:
 
     def rest(self) -> Rest | None:
         """The rest that the last reading completes."""
-        return self._rest_over(self._rest_s, self._least_of_rest)
+        return self._rung_out() or self._rest_over(self._rest_s, self._least_of_rest)
+
+    def _rung_out(self) -> Rest | None:
+        """Rest under ringing, which a fit sees before a mean does."""
+        reading = self._reading
+        if reading is None or self._glass_s is None or reading.t_s < self._settled_s:
+            return None
+        level = reading.recent.level(reading.t_s, max(self._glass_s, self._settled_s))
+        if level is None or LEVEL_SIGMAS * level.mass_sigma_g > self._band_g:
+            return None
+        drift_g = FLAT_S * (abs(level.slope_g_per_s) + level.slope_sigma_g_per_s)
+        if drift_g > self._band_g:
+            return None
+        self._rested = level
+        return Rest(level.mass_g - self.added_g, drift_g)
 
     def long_rest(self) -> Rest | None:
         """The rest over a longer time, as a glass needs that was just put down."""
@@ -193,12 +214,16 @@ class Course:
     def rest_sigma_g(self) -> float:
         """Standard uncertainty in g of the rest found last.
 
-        It is made of the scatter of the later readings, whose mean it is, and of what still moved between the
-        earlier and the later ones, a half-width. Ringing, which the mean hardly shows, counts as scatter; but
-        no more than the band within which both agreed.
+        That of a fit has its own, and what drifts in `FLAT_S`, a half-width. Otherwise it is made of the
+        scatter of the later readings, whose mean it is, and of what still moved between the earlier and the
+        later ones, a half-width. Ringing, which the mean hardly shows, counts as scatter; but no more than
+        the band within which both agreed.
         """
         if (rested := self._rested) is None:
             return 0.0
+        if isinstance(rested, Level):
+            drift_g = FLAT_S * rested.slope_g_per_s
+            return min(hypot(rested.mass_sigma_g, drift_g / sqrt(3)), self._band_g / sqrt(3))
         line = rested.reading.recent.line(
             LATE_SHARE * rested.window_s,
             rested.reading.t_s,
@@ -208,10 +233,11 @@ class Course:
         noise_g = 0.0 if line is None else line.mean_sigma_g
         return min(hypot(noise_g, rested.range_g / sqrt(3)), self._band_g / sqrt(3))
 
-    def begin(self, now_s: float) -> None:
+    def begin(self, now_s: float, rise_g: float = 0.0) -> None:
         """A pump starts or stops: fit a new line, and report no rest until what left the nozzle before has
-        landed."""
+        landed. Until there is a line, `rise_g` more is no jump."""
         self._begin_line()
+        self._rise_g = rise_g
         if self._reading is not None:
             self._course_s = self._reading.board_s(now_s)
             self._settle_from(self._course_s)

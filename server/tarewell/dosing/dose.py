@@ -7,11 +7,12 @@ from tarewell.weighing.estimator import Estimate
 
 from .course import LANDING_S, STEADY_SHARE
 from .events import DoseEnded
-from .inflight import InFlight
-from .jog import MAX_FLOW_G_PER_S, RUN_UP_FACTOR, JogModel
+from .inflight import FEW_STOPS, InFlight
+from .jog import MAX_FLOW_G_PER_S
+from .jogs import Jogs, Shortfall
 from .plan import DosePlan
 from .setup import DosingSettings
-from .speeds import SpeedFlow, fine_speed, most_share, share_at
+from .taught import Taught
 from .tolerance import Verdict, permissible_deviation_g
 
 SHORT_FEED_S = 0.7
@@ -24,34 +25,17 @@ GUARD_G = 0.25
 and of what may still drip, as seen on the simulated machine."""
 
 CAUTION_SHARE = 0.25
-FEW_STOPS = 3
-"""With fewer stops than this little is known of a channel."""
-
-FAST_G_PER_S = 8.0
-"""A pump with a larger flow is jogged at the fine speed."""
-
-PROBE_S = 0.3
-PROBE_SHARE = 0.5
-"""A channel of unknown flow is first tried for this long, or for half of what is missing at most."""
 
 MAX_FEEDS = 4
 FLOW_GAIN = 0.03
 """Weight of each new estimate in the running mean of the flow."""
 
-STOOD_S = 0.25
-STOOD_G = 0.05
-"""Slow jogs that ran for so long and delivered less than this each did not turn the pump."""
+ACCURACY_G = 0.7
+"""Two spreads of a stop or of a timed run may be this much, or the tolerance if that is less: where they are
+more, a stop comes early and a timed run follows."""
 
-SMALL_SHARE = 0.4
-MAX_SMALL_JOGS = 3
-"""So many jogs at a speed that nobody has measured may give less than this share of what is missing without
-counting: they have to be short, since it may be nearly as fast as full speed."""
-
-LONG_JOG_S = 0.25
-"""What a fast pump gives in this time is worth a jog at full speed."""
-
-SHOWING_S = 0.4
-"""The pump has run up in most of a jog of this length, so that it shows the flow at its speed."""
+MAX_DRIPS_SHARE = 0.3
+"""A dose aims short by what usually drips, at most by this share of its tolerance."""
 
 PLAUSIBLE_SHARE = 1.5
 """No channel gives more than so many times what it has taught; the watch holds a pour where one does."""
@@ -83,6 +67,9 @@ class CutOff:
     full_flow_g_per_s: float
     fine_share: float
     learnable: bool
+    ran_s: float = 0.0
+    """How long the pump ran for it at full speed, from rest; 0: not so, or for too long to show its
+    offset."""
 
 
 @dataclass(slots=True)
@@ -93,13 +80,13 @@ class ActiveDose:
     plan: DosePlan
     start_g: float
     began_s: float
-    inflight: InFlight
-    settings: DosingSettings
+    taught: Taught
     variable_speed: bool
     sample_rate_hz: float
+    usual_drips_g: float = 0.0
+    """What usually drips after the verdict."""
     feeds: int = 0
-    jogs: int = 0
-    probed: bool = False
+    jogs: Jogs = field(default_factory=Jogs)
     peak_g_per_s: float = 0.0
     flow_g_per_s: float = 0.0
     steady: bool = False
@@ -111,14 +98,6 @@ class ActiveDose:
     cut_off: CutOff | None = None
     watched: bool = False
     """Whether it was watched for drips."""
-    jog_mass_g: float = 0.0
-    jog_speed: int = 0
-    jog_flow_g_per_s: float = 0.0
-    """Flow at full speed as jogs have shown it before they went to another speed, 0 if none has."""
-    stood_s: float = 0.0
-    """For how long the last jogs ran without delivering anything."""
-    vain_jogs: int = 0
-    jog_model: JogModel = field(default_factory=JogModel)
     tolerance_g: float = field(init=False)
     """Permissible deviation of this dose."""
     short_feed_s: float = field(init=False)
@@ -129,9 +108,34 @@ class ActiveDose:
         self.tolerance_g = permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
 
     @property
+    def settings(self) -> DosingSettings:
+        """How carefully to pour."""
+        return self.taught.settings
+
+    @property
+    def inflight(self) -> InFlight:
+        """What the channel has taught, this dose included."""
+        return self.taught.inflight
+
+    @inflight.setter
+    def inflight(self, inflight: InFlight) -> None:
+        self.taught = Taught(inflight, self.taught.settings)
+
+    def resume(self, inflight: InFlight) -> None:
+        """Continue after a hold with as many feeds and jogs as a new dose has. What seemed too slow may have
+        had nothing to draw."""
+        self.feeds, self.jogs.count, self.jogs.vain, self.cut_off = 0, 0, 0, None
+        self.inflight = inflight
+
+    @property
     def end_g(self) -> float:
         """The gross mass at which the dose is complete."""
         return self.start_g + self.plan.target_g
+
+    @property
+    def stop_g(self) -> float:
+        """The gross mass to aim for at the verdict: what will drip is still missing."""
+        return self.end_g - min(max(self.usual_drips_g, 0.0), MAX_DRIPS_SHARE * self.tolerance_g)
 
     @property
     def end_cause(self) -> str:
@@ -150,9 +154,8 @@ class ActiveDose:
 
     @property
     def _jogged_g_per_s(self) -> float:
-        """Flow at full speed as jogs at that speed have shown it, 0 if none has."""
-        full = self.jog_speed == self.settings.coarse_speed
-        return max(self.jog_flow_g_per_s, self.jog_model.flow_g_per_s if full else 0.0)
+        """Flow at full speed as jogs have shown it, 0 if none has."""
+        return self.jogs.shown_g_per_s(self.settings.coarse_speed)
 
     @property
     def _fed_flow_g_per_s(self) -> float:
@@ -163,61 +166,47 @@ class ActiveDose:
 
     def usual_g_per_s(self, speed: int) -> float:
         """Flow at a speed as far as it is known, 0 if not."""
-        return self._fed_flow_g_per_s * self.share(speed)
+        return self._fed_flow_g_per_s * self.taught.share(speed)
 
     @property
-    def fine_speed(self) -> int:
-        """The speed of the fine feed."""
-        return fine_speed(self._speeds, self.settings.fine_speed, self.settings.coarse_speed)
-
-    def share(self, speed: int) -> float:
-        """Flow at a speed as a share of that at full speed, as far as the channel has taught it."""
-        return share_at(self._speeds, speed, self.settings.coarse_speed)
-
-    def most(self, speed: int) -> float:
-        """The largest share that the flow at a speed may be of that at full speed."""
-        return most_share(self._speeds, speed)
-
-    def knows(self, speed: int) -> bool:
-        """Whether the flow at this speed was learned."""
-        return any(point.speed == speed for point in self._speeds)
+    def _accuracy_g(self) -> float:
+        return min(self.tolerance_g, ACCURACY_G)
 
     @property
-    def _speeds(self) -> tuple[SpeedFlow, ...]:
-        return self.inflight.speeds if self.settings.learn_speeds else ()
+    def _can_time(self) -> bool:
+        """Whether a run at full speed can be timed."""
+        return not self.jogs.surprised and self.taught.offset(self.settings.coarse_speed) is not None
+
+    def _short(self, missing_g: float) -> Shortfall:
+        fed = self._fed_flow_g_per_s
+        return Shortfall(missing_g, self.tolerance_g, self._accuracy_g, fed, self.taught, self.variable_speed)
 
     def next_feed(self, mass_g: float) -> Feed:
         """What to do with `mass_g` at rest on the platform."""
-        missing_g = self.end_g - mass_g
+        missing_g = self.stop_g - mass_g
         if missing_g <= self.aim_g:
             return Feed.NONE
-        if not self._flow_known and not self.probed:
+        if not self._flow_known and not self.jogs.probed:
             return Feed.JOG
         lag_s = self.inflight.lag_s + self._caution_s
-        slow = self.most(self.fine_speed) if self.variable_speed else 1.0
+        slow = self.taught.most(self.taught.fine_speed) if self.variable_speed else 1.0
         flow = self.full_flow_g_per_s
         for feed, least_g in (
             (Feed.COARSE, flow * (lag_s + self.short_feed_s) + self._unknown_fine_g(flow)),
             (Feed.FINE, flow * slow * (lag_s + self.short_feed_s)),
         ):
+            if feed is Feed.FINE and self._can_time:
+                break
             if missing_g > least_g and self.feeds < MAX_FEEDS:
                 return feed if self.variable_speed else Feed.COARSE
-        return Feed.JOG if self._jog_helps(missing_g) else Feed.NONE
+        return Feed.JOG if self.jogs.help(self._short(missing_g)) else Feed.NONE
 
     def _unknown_fine_g(self, flow_g_per_s: float) -> float:
         """What a fine feed of unknown flow may still deliver: so much has to be missing at the end of a
         coarse feed that could be measured."""
-        if self.knows(self.fine_speed) or not self.fine_pays(flow_g_per_s):
+        if self.taught.knows(self.taught.fine_speed) or not self.fine_pays(flow_g_per_s):
             return 0.0
         return self._fine_reserve_g(flow_g_per_s)
-
-    def _jog_helps(self, missing_g: float) -> bool:
-        """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
-        speed = self._next_jog_speed(missing_g)
-        model = self.jog_model if speed == self.jog_speed else JogModel()
-        shortest_g = model.shortest_g(self._jog_flow_g_per_s(speed))
-        left = self.settings.max_jogs + self.vain_jogs - self.jogs
-        return left > 0 and shortest_g - missing_g < min(missing_g, self.tolerance_g)
 
     def in_doubt(self, mass_g: float) -> bool:
         """Whether the final `mass_g` is too near the limit of tolerance to judge at once."""
@@ -229,8 +218,15 @@ class ActiveDose:
 
     @property
     def _caution_s(self) -> float:
-        """Stop earlier by part of the spread, by all of it while little is known."""
-        return self.inflight.spread_s * (1.0 if self.inflight.count < FEW_STOPS else CAUTION_SHARE)
+        """Stop earlier by part of the spread, by all of it while little is known. Where a timed run can
+        follow, so early that two spreads end within tolerance."""
+        spread_s = self.inflight.spread_s
+        if self.inflight.count < FEW_STOPS:
+            return spread_s
+        caution_s = CAUTION_SHARE * spread_s
+        if not self._can_time:
+            return caution_s
+        return max(caution_s, 2 * spread_s - self._accuracy_g / self.inflight.flow_g_per_s)
 
     def plausible_g_per_s(self, flow_g_per_s: float) -> float:
         """The flow as seen, as far as a taught channel can give it: a hand that leans makes it steeper."""
@@ -241,24 +237,26 @@ class ActiveDose:
         """Whether a stop at this flow would scatter too much for the tolerance. The first stop of a channel
         shows more than a fine feed of unknown flow: it comes early, and jogs make up for it."""
         scatters = self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
-        return scatters and (self.inflight.count > 0 or self.knows(self.fine_speed))
+        if not scatters or self._can_time:
+            return False
+        return self.inflight.count > 0 or self.taught.knows(self.taught.fine_speed)
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""
         coarse_lag_g = self.inflight.mass_g(flow_g_per_s)
-        return mass_g + coarse_lag_g + self._fine_reserve_g(flow_g_per_s) >= self.end_g
+        return mass_g + coarse_lag_g + self._fine_reserve_g(flow_g_per_s) >= self.stop_g
 
     def _fine_reserve_g(self, flow_g_per_s: float) -> float:
         """What is left for the fine feed, at most, where the full flow is this."""
         lasts_s = self.settings.fine_s + self.inflight.lag_s + self._caution_s
-        return flow_g_per_s * self.most(self.fine_speed) * lasts_s
+        return flow_g_per_s * self.taught.most(self.taught.fine_speed) * lasts_s
 
     def time_to_cut_s(self, mass_g: float, flow_g_per_s: float) -> float:
         """Seconds until the stop must be sent; negative if it is overdue."""
         if flow_g_per_s <= 0:
             return float("inf")
         lag_s = self.inflight.lag_s + self._caution_s
-        return (self.end_g - mass_g) / flow_g_per_s - lag_s
+        return (self.stop_g - mass_g) / flow_g_per_s - lag_s
 
     def note_flow(self, estimate: Estimate, coarse: bool, steady: bool) -> None:
         """Keep the largest well-measured flow; a fine feed only allows a guess at the full flow.
@@ -278,29 +276,32 @@ class ActiveDose:
             full = self.flow_g_per_s or self.inflight.flow_g_per_s
             if full and steady and estimate.flow_sigma_g_per_s < STEADY_SHARE * estimate.flow_g_per_s:
                 self.fine_share = min(1.0, estimate.flow_g_per_s / full)
-            guess = estimate.flow_g_per_s / self.most(self.fine_speed)
+            guess = estimate.flow_g_per_s / self.taught.most(self.taught.fine_speed)
             self.guess_g_per_s += FLOW_GAIN * (guess - self.guess_g_per_s) if self.guess_g_per_s else guess
 
     def _well_measured(self, estimate: Estimate) -> bool:
         whole = estimate.span_s >= MEASURED_S
         return whole and estimate.flow_sigma_g_per_s < SURE_SHARE * estimate.flow_g_per_s
 
-    def stop_at(self, mass_g: float, estimate: Estimate, now_s: float, measured_g_per_s: float) -> None:
+    def stop_at(
+        self, mass_g: float, estimate: Estimate, now_s: float, measured_g_per_s: float, ran_s: float
+    ) -> None:
         """The pump is commanded to stop with `mass_g` on the platform.
 
-        `measured_g_per_s` is its flow at full speed as this feed has shown it, 0 if it was too short.
+        `measured_g_per_s` is its flow at full speed as this feed has shown it, 0 if it was too short; `ran_s`
+        how long it ran at full speed, from rest, 0 if it did not.
         """
         flow = estimate.flow_g_per_s
         self.inflight_used_g = (self.inflight.lag_s + self._caution_s) * max(flow, 0.0)
         self.cut_off_s = now_s
-        guess = self.guess_g_per_s if self.knows(self.fine_speed) else 0.0
+        guess = self.guess_g_per_s if self.taught.knows(self.taught.fine_speed) else 0.0
         seen = guess and max(guess, self._jogged_g_per_s)
         short = 0.0 if self.inflight.flow_g_per_s else self.flow_g_per_s or seen
         if self.steady and self.inflight.count < FEW_STOPS:  # the first flows that were seen are not sure
             short = self.flow_g_per_s
         full_flow = measured_g_per_s or short
         learnable = self._well_measured(estimate) and flow > 0.3
-        self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable)
+        self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable, ran_s)
         self.fine_share = 0.0
 
     def stands(self, speed: int) -> None:
@@ -308,41 +309,15 @@ class ActiveDose:
         self.inflight = self.inflight.with_share(speed, 0.0)
 
     def jog_s(self, mass_g: float) -> float:
-        """How long a jog at `jog_speed` should run to reach the target from `mass_g`, or to show the flow."""
-        self.jog_mass_g = mass_g
-        missing_g = self.end_g - mass_g
-        if not self._flow_known and not self.probed:
-            self.probed = True
-            self.jog_speed = self.settings.coarse_speed
-            return min(PROBE_S, PROBE_SHARE * missing_g / MAX_FLOW_G_PER_S)
-        self.jogs += 1
-        if (speed := self._next_jog_speed(missing_g)) != self.jog_speed:
-            self.jog_flow_g_per_s = max(self.jog_flow_g_per_s, self.jog_model.flow_g_per_s)
-            self.jog_speed, self.jog_model = speed, JogModel()
-        return self.jog_model.next_s(missing_g, self._jog_flow_g_per_s(speed))
+        """How long a jog should run to reach the target from `mass_g`, or to show the flow."""
+        missing_g = self.stop_g - mass_g
+        if not self._flow_known and not self.jogs.probed:
+            return self.jogs.probe_s(missing_g, mass_g, self.settings.coarse_speed)
+        return self.jogs.next_s(self._short(missing_g), mass_g)
 
-    def after_jog(self, mass_g: float, jog_s: float) -> bool:
-        """Learn from what a jog delivered; whether that was anything."""
-        gave_g = mass_g - self.jog_mass_g
-        self.jog_model.learn(jog_s, gave_g)
-        slow = self.jog_speed < self.settings.coarse_speed
-        small = gave_g < SMALL_SHARE * (self.end_g - self.jog_mass_g)
-        if slow and small and not self.knows(self.jog_speed) and self.vain_jogs < MAX_SMALL_JOGS:
-            self.vain_jogs += 1
-        slope, full = self.jog_model.slope_g_per_s, self._fed_flow_g_per_s or self._jogged_g_per_s
-        shown = slow and jog_s >= SHOWING_S and slope and full
-        if shown and self.settings.learn_speeds and not self.knows(self.jog_speed):
-            share = min(1.0, RUN_UP_FACTOR * slope / full)
-            self.inflight = self.inflight.with_share(self.jog_speed, share)
-            self.vain_jogs = self.jogs
-        if gave_g >= STOOD_G or not (slow and self.settings.learn_speeds):
-            self.stood_s = 0.0
-            return gave_g >= STOOD_G
-        self.stood_s += jog_s
-        if self.stood_s >= STOOD_S:
-            self.stands(self.jog_speed)
-            self.stood_s, self.vain_jogs, self.jog_model = 0.0, self.jogs, JogModel()
-        return False
+    def after_jog(self, mass_g: float, jog_s: float) -> None:
+        """Learn from what a jog delivered."""
+        self.inflight = self.jogs.learn(self._short(self.stop_g - self.jogs.from_g), mass_g, jog_s)
 
     def ended(
         self, delivered_g: float, planned_g: float, verdict: Verdict | None, cause: str, now_s: float
@@ -354,7 +329,7 @@ class ActiveDose:
             delivered_g=delivered_g,
             inflight_g=self.inflight_used_g,
             peak_flow_g_per_s=self.peak_g_per_s,
-            jogs=self.jogs,
+            jogs=self.jogs.count,
             began_s=self.began_s,
             cut_off_s=self.cut_off_s,
             ended_s=now_s,
@@ -362,20 +337,3 @@ class ActiveDose:
             cause=cause,
             target_g=None if target_g == planned_g else target_g,
         )
-
-    def _jog_flow_g_per_s(self, speed: int) -> float:
-        """Flow of a jog at this speed, 0 if unknown; the most that it may be where no jog has shown more."""
-        if speed == self.settings.coarse_speed:
-            return self._fed_flow_g_per_s
-        if self.jog_model.slope_g_per_s and self.jog_speed == speed and not self.knows(speed):
-            return 0.0
-        return (self._fed_flow_g_per_s or RUN_UP_FACTOR * self._jogged_g_per_s) * self.most(speed)
-
-    def _next_jog_speed(self, missing_g: float) -> int:
-        """The fine speed for pumps that are known to be fast, else full speed; full speed, too, for much that
-        is missing while the flow at the fine speed is unknown."""
-        full = self.full_flow_g_per_s
-        if not (self.variable_speed and self._flow_known and full > FAST_G_PER_S):
-            return self.settings.coarse_speed
-        much = missing_g > full * LONG_JOG_S and not self.knows(self.fine_speed)
-        return self.settings.coarse_speed if much else self.fine_speed

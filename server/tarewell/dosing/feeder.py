@@ -23,6 +23,8 @@ from .service import DOSES, ServiceDose
 from .setup import PourSetup
 from .standstill import Standstill
 from .states import FEEDING, PourState
+from .taught import Taught
+from .uncertainty import SeenDrips
 from .watch import CONFIRM_S, EVENT_GRACE_S, FIRST_FLOW_G, PourChecks
 
 SLOWEST_G_PER_S = 0.8
@@ -33,6 +35,9 @@ SLOWING_S = 0.25
 
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
+
+MAX_OFFSET_RUN_S = 2.0
+"""A longer run says more about the flow than about its offset."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -104,10 +109,10 @@ class Feeder:
             plan,
             self.mass_g,
             now_s,
-            inflight,
-            self._settings,
+            Taught(inflight, self._settings),
             self._setup.variable_speed,
             self._setup.sample_rate_hz,
+            self._setup.drips.get(plan.channel, SeenDrips()).mean_g,
         )
         began = e.DoseBegan(index, inflight.mass_g(self.dose.full_flow_g_per_s))
         return [began, *self._feed_next(self.dose, self.mass_g, now_s)]
@@ -115,9 +120,7 @@ class Feeder:
     def resume(self, now_s: float) -> Outputs:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
-        dose.feeds = dose.jogs = dose.vain_jogs = 0
-        dose.cut_off = None
-        dose.inflight = self._taught(dose)  # what seemed too slow may have had nothing to draw
+        dose.resume(self._taught(dose))
         self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -126,6 +129,10 @@ class Feeder:
     def retarget(self, index: int, targets_g: Sequence[float]) -> None:
         """Give the doses from `index` on other targets."""
         self.targets_g = (*self.targets_g[:index], *targets_g)
+
+    def forget(self) -> Outputs:
+        """The pump is not the one that has taught the channel's flow: learn it anew."""
+        return [self._keep(self._current, InFlight())] if self.state in FEEDING else []
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
@@ -214,11 +221,11 @@ class Feeder:
                 return self._start(PourState.COARSE_FEED, self._settings.coarse_speed, mass_g, now_s)
             case Feed.FINE:
                 dose.feeds += 1
-                return self._start(PourState.FINE_FEED, dose.fine_speed, mass_g, now_s)
+                return self._start(PourState.FINE_FEED, dose.taught.fine_speed, mass_g, now_s)
             case Feed.JOG:
                 self._jog_s = dose.jog_s(mass_g)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
-                out = self._run(dose, dose.jog_speed, mass_g, now_s, max_s=self._jog_s)
+                out = self._run(dose, dose.jogs.speed, mass_g, now_s, max_s=self._jog_s)
                 self._account.balance.stop(now_s + self._jog_s)
                 return out
             case Feed.NONE if dose.in_doubt(mass_g):
@@ -232,7 +239,7 @@ class Feeder:
     def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
         missing_g = dose.end_g - mass_g
-        share = dose.share(speed)
+        share = dose.taught.share(speed)
         slowest = 0.5 * dose.inflight.flow_g_per_s or SLOWEST_G_PER_S
         wanted_s = self._arrival_s + 2 * missing_g / (slowest * share)
         allowed_s = min(wanted_s, self._settings.max_feed_s - CONFIRM_S)
@@ -242,7 +249,7 @@ class Feeder:
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
         full_speed = speed == self._settings.coarse_speed
-        flow_g_per_s, guessed = dose.usual_g_per_s(speed), not dose.knows(speed)
+        flow_g_per_s, guessed = dose.usual_g_per_s(speed), not dose.taught.knows(speed)
         self._account.balance.start(now_s, flow_g_per_s, full_speed=full_speed, guessed=guessed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
@@ -293,7 +300,7 @@ class Feeder:
                 return out + self._stand(dose, on_s, now_s)
         if coarse and flow > 0 and dose.fine_pays(flow):
             if dose.switch_due(mass_g, flow):
-                out += self._start(PourState.FINE_FEED, dose.fine_speed, mass_g, now_s)
+                out += self._start(PourState.FINE_FEED, dose.taught.fine_speed, mass_g, now_s)
                 self._slowing_until_s = now_s + SLOWING_S
             return out
         wait_s = dose.time_to_cut_s(mass_g, flow)
@@ -308,7 +315,7 @@ class Feeder:
         if self._standstill.is_hopeless:
             return _raise("no_flow", f"nothing for {on_s:.1f} s, nor at lower speeds before")
         self._standstill.stood += 1
-        dose.stands(dose.fine_speed)
+        dose.stands(dose.taught.fine_speed)
         self._account.balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
@@ -322,7 +329,8 @@ class Feeder:
     def _cut_off(self, now_s: float) -> Outputs:
         if (estimate := self._course.estimate) is not None:
             measured_g_per_s = self._account.balance.full_flow_g_per_s
-            self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s)
+            ran_s = now_s - self._entered_s if self.state is PourState.COARSE_FEED else 0.0
+            self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s, ran_s)
         self._account.balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
@@ -358,7 +366,8 @@ class Feeder:
         dose = self._current
         out = self._check_balance(mass_g, now_s)
         if self._jog_s:
-            if dose.after_jog(self.mass_g, self._jog_s) and dose.inflight.speeds != self._taught(dose).speeds:
+            dose.after_jog(self.mass_g, self._jog_s)
+            if dose.inflight != self._taught(dose):
                 out.append(self._keep(dose, dose.inflight))
             self._jog_s = 0.0
         elif dose.cut_off is not None and not out:
@@ -383,8 +392,11 @@ class Feeder:
             learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
         if cut.full_flow_g_per_s > 0:
             learned = learned.with_flow(cut.full_flow_g_per_s)
+            if 0 < cut.ran_s <= MAX_OFFSET_RUN_S:
+                offset_s = cut.ran_s - (mass_g - self._fed_from_g) / cut.full_flow_g_per_s
+                learned = learned.with_run(self._settings.coarse_speed, offset_s)
         if cut.fine_share > 0 and self._settings.learn_speeds:
-            learned = learned.with_share(dose.fine_speed, cut.fine_share)
+            learned = learned.with_share(dose.taught.fine_speed, cut.fine_share)
         return self._keep(dose, learned)
 
     def _taught(self, dose: ActiveDose) -> InFlight:
@@ -400,7 +412,8 @@ class Feeder:
         self._deadline_s = now_s + limit_s
         self._cut_s = self._beyond = None
         self._slowing_until_s = self._standstill.moved_s = now_s
-        self._course.begin(now_s)
+        rise_g = self._jog_s * self._current.full_flow_g_per_s if self._jog_s else 0.0
+        self._course.begin(now_s, rise_g)
         self._watch.reset()
 
     @property

@@ -8,19 +8,26 @@ The learning rule (a share of the last error is added to the stored value) is co
 from dataclasses import dataclass, replace
 from math import sqrt
 
+from .runs import RunOffset, with_run
 from .speeds import SpeedFlow, with_share
 
 SMALLEST_GAIN = 0.2
 OUTLIER_SIGMAS = 5.0
+WIDER = 1.5
+FEW_STOPS = 3
+"""With fewer stops than this little is known of a channel."""
+FIRST_FLOW_SHARE, LEAST_FLOW_SHARE = 0.05, 0.01
+"""Standard deviation of the flow from run to run as a share of it: before anything is known, and at least."""
 
 
 @dataclass(frozen=True, slots=True)
 class InFlight:
     """In-flight time of one channel with one liquid: mean and spread in s, from `count` stops.
 
-    `flow_g_per_s` is the flow at full speed, 0 if never seen, and `speeds` the flow at others as shares of
-    it, by speed. With no stop seen, `lag_s` is a cautious
-    guess on the large side: the first dose is cut short and topped up, never run over.
+    `flow_g_per_s` is the flow at full speed, 0 if never seen, `flow_share` its standard deviation from run to
+    run as a share of it, `speeds` the flow at others as shares of it, by speed, and `runs` what timed runs
+    give at each speed. With no stop seen, `lag_s` is a cautious guess on the large side: the first dose is
+    cut short and topped up, never run over.
     """
 
     lag_s: float = 0.4
@@ -28,6 +35,8 @@ class InFlight:
     flow_g_per_s: float = 0.0
     count: int = 0
     speeds: tuple[SpeedFlow, ...] = ()
+    flow_share: float = FIRST_FLOW_SHARE
+    runs: tuple[RunOffset, ...] = ()
 
     def mass_g(self, flow_g_per_s: float) -> float:
         """In-flight mass in g at a flow."""
@@ -52,11 +61,26 @@ class InFlight:
         variance = (1 - gain) * (self.spread_s**2 + gain * error_s**2)
         return replace(self, lag_s=self.lag_s + gain * error_s, spread_s=sqrt(variance), count=self.count + 1)
 
+    def widened(self) -> "InFlight":
+        """After a swap, maintenance or a long pause: as far as it is known, but less sure. The next stops are
+        careful, and move the means more than usual."""
+        runs = tuple(run.widened() for run in self.runs)
+        flow_share = max(FIRST_FLOW_SHARE, self.flow_share)
+        count = min(self.count, FEW_STOPS - 1)
+        return replace(self, count=count, spread_s=WIDER * self.spread_s, flow_share=flow_share, runs=runs)
+
     def with_flow(self, flow_g_per_s: float) -> "InFlight":
         """With half of the change to this flow at full speed."""
         if self.flow_g_per_s == 0:
             return replace(self, flow_g_per_s=flow_g_per_s)
-        return replace(self, flow_g_per_s=(self.flow_g_per_s + flow_g_per_s) / 2)
+        off = min(flow_g_per_s / self.flow_g_per_s - 1, 3 * self.flow_share)
+        share = sqrt((1 - SMALLEST_GAIN) * self.flow_share**2 + SMALLEST_GAIN * off**2)
+        flow_g_per_s = (self.flow_g_per_s + flow_g_per_s) / 2
+        return replace(self, flow_g_per_s=flow_g_per_s, flow_share=max(LEAST_FLOW_SHARE, share))
+
+    def with_run(self, speed: int, offset_s: float) -> "InFlight":
+        """With the offset that a run at a speed showed."""
+        return replace(self, runs=with_run(self.runs, speed, offset_s))
 
     def with_share(self, speed: int, share: float) -> "InFlight":
         """With this flow at a speed, as a share of that at full speed; 0: the pump did not turn."""

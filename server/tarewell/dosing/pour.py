@@ -107,6 +107,8 @@ class Pour:
             case e.LinkLost(reason):
                 self._react(alarm("link_lost", reason))
             case e.WatchRaised(found):
+                if found.name == "excess_flow":
+                    self._out += self._feeder.forget()
                 self._react(found)
             case e.Tick():
                 self._take_tick()

@@ -47,7 +47,9 @@ class ServiceDose(ActiveDose):
         """When the target has arrived; what is in the air comes on top."""
         return 0.0 if mass_g >= self.end_g else float("inf")
 
-    def stop_at(self, mass_g: float, estimate: Estimate, now_s: float, measured_g_per_s: float) -> None:
+    def stop_at(
+        self, mass_g: float, estimate: Estimate, now_s: float, measured_g_per_s: float, ran_s: float
+    ) -> None:
         """The pump is commanded to stop; nothing is learned."""
         self.cut_off_s = now_s
 

@@ -50,12 +50,14 @@ class SeenDrips:
     """What fell after the verdict on `count` doses of a channel until it was weighed, and `later_g` still.
 
     Each is the root of the mean of its squares in g: nothing is corrected for them, so their means count as
-    much as their spreads (GUM F.2.4.5). Before anything was seen they are two drops and half of one.
+    much as their spreads (GUM F.2.4.5). Before anything was seen they are three drops and one.
     """
 
-    rms_g: float = 2 * DROP_G
-    later_g: float = DROP_G / 2
+    rms_g: float = 3 * DROP_G
+    later_g: float = DROP_G
     count: int = 0
+    mean_g: float = 0.0
+    """Of what fell until it was weighed: doses aim short by it."""
 
     @property
     def whole_g(self) -> float:
@@ -64,15 +66,20 @@ class SeenDrips:
 
     def learn(self, dripped_g: float) -> "SeenDrips":
         """With one dose more; the guess counts as one, the last ten count most."""
-        return replace(self, rms_g=self._learned(self.rms_g, dripped_g), count=self.count + 1)
+        mean_g = self.mean_g + self._gain * (dripped_g - self.mean_g)
+        rms_g = self._learned(self.rms_g, dripped_g)
+        return replace(self, rms_g=rms_g, count=self.count + 1, mean_g=mean_g)
 
     def learn_later(self, later_g: float) -> "SeenDrips":
         """With what the last dose still dripped after it was weighed."""
         return replace(self, later_g=self._learned(self.later_g, later_g))
 
     def _learned(self, rms_g: float, seen_g: float) -> float:
-        gain = max(SMALLEST_GAIN, 1 / (self.count + 2))
-        return sqrt(rms_g**2 + gain * (seen_g**2 - rms_g**2))
+        return sqrt(rms_g**2 + self._gain * (seen_g**2 - rms_g**2))
+
+    @property
+    def _gain(self) -> float:
+        return max(SMALLEST_GAIN, 1 / (self.count + 2))
 
 
 @dataclass(frozen=True, slots=True)

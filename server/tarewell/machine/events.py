@@ -81,6 +81,13 @@ class ChannelAssigned:
 
 
 @dataclass(frozen=True, slots=True)
+class BottleMounted:
+    """The records mount another bottle on a channel."""
+
+    channel: int
+
+
+@dataclass(frozen=True, slots=True)
 class ChannelsLabelled:
     """What people call the contents of each channel now."""
 
@@ -120,6 +127,7 @@ MachineEvent = (
     | RecordsChanged
     | RecordSetAside
     | ChannelAssigned
+    | BottleMounted
     | ChannelsLabelled
     | HostLate
     | Woken

@@ -145,6 +145,9 @@ class Machine:
             case ev.ChannelAssigned(channel, liquid_id):
                 self._pouring.pours.assigned(channel, liquid_id)
                 return []
+            case ev.BottleMounted(channel):
+                self._pouring.pours.changed(channel)
+                return []
             case ev.ChannelsLabelled(labels):
                 self._guard.relabel(labels)
                 return []

@@ -6,6 +6,7 @@ from dataclasses import replace
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.maintenance import TubeState
+from tarewell.dosing.plan import Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
@@ -69,7 +70,8 @@ class Pours:
     """One pour at a time. It is `followed` until its outcome is in the records."""
 
     def __init__(self, known: Known, min_glass_g: float) -> None:
-        self._inflight = dict(known.inflight)
+        # the machine stood still, and with it its tubes
+        self._inflight = {key: taught.widened() for key, taught in known.inflight.items()}
         self._needs = Needs(known.tubes)
         self._run: PourRun | None = None
         self._last_run = 0
@@ -100,6 +102,12 @@ class Pours:
     def assigned(self, channel: int, liquid_id: str | None) -> None:
         """A channel was assigned a liquid, in the records."""
         self._needs.assigned(channel, liquid_id)
+
+    def changed(self, channel: int) -> None:
+        """Another bottle, or maintenance: what the channel has taught is less sure."""
+        for key, taught in self._inflight.items():
+            if key[0] == channel:
+                self._inflight[key] = taught.widened()
 
     @property
     def wakeup_s(self) -> float | None:
@@ -185,6 +193,8 @@ class Pours:
         if run.log.ended is None:
             return []
         self._inflight |= run.log.learned
+        if run.plan.purpose is not Purpose.DRINK:
+            self.changed(run.plan.doses[0].channel)
         self._needs.over(run.plan, run.log)
         self._drips.ended(run.pour_id, run.plan, run.drips)
         return self._later.ended(run.pour_id, run.log.ended, run.left_behind, now_s)

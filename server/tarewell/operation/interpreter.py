@@ -24,6 +24,7 @@ from tarewell.machine.recorder import FlightRecorder
 from tarewell.machine.requests import MachineRequest, MachineState
 from tarewell.records.channels import CHANNEL_ASSIGNED
 from tarewell.records.errors import StoreError
+from tarewell.records.shelf import BOTTLE_MOUNTED
 from tarewell.records.store import Store
 from tarewell.records.writer import Committed, Failing, SetAside, Working, Writer, WriterNews
 from tarewell_protocol import messages as m
@@ -232,6 +233,8 @@ class Interpreter:
                 for stored in events:
                     if stored.kind == CHANNEL_ASSIGNED:
                         self._take(ev.ChannelAssigned(stored.body["number"], stored.body["liquid_id"]))
+                    if stored.kind == BOTTLE_MOUNTED:
+                        self._take(ev.BottleMounted(stored.body["channel"]))
                     self.feed.publish(journal_event(stored))
                 if any(stored.kind.startswith(_RELABELS) for stored in events):
                     self._spawn(self._read_labels(), "labels")

@@ -12,6 +12,7 @@ from tarewell.dosing.plan import Purpose
 
 from .channels import CHANNEL_ASSIGNED
 from .engine import Database
+from .shelf import BOTTLE_MOUNTED
 from .statistics import ERROR_G, JUDGED, OUTCOME_OF_DOSE, DoseFilter, Period
 from .tables import CalibrationRow, DoseOutcomeRow, DoseRow, EventRow, InFlightRow, PourRow
 
@@ -103,7 +104,7 @@ def _history(session: Session, asked: DoseFilter, limit: int) -> ErrorHistory:
 def _changes(session: Session, channel: int | None, period: Period) -> Iterator[NamedChange]:
     number = func.json_extract(EventRow.body, "$.channel")
     mounted = select(EventRow.at, func.json_extract(EventRow.body, "$.id"))
-    mounted = mounted.where(EventRow.kind == "bottle_mounted", number == channel, *period.of(EventRow.at))
+    mounted = mounted.where(EventRow.kind == BOTTLE_MOUNTED, number == channel, *period.of(EventRow.at))
     for at, bottle_id in session.execute(mounted):
         yield NamedChange(at, ChangeKind.BOTTLE, bottle_id)
     yield from _liquids(session, channel, period)

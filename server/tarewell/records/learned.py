@@ -1,11 +1,13 @@
 """What the machine has learned about itself: calibrations and in-flight times. Each is a new row."""
 
 import json
+from dataclasses import asdict
 
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
-from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.inflight import FIRST_FLOW_SHARE, InFlight
+from tarewell.dosing.runs import RunOffset
 from tarewell.dosing.speeds import SpeedFlow
 from tarewell.weighing.calibration import Calibration
 
@@ -101,6 +103,8 @@ def add_inflight(
             count=inflight.count,
             pour_id=pour_id,
             speeds=canonical({str(point.speed): point.share for point in inflight.speeds}),
+            flow_share=inflight.flow_share,
+            runs=canonical([asdict(run) for run in inflight.runs]),
         )
     )
 
@@ -111,7 +115,13 @@ def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
     query = select(InFlightRow).where(InFlightRow.id.in_(newest))
     return {
         (row.channel, row.liquid_id): InFlight(
-            row.lag_s, row.spread_s, row.flow_g_per_s, row.count, _speeds(row.speeds)
+            row.lag_s,
+            row.spread_s,
+            row.flow_g_per_s,
+            row.count,
+            _speeds(row.speeds),
+            FIRST_FLOW_SHARE if row.flow_share is None else row.flow_share,
+            tuple(RunOffset(**run) for run in json.loads(row.runs or "[]")),
         )
         for row in session.scalars(query)
     }

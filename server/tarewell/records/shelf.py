@@ -21,6 +21,8 @@ from .stock import contents, move
 from .tables import BottleRow, utc_text
 from .transaction import Transaction
 
+BOTTLE_MOUNTED = "bottle_mounted"
+
 T = TypeVar("T")
 
 
@@ -135,7 +137,7 @@ def mount(transaction: Transaction, bottle: Bottle, channel: int) -> None:
     session.execute(
         update(BottleRow).where(BottleRow.id == bottle.id).values(channel=channel, opened_at=opened_at)
     )
-    transaction.append("bottle_mounted", {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id})
+    transaction.append(BOTTLE_MOUNTED, {"id": bottle.id, "channel": channel, "liquid_id": bottle.liquid_id})
 
 
 def unmount(transaction: Transaction, bottle: Bottle, to_same: bool = False) -> None:

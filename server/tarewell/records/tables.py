@@ -393,6 +393,8 @@ class InFlightRow(Base):
     count: Mapped[int]
     pour_id: Mapped[str | None] = mapped_column(ForeignKey("pour.id"))
     speeds: Mapped[str | None]
+    flow_share: Mapped[float | None]
+    runs: Mapped[str | None]
 
 
 class CalibrationRow(Base):

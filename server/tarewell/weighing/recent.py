@@ -3,8 +3,10 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from math import inf
+from operator import sub
 
 from .estimator import Estimate
+from .ringing import FEWEST_OF_FIT, MOST_OF_FIT, STEP, Level, level_of
 from .series import Series
 from .stability import FEWEST, PARTS, Rest, rest_of
 from .taper import hann_mean
@@ -19,6 +21,9 @@ WHOLE_SHARE = 0.85
 """Readings must cover this share of the window that a rest is asked for."""
 
 FEWEST_OF_LINE = 5
+
+LOST_PERIODS = 1.5
+"""A reading is missing where two lie further apart than this."""
 
 
 class RecentReadings:
@@ -118,6 +123,19 @@ class RecentReadings:
         part = (end - start) // PARTS
         count = end - start - part
         return rest_of(self._mean_g(end - part, count), self._mean_g(end, count), band_g)
+
+    def level(self, until_s: float, since_s: float) -> Level | None:
+        """The level about which the last readings ring; None while there are too few, or one is missing."""
+        times_s, end = self._series.times_s, self._end(until_s)
+        count = end - bisect_left(times_s, since_s, 0, end)
+        if count < FEWEST_OF_FIT:
+            return None
+        count = min(count // STEP * STEP, MOST_OF_FIT)
+        last_s = times_s[end - count : end]
+        period_s = (last_s[-1] - last_s[0]) / (count - 1)
+        if max(map(sub, last_s[1:], last_s)) > LOST_PERIODS * period_s:
+            return None
+        return level_of(self._series.masses_g[end - count : end], period_s)
 
     def _mean_g(self, end: int, count: int) -> float:
         """The mean of so many readings. That of a rest's later part is soon that of an earlier part."""

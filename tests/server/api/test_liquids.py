@@ -5,6 +5,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tarewell.dosing.inflight import InFlight
+from tarewell.records.store import Store
+
 JUICE: dict[str, Any] = {"name": "Gallery Juice", "density_g_per_ml": 1.04, "abv_percent": 0}
 
 
@@ -172,3 +175,25 @@ async def test_a_liquid_has_a_colour_that_is_its_own_or_found(client: httpx.Asyn
     body = {"name": "House Water", "abv_percent": 0, "sugar_g_per_l": 0, "colour": "#bcd8e0"}
     after = (await client.put("/v1/liquids/house-water", json=body)).json()
     assert (after["colour"], after["shown_colour"]) == ("#bcd8e0", "#bcd8e0")
+
+
+async def test_what_a_channel_has_taught_is_shown_with_its_spreads(
+    client: httpx.AsyncClient, store: Store
+) -> None:
+    taught = InFlight(0.0512, 0.0221, 20.04, 9).with_share(100, 0.31).with_run(255, 0.0612)
+    await store.inflight.add(1, "house-water", taught, None)
+    (shown,) = (await client.get("/v1/channels/1/taught")).json()
+    assert shown == {
+        "liquid_id": "house-water",
+        "stops": 9,
+        "in_flight_s": 0.051,
+        "in_flight_spread_s": 0.022,
+        "flow_g_per_s": 20.04,
+        "flow_spread_share": 0.05,
+        "speeds": [{"speed": 100, "share": 0.31}],
+        "timed_runs": [{"speed": 255, "offset_s": 0.061, "spread_s": 0.03, "count": 1}],
+        "drips_g": 0.0,
+        "drips_seen": 0,
+    }
+    assert (await client.get("/v1/channels/2/taught")).json() == []
+    assert (await client.get("/v1/channels/7/taught")).status_code == 404

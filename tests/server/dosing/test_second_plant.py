@@ -116,7 +116,7 @@ def _soonest_weighing_s(result: Result) -> float:
 
 def test_no_mass_is_taken_before_the_delay_and_a_window_have_passed() -> None:
     settings = DosingSettings(settling_delay_s=1.0, fine_speed=255)
-    least_s = settings.settling_delay_s + 0.85 * settings.rest_window_s
+    least_s = settings.settling_delay_s + 15 / 88  # sixteen readings
     rig = _rig(8.0, 74, abilities="rk")
     result, _ = _pour(rig, 30.0, settings)  # a jog to find the flow, a cut-off, jogs
     assert len(result.of(e.RunPump)) >= 3

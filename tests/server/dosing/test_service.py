@@ -47,7 +47,7 @@ def test_a_purged_tube_is_empty_and_a_primed_one_is_full(scenario: str, channel:
     assert primed.ended.cause == "target"
     assert not primed.alarms
     assert _tube_g(rig, channel) == pytest.approx(full_g, rel=0.05)
-    assert 9.5 < primed_g < 16.0
+    assert 9.5 < primed_g < 17.0  # what is in the air after the stop comes on top: up to 0.35 s at 20 g/s
 
 
 def test_a_tube_that_is_dry_already_ends_dry() -> None:

@@ -13,6 +13,7 @@ from tarewell.dosing.plan import DosePlan
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.speeds import SpeedFlow, fine_speed, share_at, with_share
 from tarewell.dosing.states import PourState
+from tarewell.dosing.taught import Taught
 from tarewell.dosing.tolerance import Verdict
 
 FIRST, FULL = 100, 255
@@ -82,7 +83,7 @@ def test_a_pump_that_stands_at_the_fine_speed_gets_a_faster_one() -> None:
     result = rig.finish()
     assert result.doses[0].verdict is Verdict.WITHIN
     assert min(run.run.speed for run in result.of(e.RunPump)) > 115  # 0.45 x 255: the build
-    assert any(point.share > 0.0 for point in rig.known[1].speeds)
+    assert any(115 < known.speed < FULL for known in rig.known[1].runs)
 
 
 def test_a_bottle_without_liquid_is_no_pump_that_stands() -> None:
@@ -109,19 +110,20 @@ def test_nothing_is_learned_where_the_setting_says_so() -> None:
     assert {learned.inflight.speeds for learned in result.of(e.Learned)} == {rig.known[1].speeds}
 
 
-def jogged(dose: ActiveDose, gave_g: float) -> bool:
+def jog(dose: ActiveDose, gave_g: float) -> None:
     """One jog from 0.5 g below the target that delivers this much."""
     start_g = dose.end_g - 0.5
-    return dose.after_jog(start_g + gave_g, dose.jog_s(start_g))
+    dose.after_jog(start_g + gave_g, dose.jog_s(start_g))
 
 
 def test_slow_jogs_that_deliver_nothing_give_way_to_faster_ones() -> None:
     """Friction at rest is larger than in motion: a speed that keeps a pump turning may not start it."""
     known = InFlight(0.2, 0.02, 20.0, 9).with_share(FIRST, 0.3)
-    dose = ActiveDose(0, DosePlan(1, "juice", 40.0), 250.0, 0.0, known, DosingSettings(), True, 80.0)
-    while dose.fine_speed == FIRST:
-        assert dose.jogs < 5
-        assert not jogged(dose, 0.01)
+    taught = Taught(known, DosingSettings())
+    dose = ActiveDose(0, DosePlan(1, "juice", 40.0), 250.0, 0.0, taught, True, 80.0)
+    while dose.taught.fine_speed == FIRST:
+        assert dose.jogs.count < 5
+        jog(dose, 0.01)
     assert dose.next_feed(dose.end_g - 0.5) is Feed.JOG
-    assert jogged(dose, 0.4)
-    assert dose.jog_speed > FIRST
+    jog(dose, 0.4)
+    assert dose.jogs.speed > FIRST

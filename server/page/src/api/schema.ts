@@ -324,6 +324,22 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/v1/channels/{number}/taught": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get: operations["read_taught_v1_channels__number__taught_get"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/v1/maintenance": {
         readonly parameters: {
             readonly query?: never;
@@ -2642,6 +2658,10 @@ export interface components {
             readonly ml: number;
             readonly price?: number | null;
         };
+        readonly SpeedView: {
+            readonly speed: number;
+            readonly share: number;
+        };
         readonly StatisticsView: {
             readonly errors: readonly components["schemas"]["ErrorSummaryView"][];
         };
@@ -2676,6 +2696,24 @@ export interface components {
             readonly target_g: number;
             readonly planned_g: number;
             readonly tolerance_g: number | null;
+        };
+        readonly TaughtView: {
+            readonly liquid_id: string;
+            readonly stops: number;
+            readonly in_flight_s: number;
+            readonly in_flight_spread_s: number;
+            readonly flow_g_per_s: number | null;
+            readonly flow_spread_share: number;
+            readonly speeds: readonly components["schemas"]["SpeedView"][];
+            readonly timed_runs: readonly components["schemas"]["TimedRunView"][];
+            readonly drips_g: number;
+            readonly drips_seen: number;
+        };
+        readonly TimedRunView: {
+            readonly speed: number;
+            readonly offset_s: number;
+            readonly spread_s: number;
+            readonly count: number;
         };
         readonly TraceLine: {
             readonly host_s: number;
@@ -2892,12 +2930,15 @@ export type ShelveBody = components['schemas']['ShelveBody'];
 export type ShortView = components['schemas']['ShortView'];
 export type SignInBody = components['schemas']['SignInBody'];
 export type SizeBody = components['schemas']['SizeBody'];
+export type SpeedView = components['schemas']['SpeedView'];
 export type StatisticsView = components['schemas']['StatisticsView'];
 export type StepView = components['schemas']['StepView'];
 export type StockLiquidView = components['schemas']['StockLiquidView'];
 export type StockView = components['schemas']['StockView'];
 export type SwapBody = components['schemas']['SwapBody'];
 export type TargetView = components['schemas']['TargetView'];
+export type TaughtView = components['schemas']['TaughtView'];
+export type TimedRunView = components['schemas']['TimedRunView'];
 export type TraceLine = components['schemas']['TraceLine'];
 export type TracePictureView = components['schemas']['TracePictureView'];
 export type TraceStepView = components['schemas']['TraceStepView'];
@@ -3446,6 +3487,27 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["ChannelView"];
+                };
+            };
+        };
+    };
+    readonly read_taught_v1_channels__number__taught_get: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly number: number;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": readonly components["schemas"]["TaughtView"][];
                 };
             };
         };

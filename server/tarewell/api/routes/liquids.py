@@ -16,6 +16,8 @@ from tarewell.api.schemas.liquids import (
     LiquidView,
     ListedChannelView,
 )
+from tarewell.api.schemas.taught import TaughtView
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.menu.colours import colours_of
 from tarewell.menu.values import Liquid
 from tarewell.records.errors import UnknownRecordError
@@ -112,6 +114,23 @@ async def read_channel(
 ) -> ChannelView | Response:
     """By its number."""
     return shown(ChannelView.of(await machine.store.channels.get(number)), wanted, response)
+
+
+@router.get(
+    "/channels/{number}/taught",
+    summary="What a channel has taught",
+    responses=responses("not-found", "invalid-request"),
+)
+async def read_taught(number: ChannelNumber, machine: Machine) -> list[TaughtView]:
+    """Its model with each liquid that it has poured."""
+    await machine.store.channels.get(number)
+    taught = await machine.store.inflight.current()
+    drips = await machine.store.pours.seen_drips()
+    return [
+        TaughtView.of(key[1], inflight, drips.get(key, SeenDrips()))
+        for key, inflight in sorted(taught.items(), key=lambda item: item[0])
+        if key[0] == number
+    ]
 
 
 @router.put(

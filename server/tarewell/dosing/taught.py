@@ -1,0 +1,55 @@
+"""What a dose knows of its channel at the speeds it may use."""
+
+from dataclasses import dataclass
+
+from .inflight import InFlight
+from .runs import RunOffset, offset_at
+from .setup import DosingSettings
+from .speeds import SpeedFlow, fine_speed, most_share, share_at
+
+FEW_RUNS = 2
+"""Timed runs at a speed of unknown flow that show what another one gives."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """The channel's model as these settings use it. Flows are shares of that at full speed."""
+
+    inflight: InFlight
+    settings: DosingSettings
+
+    @property
+    def speeds(self) -> tuple[SpeedFlow, ...]:
+        """The speeds whose flow was learned."""
+        return self.inflight.speeds if self.settings.learn_speeds else ()
+
+    @property
+    def fine_speed(self) -> int:
+        """The speed of the fine feed."""
+        return fine_speed(self.speeds, self.settings.fine_speed, self.settings.coarse_speed)
+
+    def share(self, speed: int) -> float:
+        """The flow at a speed, as far as it is known."""
+        return share_at(self.speeds, speed, self.settings.coarse_speed)
+
+    def most(self, speed: int) -> float:
+        """The largest flow that the pump may have at a speed."""
+        return most_share(self.speeds, speed)
+
+    def knows(self, speed: int) -> bool:
+        """Whether the flow at this speed was learned."""
+        return any(point.speed == speed for point in self.speeds)
+
+    def offset(self, speed: int) -> RunOffset | None:
+        """What is known of timed runs at this speed; None while that is not enough to time one."""
+        if self.inflight.flow_g_per_s == 0 or not self.settings.learn_speeds:
+            return None
+        found = offset_at(self.inflight.runs, speed)
+        sure = speed == self.settings.coarse_speed or self.knows(speed)
+        return found if found is not None and (sure or found.count >= FEW_RUNS) else None
+
+    def timed_g_per_s(self, speed: int) -> float:
+        """Flow of timed runs at this speed in g/s: the most that it may be where it is unknown, so that a
+        longer run than those seen gives less than wanted, not more."""
+        share = self.share(speed) if self.knows(speed) else self.most(speed)
+        return self.inflight.flow_g_per_s * share
