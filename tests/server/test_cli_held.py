@@ -24,6 +24,7 @@ DOSE: dict[str, Any] = {
     "liquid_name": "House Water",
     "target_g": 60.0,
     "delivered_g": None,
+    "uncertainty_g": None,
     "error_g": None,
     "verdict": "within",
 }
@@ -71,6 +72,8 @@ class HeldDaemon:
             "cause": None,
             "target_g": 60.0,
             "delivered_g": None,
+            "final_g": None,
+            "final_uncertainty_g": None,
             "doses": [DOSE],
             "progress": None if over else {"step": self.step, "alarm": self.alarm},
             "links": {"self": "/v1/pours/p-1"},

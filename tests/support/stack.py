@@ -19,7 +19,7 @@ import pytest
 from tarewell_sim.control import ControlClient
 
 READY_S = 60.0
-POLL_S = 0.05
+POLL_S = 0.1
 """Each look costs the front some milliseconds, of the processor that all stacks share."""
 NICE = -10
 EMULATOR = Path(__file__).parents[2] / "simulator" / "avr"

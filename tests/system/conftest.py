@@ -1,4 +1,4 @@
-"""One simulated machine and one daemon for a module's tests."""
+"""One simulated machine and one daemon for the tests of a worker."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,7 +8,7 @@ import pytest
 from stack import Stack, stacks
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
     """Started, calibrated, stocked."""
     for found in stacks(tmp_path_factory.mktemp("system")):

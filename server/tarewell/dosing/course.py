@@ -5,7 +5,7 @@ from math import hypot, inf, sqrt
 
 from tarewell.weighing.estimator import Estimate
 from tarewell.weighing.reading import Reading
-from tarewell.weighing.ringing import Level
+from tarewell.weighing.ringing import RingingLevel
 from tarewell.weighing.stability import FEWEST, PARTS, Rest
 
 from .setup import PourSetup
@@ -101,7 +101,7 @@ class Course:
         self._latest: Estimate | None = None
         """The last estimate with this glass."""
         self._first_g = 0.0
-        self._rested: _Rested | Level | None = None
+        self._rested: _Rested | RingingLevel | None = None
         self._rise_g = 0.0
 
     def take(self, reading: Reading) -> None:
@@ -221,7 +221,7 @@ class Course:
         """
         if (rested := self._rested) is None:
             return 0.0
-        if isinstance(rested, Level):
+        if isinstance(rested, RingingLevel):
             drift_g = FLAT_S * rested.slope_g_per_s
             return min(hypot(rested.mass_sigma_g, drift_g / sqrt(3)), self._band_g / sqrt(3))
         line = rested.reading.recent.line(

@@ -6,7 +6,7 @@ from math import inf
 from operator import sub
 
 from .estimator import Estimate
-from .ringing import FEWEST_OF_FIT, MOST_OF_FIT, STEP, Level, level_of
+from .ringing import FEWEST_OF_FIT, MOST_OF_FIT, STEP, RingingLevel, level_of
 from .series import Series
 from .stability import FEWEST, PARTS, Rest, rest_of
 from .taper import hann_mean
@@ -124,7 +124,7 @@ class RecentReadings:
         count = end - start - part
         return rest_of(self._mean_g(end - part, count), self._mean_g(end, count), band_g)
 
-    def level(self, until_s: float, since_s: float) -> Level | None:
+    def level(self, until_s: float, since_s: float) -> RingingLevel | None:
         """The level about which the last readings ring; None while there are too few, or one is missing."""
         times_s, end = self._series.times_s, self._end(until_s)
         count = end - bisect_left(times_s, since_s, 0, end)

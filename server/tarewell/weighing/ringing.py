@@ -29,7 +29,7 @@ MOST_OF_FIT = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
+class RingingLevel:
     """The level in g in the middle of the readings and its slope in g/s, with their standard
     uncertainties."""
 
@@ -39,7 +39,7 @@ class Level:
     slope_sigma_g_per_s: float
 
 
-def level_of(masses_g: Sequence[float], period_s: float) -> Level | None:
+def level_of(masses_g: Sequence[float], period_s: float) -> RingingLevel | None:
     """The level of evenly spaced readings, `FEWEST_OF_FIT` to `MOST_OF_FIT` of them in steps of `STEP`; None
     where they are too far apart to show ringing."""
     count, from_g = len(masses_g), masses_g[-1]
@@ -56,7 +56,7 @@ def level_of(masses_g: Sequence[float], period_s: float) -> Level | None:
     level_g = parts[-1] / fit.level_norm
     slope_g_per_s = (parts[-2] - fit.slope_of_level * level_g) / fit.slope_norm / period_s
     slope_sigma = hypot(1.0, fit.slope_of_level / fit.level_norm) / fit.slope_norm / period_s
-    return Level(from_g + level_g, scatter_g / fit.level_norm, slope_g_per_s, scatter_g * slope_sigma)
+    return RingingLevel(from_g + level_g, scatter_g / fit.level_norm, slope_g_per_s, scatter_g * slope_sigma)
 
 
 @dataclass(frozen=True, slots=True)
