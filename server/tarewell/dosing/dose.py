@@ -209,8 +209,9 @@ class ActiveDose:
         return self._fine_reserve_g(flow_g_per_s)
 
     def in_doubt(self, mass_g: float) -> bool:
-        """Whether the final `mass_g` is too near the limit of tolerance to judge at once."""
-        return not self.watched and abs(self.end_g - mass_g) > self.tolerance_g - GUARD_G
+        """Whether `mass_g`, with what usually drips, is too near the limit of tolerance to judge at once."""
+        final_g = mass_g + max(self.usual_drips_g, 0.0)
+        return not self.watched and abs(self.end_g - final_g) > self.tolerance_g - GUARD_G
 
     @property
     def _flow_known(self) -> bool:
