@@ -22,6 +22,7 @@ import board  # noqa: E402
 import control  # noqa: E402
 import cost  # noqa: E402
 import emulated  # noqa: E402
+import error_budget  # noqa: E402
 import evening  # noqa: E402
 import fruit_drops  # noqa: E402
 import latency  # noqa: E402
@@ -40,6 +41,8 @@ def main() -> None:
         control_s = time.perf_counter() - started
     with console.status("240 doses on machines drawn by lot, and simpler ways to pour"):
         swept = sweep.run()
+    with console.status("error budget: 40 doses with and without each source of error"):
+        budget = error_budget.run()
     with console.status("fruit: 200 doses into which something falls, 200 plain ones"):
         fruit = fruit_drops.run()
     with console.status("200 flows that nobody commanded, begun in every state"):
@@ -66,6 +69,7 @@ def main() -> None:
         "machine": platform.machine(),
         "control": doses,
         "sweep": swept,
+        "budget": budget,
         "control_wall_s": round(control_s, 1),
         "fruit": fruit,
         "uncommanded": uncommanded,
@@ -96,6 +100,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     console.print(table)
     for part in (
         "sweep",
+        "budget",
         "fruit",
         "uncommanded",
         "cost",
