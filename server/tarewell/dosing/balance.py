@@ -16,11 +16,7 @@ MEASURED_S = 1.6
 """A flow seen for this long is known: something that falls in spoils the slope for half of it."""
 
 MEASURED_SHARE = 0.008
-LEARNED_SHARE = 0.03
-SLOW_SHARE = 0.2
-GUESSED_SHARE = 0.4
-"""Standard uncertainty of a flow that was seen, learned, learned at a lower speed, to which the pump slows
-down in its own time, and learned at another speed only, to which flow is not proportional."""
+"""Standard uncertainty of a flow that was seen, as a share of it."""
 
 REST_G = 0.15
 """Scatter of two weighings, and what drips."""
@@ -38,8 +34,9 @@ class FeedRun:
 
     from_s: float
     learned_g_per_s: float
+    learned_share: float
+    """Standard uncertainty of the learned flow as a share of it."""
     full_speed: bool
-    guessed: bool
     to_s: float | None = None
     seen_from_s: float | None = None
     seen_to_s: float = 0.0
@@ -55,12 +52,7 @@ class FeedRun:
         """What it has delivered and the standard uncertainty, in g; 0 if its flow is unknown."""
         run_s = (now_s if self.to_s is None else self.to_s) - self.from_s
         seen = self.measured_g_per_s
-        slow = GUESSED_SHARE if self.guessed else SLOW_SHARE
-        flow, share = (
-            (seen, MEASURED_SHARE)
-            if seen
-            else (self.learned_g_per_s, LEARNED_SHARE if self.full_speed else slow)
-        )
+        flow, share = (seen, MEASURED_SHARE) if seen else (self.learned_g_per_s, self.learned_share)
         return flow * run_s, flow * sqrt((share * run_s) ** 2 + EDGE_S**2)
 
 
@@ -71,10 +63,10 @@ class Balance:
     from_g: float = 0.0
     runs: list[FeedRun] = field(default_factory=list)
 
-    def start(self, now_s: float, learned_g_per_s: float, *, full_speed: bool, guessed: bool) -> None:
-        """A pump starts, or changes its speed; `guessed`: the flow is that learned at another one."""
+    def start(self, now_s: float, learned_g_per_s: float, learned_share: float, *, full_speed: bool) -> None:
+        """A pump starts, or changes its speed."""
         self.stop(now_s)
-        self.runs.append(FeedRun(now_s, learned_g_per_s, full_speed, guessed))
+        self.runs.append(FeedRun(now_s, learned_g_per_s, learned_share, full_speed))
 
     def stop(self, now_s: float) -> None:
         """The pump stops."""

@@ -42,6 +42,9 @@ LANDING_S = 0.45
 STEADY_SHARE = 0.1
 """A flow is steady if its uncertainty is below this share of it."""
 
+LINE_PERIODS = 12
+"""A line takes in so many readings: at ten a second the rollers' pulses look like a slow change of flow."""
+
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
 
@@ -77,7 +80,7 @@ class Course:
         self._jump_g = settings.jump_g
         self._settling_delay_s = settings.settling_delay_s + SETTLING_CONVERSIONS * period_s
         self._band_g = settings.rest_band_g
-        self._line_s = max(settings.flow_window_s, 5 * period_s)
+        self._line_s = max(settings.flow_window_s, LINE_PERIODS * period_s)
         self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
         delay_s = setup.filter_delay_s
         self._delay_s = CONVERSION_DELAY * period_s if delay_s is None else delay_s

@@ -17,7 +17,7 @@ from .alarms import alarm
 from .board_stops import alarm_of_stop
 from .course import LANDING_S, Course
 from .dose import ActiveDose, CutOff, Feed
-from .inflight import InFlight
+from .inflight import FEW_STOPS, InFlight
 from .plan import Purpose
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
@@ -36,7 +36,7 @@ SLOWING_S = 0.25
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
 
-MAX_OFFSET_RUN_S = 2.0
+MAX_OFFSET_RUN_S = 1.0
 """A longer run says more about the flow than about its offset."""
 
 NEAR_SAMPLES = 1.5
@@ -249,8 +249,8 @@ class Feeder:
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
         full_speed = speed == self._settings.coarse_speed
-        flow_g_per_s, guessed = dose.usual_g_per_s(speed), not dose.taught.knows(speed)
-        self._account.balance.start(now_s, flow_g_per_s, full_speed=full_speed, guessed=guessed)
+        flow_g_per_s, share = dose.usual_g_per_s(speed), dose.taught.flow_sigma_share(speed)
+        self._account.balance.start(now_s, flow_g_per_s, share, full_speed=full_speed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
         ceiling_counts = round(calibration.counts(ceiling_g))
@@ -392,9 +392,9 @@ class Feeder:
             learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
         if cut.full_flow_g_per_s > 0:
             learned = learned.with_flow(cut.full_flow_g_per_s)
-            if 0 < cut.ran_s <= MAX_OFFSET_RUN_S:
-                offset_s = cut.ran_s - (mass_g - self._fed_from_g) / cut.full_flow_g_per_s
-                learned = learned.with_run(self._settings.coarse_speed, offset_s)
+        if 0 < cut.ran_s <= MAX_OFFSET_RUN_S and learned.count > FEW_STOPS:
+            offset_s = cut.ran_s - (mass_g - self._fed_from_g) / learned.flow_g_per_s
+            learned = learned.with_run(self._settings.coarse_speed, offset_s)
         if cut.fine_share > 0 and self._settings.learn_speeds:
             learned = learned.with_share(dose.taught.fine_speed, cut.fine_share)
         return self._keep(dose, learned)

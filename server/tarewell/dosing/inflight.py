@@ -16,7 +16,7 @@ OUTLIER_SIGMAS = 5.0
 WIDER = 1.5
 FEW_STOPS = 3
 """With fewer stops than this little is known of a channel."""
-FIRST_FLOW_SHARE, LEAST_FLOW_SHARE = 0.05, 0.01
+FIRST_FLOW_SHARE, LEAST_FLOW_SHARE = 0.03, 0.01
 """Standard deviation of the flow from run to run as a share of it: before anything is known, and at least."""
 
 

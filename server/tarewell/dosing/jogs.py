@@ -141,7 +141,7 @@ class Jogs:
 
     def _learn_offset(self, taught: Taught, gave_g: float, ran_s: float) -> InFlight:
         flow = taught.timed_g_per_s(self.speed)
-        if flow <= 0 or gave_g < STOOD_G or not taught.settings.learn_speeds:
+        if flow <= 0 or gave_g < STOOD_G or not taught.sure_of_flow:
             return taught.inflight
         if (offset := self._offset(taught, self.speed)) is not None:
             away_g = gave_g - flow * (ran_s - offset.offset_s)

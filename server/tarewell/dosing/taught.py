@@ -2,10 +2,17 @@
 
 from dataclasses import dataclass
 
-from .inflight import InFlight
+from .inflight import FEW_STOPS, InFlight
 from .runs import RunOffset, offset_at
 from .setup import DosingSettings
 from .speeds import SpeedFlow, fine_speed, most_share, share_at
+
+LEARNED_SHARE = 0.03
+SLOW_SHARE = 0.2
+GUESSED_SHARE = 0.4
+"""Standard uncertainty of a flow, at least, that was learned; of one that was learned at a lower speed, to
+which the pump slows down in its own time; and of one that was learned at another speed only, to which flow is
+not proportional."""
 
 FEW_RUNS = 2
 """Timed runs at a speed of unknown flow that show what another one gives."""
@@ -40,9 +47,21 @@ class Taught:
         """Whether the flow at this speed was learned."""
         return any(point.speed == speed for point in self.speeds)
 
+    def flow_sigma_share(self, speed: int) -> float:
+        """Standard uncertainty of the flow at a speed, as a share of it."""
+        if speed != self.settings.coarse_speed:
+            return SLOW_SHARE if self.knows(speed) else GUESSED_SHARE
+        return max(LEARNED_SHARE, self.inflight.flow_share)
+
+    @property
+    def sure_of_flow(self) -> bool:
+        """Whether the flow was learned well enough to time runs by it: one that is too high would make those
+        shorter than the runs that taught their offset give too much."""
+        return self.inflight.count >= FEW_STOPS and self.settings.learn_speeds
+
     def offset(self, speed: int) -> RunOffset | None:
         """What is known of timed runs at this speed; None while that is not enough to time one."""
-        if self.inflight.flow_g_per_s == 0 or not self.settings.learn_speeds:
+        if not self.sure_of_flow:
             return None
         found = offset_at(self.inflight.runs, speed)
         sure = speed == self.settings.coarse_speed or self.knows(speed)

@@ -189,7 +189,7 @@ async def test_what_a_channel_has_taught_is_shown_with_its_spreads(
         "in_flight_s": 0.051,
         "in_flight_spread_s": 0.022,
         "flow_g_per_s": 20.04,
-        "flow_spread_share": 0.05,
+        "flow_spread_share": 0.03,
         "speeds": [{"speed": 100, "share": 0.31}],
         "timed_runs": [{"speed": 255, "offset_s": 0.061, "spread_s": 0.03, "count": 1}],
         "drips_g": 0.0,

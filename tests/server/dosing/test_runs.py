@@ -48,7 +48,7 @@ def test_a_short_dose_of_a_fast_channel_is_timed_once_it_is_known(seed: int) -> 
     """A feed of 6 to 12 g at 20 g/s is over before its flow shows."""
     pump = PumpBuild(20.0, 7.0, run_up_s=0.08, coast_s=0.07, run_spread=0.03, max_drips=0)
     rig = LockStep(SecondPlant(PlantBuild({1: pump}), seed), seed)
-    for target_g in (60.0, 25.0, 12.0):
+    for target_g in (60.0, 40.0, 60.0, 25.0, 12.0):
         rig.begin([(1, target_g)])
         rig.finish()
     for target_g in (12.0, 8.0, 6.0):
