@@ -5,6 +5,7 @@ import type { GuestDrinkView, GuestOrderView } from '../../api/schema.ts'
 import { figure } from '../../i18n/format.ts'
 import { Mark } from '../../parts/marks.tsx'
 import { route } from '../../router.ts'
+import { useHeight } from '../../shell/use-height.ts'
 import { Drink } from './drink.tsx'
 import { bar, contact, follow, isOver, menu, orders } from './follow.ts'
 import { t } from './messages.ts'
@@ -29,7 +30,7 @@ export function Guest() {
   const evening = menu.value?.title ?? ''
   return (
     <>
-      <header class="mast">
+      <header ref={useHeight('--above')} class="mast">
         <p class="mark">
           <Mark />
           {bar.value}
