@@ -199,7 +199,7 @@ class ActiveDose:
                 break
             if missing_g > least_g and self.feeds < MAX_FEEDS:
                 return feed if self.variable_speed else Feed.COARSE
-        return Feed.JOG if self.jogs.help(self._short(missing_g)) else Feed.NONE
+        return Feed.JOG if self.jogs.can_help(self._short(missing_g)) else Feed.NONE
 
     def _unknown_fine_g(self, flow_g_per_s: float) -> float:
         """What a fine feed of unknown flow may still deliver: so much has to be missing at the end of a

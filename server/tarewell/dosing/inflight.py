@@ -63,17 +63,20 @@ class InFlight:
 
     def widened(self) -> "InFlight":
         """After a swap, maintenance or a long pause: as far as it is known, but less sure. The next stops are
-        careful, and move the means more than usual."""
+        careful, and move the means more than usual. Once is enough, until stops have made it sure again."""
+        if self.count < FEW_STOPS:
+            return self
         runs = tuple(run.widened() for run in self.runs)
         flow_share = max(FIRST_FLOW_SHARE, self.flow_share)
-        count = min(self.count, FEW_STOPS - 1)
-        return replace(self, count=count, spread_s=WIDER * self.spread_s, flow_share=flow_share, runs=runs)
+        return replace(
+            self, count=FEW_STOPS - 1, spread_s=WIDER * self.spread_s, flow_share=flow_share, runs=runs
+        )
 
     def with_flow(self, flow_g_per_s: float) -> "InFlight":
         """With half of the change to this flow at full speed."""
         if self.flow_g_per_s == 0:
             return replace(self, flow_g_per_s=flow_g_per_s)
-        off = min(flow_g_per_s / self.flow_g_per_s - 1, 3 * self.flow_share)
+        off = min(abs(flow_g_per_s / self.flow_g_per_s - 1), 3 * self.flow_share)
         share = sqrt((1 - SMALLEST_GAIN) * self.flow_share**2 + SMALLEST_GAIN * off**2)
         flow_g_per_s = (self.flow_g_per_s + flow_g_per_s) / 2
         return replace(self, flow_g_per_s=flow_g_per_s, flow_share=max(LEAST_FLOW_SHARE, share))

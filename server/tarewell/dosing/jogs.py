@@ -61,7 +61,7 @@ class Shortfall:
 
 @dataclass(slots=True)
 class Jogs:
-    """Those of one dose. The last ran at `speed` from `from_g` on."""
+    """The jogs of one dose. The last ran at `speed` from `from_g` on."""
 
     count: int = 0
     probed: bool = False
@@ -78,10 +78,10 @@ class Jogs:
     model: JogModel = field(default_factory=JogModel)
 
     def shown_g_per_s(self, full_speed: int) -> float:
-        """Flow at full speed as those at that speed have shown it, 0 if none has."""
+        """Flow at full speed as jogs at that speed have shown it, 0 if none has."""
         return max(self.before_g_per_s, self.model.flow_g_per_s if self.speed == full_speed else 0.0)
 
-    def help(self, short: Shortfall) -> bool:
+    def can_help(self, short: Shortfall) -> bool:
         """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
         speed = self._next_speed(short)
         if (offset := self._offset(short.taught, speed)) is not None:

@@ -79,3 +79,20 @@ def test_a_channel_whose_pump_is_far_faster_than_before_is_learned_anew() -> Non
         assert result.alarms == []
         assert result.doses[0].verdict is Verdict.WITHIN
         assert rig.machine.delivered_g[1] - before_g == pytest.approx(target_g, abs=1.0)
+
+
+def test_a_model_is_widened_once_until_stops_have_made_it_sure_again() -> None:
+    known = InFlight(0.05, 0.02, 8.0, 9, flow_share=0.01, runs=(RunOffset(FULL, 0.02, 0.01, 9),))
+    less_sure = known.widened()
+    assert (less_sure.lag_s, less_sure.flow_g_per_s) == (known.lag_s, known.flow_g_per_s)
+    assert less_sure.spread_s > known.spread_s
+    assert less_sure.flow_share > known.flow_share
+    assert less_sure.runs[0].spread_s > known.runs[0].spread_s
+    assert less_sure.widened() == less_sure
+    assert less_sure.learn(0.6, 8.0).widened() != less_sure
+
+
+@pytest.mark.parametrize("seen_g_per_s", [0.4, 160.0])
+def test_one_flow_that_is_far_off_cannot_double_its_spread(seen_g_per_s: float) -> None:
+    known = InFlight(0.05, 0.02, 8.0, 9, flow_share=0.02)
+    assert 0.02 < known.with_flow(seen_g_per_s).flow_share < 0.04
