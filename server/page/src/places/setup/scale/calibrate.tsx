@@ -225,18 +225,20 @@ const Platform = ({ mass }: { mass: string }) => (
   </svg>
 )
 
-/** The new calibration is kept by now; this looks whether it holds. */
+/** The new calibration is kept by now; this looks whether it holds. Pressed while the scale moves, it waits for rest. */
 function MassOff() {
+  const asked = useSignal(false)
   const far_g = useSignal<number | null>(null)
   const live = reading.value
-  const check = () => {
+  useEffect(() => {
     if (live === null || !live.stable) return
-    if (Math.abs(live.gross_g) > EMPTY_CLOSE_G) far_g.value = live.gross_g
-    else {
+    const isFar = Math.abs(live.gross_g) > EMPTY_CLOSE_G
+    if (asked.value && !isFar) {
       keep({ empty_g: live.gross_g })
       open(addressOfStep(5))
-    }
-  }
+    } else if (asked.value || !isFar) far_g.value = isFar ? live.gross_g : null
+    asked.value = false
+  }, [asked.value, live])
   return (
     <>
       <p class="after">{t('hint4')}</p>
@@ -252,8 +254,8 @@ function MassOff() {
         )}
       </div>
       <div class="acts adding">
-        <button type="button" class="solid big" aria-disabled={live?.stable !== true} aria-describedby="waits" onClick={check}>
-          {t('act4')}
+        <button type="button" class="solid big" aria-disabled={asked.value} aria-describedby="waits" onClick={() => (asked.value = true)}>
+          {asked.value ? t('waiting') : t('act4')}
         </button>
         {far_g.value !== null && (
           <button type="button" onClick={() => open(addressOfStep(2))}>
