@@ -13,6 +13,7 @@ from machine_double import MachineDouble
 from tarewell.api.app import create_app
 from tarewell.api.journal_check import JournalCheck
 from tarewell.api.sign_in_tries import SignInTries
+from tarewell.api.visitors import GuestKeyValid, no_guests
 from tarewell.dosing.setup import DosingSettings
 from tarewell.exchange.order_desk import OrderDesk
 from tarewell.exchange.planning_config import PlanningConfig
@@ -21,7 +22,9 @@ from tarewell.records.store import Store
 from tarewell.settings import GuestSettings, MenuSettings
 from tarewell.setup_file.exchange import ImportPlan, plan_import
 
-_APPS: dict[str | None, FastAPI] = {}
+Key = tuple[str | None, frozenset[tuple[str, Any]]]
+_APPS: dict[Key, FastAPI] = {}
+_KEY_VALID: dict[Key, GuestKeyValid] = {}
 Poured = Callable[..., Awaitable[dict[str, Any]]]
 
 
@@ -48,18 +51,31 @@ def planning_with(guests: GuestSettings) -> PlanningConfig:
 
 
 def app_with(
-    machine: MachineDouble, token: str | None = None, guests: GuestSettings | None = None, **options: Any
+    machine: MachineDouble,
+    token: str | None = None,
+    guests: GuestSettings | None = None,
+    guest_key_valid: GuestKeyValid = no_guests,
+    **options: Any,
 ) -> FastAPI:
-    """The API of a bar known as bar.test, until the next call: one app for each token serves all tests in
-    turn, since it costs more to make its routes than to call them. With `options`, which are more of
-    `create_app`, it is an app of its own."""
+    """The API of a bar known as bar.test, until the next call with the same token and `options`, which are
+    more of `create_app`: one app serves all these tests in turn, since it costs more to make its routes than
+    to call them."""
     store, planning = machine.store, planning_with(guests or GuestSettings())
     importer = ImporterHere(store)
-    if options:
-        return create_app(machine, store, planning, importer, token, hosts=("bar.test",), **options)
-    if token not in _APPS:
-        _APPS[token] = create_app(machine, store, planning, importer, token, hosts=("bar.test",))
-    state = _APPS[token].state
+    key = (token, frozenset(options.items()))
+    _KEY_VALID[key] = guest_key_valid
+    if key not in _APPS:
+        _APPS[key] = create_app(
+            machine,
+            store,
+            planning,
+            importer,
+            token,
+            hosts=("bar.test",),
+            guest_key_valid=lambda guest_key: _KEY_VALID[key](guest_key),
+            **options,
+        )
+    state = _APPS[key].state
     planner = RoundPlanner(store, machine, planning)
     state.services = replace(
         state.services,
@@ -72,7 +88,7 @@ def app_with(
         journal_check=JournalCheck(store.journal.verify),
         tries=SignInTries(),
     )
-    return _APPS[token]
+    return _APPS[key]
 
 
 def client_of(app: FastAPI, **headers: str) -> httpx.AsyncClient:

@@ -39,9 +39,6 @@ class SampleChange:
     def applied_in(self, folder: Path) -> "ChangedTree":
         """A copy of the tree in `folder` with the change."""
         shutil.copytree(ROOT, folder, ignore=_left_out, dirs_exist_ok=True)
-        tools = Path("server", "page", "node_modules")
-        if (ROOT / tools).is_dir():
-            (folder / tools).symlink_to(ROOT / tools)
         tree = ChangedTree(folder)
         tree.run("git", "apply", "--whitespace=nowarn", "-", given=self._patch)
         return tree
@@ -74,9 +71,15 @@ class ChangedTree:
             pytest.fail(f"{' '.join(command)}:\n{(done.stdout + done.stderr)[-3000:]}", pytrace=False)
         return done.stdout
 
-    def make(self, target: str) -> None:
-        """Run make there, with the same tools."""
-        self.run("make", "--silent", target, f"BIN={Path(sys.executable).parent}", "STAMP=")
+    def write_schema(self) -> None:
+        """Write the JSON Schema of set-up files, as `make generated` does."""
+        schema = self.run(sys.executable, "-m", "tarewell", "menu", "schema")
+        (self.folder / "docs" / "setup.schema.json").write_text(schema, "utf-8")
+
+    def write_generated(self) -> None:
+        """As `make generated`, except for the page's types, which need Node."""
+        self.write_schema()
+        self.run(sys.executable, "tests/support/sample_databases.py")
 
     def test(self, *arguments: str) -> str:
         """Run pytest there."""

@@ -3,6 +3,7 @@
 import gzip
 import json
 import re
+import shutil
 from collections.abc import AsyncIterator
 from html.parser import HTMLParser
 from pathlib import Path
@@ -22,10 +23,17 @@ INDEX = '<!doctype html><title>The bar</title><script type="module" src="/page/p
 SCRIPT = "document.title = 'ü'; " * 50
 
 
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the page of all tests is."""
+    return tmp_path_factory.mktemp("pages")
+
+
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
+def folder(place: Path) -> Path:
     """A page as it is built."""
-    page = tmp_path / "page"
+    page = place / "page"
+    shutil.rmtree(page, ignore_errors=True)
     page.mkdir()
     (page / "index.html").write_text(INDEX, "utf-8")
     (page / "page.js").write_text(SCRIPT, "utf-8")
@@ -33,8 +41,8 @@ def folder(tmp_path: Path) -> Path:
     (page / "icon.svg").write_text('<svg xmlns="http://www.w3.org/2000/svg"/>', "utf-8")
     (page / "manifest.webmanifest").write_text("{}", "utf-8")
     (page / "plot-K3JX7QAB.js").write_text("plot()", "utf-8")
-    (tmp_path / "secret.txt").write_text("secret", "utf-8")
-    (tmp_path / "page-secret").write_text("secret", "utf-8")
+    (place / "secret.txt").write_text("secret", "utf-8")
+    (place / "page-secret").write_text("secret", "utf-8")
     return page
 
 

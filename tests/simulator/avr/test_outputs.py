@@ -15,7 +15,7 @@ require_avr()
 Make = Callable[..., EmulatedMachine]
 
 CLOCK_PPM = 10_000  # a ceramic resonator, SPEC.md section 7
-PHASES = 108  # of a lost host, shared by three ways to lose it and the machines below; `make bench` has more
+PHASES = 54  # of a lost host, shared by three ways to lose it and the machines below; `make bench` has more
 
 
 def _machine(emulated: Make, seed: int) -> AvrDesk:
@@ -44,13 +44,13 @@ def _lose_host(desk: AvrDesk, way: str, lease_ms: int) -> None:
 
 
 @pytest.mark.parametrize("way", ["killed", "cut", "frozen"])
-@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+@pytest.mark.parametrize("seed", [1, 2])
 def test_a_lost_host_stops_the_pump_within_its_lease_and_half_a_second(
     emulated: Make, seed: int, way: str
 ) -> None:
     desk = _machine(emulated, seed)
     board = desk.machine.emulated
-    for _ in range(PHASES // 12):
+    for _ in range(PHASES // 6):
         desk.open()
         lease_ms = desk.random.choice((470, desk.random.randrange(60, 471)))
         received_s = desk.start(desk.random.randint(1, 8), lease_ms, speed=desk.random.randint(60, 255))
@@ -69,7 +69,7 @@ def test_a_lost_host_stops_the_pump_within_its_lease_and_half_a_second(
     assert board.max_at_once == 1
 
 
-@pytest.mark.parametrize("seed", [11, 12, 13, 14])
+@pytest.mark.parametrize("seed", [11, 12])
 def test_a_crossed_ceiling_stops_the_pump_within_two_conversions(emulated: Make, seed: int) -> None:
     desk = _machine(emulated, seed)
     machine, board = desk.machine, desk.machine.emulated
@@ -149,7 +149,7 @@ def _boots(desk: AvrDesk) -> list[m.Booted]:
 def test_a_reset_in_mid_run_leaves_all_pumps_off_and_is_named(emulated: Make, cause: m.ResetCause) -> None:
     desk = _machine(emulated, 51)
     board = desk.machine.emulated
-    for _ in range(10):
+    for _ in range(5):
         desk.open()
         desk.start(desk.random.randint(1, 8), 470)
         desk.pass_s(desk.random.uniform(0, 0.1))

@@ -109,7 +109,7 @@ def test_a_display_that_is_not_there_or_comes_later_disturbs_nothing(emulated: M
 def test_the_display_comes_back_after_every_reset(emulated: Make, cause: m.ResetCause) -> None:
     machine = emulated(7)
     desk = _desk(machine, 7)
-    for _ in range(8):
+    for _ in range(3):
         desk.ask(m.Show(0, "Prompter's Cordial"))
         desk.pass_s(desk.random.uniform(0.01, 0.06))  # the reset comes in the middle of writing
         machine.bench.restart_board(cause)

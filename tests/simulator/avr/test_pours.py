@@ -16,7 +16,7 @@ from tarewell_protocol.session import Phase
 require_avr()
 
 DRIPS_S = 2.5
-POURS, RIGS = 60, 10
+POURS, RIGS = 24, 4
 
 
 def _rig(seed: int) -> Rig:
