@@ -30,6 +30,7 @@ from tarewell.records.store import Store
 from tarewell.records.values import OPEN, PourQuery
 
 
+@pytest.mark.usefixtures("durable")
 async def test_every_connection_has_its_pragmas(store: Store, path: Path) -> None:
     def pragmas(session: Session) -> list[object]:
         connection = session.connection()
