@@ -46,10 +46,18 @@ serve: $(STAMP) page-if-possible ## Leave the simulated machine and the daemon r
 test: lint page ## Check types, style and import contracts, and run all tests
 	@command -v avr-gcc >/dev/null && command -v clang >/dev/null && test -d /usr/include/simavr \
 		|| echo "left out: the firmware and the emulated board; on Debian 'make avr-packages' (as root) installs what they need"
-	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n auto --dist worksteal --ignore tests/system --ignore tests/page
-	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 5 --dist worksteal tests/system
-	PYTHONDONTWRITEBYTECODE= $(BIN)/pytest -n 2 --dist worksteal tests/page
+	@$(MAKE) --no-print-directory --jobs=2 $(if $(filter output-sync,$(.FEATURES)),--output-sync=line) test-code test-stacks
+
+# Two at once: what computes, and what mostly waits, since its machines run in real time.
+PYTEST = PYTHONDONTWRITEBYTECODE= $(BIN)/pytest --dist worksteal
+
+test-code: $(STAMP) $(PAGE_TOOLS)
+	$(PYTEST) -n 2 --ignore tests/system --ignore tests/page
 	cd $(PAGE) && $(NODE_PATH_FIRST) node --test --test-reporter=dot "test/*.test.ts"
+
+test-stacks: $(PAGE_BUILT)
+	$(PYTEST) -n 4 tests/system
+	$(PYTEST) -n 2 tests/page
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
 	apt-get update -qq
@@ -107,4 +115,4 @@ generated: $(STAMP) ## Write the JSON Schema of set-up files, a sample database 
 	$(BIN)/python tests/support/sample_databases.py
 	@$(MAKE) --no-print-directory page-types
 
-.PHONY: help demo serve page page-if-possible page-types test avr-packages browser firmware wire lint bench kills fmt diagram pictures generated
+.PHONY: help demo serve page page-if-possible page-types test test-code test-stacks avr-packages browser firmware wire lint bench kills fmt diagram pictures generated
