@@ -29,9 +29,10 @@ def test_every_role_on_the_page_is_that_of_a_hop(routes: Any) -> None:
     assert set(SCRIPT["ROLES"]) <= seen, "docs/draw_architecture.py describes what is no hop any more"
 
 
-def test_a_route_visits_the_machine_and_repeats_no_call(routes: Any) -> None:
+def test_a_route_visits_the_machine_repeats_no_call_and_is_no_longer_than_it_has_to_be(routes: Any) -> None:
     for hops in routes.values():
         assert "Machine.handle" in [hop.name for hop in hops]
         assert all(first.name != second.name for first, second in pairwise(hops))
+    assert len(routes["sample"]) <= 12 and len(routes["request"]) <= 8
     assert routes["sample"][0].name == "Link.data_received"
     assert routes["sample"][-1].name == routes["recipe"][-1].name == PORT

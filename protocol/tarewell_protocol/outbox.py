@@ -91,10 +91,16 @@ class GivenUp:
 
 
 class Outbox:
-    """Numbers, writes, repeats and drops requests; all times are seconds of the caller's monotonic clock."""
+    """Numbers, writes, repeats and drops requests; all times are seconds of the caller's monotonic clock.
+
+    A request that is given up waits in `take_given_up`.
+    """
 
     def __init__(self, first_seq: int, now_s: float) -> None:
-        self.last_sent_s = now_s
+        self.now_s = self.last_sent_s = now_s
+        self._is_open = False
+        self._last_ticket = 0
+        self._given_up: list[GivenUp] = []
         self._next_seq = first_seq
         self._lines: list[bytes] = []
         self._under_way: Asked | None = None
@@ -103,6 +109,25 @@ class Outbox:
         self._stops: list[Asked] = []
         self._unanswered_since_s = inf
         self._unanswered_writes = 0
+
+    def open(self) -> None:
+        """The board has answered the greeting."""
+        self._is_open = True
+
+    def at(self, now_s: float) -> float:
+        """The time, which is never earlier than the last."""
+        self.now_s = max(self.now_s, now_s)
+        return self.now_s
+
+    @property
+    def has_given_up(self) -> bool:
+        """Whether `take_given_up` has anything to tell."""
+        return bool(self._given_up)
+
+    def take_given_up(self) -> list[GivenUp]:
+        """The requests that were given up since the last call."""
+        given_up, self._given_up = self._given_up, []
+        return given_up
 
     @property
     def is_free(self) -> bool:
@@ -130,24 +155,29 @@ class Outbox:
         silent = now_s >= self._unanswered_since_s + DEAF_S and self._unanswered_writes >= TRIES
         return stop_is_old or (silent and self.due_s() < inf)
 
-    def send(self, command: m.Command, ticket: int, now_s: float) -> None:
+    def send(self, command: m.Command, now_s: float) -> None:
         """Write a request at once, ahead of the queue; only when `is_free`."""
-        self._under_way = Asked(command, [ticket], now_s)
+        self._under_way = Asked(command, [self._take_ticket()], now_s)
         self._write(self._under_way, now_s)
 
-    def ask(self, command: m.Command, ticket: int, now_s: float) -> list[GivenUp]:
+    def ask(self, command: m.Command, now_s: float) -> int:
         """Queue a request: a stop is written at once, others in turn, a lease renewal before the rest.
 
+        Returns its ticket.
+
         Raises:
-            FrameError: no line can carry the command.
-            QueueFullError: `WAITING_MAX` requests wait already.
+            RuntimeError: no session is open.
+            FrameError: a number or text that cannot be encoded.
+            QueueFullError: `WAITING_MAX` requests wait already; never for a stop or a lease renewal.
         """
+        if not self._is_open:
+            raise RuntimeError("no session with the board is open; wait for it to answer hello")
         encode_request(m.Request(0, command))
+        now_s, ticket = self.at(now_s), self._take_ticket()
         asked = Asked(command, [ticket], now_s)
-        given_up: list[GivenUp] = []
         match command:
             case m.Stop() | m.EmergencyStop():
-                given_up += self._drop_what_it_undoes(command)
+                self._drop_what_it_undoes(command)
                 same = next((stop for stop in self._stops if stop.command == command), None)
                 if same:  # nothing can have started since it was written, so its answer serves both
                     same.tickets.append(ticket)
@@ -156,7 +186,7 @@ class Outbox:
                     self._write(asked, now_s)
             case m.Keep():
                 if self._keep:
-                    given_up.append(GivenUp(self._keep, "a newer renewal takes its place"))
+                    self._give_up(self._keep, "a newer renewal takes its place")
                 self._keep = asked
             case _:
                 if len(self._waiting) >= WAITING_MAX:
@@ -165,9 +195,10 @@ class Outbox:
                         "wait for their answers before asking for more"
                     )
                 self._waiting.append(asked)
-        return given_up + self.advance(now_s)
+        self.advance(now_s)
+        return ticket
 
-    def _drop_what_it_undoes(self, stop: m.Stop | m.EmergencyStop) -> list[GivenUp]:
+    def _drop_what_it_undoes(self, stop: m.Stop | m.EmergencyStop) -> None:
         undone = m.Run | m.ReleaseEmergencyStop if isinstance(stop, m.EmergencyStop) else m.Run
         dropped = [asked for asked in self._waiting if isinstance(asked.command, undone)]
         self._waiting = deque(asked for asked in self._waiting if not isinstance(asked.command, undone))
@@ -177,7 +208,8 @@ class Outbox:
         if self._under_way and isinstance(self._under_way.command, undone):
             dropped.append(self._under_way)
             self._end_under_way()
-        return [GivenUp(asked, "a stop overtook it; ask again if it is still wanted") for asked in dropped]
+        for asked in dropped:
+            self._give_up(asked, "a stop overtook it; ask again if it is still wanted")
 
     def answer(self, seq: int, body: m.ReplyBody) -> Asked | None:
         """The request that this answers, which is then done; None for an unexpected answer."""
@@ -193,23 +225,22 @@ class Outbox:
         self._unanswered_since_s, self._unanswered_writes = inf, 0
         return asked
 
-    def repeat(self, now_s: float) -> list[GivenUp]:
+    def repeat(self, now_s: float) -> None:
         """Retry the requests that are due, or give them up."""
         for stop in self._stops:
             if now_s >= stop.due_s:
                 self._write(stop, now_s)
         asked = self._under_way
         if asked is None or now_s < asked.due_s:
-            return []
+            return
         if asked.tries < asked.rule.tries and asked.is_fresh(now_s):
             self._write(asked, now_s)
-            return []
+            return
         self._end_under_way()
-        return [GivenUp(asked, f"no answer in {asked.tries} tries; it may have been carried out")]
+        self._give_up(asked, f"no answer in {asked.tries} tries; it may have been carried out")
 
-    def advance(self, now_s: float) -> list[GivenUp]:
+    def advance(self, now_s: float) -> None:
         """Write the next request if none is under way; drop those that waited too long."""
-        given_up: list[GivenUp] = []
         while self._under_way is None and (asked := self._next_allowed()):
             if asked is self._keep:
                 self._keep = None
@@ -219,23 +250,27 @@ class Outbox:
                 self._under_way = asked
                 self._write(asked, now_s)
             else:
-                given_up.append(GivenUp(asked, "it waited too long to be sent; ask again if still wanted"))
-        return given_up
+                self._give_up(asked, "it waited too long to be sent; ask again if still wanted")
 
     def _next_allowed(self) -> Asked | None:
         heads = [*([self._keep] if self._keep else []), *list(self._waiting)[:1]]
         held = _HELD_BY_STOPS if self._stops else ()
         return next((asked for asked in heads if not isinstance(asked.command, held)), None)
 
-    def abandon(self) -> list[Asked]:
-        """Forget everything, unsent lines included; returns the open requests."""
+    def abandon(self, reason: str) -> None:
+        """The session is over: give up everything, and forget unsent lines."""
+        self._is_open = False
         under_way = [self._under_way] if self._under_way else []
         keep = [self._keep] if self._keep else []
         left = [*self._stops, *under_way, *keep, *self._waiting]
         self._stops, self._under_way, self._keep = [], None, None
         self._waiting.clear()
         self._lines.clear()
-        return left
+        for asked in left:
+            self._give_up(asked, reason)
+
+    def _give_up(self, asked: Asked, reason: str) -> None:
+        self._given_up.append(GivenUp(asked, reason))
 
     def _write(self, asked: Asked, now_s: float) -> None:
         if not asked.tries:
@@ -248,6 +283,10 @@ class Outbox:
         self._unanswered_writes += 1
         if asked.line not in self._lines:  # still unsent: a stalled port must not collect retries
             self._lines.append(asked.line)
+
+    def _take_ticket(self) -> int:
+        self._last_ticket += 1
+        return self._last_ticket
 
     def _take_seq(self) -> int:
         taken = {stop.seq for stop in self._stops if stop.tries}

@@ -12,7 +12,7 @@ from math import inf
 from . import messages as m
 from .codec import decode_from_board
 from .framing import BOARD_LINE_MAX, LineReader, Noise
-from .outbox import DEAF_S, HELLO_INTERVAL_S, REPLY_TIMEOUT_S, TRIES, GivenUp, Outbox, QueueFullError
+from .outbox import DEAF_S, HELLO_INTERVAL_S, REPLY_TIMEOUT_S, TRIES, Outbox, QueueFullError
 
 __all__ = [
     "DEAF_S",
@@ -145,68 +145,46 @@ class _Numbering:
 class HostSession:
     """Speaks the protocol to one board, from greeting to close.
 
-    Feed it with `receive` and `tick`, write what `data_to_send` returns, call `tick` again at `wakeup_s`;
-    each call may change the last two. Where bytes and a tick are due together, bytes go first: a tick
-    detects silence by what was fed. All times are seconds of one monotonic clock of the caller's choice;
-    an earlier time than the last counts as the last.
+    Feed it with `receive` and `tick`, ask with `outbox.ask`, write what `outbox.take_lines` returns, call
+    `tick` again at `wakeup_s`; each call may change the last two. Where bytes and a tick are due together,
+    bytes go first: a tick detects silence by what was fed. All times are seconds of one monotonic clock of
+    the caller's choice; an earlier time than the last counts as the last.
     """
 
     def __init__(self, nonce: int, now_s: float) -> None:
         self.phase = Phase.GREETING
         self.strays = 0
-        self._now_s = now_s
         self._reader = LineReader(BOARD_LINE_MAX)
         # With a new starting number each time, a stale answer from an earlier session seldom fits.
-        self._outbox = Outbox(nonce % 251, now_s)
-        self._last_ticket = 0
-        self._undelivered: list[SessionEvent] = []
+        self.outbox = Outbox(nonce % 251, now_s)
+        """Takes requests; for each ticket that it gives one `Answered` or `Unanswered` follows."""
         self._samples = _Numbering(1 << 16)
         self._reports = _Numbering(1 << 8)
         self._heard_s = now_s
         self._deadline_s = now_s + HELLO_TIMEOUT_S
         self._wants_state = False
-        self._outbox.send(m.Hello(nonce), self._take_ticket(), now_s)
+        self.outbox.send(m.Hello(nonce), now_s)
 
     @property
     def noise(self) -> Noise:
         """Counts of lines that were not valid messages."""
         return self._reader.noise
 
-    def data_to_send(self) -> bytes:
-        """The bytes to write now; each is returned once."""
-        return self._outbox.take_lines()
-
     def wakeup_s(self) -> float | None:
         """When `tick` must be called at the latest; None when the session is closed."""
         if self.phase is Phase.CLOSED:
             return None
-        if self._undelivered:
-            return self._now_s
+        if self.outbox.has_given_up:
+            return self.outbox.now_s
         if self.phase is Phase.GREETING:
-            return min(self._deadline_s, self._outbox.due_s())
-        return min(self._heard_s + SILENCE_S, self._outbox.due_s(), self._state_due_s())
-
-    def request(self, command: m.Command, now_s: float) -> int:
-        """Queue `command`, or send it at once if it stops something.
-
-        Returns a ticket, for which one `Answered` or `Unanswered` follows.
-
-        Raises:
-            RuntimeError: the session is not open.
-            FrameError: a number or text that cannot be encoded.
-            QueueFullError: too many requests wait already; never for a stop or a lease renewal.
-        """
-        if self.phase is not Phase.OPEN:
-            raise RuntimeError(f"the session is {self.phase}, not open; wait for the board to answer hello")
-        ticket = self._take_ticket()
-        given_up = self._outbox.ask(command, ticket, self._clock_s(now_s))
-        self._give_up(given_up, self._undelivered)
-        return ticket
+            return min(self._deadline_s, self.outbox.due_s())
+        return min(self._heard_s + SILENCE_S, self.outbox.due_s(), self._state_due_s())
 
     def receive(self, data: bytes, now_s: float) -> list[SessionEvent]:
         """Handle bytes from the line."""
-        now_s = self._clock_s(now_s)
-        events = self._take_undelivered()
+        now_s = self.outbox.at(now_s)
+        events: list[SessionEvent] = []
+        self._tell_given_up(events)
         for body in self._reader.feed(data):
             if self.phase is Phase.CLOSED:
                 break
@@ -220,13 +198,14 @@ class HostSession:
 
     def tick(self, now_s: float) -> list[SessionEvent]:
         """Handle retries, heartbeat and deadlines that are due."""
-        now_s = self._clock_s(now_s)
-        events = self._take_undelivered()
+        now_s = self.outbox.at(now_s)
+        events: list[SessionEvent] = []
+        self._tell_given_up(events)
         if self.phase is Phase.GREETING:
             if now_s >= self._deadline_s:
                 self._close("the board did not answer; check port, baud rate and firmware", events)
             else:
-                self._outbox.repeat(now_s)
+                self.outbox.repeat(now_s)
         elif self.phase is Phase.OPEN:
             self._tick_open(now_s, events)
         return events
@@ -234,22 +213,24 @@ class HostSession:
     def _tick_open(self, now_s: float, events: list[SessionEvent]) -> None:
         if now_s >= self._heard_s + SILENCE_S:
             self._close(f"nothing heard for {SILENCE_S * 1000:.0f} ms; check cable and board supply", events)
-        elif self._outbox.is_deaf(now_s):
+        elif self.outbox.is_deaf(now_s):
             self._close("the board sends but does not answer; check the host-to-board wire", events)
         else:
-            self._give_up(self._outbox.repeat(now_s), events)
+            self.outbox.repeat(now_s)
+            self._tell_given_up(events)
             self._send_next(now_s, events)
 
     def _send_next(self, now_s: float, events: list[SessionEvent]) -> None:
         if now_s >= self._state_due_s():
             self._wants_state = False
-            self._outbox.send(m.AskState(), self._take_ticket(), now_s)
-        self._give_up(self._outbox.advance(now_s), events)
+            self.outbox.send(m.AskState(), now_s)
+        self.outbox.advance(now_s)
+        self._tell_given_up(events)
 
     def _state_due_s(self) -> float:
-        if not self._outbox.is_free:
+        if not self.outbox.is_free:
             return inf
-        return self._now_s if self._wants_state else self._outbox.last_sent_s + HEARTBEAT_S
+        return self.outbox.now_s if self._wants_state else self.outbox.last_sent_s + HEARTBEAT_S
 
     def _take(self, message: m.FromBoard, now_s: float, events: list[SessionEvent]) -> None:
         match message:
@@ -266,13 +247,14 @@ class HostSession:
                     events.append(SampleArrived(message, missed))
 
     def _take_reply(self, seq: int, body: m.ReplyBody, now_s: float, events: list[SessionEvent]) -> None:
-        asked = self._outbox.answer(seq, body)
+        asked = self.outbox.answer(seq, body)
         if asked is None:
             self.strays += 1
             return
         match body:
             case m.Identity():
                 self.phase = Phase.OPEN
+                self.outbox.open()
                 self._wants_state = True
                 events.append(Opened(body))
                 return
@@ -293,26 +275,15 @@ class HostSession:
         else:
             self._send_next(now_s, events)
 
-    def _give_up(self, given_up: list[GivenUp], events: list[SessionEvent]) -> None:
-        for entry in given_up:
+    def _tell_given_up(self, events: list[SessionEvent]) -> None:
+        for entry in self.outbox.take_given_up():
             asked = entry.asked
             events += [Unanswered(ticket, asked.command, entry.reason) for ticket in asked.tickets]
 
-    def _clock_s(self, now_s: float) -> float:
-        self._now_s = max(self._now_s, now_s)
-        return self._now_s
-
-    def _take_ticket(self) -> int:
-        self._last_ticket += 1
-        return self._last_ticket
-
-    def _take_undelivered(self) -> list[SessionEvent]:
-        events, self._undelivered = self._undelivered, []
-        return events
-
     def _close(self, reason: str, events: list[SessionEvent]) -> None:
         self.phase = Phase.CLOSED
-        self._give_up([GivenUp(asked, reason) for asked in self._outbox.abandon()], events)
+        self.outbox.abandon(reason)
+        self._tell_given_up(events)
         events.append(Closed(reason))
 
 

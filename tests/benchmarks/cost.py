@@ -116,11 +116,11 @@ def simulator_speed() -> float:
     machine, session = rig.machine, rig.session
     machine.bench.place_glass()
     top = round(rig.calibration.counts(900.0))
-    session.request(m.Run(3, m.Direction.FORWARD, 255, 400, top, 100_000), rig.now_s)
+    session.outbox.ask(m.Run(3, m.Direction.FORWARD, 255, 400, top, 100_000), rig.now_s)
     simulated_s = spent_s = 0.0
     while simulated_s < SECONDS:
-        session.request(m.Keep(0, 400), rig.now_s)
-        machine.write(session.data_to_send())
+        session.outbox.ask(m.Keep(0, 400), rig.now_s)
+        machine.write(session.outbox.take_lines())
         before_s = machine.now_s
         started = time.perf_counter()
         data = b""

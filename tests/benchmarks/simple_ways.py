@@ -73,7 +73,7 @@ class SimplePourer:
     def _run(self, speed: int, done: Callable[[float], bool]) -> None:
         rig = self._rig
         self._number = (self._number + 1) % 256
-        rig.session.request(
+        rig.session.outbox.ask(
             m.Run(
                 channel=1,
                 direction=m.Direction.FORWARD,
@@ -91,6 +91,6 @@ class SimplePourer:
             rig.step()
             if rig.now_s - renewed_s > LEASE_MS / 2500:
                 renewed_s = rig.now_s
-                rig.session.request(m.Keep(self._number, LEASE_MS), rig.now_s)
-        rig.session.request(m.Stop(), rig.now_s)
+                rig.session.outbox.ask(m.Keep(self._number, LEASE_MS), rig.now_s)
+        rig.session.outbox.ask(m.Stop(), rig.now_s)
         rig.step()

@@ -39,12 +39,12 @@ def test_it_greets_with_its_nonce_and_opens_when_the_board_answers() -> None:
 
 def test_it_repeats_the_same_hello_and_gives_up_after_six_seconds() -> None:
     session = HostSession(NONCE, 0.0)
-    first = session.data_to_send()
+    first = session.outbox.take_lines()
     written: list[float] = []
     events: list[SessionEvent] = []
     while (wakeup_s := session.wakeup_s()) is not None:
         events += session.tick(wakeup_s)
-        if data := session.data_to_send():
+        if data := session.outbox.take_lines():
             assert data == first
             written.append(wakeup_s)
     assert written == [0.25 * n for n in range(1, 24)]
@@ -109,8 +109,8 @@ def test_what_the_board_says_before_it_is_greeted_is_not_passed_on() -> None:
 
 def test_nothing_can_be_asked_before_the_board_has_answered() -> None:
     session = HostSession(NONCE, 0.0)
-    with pytest.raises(RuntimeError, match="greeting, not open; wait for the board to answer hello"):
-        session.request(RUN, 0.0)
+    with pytest.raises(RuntimeError, match="no session with the board is open; wait for it to answer hello"):
+        session.outbox.ask(RUN, 0.0)
 
 
 # Heartbeat and silence
@@ -145,7 +145,7 @@ def test_the_answer_to_a_heartbeat_is_passed_on() -> None:
 
 def test_other_requests_put_the_heartbeat_off() -> None:
     session = opened()
-    session.request(m.Keep(0, 400), 0.3)
+    session.outbox.ask(m.Keep(0, 400), 0.3)
     (keep,) = sent(session)
     answer(session, keep, 0.31)
     session.tick(0.5)
@@ -216,8 +216,8 @@ def test_missing_events_are_counted_and_the_state_is_asked() -> None:
 
 def test_after_a_gap_the_state_goes_before_requests_that_wait() -> None:
     session = opened()
-    session.request(m.Show(0, "Fogbank"), 0.1)
-    session.request(m.Show(1, "180 g"), 0.1)
+    session.outbox.ask(m.Show(0, "Fogbank"), 0.1)
+    session.outbox.ask(m.Show(1, "180 g"), 0.1)
     (first,) = sent(session)
     say(session, m.Event(1, DOWN), 0.11)
     answer(session, first, 0.12)
@@ -264,7 +264,7 @@ def test_a_boot_event_closes() -> None:
 
 def test_a_lost_session_closes_and_ends_every_ticket() -> None:
     session = opened()
-    asked, waiting = session.request(RUN, 0.1), session.request(m.Show(0, "Fogbank"), 0.1)
+    asked, waiting = session.outbox.ask(RUN, 0.1), session.outbox.ask(m.Show(0, "Fogbank"), 0.1)
     (run,) = sent(session)
     events = answer(session, run, 0.11, m.Refused(m.Refusal.SESSION))
     assert events[0] == Answered(asked, RUN, m.Refused(m.Refusal.SESSION))
@@ -275,14 +275,14 @@ def test_a_lost_session_closes_and_ends_every_ticket() -> None:
 
 def test_after_the_close_nothing_is_sent_said_or_kept() -> None:
     session = opened()
-    session.request(RUN, 0.1)
+    session.outbox.ask(RUN, 0.1)
     say(session, m.Event(0, m.Booted(m.ResetCause.POWER, False)), 0.1)
-    assert session.data_to_send() == b""
+    assert session.outbox.take_lines() == b""
     assert session.wakeup_s() is None
     assert say(session, sample(1), 0.2) == []
     assert session.tick(9.0) == []
-    with pytest.raises(RuntimeError, match="closed"):
-        session.request(m.Stop(), 0.2)
+    with pytest.raises(RuntimeError, match="no session with the board is open"):
+        session.outbox.ask(m.Stop(), 0.2)
 
 
 def test_lines_behind_the_one_that_closes_are_not_passed_on() -> None:

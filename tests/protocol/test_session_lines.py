@@ -240,7 +240,7 @@ def test_a_tick_at_wakeup_always_leaves_a_later_wakeup(steps: list[tuple[str, fl
             case "tick":
                 session.tick(now_s)
             case letter if number < 16:
-                session.request(asks[letter], now_s)
+                session.outbox.ask(asks[letter], now_s)
         wakeup_s = session.wakeup_s()
         if wakeup_s is not None and wakeup_s <= now_s:
             session.tick(now_s)

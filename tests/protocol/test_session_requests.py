@@ -46,7 +46,7 @@ def pass_time(session: HostSession, from_s: float, to_s: float) -> tuple[list[m.
 
 def test_requests_go_one_at_a_time_and_in_order() -> None:
     session = opened()
-    tickets = [session.request(command, 0.1) for command in (SHOW, RUN, SHOW_2)]
+    tickets = [session.outbox.ask(command, 0.1) for command in (SHOW, RUN, SHOW_2)]
     done: list[SessionEvent] = []
     for now_s, expected in ((0.11, SHOW), (0.12, RUN), (0.13, SHOW_2)):
         (request,) = sent(session)
@@ -57,7 +57,7 @@ def test_requests_go_one_at_a_time_and_in_order() -> None:
 
 def test_a_refusal_is_an_answer() -> None:
     session = opened()
-    ticket = session.request(RUN, 0.1)
+    ticket = session.outbox.ask(RUN, 0.1)
     (run,) = sent(session)
     refused = m.Refused(m.Refusal.CEILING)
     assert answer(session, run, 0.11, refused) == [Answered(ticket, RUN, refused)]
@@ -65,7 +65,7 @@ def test_a_refusal_is_an_answer() -> None:
 
 def test_an_answer_with_another_number_or_of_another_kind_is_a_stray() -> None:
     session = opened()
-    ticket = session.request(m.AskLimits(), 0.1)
+    ticket = session.outbox.ask(m.AskLimits(), 0.1)
     (request,) = sent(session)
     assert say(session, m.Reply((request.seq + 1) % 256, m.Done()), 0.11) == []
     assert answer(session, request, 0.11, m.Done()) == []
@@ -79,7 +79,7 @@ def test_sequence_numbers_wrap() -> None:
     session = opened()
     numbers = []
     for _ in range(300):
-        session.request(SHOW, 0.1)
+        session.outbox.ask(SHOW, 0.1)
         (request,) = sent(session)
         numbers.append(request.seq)
         answer(session, request, 0.1)
@@ -91,25 +91,25 @@ def test_sequence_numbers_wrap() -> None:
 
 def test_an_unanswered_request_is_repeated_four_times_with_the_same_line() -> None:
     session = opened()
-    ticket = session.request(SHOW, 0.1)
-    first = session.data_to_send()
+    ticket = session.outbox.ask(SHOW, 0.1)
+    first = session.outbox.take_lines()
     for n in range(1, 5):
         due_s = session.wakeup_s() or 0.0
         assert due_s == pytest.approx(0.1 + 0.06 * n)
         assert session.tick(due_s - 0.001) == []
-        assert session.data_to_send() == b""
+        assert session.outbox.take_lines() == b""
         assert session.tick(due_s) == []
-        assert session.data_to_send() == first
+        assert session.outbox.take_lines() == first
     (given_up,) = session.tick(0.41)
     assert isinstance(given_up, Unanswered)
     assert given_up.ticket == ticket
     assert given_up.reason == "no answer in 5 tries; it may have been carried out"
-    assert session.data_to_send() == b""
+    assert session.outbox.take_lines() == b""
 
 
 def test_a_late_answer_to_a_repeated_request_counts_once() -> None:
     session = opened()
-    session.request(SHOW, 0.1)
+    session.outbox.ask(SHOW, 0.1)
     (show,) = sent(session)
     session.tick(0.17)
     assert len(answer(session, show, 0.18)) == 1
@@ -119,7 +119,7 @@ def test_a_late_answer_to_a_repeated_request_counts_once() -> None:
 
 def test_a_lease_renewal_is_not_repeated() -> None:
     session = opened()
-    ticket = session.request(KEEP, 0.1)
+    ticket = session.outbox.ask(KEEP, 0.1)
     assert commands(session) == [KEEP]
     events = session.tick(0.161)
     assert endings(events) == [(ticket, Unanswered)]
@@ -128,8 +128,8 @@ def test_a_lease_renewal_is_not_repeated() -> None:
 
 def test_a_stalled_port_collects_no_repetitions() -> None:
     session = opened()
-    session.request(SHOW, 0.0)
-    session.request(ALL, 0.0)
+    session.outbox.ask(SHOW, 0.0)
+    session.outbox.ask(ALL, 0.0)
     pass_unsent = [session.tick(0.07 * n) for n in range(1, 5)]
     assert pass_unsent == [[]] * 4
     assert commands(session) == [SHOW, ALL]
@@ -140,10 +140,10 @@ def test_a_stalled_port_collects_no_repetitions() -> None:
 
 def test_a_renewal_goes_before_what_waits_and_the_newer_replaces_the_older() -> None:
     session = opened()
-    session.request(SHOW, 0.1)
-    session.request(SHOW_2, 0.1)
-    older = session.request(m.Keep(0, 300), 0.101)
-    session.request(KEEP, 0.102)
+    session.outbox.ask(SHOW, 0.1)
+    session.outbox.ask(SHOW_2, 0.1)
+    older = session.outbox.ask(m.Keep(0, 300), 0.101)
+    session.outbox.ask(KEEP, 0.102)
     (first,) = sent(session)
     events = answer(session, first, 0.11)
     assert (older, Unanswered) in endings(events)
@@ -155,8 +155,8 @@ def test_a_renewal_goes_before_what_waits_and_the_newer_replaces_the_older() -> 
 
 def test_a_renewal_that_had_to_wait_too_long_is_dropped() -> None:
     session = opened()
-    session.request(SHOW, 0.1)
-    late = session.request(KEEP, 0.105)
+    session.outbox.ask(SHOW, 0.1)
+    late = session.outbox.ask(KEEP, 0.105)
     (show,) = sent(session)
     session.tick(0.161)
     assert sent(session) == [show]
@@ -169,9 +169,9 @@ def test_a_renewal_that_had_to_wait_too_long_is_dropped() -> None:
 
 def test_a_stop_is_written_at_once_and_the_run_under_way_is_not_repeated() -> None:
     session = opened()
-    run = session.request(RUN, 0.1)
+    run = session.outbox.ask(RUN, 0.1)
     assert commands(session) == [RUN]
-    stop = session.request(STOP, 0.11)
+    stop = session.outbox.ask(STOP, 0.11)
     assert session.wakeup_s() == pytest.approx(0.11)
     (line,) = sent(session)
     assert line.command == STOP
@@ -184,16 +184,16 @@ def test_a_stop_is_written_at_once_and_the_run_under_way_is_not_repeated() -> No
 
 def test_a_run_that_is_not_yet_written_is_withdrawn_by_a_stop() -> None:
     session = opened()
-    session.request(RUN, 0.1)
-    session.request(ALL, 0.1)
+    session.outbox.ask(RUN, 0.1)
+    session.outbox.ask(ALL, 0.1)
     assert commands(session) == [ALL]
 
 
 def test_a_stop_drops_waiting_runs_and_renewals_and_leaves_the_rest() -> None:
     session = opened()
-    tickets = [session.request(command, 0.1) for command in (SHOW, RUN, SHOW_2, KEEP)]
+    tickets = [session.outbox.ask(command, 0.1) for command in (SHOW, RUN, SHOW_2, KEEP)]
     (show,) = sent(session)
-    session.request(STOP, 0.1)
+    session.outbox.ask(STOP, 0.1)
     assert commands(session) == [STOP]
     dropped = endings(session.tick(0.1))
     assert dropped == [(tickets[1], Unanswered), (tickets[3], Unanswered)]
@@ -203,10 +203,10 @@ def test_a_stop_drops_waiting_runs_and_renewals_and_leaves_the_rest() -> None:
 
 def test_no_run_renewal_or_release_goes_out_while_a_stop_is_unanswered() -> None:
     session = opened()
-    session.request(STOP, 0.1)
+    session.outbox.ask(STOP, 0.1)
     (stop,) = sent(session)
     for command in (RUN, RELEASE, KEEP):
-        session.request(command, 0.11)
+        session.outbox.ask(command, 0.11)
     assert sent(session) == []
     session.tick(0.161)
     assert sent(session) == [stop]
@@ -219,17 +219,17 @@ def test_no_run_renewal_or_release_goes_out_while_a_stop_is_unanswered() -> None
 
 def test_a_held_renewal_does_not_hold_up_the_rest() -> None:
     session = opened()
-    session.request(STOP, 0.1)
-    session.request(KEEP, 0.1)
-    session.request(SHOW, 0.1)
+    session.outbox.ask(STOP, 0.1)
+    session.outbox.ask(KEEP, 0.1)
+    session.outbox.ask(SHOW, 0.1)
     assert commands(session) == [STOP, SHOW]
 
 
 def test_a_run_that_a_stop_held_for_too_long_is_dropped() -> None:
     session = opened()
-    session.request(STOP, 0.1)
+    session.outbox.ask(STOP, 0.1)
     (stop,) = sent(session)
-    run = session.request(RUN, 0.11)
+    run = session.outbox.ask(RUN, 0.11)
     written, _ = pass_time(session, 0.12, 0.49)
     assert RUN not in written
     say(session, sample(1), 0.52)
@@ -241,7 +241,7 @@ def test_a_run_that_a_stop_held_for_too_long_is_dropped() -> None:
 
 def test_a_stop_is_repeated_until_it_is_answered_whatever_else_is() -> None:
     session = opened()
-    ticket = session.request(STOP, 0.1)
+    ticket = session.outbox.ask(STOP, 0.1)
     (stop,) = sent(session)
     for n in range(1, 15):
         now_s = 0.1 + 0.0601 * n
@@ -259,7 +259,7 @@ def test_a_stop_is_repeated_until_it_is_answered_whatever_else_is() -> None:
 
 def test_a_stop_that_stays_unanswered_closes_though_other_requests_are_answered() -> None:
     session = opened()
-    ticket = session.request(STOP, 0.0)
+    ticket = session.outbox.ask(STOP, 0.0)
     events: list[SessionEvent] = []
     now_s = 0.0
     while session.phase is Phase.OPEN and now_s < 2.0:
@@ -277,7 +277,7 @@ def test_a_stop_that_stays_unanswered_closes_though_other_requests_are_answered(
 
 def test_the_same_stop_asked_again_shares_the_line_and_the_answer() -> None:
     session = opened()
-    tickets = [session.request(STOP, 0.1 + n / 10_000) for n in range(100)]
+    tickets = [session.outbox.ask(STOP, 0.1 + n / 10_000) for n in range(100)]
     (stop,) = sent(session)
     events = answer(session, stop, 0.12)
     assert endings(events) == [(ticket, Answered) for ticket in tickets]
@@ -286,15 +286,15 @@ def test_the_same_stop_asked_again_shares_the_line_and_the_answer() -> None:
 def test_different_stops_are_all_written() -> None:
     session = opened()
     for command in (STOP, ALL, ESTOP):
-        session.request(command, 0.1)
+        session.outbox.ask(command, 0.1)
     assert commands(session) == [STOP, ALL, ESTOP]
 
 
 def test_an_emergency_stop_drops_the_release_under_way() -> None:
     session = opened()
-    release = session.request(RELEASE, 0.1)
+    release = session.outbox.ask(RELEASE, 0.1)
     sent(session)
-    session.request(ESTOP, 0.11)
+    session.outbox.ask(ESTOP, 0.11)
     (estop,) = sent(session)
     assert endings(session.tick(0.11)) == [(release, Unanswered)]
     answer(session, estop, 0.12)
@@ -304,18 +304,18 @@ def test_an_emergency_stop_drops_the_release_under_way() -> None:
 
 def test_an_ordinary_stop_leaves_the_release_under_way() -> None:
     session = opened()
-    ticket = session.request(RELEASE, 0.1)
+    ticket = session.outbox.ask(RELEASE, 0.1)
     (release,) = sent(session)
-    session.request(STOP, 0.11)
+    session.outbox.ask(STOP, 0.11)
     assert endings(answer(session, release, 0.12)) == [(ticket, Answered)]
 
 
 def test_the_number_of_an_unanswered_stop_is_not_given_to_another_request() -> None:
     session = opened()
-    ticket = session.request(STOP, 0.0)
+    ticket = session.outbox.ask(STOP, 0.0)
     (stop,) = sent(session)
     for n in range(600):
-        session.request(SHOW, n / 1000)
+        session.outbox.ask(SHOW, n / 1000)
         for request in sent(session):
             assert request.seq != stop.seq or request == stop
             if request != stop:
@@ -329,26 +329,26 @@ def test_the_number_of_an_unanswered_stop_is_not_given_to_another_request() -> N
 def test_a_flood_of_requests_is_refused_but_never_a_stop_or_a_renewal() -> None:
     session = opened()
     for n in range(1 + WAITING_MAX):
-        session.request(m.Show(0, str(n)), 0.1)
+        session.outbox.ask(m.Show(0, str(n)), 0.1)
     with pytest.raises(
         QueueFullError, match="16 requests wait for the board already; wait for their answers"
     ):
-        session.request(SHOW, 0.1)
-    session.request(KEEP, 0.1)
-    session.request(ESTOP, 0.1)
+        session.outbox.ask(SHOW, 0.1)
+    session.outbox.ask(KEEP, 0.1)
+    session.outbox.ask(ESTOP, 0.1)
     first, estop = sent(session)
     assert estop.command == ESTOP
     answer(session, first, 0.11)
-    session.request(SHOW, 0.11)
+    session.outbox.ask(SHOW, 0.11)
 
 
 def test_what_no_line_can_carry_is_refused_when_asked_and_not_later() -> None:
     session = opened()
-    session.request(SHOW, 0.1)
+    session.outbox.ask(SHOW, 0.1)
     with pytest.raises(FrameError, match="printable ASCII"):
-        session.request(m.Show(1, "5 * 20 g"), 0.1)
+        session.outbox.ask(m.Show(1, "5 * 20 g"), 0.1)
     with pytest.raises(FrameError, match="outside SPEC"):
-        session.request(m.Keep(0, 0), 0.1)
+        session.outbox.ask(m.Keep(0, 0), 0.1)
     (show,) = sent(session)
     answer(session, show, 0.11)
     assert sent(session) == []
@@ -359,7 +359,7 @@ def test_what_no_line_can_carry_is_refused_when_asked_and_not_later() -> None:
 
 def test_a_board_that_sends_but_does_not_answer_closes_the_link() -> None:
     session = opened()
-    ticket = session.request(RUN, 0.1)
+    ticket = session.outbox.ask(RUN, 0.1)
     sent(session)
     written, events = pass_time(session, 0.1, 3.0)
     assert endings(events)[0] == (ticket, Unanswered)
@@ -370,7 +370,7 @@ def test_a_board_that_sends_but_does_not_answer_closes_the_link() -> None:
 
 def test_the_link_is_given_up_one_second_after_the_first_unanswered_request() -> None:
     session = opened()
-    session.request(SHOW, 5.0)
+    session.outbox.ask(SHOW, 5.0)
     _, early = pass_time(session, 5.0, 5.99)
     _, late = pass_time(session, 5.99, 6.1)
     assert not any(isinstance(event, Closed) for event in early)
@@ -379,7 +379,7 @@ def test_the_link_is_given_up_one_second_after_the_first_unanswered_request() ->
 
 def test_a_host_that_was_away_neither_repeats_an_old_run_nor_blames_the_board() -> None:
     session = opened()
-    run = session.request(RUN, 0.1)
+    run = session.outbox.ask(RUN, 0.1)
     sent(session)
     say(session, sample(9), 10.0)
     assert endings(session.tick(10.0)) == [(run, Unanswered)]
@@ -389,7 +389,7 @@ def test_a_host_that_was_away_neither_repeats_an_old_run_nor_blames_the_board() 
 
 def test_a_host_that_was_away_repeats_once_and_not_for_every_try_it_missed() -> None:
     session = opened()
-    session.request(SHOW, 0.1)
+    session.outbox.ask(SHOW, 0.1)
     (show,) = sent(session)
     say(session, sample(9), 10.0)
     assert session.tick(10.0) == []

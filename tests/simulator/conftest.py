@@ -106,7 +106,7 @@ class Host:
         events: list[SessionEvent] = []
         until_s = self.machine.now_s + seconds
         while self.machine.now_s < until_s - 1e-9:
-            self.machine.write(self.session.data_to_send())
+            self.machine.write(self.session.outbox.take_lines())
             self.machine.advance(min(piece_s, until_s - self.machine.now_s))
             now_s = self.machine.now_s
             events += self.session.receive(self.machine.read(), now_s)
@@ -122,7 +122,7 @@ class Host:
 
     def ask(self, command: Command) -> int:
         """Send a request now."""
-        return self.session.request(command, self.machine.now_s)
+        return self.session.outbox.ask(command, self.machine.now_s)
 
     def pour(self, run: Run, seconds: float) -> list[SessionEvent]:
         """Run a pump for a time under renewed leases."""

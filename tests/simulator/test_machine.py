@@ -109,7 +109,7 @@ def test_the_pump_dies_within_the_lease_and_20_ms_when_the_host_does(quiet: Quie
     desk.ask(RUN)
     desk.run(0.1)
     desk.ask(m.Keep(0, 400))
-    machine.write(desk.session.data_to_send())
+    machine.write(desk.session.outbox.take_lines())
     machine.bench.unplug()  # what is on the wire is lost, so the lease is that of the run
     machine.advance(0.3)
     assert machine.truth.pump_on == {1}

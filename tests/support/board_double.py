@@ -172,7 +172,7 @@ class Conversation:
 
     def request(self, command: m.Command) -> int:
         """Send a request now."""
-        return self.session.request(command, self.now_s)
+        return self.session.outbox.ask(command, self.now_s)
 
     def run_for(self, duration_s: float) -> None:
         """Let time pass, until the session closes at the latest."""
@@ -185,5 +185,5 @@ class Conversation:
             wakeup_s = self.session.wakeup_s()
             if wakeup_s is not None and wakeup_s <= self.now_s:
                 self.events += self.session.tick(self.now_s)
-            self.down.push(self.session.data_to_send(), self.now_s)
+            self.down.push(self.session.outbox.take_lines(), self.now_s)
             self.up.push(self.board.step(b"".join(self.down.pop(self.now_s)), self.now_s), self.now_s)

@@ -217,9 +217,9 @@ class MachineDouble:
             match want:
                 case round_events.GivePourCommand(pour_id, command):
                     self.command(pour_id, command)
-                case round_events.BeginPour() if run is not None:
+                case PourRequest() if run is not None:
                     try:
-                        record = await self.pour(run.request(want))
+                        record = await self.pour(want)
                     except (PlanError, MachineBusyError, NotReadyError, RecordsError) as error:
                         await self._follow(run.feed(round_events.PourRefused(str(error)), self._now_s))
                     else:

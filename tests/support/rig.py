@@ -205,7 +205,7 @@ class LockStep(Generic[M]):
             self._take(event)
         if now_s >= self._pour_wakeup_s():
             self.feed(e.Tick())
-        if data := self.session.data_to_send():
+        if data := self.session.outbox.take_lines():
             self.machine.write(data)
 
     def _session_wakeup_s(self) -> float:
@@ -270,13 +270,13 @@ class LockStep(Generic[M]):
         match output:
             case e.RunPump(run):
                 self.run_number = (self.run_number + 1) % 256
-                self.session.request(replace(run, number=self.run_number), self.now_s)
+                self.session.outbox.ask(replace(run, number=self.run_number), self.now_s)
             case e.StopPumps():
-                self.session.request(m.Stop(), self.now_s)
+                self.session.outbox.ask(m.Stop(), self.now_s)
             case e.RenewLease(lease_ms):
-                self.session.request(m.Keep(self.run_number, lease_ms), self.now_s)
+                self.session.outbox.ask(m.Keep(self.run_number, lease_ms), self.now_s)
             case e.TripEmergencyStop():
-                self.session.request(m.EmergencyStop(), self.now_s)
+                self.session.outbox.ask(m.EmergencyStop(), self.now_s)
             case e.Learned(channel, _, inflight):
                 self.known[channel] = inflight
 

@@ -14,7 +14,7 @@ IDLE = m.BoardState(frozenset(), False, 0, 0, None, 0)
 def sent(session: HostSession) -> list[m.Request]:
     """The requests that the session sends now."""
     requests = []
-    for body in LineReader(HOST_LINE_MAX).feed(session.data_to_send()):
+    for body in LineReader(HOST_LINE_MAX).feed(session.outbox.take_lines()):
         command, seq = decode_command(body), request_seq(body)
         assert command is not None
         assert not isinstance(command, m.Refusal)

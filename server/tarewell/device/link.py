@@ -73,7 +73,7 @@ class Link(asyncio.Protocol):
         """
         if self._session is None or not self.is_open:
             raise LinkDownError("no session with the board is open; wait for the link")
-        ticket = self._session.request(command, self._loop.time())
+        ticket = self._session.outbox.ask(command, self._loop.time())
         self._write()
         return ticket
 
@@ -180,7 +180,7 @@ class Link(asyncio.Protocol):
         """Write the session's output, and arm the one timer for its next wake-up."""
         if self._session is None or self._transport is None or self._closed:
             return
-        if not self._paused and (data := self._session.data_to_send()):
+        if not self._paused and (data := self._session.outbox.take_lines()):
             self._transport.write(data)
         if self._timer is not None:
             self._timer.cancel()

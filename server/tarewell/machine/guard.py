@@ -3,13 +3,13 @@
 from collections.abc import Iterable, Mapping
 
 from tarewell.dosing.alarms import Alarm, alarm
+from tarewell.dosing.events import PourOutput
 from tarewell_protocol import messages as m
 
 from .alarm_records import journaled
 from .alarms import ActiveAlarm, ChannelLabel, Registry, RegistryState
 from .effects import AppendEvent, Command, Effect, Persist
 from .known import Known
-from .pour_run import PourTold
 from .watch import Finding, Watch, Watched
 
 LOOK_S = 1.0
@@ -115,9 +115,9 @@ class MachineGuard:
         """Raise an alarm that no pour has to answer."""
         return journaled(self._registry.raise_(found, now_s), now_s)
 
-    def follow(self, told: PourTold, now_s: float) -> list[Effect]:
+    def follow(self, pour_id: str, output: PourOutput, now_s: float) -> list[Effect]:
         """What a pour decided, as far as alarms follow it."""
-        return journaled(self._registry.follow(told.pour_id, told.output, now_s), now_s)
+        return journaled(self._registry.follow(pour_id, output, now_s), now_s)
 
     def look(self, records_fault: str | None, now_s: float) -> list[Effect]:
         """See what lasts, and let the time of alarms pass."""

@@ -10,28 +10,36 @@ from dataclasses import replace
 
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
+from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.pour import PourProgress
+from tarewell.records.values import NewRelease
+from tarewell.rounds import events as re
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.reading import Reading
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 
 from . import events as ev
+from . import pending as p
 from . import requests as r
-from .answering import Answering, commanded
-from .effects import AppendEvent, Command, Effect, PassOn, Persist, Publish, rank
+from .board_news import BoardNews
+from .effects import AddCalibration, Answer, AppendEvent, Effect, Find, Persist, Publish, Refuse, Write, rank
 from .findings import alarm_of
 from .guard import BY_WATCH, MachineGuard
 from .known import Known, MachineConfig
-from .pouring import Pouring
+from .pouring import Pouring, commanded
+from .pours import intent
 from .readiness import Readiness, conditions
 from .readout import Readout, link_news
 from .waiting import WaitingRequests
 from .watch import Finding, FindingKind, Watched
-from .weighbridge import Weighbridge
+from .weighbridge import NOT_CALIBRATED, Weighbridge
+from .write_results import WriteResults
 
-PANEL = "panel"
-"""Who orders with the knob's button."""
+NOT_CLEARED = (
+    "what was poured last may still be on the platform; take it off and leave the platform empty for a "
+    "second, or say that the drink is meant to go on top of it (`onto_contents`, `--onto`)"
+)
 
 CLOSING_S = 1.5
 """How long a pour may take to end once the program closes."""
@@ -50,17 +58,20 @@ class Machine:
         self._readiness = Readiness(config.dosing)
         self._waiting = WaitingRequests()
         self._pouring = Pouring(config, known, self._scale, self._guard, self._readiness, self._waiting)
-        self._answering = Answering(self._scale, self._guard, self._readiness, self._waiting, self._pouring)
+        self._board = BoardNews(self._scale, self._guard, self._readiness, self._waiting, self._pouring)
+        self._results = WriteResults(self._scale, self._waiting, self._pouring)
         self._readout = Readout()
-        self._is_down = False
 
     def handle(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
         """Take one event; returns what is to be done, commands to the board first."""
         effects = self._take(event, now_s)
         if now_s >= self._guard.look_due_s:
             effects += self._guard.look(self._readiness.records_fault, now_s)
-        while (asked := self._waiting.next_deferred()) is not None:
-            effects += self._answering.answer(asked, now_s)
+        while (turn := self._waiting.next_turn()) is not None:
+            if isinstance(turn, r.PourRequest):
+                effects += self._pour_for_round(turn, now_s)
+            else:
+                effects += self._answer(turn, now_s)
         effects.sort(key=rank)
         return effects
 
@@ -123,23 +134,23 @@ class Machine:
             case s.SampleArrived(sample):
                 return self._weigh(sample, now_s)
             case s.Reported(report):
-                return self._take_report(report, now_s)
+                return self._board.reported(report, now_s)
             case s.Answered(ticket, command, body):
-                return self._take_answer(ticket, command, body, now_s)
+                return self._board.answered(ticket, command, body, now_s)
             case s.Unanswered(ticket, command, reason) | ev.NotSent(ticket, command, reason):
-                return self._take_silence(ticket, command, reason, now_s)
+                return self._board.silent(ticket, command, reason, now_s)
             case s.Opened(identity):
-                return self._open(identity)
+                return self._board.opened(identity)
             case s.Closed(reason):
-                return self._close_link(reason, now_s)
+                return self._board.lost(reason, now_s)
             case ev.LinkChanged(status):
                 return link_news(self._readiness.link_changed(status), status)
             case ev.Requested():
-                return self._answering.answer(event, now_s)
+                return self._answer(event, now_s)
             case ev.WriteDone(key, result):
-                return self._answering.written(key, result, now_s)
+                return self._results.written(key, result, now_s)
             case ev.WriteFailed(key, error):
-                return self._answering.unwritten(key, error, now_s)
+                return self._results.unwritten(key, error, now_s)
             case ev.RecordsChanged(fault):
                 return self._take_records(fault)
             case ev.ChannelAssigned(channel, liquid_id):
@@ -173,18 +184,7 @@ class Machine:
             effects += self._pouring.feed(e.LinkLost("the daemon is closing"), now_s)
         return effects + self._pouring.look(now_s)
 
-    # The board
-
-    def _open(self, identity: m.Identity) -> list[Effect]:
-        self._scale.opened(identity)
-        self._readiness.opened()
-        return [*self._guard.opened(), Command(m.AskLimits()), Command(m.AskSelfTest())]
-
-    def _close_link(self, reason: str, now_s: float) -> list[Effect]:
-        self._scale.lost()
-        self._readiness.sensed(())
-        effects = self._pouring.feed(e.LinkLost(reason), now_s)
-        return effects + self._answering.board_lost(reason) + self._pouring.look(now_s)
+    # Samples
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
         self._readiness.sensed(conditions(sample))
@@ -228,43 +228,117 @@ class Machine:
             return answered + self._guard.latch(BY_WATCH, now_s)
         return [*self._guard.trip(now_s), *self._guard.raise_(found, now_s)]
 
-    def _take_report(self, report: m.EventBody, now_s: float) -> list[Effect]:
-        match report:
-            case m.Stopped(run, channel, cause) if self._pouring.pours.follows(run):
-                return self._pouring.feed(e.BoardStopped(channel, cause), now_s) + self._pouring.look(now_s)
-            case m.Button(press):
-                lost_down = press is m.Press.UP and not self._is_down
-                self._is_down = press is not m.Press.UP
-                pressed = press is m.Press.DOWN or lost_down
-                return [*(self._stop_by_button(now_s) if pressed else []), PassOn(report)]
-            case m.Knob():
-                return [PassOn(report)]
-        return []
+    # Requests
 
-    def _stop_by_button(self, now_s: float) -> list[Effect]:
-        pour, effects = self._pouring.pours.followed, self._pouring.stop_by_button(now_s)
-        noted = [] if pour is None or not effects else [commanded(e.PourCommand.STOP, PANEL, pour[0])]
-        return [*noted, *effects]
+    def _answer(self, asked: ev.Requested, now_s: float) -> list[Effect]:
+        """Carry out a request, or let it wait for its turn."""
+        if self._waiting.defers(asked):
+            return []
+        try:
+            return self._carry_out(asked, now_s)
+        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
+            return self._look_up(asked, error)
+        except Exception as error:  # every refusal of the parts, and an error in the program
+            return [Refuse(asked.number, error)]
 
-    def _take_answer(self, ticket: int, command: m.Command, body: m.ReplyBody, now_s: float) -> list[Effect]:
-        match command, body:
-            case m.AskLimits(), m.BoardLimits() as limits:
-                self._readiness.limited(limits)
-            case m.AskSelfTest(), m.SelfTest() as found:
-                self._readiness.tested(found)
-            case m.Run(number=run, channel=channel), m.Refused(reason) if self._pouring.pours.follows(run):
-                return self._pouring.feed(e.BoardRefused(channel, reason.value), now_s)
-        return self._answering.board_answered(ticket, body, now_s)
+    def _pour_for_round(self, request: r.PourRequest, now_s: float) -> list[Effect]:
+        try:
+            return self._commit(request, None, now_s)
+        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
+            return self._pouring.tell_round(re.PourRefused(str(error)), now_s)
 
-    def _take_silence(self, ticket: int, command: m.Command, reason: str, now_s: float) -> list[Effect]:
-        effects: list[Effect] = []
-        if (
-            isinstance(command, m.Run)
-            and self._readiness.linked
-            and self._pouring.pours.follows(command.number)
-        ):
-            effects += self._pouring.feed(e.BoardRefused(command.channel, reason), now_s)
-        return effects + self._answering.board_silent(ticket, reason)
+    def _commit(self, request: r.PourRequest, asked: ev.Requested | None, now_s: float) -> list[Effect]:
+        """Write the intent of a pour; `asked` is None for one of the round under way.
+
+        Raises:
+            MachineBusyError, NotReadyError: as `Pouring.require_ready`, or a drink may still be on the
+                platform.
+            PlanError: its plan cannot be poured.
+        """
+        self._pouring.require_ready(now_s, request.round_id)
+        if (calibration := self._scale.in_use) is None:
+            raise r.NotReadyError(NOT_CALIBRATED)
+        is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
+        if is_plain and not request.onto_contents and not self._pouring.rounds.cleared:
+            raise r.NotReadyError(NOT_CLEARED)
+        identity, pours = self._readiness.link.identity, self._pouring.pours
+        new = intent(request, calibration, identity, self._config, pours.inflight, pours.drips, pours.tubes)
+        return [Write(self._waiting.occupy(p.PourCommit(request, new.setup, asked)), new)]
+
+    def _carry_out(self, asked: ev.Requested, now_s: float) -> list[Effect]:
+        number = asked.number
+        match asked.request:
+            case r.PourRequest() as request:
+                return self._commit(request, asked, now_s)
+            case r.CommandPour(pour_id, command, origin):
+                effects = self._pouring.command_pour(pour_id, command, now_s)
+                noted = commanded(command, origin, pour_id)
+                return [noted, *effects, *self._guard.acknowledge_pour(pour_id, now_s), Answer(number)]
+            case r.AcknowledgeAlarm(alarm_id):
+                return [*self._guard.acknowledge(alarm_id, now_s), Answer(number)]
+            case r.ShelveAlarm(alarm_id, for_s):
+                return [*self._guard.shelve(alarm_id, for_s, now_s), Answer(number)]
+            case r.BeginRound(new) as request:
+                self._pouring.require_ready(now_s)
+                return [Write(self._waiting.occupy(p.RoundCommit(request, asked)), new)]
+            case r.CommandRound(round_id, command, origin):
+                pour = self._pouring.pours.under_way
+                effects = self._pouring.command_round(round_id, command, now_s)
+                noted = commanded(command, origin, None if pour is None else pour.pour_id, round_id)
+                return [noted, *effects, Answer(number)]
+            case r.ReleaseGuest(guest, released_by, reason):
+                run, glass = self._pouring.rounds.waiting(guest, now_s)
+                new_release = NewRelease(guest, run.round_id, glass, released_by, reason)
+                return [Write(self._waiting.key_for(p.ReleaseCommit(guest, asked)), new_release)]
+            case r.SetZero():
+                self._pouring.require_free()
+                calibration = self._scale.zeroed()
+                key = self._waiting.occupy(p.ZeroCommit(calibration, asked))
+                return [Write(key, AddCalibration(calibration, "zero"))]
+            case r.SetTare():
+                self._scale.set_tare()
+            case r.ClearTare():
+                self._scale.clear_tare()
+            case r.ReadEmpty():
+                self._pouring.require_free()
+                return [Answer(number, self._scale.rest_counts())]
+            case r.Calibrate(empty_counts, reference_g, accept_unlikely):
+                self._pouring.require_free()
+                calibration = self._scale.calibrated(
+                    empty_counts, reference_g, accept_unlikely=accept_unlikely
+                )
+                commit = p.CalibrationCommit(calibration, empty_counts, asked)
+                return [Write(self._waiting.occupy(commit), AddCalibration(calibration, "two_point"))]
+            case r.TriggerEmergencyStop(origin):
+                effects = [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(origin, now_s)]
+                found = alarm("emergency_stop", "somebody triggered it")
+                answered = self._pouring.feed(e.WatchRaised(found), now_s)
+                return effects + (answered or self._guard.raise_(found, now_s))
+            case r.ReleaseLatchedStop():
+                return self._ask_board(asked, m.ReleaseEmergencyStop())
+            case r.ReadCounters():
+                return self._ask_board(asked, m.AskStats())
+            case r.ShowLine(line, text):
+                return self._ask_board(asked, m.Show(line, text))
+            case other:
+                raise TypeError(f"nobody carries out a {type(other).__name__}")
+        return [Answer(number)]
+
+    def _look_up(self, asked: ev.Requested, error: Exception) -> list[Effect]:
+        """A repeated request whose key began something earlier gets that; any other is refused."""
+        match asked.request:
+            case r.PourRequest(key=str(key), fingerprint=fingerprint):
+                return [Find(self._waiting.key_for(p.Lookup(error, asked)), key, fingerprint, "pour")]
+            case r.BeginRound(new) if new.idempotency_key is not None:
+                key = self._waiting.key_for(p.Lookup(error, asked))
+                return [Find(key, new.idempotency_key, new.fingerprint, "round")]
+        return [Refuse(asked.number, error)]
+
+    def _ask_board(self, asked: ev.Requested, command: m.Command) -> list[Effect]:
+        """The answer to the request follows the board's."""
+        if not self._readiness.linked:
+            return [Refuse(asked.number, self._readiness.unreachable())]
+        return [self._waiting.for_board(p.BoardAnswerDue(command, asked))]
 
     # Records
 

@@ -4,38 +4,44 @@ A round pours glass after glass; each of its pours is committed, begun and follo
 return what is to be done.
 """
 
-from collections.abc import Iterable
 from contextlib import suppress
 from typing import Any
 
 from tarewell.dosing import events as e
-from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.records.values import Certainty, FoundLater
 from tarewell.rounds import events as re
 from tarewell.rounds.states import UnexpectedRoundEvent
+from tarewell_protocol import messages as m
 
 from . import pending as p
 from . import requests as r
-from .effects import Answer, Effect, Persist, Refuse, Write
-from .events import Requested
+from .effects import Answer, AppendEvent, Command, Effect, Persist, Refuse, TellFault
 from .guard import MachineGuard
 from .known import Known, MachineConfig
-from .pour_run import PourEffect, PourTold
-from .pours import Pours, intent
+from .pour_run import PourRun, effects_of, state_note
+from .pours import Pours
 from .readiness import Readiness
 from .round_run import Decided
 from .rounds import Rounds
 from .waiting import WaitingRequests
-from .weighbridge import NOT_CALIBRATED, Weighbridge
+from .weighbridge import Weighbridge
 
-NOT_CLEARED = (
-    "what was poured last may still be on the platform; take it off and leave the platform empty for a "
-    "second, or say that the drink is meant to go on top of it (`onto_contents`, `--onto`)"
-)
+POUR_COMMANDED = "pour_commanded"
+ROUND_COMMANDED = "round_commanded"
+
+_FOLLOWED_BY_ALARMS = (e.Raised, e.PourStateChanged, e.PourEnded)
 
 _LEFT_ALONE = frozenset({PourState.HELD, PourState.STOPPING, PourState.ABORTING})
 """States in which a press means something else: a held pour displays what a press does."""
+
+
+def commanded(command: str, origin: str, pour_id: str | None, round_id: str | None = None) -> Effect:
+    """Who gave a command to a pour, or to a round with this pour under way, for the journal."""
+    body = {"command": str(command), "origin": origin}
+    if round_id is None:
+        return Persist(AppendEvent(POUR_COMMANDED, body, pour_id))
+    return Persist(AppendEvent(ROUND_COMMANDED, {"round_id": round_id, **body}, pour_id))
 
 
 class Pouring:
@@ -50,7 +56,6 @@ class Pouring:
         readiness: Readiness,
         waiting: WaitingRequests,
     ) -> None:
-        self._config = config
         self.pours = Pours(known, config.dosing.min_glass_g)
         self.rounds = Rounds(config.dosing.min_glass_g, known)
         self._scale = scale
@@ -63,7 +68,7 @@ class Pouring:
     def feed(self, event: e.PourInput, now_s: float) -> list[Effect]:
         """Feed the pour under way, if any; dropped where it does not accept the event."""
         run = self.pours.under_way
-        effects = [] if run is None else self._with_alarms(run.feed(event, now_s), now_s)
+        effects = [] if run is None else self._offer(run, event, now_s)
         later = self.pours.fed(run, event, now_s)
         for effect in later:
             match effect:
@@ -71,22 +76,53 @@ class Pouring:
                     effects += self.tell_round(re.FoundInGlass(pour_id, index, found_g), now_s)
         return effects + later
 
+    def _offer(self, run: PourRun, event: e.PourInput, now_s: float) -> list[Effect]:
+        try:
+            return self._tell(run, event, now_s)
+        except UnexpectedPourEvent:
+            return []
+
+    def _tell(self, run: PourRun, event: e.PourInput, now_s: float) -> list[Effect]:
+        """Tell the pour under way; raises as `Pour.handle`. An error in the program ends the pour."""
+        try:
+            outputs = run.pour.handle(event, now_s)
+        except UnexpectedPourEvent:
+            raise
+        except Exception as error:
+            return self._fail(run, event, error, now_s)
+        run.keep(event, outputs, now_s)
+        effects: list[Effect] = []
+        for output in outputs:
+            effects += effects_of(output, run)
+            if isinstance(output, _FOLLOWED_BY_ALARMS):
+                effects += self._guard.follow(run.pour_id, output, now_s)
+        return effects + run.outcome() if run.finished else effects
+
+    def _fail(self, run: PourRun, event: e.PourInput, error: Exception, now_s: float) -> list[Effect]:
+        """Stop the pump and end the pour after an error in the program."""
+        ended, what = run.fail(), type(event).__name__
+        run.keep(event, [ended], now_s)
+        told = TellFault(f"pour {run.pour_id} failed to handle {what} and is aborted", error)
+        alarms = self._guard.follow(run.pour_id, ended, now_s)
+        return [Command(m.Stop()), told, state_note(run.pour_id, ended.state), *alarms, *run.outcome()]
+
+    def _command(self, run: PourRun, command: e.PourCommand, now_s: float) -> list[Effect]:
+        return self._tell(run, e.PourCommanded(command), now_s) + self.pours.learn(run, now_s)
+
     def wake(self, now_s: float) -> list[Effect]:
         """The time of the pour's `wakeup_s` may have come."""
-        return self._with_alarms(self.pours.wake(now_s), now_s)
+        if (run := self.pours.under_way) is None:
+            return []
+        effects = self._offer(run, e.Tick(), now_s) if run.tick_due(now_s) else []
+        return effects + run.take_trace(now_s) + self.pours.learn(run, now_s)
 
     def abort(self, now_s: float) -> list[Effect]:
         """Abort the pour under way, unless it ends already."""
-        return self._with_alarms(self.pours.abort(now_s), now_s)
-
-    def _with_alarms(self, told: Iterable[PourEffect], now_s: float) -> list[Effect]:
-        effects: list[Effect] = []
-        for item in told:
-            if isinstance(item, PourTold):
-                effects += self._guard.follow(item, now_s)
-            else:
-                effects.append(item)
-        return effects
+        run = self.pours.under_way
+        try:
+            return [] if run is None else self._command(run, e.PourCommand.ABORT, now_s)
+        except UnexpectedPourEvent:
+            return []
 
     def look(self, now_s: float) -> list[Effect]:
         """The round follows whether its pour is held."""
@@ -100,21 +136,12 @@ class Pouring:
         wanted, effects = decided[0], list(decided[1])
         for want in wanted:
             match want:
-                case re.BeginPour():
-                    effects += self._begin_for_round(want, now_s)
+                case r.PourRequest():
+                    self._waiting.want(want)
                 case re.GivePourCommand(pour_id, command):
                     with suppress(r.NotUnderWayError, UnexpectedPourEvent):  # it ends already
-                        effects += self._with_alarms(self.pours.command(pour_id, command, now_s), now_s)
+                        effects += self._command(self.pours.get(pour_id), command, now_s)
         return effects
-
-    def _begin_for_round(self, wanted: re.BeginPour, now_s: float) -> list[Effect]:
-        run = self.rounds.under_way
-        if run is None:
-            return []
-        try:
-            return self.commit(run.request(wanted), None, now_s)
-        except (PlanError, r.MachineBusyError, r.NotReadyError) as error:
-            return self.tell_round(re.PourRefused(str(error)), now_s)
 
     def stop_by_button(self, now_s: float) -> list[Effect]:
         """Stop the pour under way. One that is all of a round ends with it; a longer round is held."""
@@ -163,26 +190,14 @@ class Pouring:
 
     # Pours
 
-    def commit(self, request: r.PourRequest, asked: Requested | None, now_s: float) -> list[Effect]:
-        """Write the intent of a pour; `asked` is None for one of the round under way.
+    def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
+        """Hold, restart, stop or abort the pour under way.
 
         Raises:
-            MachineBusyError, NotReadyError: see `require_ready`, or a drink may still be on the platform.
-            PlanError: its plan cannot be poured.
+            NotUnderWayError: it is over, or there is no such pour.
+            UnexpectedPourEvent: its state does not take the command; nothing has changed.
         """
-        self.require_ready(now_s, request.round_id)
-        if (calibration := self._scale.in_use) is None:
-            raise r.NotReadyError(NOT_CALIBRATED)
-        is_plain = request.round_id is None and request.plan.purpose is Purpose.DRINK
-        if is_plain and not request.onto_contents and not self.rounds.cleared:
-            raise r.NotReadyError(NOT_CLEARED)
-        identity, pours = self._readiness.link.identity, self.pours
-        new = intent(request, calibration, identity, self._config, pours.inflight, pours.drips, pours.tubes)
-        return [Write(self._waiting.occupy(p.PourCommit(request, new.setup, asked)), new)]
-
-    def command_pour(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[Effect]:
-        """Give the pour under way a command; raises as `Pours.command`."""
-        return self._with_alarms(self.pours.command(pour_id, command, now_s), now_s) + self.look(now_s)
+        return self._command(self.pours.get(pour_id), command, now_s) + self.look(now_s)
 
     def command_round(self, round_id: str, command: re.RoundCommand, now_s: float) -> list[Effect]:
         """Give the round under way a command; raises as `Rounds.get` and `RoundRun.command`."""
@@ -196,7 +211,8 @@ class Pouring:
         if asked is not None and asked.until_s is not None and now_s > asked.until_s:
             text = "the records took too long; the pour was not begun, ask again"
             return [self.pours.expire(record.id), Refuse(asked.number, r.NotAnsweredError(text))]
-        effects = self._with_alarms(self.pours.begin(record.id, commit.setup, now_s), now_s)
+        run = self.pours.begin(record.id, commit.setup, now_s)
+        effects = self._command(run, e.PourCommand.START, now_s)
         if not self._readiness.linked:  # lost while the intent was being written
             effects += self.feed(e.LinkLost(self._readiness.link.reason), now_s)
         if self._readiness.closing_s is not None:

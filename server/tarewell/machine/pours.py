@@ -9,7 +9,7 @@ from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import Purpose
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
-from tarewell.dosing.states import PourState, UnexpectedPourEvent
+from tarewell.dosing.states import PourState
 from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.records.values import NewPour
 from tarewell.weighing.calibration import Calibration
@@ -20,7 +20,7 @@ from .found_later import LaterWeighing
 from .known import Known, MachineConfig
 from .late_drips import LateDrips
 from .needs import Needs
-from .pour_run import PourEffect, PourRun
+from .pour_run import PourRun
 from .requests import NotUnderWayError, PourRequest
 
 REQUEST_EXPIRED = "asked_too_long_ago"
@@ -124,11 +124,11 @@ class Pours:
         """What the channels usually drip after the verdict, by channel and liquid."""
         return self._drips.seen
 
-    def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> list[PourEffect]:
-        """Its intent is in the records: begin."""
+    def begin(self, pour_id: str, setup: PourSetup, now_s: float) -> PourRun:
+        """Its intent is in the records: it is under way."""
         self._run = PourRun(pour_id, setup, now_s, self._last_run)
         self._needs.begun(setup.plan)
-        return self.command(pour_id, e.PourCommand.START, now_s)
+        return self._run
 
     @staticmethod
     def expire(pour_id: str) -> Effect:
@@ -136,44 +136,28 @@ class Pours:
         ended = e.PourEnded(PourState.ABORTED.value, REQUEST_EXPIRED, 0.0)
         return Persist(FinishPour(pour_id, ended, (), None))
 
-    def command(self, pour_id: str, command: e.PourCommand, now_s: float) -> list[PourEffect]:
-        """Hold, restart, stop or abort the pour under way.
+    def get(self, pour_id: str) -> PourRun:
+        """The pour under way.
 
         Raises:
             NotUnderWayError: it is over, or there is no such pour.
-            UnexpectedPourEvent: its state does not take the command; nothing has changed.
         """
         run = self.under_way
         if run is None or run.pour_id != pour_id:
             what_is = "none is" if run is None else f"pour {run.pour_id} is"
             raise NotUnderWayError(f"pour {pour_id} is not under way; {what_is}")
-        return [*run.command(command, now_s), *self._learn(run, now_s)]
-
-    def abort(self, now_s: float) -> list[PourEffect]:
-        """Abort the pour under way, unless it ends already."""
-        run = self.under_way
-        if run is None:
-            return []
-        try:
-            return self.command(run.pour_id, e.PourCommand.ABORT, now_s)
-        except UnexpectedPourEvent:
-            return []
+        return run
 
     def fed(self, run: PourRun | None, event: e.PourInput, now_s: float) -> list[Effect]:
         """The pour that was under way, if any, has been fed this: what else follows."""
         tared = run is not None and run.log.glass_g is not None
         drips = self._drips.follow(event, now_s, tared=tared)
-        return drips + self._learn(run, now_s) + self._later.follow(event, now_s)
+        return drips + self.learn(run, now_s) + self._later.follow(event, now_s)
 
     def follows(self, run: int) -> bool:
         """Whether the run with this number is the one that the pour under way asked for last."""
         pour = self.under_way
         return pour is not None and pour.follows(run)
-
-    def wake(self, now_s: float) -> list[PourEffect]:
-        """The time of `wakeup_s` may have come."""
-        run = self.under_way
-        return [] if run is None else [*run.wake(now_s), *self._learn(run, now_s)]
 
     def kept(self, key: str) -> PourRun | None:
         """A write with this key is done: the pour whose outcome it was, which is followed no longer."""
@@ -183,7 +167,8 @@ class Pours:
         self._run = None
         return run
 
-    def _learn(self, run: PourRun | None, now_s: float) -> list[Effect]:
+    def learn(self, run: PourRun | None, now_s: float) -> list[Effect]:
+        """The pour under way, if any, has been told something: what there is to learn of it."""
         if run is None:
             return []
         self._last_run = run.last_run

@@ -20,7 +20,7 @@ from tarewell_protocol.session import SampleArrived
 from .effects import AppendTrace, Effect, FinishPour, Persist, Publish
 from .events import MachineEvent
 
-VERSION = 3
+VERSION = 4
 
 _LENGTH = struct.Struct("<I")
 

@@ -57,8 +57,7 @@ class RoundRun:
         """The round at a glance; `delivered_g` as in `Round.progress`."""
         return self._round.progress(now_s, tuple(delivered_g))
 
-    def request(self, wanted: e.BeginPour) -> PourRequest:
-        """The request for a pour of it."""
+    def _request(self, wanted: e.BeginPour) -> PourRequest:
         drink = self._round.plan.glasses[wanted.glass].drink
         serving = Serving(self.round_id, wanted.glass, wanted.attempt, wanted.leg)
         note = RecipeNote(drink.recipe_id, drink.name, drink.glass_id, str(serving))
@@ -98,7 +97,9 @@ class RoundRun:
         effects: list[Effect] = []
         for output in outputs:
             match output:
-                case e.BeginPour() | e.GivePourCommand():
+                case e.BeginPour():
+                    wanted.append(self._request(output))
+                case e.GivePourCommand():
                     wanted.append(output)
                 case e.RoundStateChanged(state, glass, detail):
                     body = {"round_id": self.round_id, "state": state, "glass": glass, "detail": detail}
@@ -121,7 +122,7 @@ class RoundRun:
         return wanted, [told, Persist(FinishRound(self.round_id, ABORTED), self.kept_key)]
 
 
-PourWanted = e.BeginPour | e.GivePourCommand
+PourWanted = PourRequest | e.GivePourCommand
 
 Decided = tuple[list[PourWanted], list[Effect]]
 """What a round wants of the machine's pours, and what else follows."""

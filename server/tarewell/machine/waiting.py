@@ -7,7 +7,7 @@ from tarewell_protocol import messages as m
 from . import pending as p
 from .effects import Command, Effect
 from .events import Requested
-from .requests import OCCUPYING
+from .requests import OCCUPYING, PourRequest
 
 
 class WaitingRequests:
@@ -17,6 +17,7 @@ class WaitingRequests:
         self._writes: dict[str, p.Pending] = {}
         self._occupied_by: str | None = None
         self._deferred: deque[Requested] = deque()
+        self._wanted: PourRequest | None = None
         self._at_board: dict[int, p.BoardAnswerDue] = {}
         self._last_write = 0
         self._last_ticket = 0
@@ -35,15 +36,24 @@ class WaitingRequests:
     # For another request
 
     def defers(self, asked: Requested) -> bool:
-        """Whether the request has to wait for its turn, which `next_deferred` tells."""
+        """Whether the request has to wait for its turn, which `next_turn` tells."""
         if self._occupied_by is None or not isinstance(asked.request, OCCUPYING):
             return False
         self._deferred.append(asked)
         return True
 
-    def next_deferred(self) -> Requested | None:
-        """The next request whose turn has come."""
-        return self._deferred.popleft() if self._deferred and self._occupied_by is None else None
+    def want(self, request: PourRequest) -> None:
+        """The round under way asks for its next pour, which comes before what others ask for."""
+        self._wanted = request
+
+    def next_turn(self) -> Requested | PourRequest | None:
+        """Whose turn has come: the pour that the round under way asks for, or a request that was deferred."""
+        if self._occupied_by is not None:
+            return None
+        if (wanted := self._wanted) is not None:
+            self._wanted = None
+            return wanted
+        return self._deferred.popleft() if self._deferred else None
 
     # For a write
 

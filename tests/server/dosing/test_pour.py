@@ -259,7 +259,7 @@ def test_an_emergency_stop_is_named_even_with_no_pump_on() -> None:
     rig = Rig(seed=48)
     rig.begin([(1, 45.0)], glass_g=None)
     rig.run_for(0.5)
-    rig.session.request(EmergencyStop(), rig.now_s)
+    rig.session.outbox.ask(EmergencyStop(), rig.now_s)
     result = rig.finish(5.0)
     assert result.ended.state == "aborted"
     assert result.alarms == ["emergency_stop"]

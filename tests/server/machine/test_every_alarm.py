@@ -192,7 +192,7 @@ POUR_SCENES: dict[str, tuple[str, Callable[[Rig], None]]] = {
     "overload": ("theatre_bar", _settling_with(lambda rig: rig.machine.bench.hand(9.0, 3.0))),
     "emergency_stop": (
         "theatre_bar",
-        _settling_with(lambda rig: rig.session.request(EmergencyStop(), rig.now_s)),
+        _settling_with(lambda rig: rig.session.outbox.ask(EmergencyStop(), rig.now_s)),
     ),
     "link_lost": (
         "theatre_bar",

@@ -11,7 +11,7 @@ from tarewell.charts.trace_picture import StepSpan
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TABLE, PourState, procedural
 from tarewell.machine.alarms import AlarmAct
-from tarewell.machine.answering import POUR_COMMANDED, ROUND_COMMANDED
+from tarewell.machine.pouring import POUR_COMMANDED, ROUND_COMMANDED
 from tarewell.records.chain import SEALED
 from tarewell.records.values import (
     MAX_PAGE,
