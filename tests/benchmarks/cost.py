@@ -14,8 +14,8 @@ from tarewell.machine.effects import Write
 from tarewell.machine.known import Known
 from tarewell.machine.link_status import LinkState, LinkStatus
 from tarewell.machine.machine import Machine
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import PourRequest
-from tarewell.records.values import PourRecord
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 

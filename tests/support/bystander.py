@@ -15,8 +15,9 @@ from tarewell.local_panel.channels import ChannelChoices
 from tarewell.local_panel.choices import Choices
 from tarewell.local_panel.panel import LocalPanel
 from tarewell.local_panel.recipes import RecipeChoices
+from tarewell.machine.pour_record import PourRecord
 from tarewell.quantities.units import SmallMeasures
-from tarewell.records.values import PourQuery, PourRecord
+from tarewell.records.values import PourQuery
 from tarewell.weighing.scale import ScaleRating
 from tarewell_sim.bench import Bench
 

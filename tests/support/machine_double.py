@@ -23,6 +23,7 @@ from tarewell.machine.alarms import AlarmChange, Registry
 from tarewell.machine.effects import Persist
 from tarewell.machine.known import Known
 from tarewell.machine.link_status import LinkState, LinkStatus
+from tarewell.machine.pour_record import NewPour, PourRecord
 from tarewell.machine.requests import (
     MachineBusyError,
     MachineRequest,
@@ -31,13 +32,13 @@ from tarewell.machine.requests import (
     NotUnderWayError,
     PourRequest,
 )
+from tarewell.machine.round_record import NewRelease, NewRound, ReleaseRecord, RoundRecord
 from tarewell.machine.round_run import Decided
 from tarewell.machine.rounds import Rounds
 from tarewell.operation.written import transaction_of
 from tarewell.records.errors import RecordsError
 from tarewell.records.round_changes import delivered_g as recorded_g
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
 from tarewell.records.writer import Committed, Writer, WriterNews
 from tarewell.rounds import events as round_events
 from tarewell.weighing.calibration import Calibration, CalibrationError, UnlikelySpanError

@@ -24,13 +24,13 @@ from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
 from tarewell.dosing.traces import TraceEntry
+from tarewell.machine.pour_record import NewPour, RecipeNote
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import entered
 from tarewell.quantities.units import Amount, AmountKind
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, RecipeNote
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 

@@ -21,13 +21,14 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.traces import TraceEntry
+from tarewell.machine.pour_record import Certainty, FoundLater, NewPour, RecipeNote
+from tarewell.machine.round_record import NewRelease, NewRound
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.order_values import NewOrder, OrderRecord
 from tarewell.records.recordings import add_recording
 from tarewell.records.revision import migrations_dir
 from tarewell.records.store import Store
 from tarewell.records.tables import APPLICATION_ID
-from tarewell.records.values import Certainty, FoundLater, NewPour, NewRelease, NewRound, RecipeNote
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted, feasible

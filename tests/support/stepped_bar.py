@@ -14,12 +14,13 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
 from tarewell.machine.link_status import LinkState
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import MachineRequest, MachineStatus, PourRequest
 from tarewell.menu.values import Liquid
 from tarewell.operation.interpreter import Interpreter
 from tarewell.quantities.density import of_water
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord, StoredEvent
+from tarewell.records.values import StoredEvent
 from tarewell.settings import Settings
 from tarewell.settings_sources import load_settings
 from tarewell.weighing.calibration import Calibration

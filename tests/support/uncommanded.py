@@ -19,12 +19,13 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.states import PourState
 from tarewell.exchange.round_planning import RoundPlanner, RoundRequest
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import CommandPour, CommandRound, NotReadyError, PourRequest
+from tarewell.machine.round_record import RoundRecord
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
 from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
-from tarewell.records.values import PourRecord, RoundRecord
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.states import RoundState

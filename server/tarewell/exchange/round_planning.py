@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
 from tarewell.machine.requests import BeginRound
+from tarewell.machine.round_record import NewRound, ReleaseRecord, RoundRecord
 from tarewell.menu.errors import MenuError
 from tarewell.menu.readiness import judged
 from tarewell.menu.values import Menu
 from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import NewRound, ReleaseRecord, RoundRecord
 from tarewell.rounds.feasible import Feasibility, Wanted, feasible
 from tarewell.rounds.guests import Served, counted, held_in_turn
 from tarewell.rounds.plan import GlassPlan, OrderMark, RoundPlan

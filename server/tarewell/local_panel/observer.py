@@ -4,8 +4,8 @@ from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.exchange.client import MachineClient
+from tarewell.machine.pour_record import PourRecord
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord
 
 from .events import MachineShown, PourOver, PourShown, RoundShown
 

@@ -8,10 +8,12 @@ from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.traces import TraceEntry
-from tarewell.records.values import FoundLater, NewPour, NewRelease, NewRound
 from tarewell.rounds.events import GlassEnded
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol import messages as m
+
+from .pour_record import FoundLater, NewPour
+from .round_record import NewRelease, NewRound
 
 # What is written
 

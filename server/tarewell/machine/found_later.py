@@ -14,12 +14,12 @@ from tarewell.dosing.jog import MAX_FLOW_G_PER_S
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState
 from tarewell.dosing.watch import LIFTED_SHARE
-from tarewell.records.values import Certainty, FoundLater
 from tarewell.weighing.reading import Reading
 from tarewell.weighing.recent import WHOLE_SHARE
 
 from .effects import Effect, Persist
 from .pour_log import PourLog
+from .pour_record import Certainty, FoundLater
 
 LOOK_S, IDLE_LOOK_S = 0.1, 0.5
 """How often the load is looked at while something is sought, and while not."""

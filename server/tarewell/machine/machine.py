@@ -12,7 +12,6 @@ from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.pour import PourProgress
-from tarewell.records.values import NewRelease
 from tarewell.rounds import events as re
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.reading import Reading
@@ -31,6 +30,7 @@ from .pouring import Pouring, commanded
 from .pours import intent
 from .readiness import Readiness, conditions
 from .readout import Readout, link_news
+from .round_record import NewRelease
 from .waiting import WaitingRequests
 from .watch import Finding, FindingKind, Watched
 from .weighbridge import NOT_CALIBRATED, Weighbridge

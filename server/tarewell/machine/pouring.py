@@ -9,7 +9,6 @@ from typing import Any
 
 from tarewell.dosing import events as e
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
-from tarewell.records.values import Certainty, FoundLater
 from tarewell.rounds import events as re
 from tarewell.rounds.states import UnexpectedRoundEvent
 from tarewell_protocol import messages as m
@@ -19,6 +18,7 @@ from . import requests as r
 from .effects import Answer, AppendEvent, Command, Effect, Persist, Refuse, TellFault
 from .guard import MachineGuard
 from .known import Known, MachineConfig
+from .pour_record import Certainty, FoundLater
 from .pour_run import PourRun, effects_of, state_note
 from .pours import Pours
 from .readiness import Readiness

@@ -11,7 +11,6 @@ from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState
 from tarewell.dosing.uncertainty import SeenDrips
-from tarewell.records.values import NewPour
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Identity
 
@@ -20,6 +19,7 @@ from .found_later import LaterWeighing
 from .known import Known, MachineConfig
 from .late_drips import LateDrips
 from .needs import Needs
+from .pour_record import NewPour
 from .pour_run import PourRun
 from .requests import NotUnderWayError, PourRequest
 

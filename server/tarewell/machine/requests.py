@@ -8,7 +8,6 @@ from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PourPlan
 from tarewell.dosing.pour import PourProgress
-from tarewell.records.values import NewRound, PourRecord, RecipeNote, ReleaseRecord, RoundRecord
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.serving import serving_of
@@ -18,6 +17,8 @@ from tarewell_protocol.messages import BoardStats, SelfTest
 
 from .alarms import ActiveAlarm
 from .link_status import LinkStatus
+from .pour_record import PourRecord, RecipeNote
+from .round_record import NewRound, ReleaseRecord, RoundRecord
 
 A_co = TypeVar("A_co", covariant=True)
 

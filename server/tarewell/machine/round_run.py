@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import PourState
-from tarewell.records.values import RecipeNote
 from tarewell.rounds import events as e
 from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.round import Round
@@ -13,6 +12,7 @@ from tarewell.rounds.serving import Serving
 from tarewell.rounds.states import RoundState, UnexpectedRoundEvent
 
 from .effects import AppendEvent, Effect, EndGlass, FinishRound, Persist, TellFault
+from .pour_record import RecipeNote
 from .requests import PourRequest
 
 ABORTED = "aborted"

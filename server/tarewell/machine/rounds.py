@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 
-from tarewell.records.values import RoundRecord, ServedRecord
 from tarewell.rounds import events as e
 from tarewell.rounds.plan import RoundPlan
 from tarewell.rounds.progress import RoundProgress
@@ -10,6 +9,7 @@ from tarewell.rounds.round import Round
 
 from .known import Known
 from .requests import RoundNotUnderWayError
+from .round_record import RoundRecord, ServedRecord
 from .round_run import Decided, RoundRun
 
 

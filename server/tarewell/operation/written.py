@@ -6,6 +6,8 @@ from datetime import timedelta
 from typing import Any
 
 from tarewell.machine import effects as f
+from tarewell.machine.pour_record import FoundLater, NewPour
+from tarewell.machine.round_record import NewRelease, NewRound, RoundRecord, ServedRecord
 from tarewell.records.found_later import add_found_later
 from tarewell.records.late_drips import add_late_drips
 from tarewell.records.learned import add_calibration, add_inflight
@@ -14,7 +16,6 @@ from tarewell.records.recordings import add_recording
 from tarewell.records.round_changes import begin_round, end_glass, finish_round, release_guest
 from tarewell.records.rounds import served_since
 from tarewell.records.transaction import Transaction, append_event
-from tarewell.records.values import FoundLater, NewPour, NewRelease, NewRound, RoundRecord, ServedRecord
 
 
 def transaction_of(change: f.Change) -> tuple[Callable[..., Any], tuple[Any, ...]]:

@@ -12,6 +12,7 @@ from typing import Any
 
 from tarewell.dosing.events import Weighed
 from tarewell.dosing.traces import TraceEntry, name_of
+from tarewell.machine.pour_record import DoseRecord, PourRecord
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import CHANNELS_MAX, Sample
 
@@ -19,7 +20,7 @@ from .chain import canonical
 from .journal import Journal
 from .pours import PourRecords
 from .tables import utc_text
-from .values import MAX_PAGE, DoseRecord, PourQuery, PourRecord
+from .values import MAX_PAGE, PourQuery
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 

@@ -4,13 +4,14 @@ from dataclasses import asdict
 
 from sqlalchemy import insert
 
+from tarewell.machine.pour_record import Certainty, FoundLater
+
 from .chain import FOUND_LATER
 from .errors import PourOverError
 from .pour_changes import require_pour
 from .stock import draw_found
 from .tables import FoundLaterRow
 from .transaction import Transaction
-from .values import Certainty, FoundLater
 
 
 def add_found_later(transaction: Transaction, found: FoundLater) -> None:

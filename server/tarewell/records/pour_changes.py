@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from tarewell.dosing.events import Balanced, DoseEnded, PourEnded, Tared
 from tarewell.dosing.plan import PlanError, check_plan
 from tarewell.dosing.traces import TraceEntry, TraceError, decode, encode
+from tarewell.machine.pour_record import NewPour, PourRecord
 from tarewell.menu.readiness import check_ready
 from tarewell.menu.values import Liquid
 from tarewell.orders.states import OrderEventKind
@@ -26,7 +27,7 @@ from .set_up import LIQUIDS
 from .stock import draw, draw_from
 from .tables import DoseBalanceRow, DoseOutcomeRow, DoseRow, PourOutcomeRow, PourRow, TraceChunkRow
 from .transaction import Transaction
-from .values import INTERRUPTED, NewPour, PourRecord
+from .values import INTERRUPTED
 
 PROGRAM_ENDED = "program_ended"
 """Cause of an interrupted pour: the program or the computer ended before the pour."""

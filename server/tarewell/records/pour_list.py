@@ -8,12 +8,13 @@ from sqlalchemy.orm import Session
 from tarewell.dosing.plan import Purpose
 from tarewell.dosing.tolerance import Verdict
 from tarewell.machine.alarms import AlarmAct
+from tarewell.machine.pour_record import OPEN
 from tarewell.menu.outlook import WINDOW_S, DrawnLately
 
 from .pour_rows import load_records
 from .round_tables import RoundGlassRow
 from .tables import DoseOutcomeRow, DoseRow, EventRow, PourOutcomeRow, PourRow
-from .values import OPEN, PourPage, PourQuery
+from .values import PourPage, PourQuery
 
 ID_LENGTH = 36
 """Characters of a round's id at the beginning of a serving's."""

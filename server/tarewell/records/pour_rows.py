@@ -14,6 +14,14 @@ from tarewell.dosing.events import DoseEnded
 from tarewell.dosing.plan import DosePlan, Purpose
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict, permissible_deviation_g
+from tarewell.machine.pour_record import (
+    Certainty,
+    DoseRecord,
+    FoundRecord,
+    PourOutcome,
+    PourRecord,
+    RecipeNote,
+)
 from tarewell.menu.values import Liquid
 from tarewell.rounds.serving import serving_of
 from tarewell.typed_json import dump, load
@@ -21,7 +29,6 @@ from tarewell.typed_json import dump, load
 from .chain import canonical
 from .round_tables import RoundGlassRow
 from .tables import DoseOutcomeRow, DoseRow, FoundLaterRow, LateDripsRow, PourOutcomeRow, PourRow
-from .values import Certainty, DoseRecord, FoundRecord, PourOutcome, PourRecord, RecipeNote
 
 _RENAMED = {
     "aim_least_g": "min_aim_g",

@@ -13,6 +13,7 @@ from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.traces import Trace, TraceEntry, decode
 from tarewell.dosing.uncertainty import SeenDrips
+from tarewell.machine.pour_record import FoundLater, NewPour, PourRecord
 from tarewell.menu.outlook import DrawnLately
 
 from .engine import Database
@@ -32,7 +33,7 @@ from .pour_changes import (
 from .pour_list import drawn_lately, list_pours
 from .pour_rows import setup_from
 from .tubes import load_tubes
-from .values import FoundLater, NewPour, PourPage, PourQuery, PourRecord
+from .values import PourPage, PourQuery
 from .writer import Writes
 
 

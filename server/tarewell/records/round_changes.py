@@ -10,6 +10,8 @@ from dataclasses import asdict, replace
 from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
+from tarewell.machine.pour_record import PourRecord
+from tarewell.machine.round_record import GlassRecord, NewRelease, NewRound, ReleaseRecord, RoundRecord
 from tarewell.menu.delivered import Outcome
 from tarewell.menu.drink import PlannedHand
 from tarewell.orders.states import OrderEventKind
@@ -27,7 +29,7 @@ from .round_rows import glass_values, liquids_text, load_rounds, strength_values
 from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .tables import PourRow
 from .transaction import Transaction
-from .values import INTERRUPTED, GlassRecord, NewRelease, NewRound, PourRecord, ReleaseRecord, RoundRecord
+from .values import INTERRUPTED
 
 _TOLD = {
     Ending.COMPLETE: OrderEventKind.GLASS_COMPLETE,

@@ -8,6 +8,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from tarewell.machine.pour_record import Certainty
+from tarewell.machine.round_record import AttemptRecord, GlassRecord, RoundRecord
 from tarewell.menu.delivered import held_of
 from tarewell.menu.values import Liquid
 from tarewell.quantities.strength import DrinkStrength
@@ -18,7 +20,6 @@ from tarewell.typed_json import dump, load
 from .chain import canonical
 from .round_tables import RoundGlassOutcomeRow, RoundGlassRow, RoundOutcomeRow, RoundRow
 from .tables import DoseRow, FoundLaterRow
-from .values import AttemptRecord, Certainty, GlassRecord, RoundRecord
 
 _RENAMED = {"hindrances": "blockers"}
 """Former names of a drink's fields, as older rounds have them."""

@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from tarewell.machine.round_record import NewRelease, NewRound, ReleaseRecord, RoundRecord, ServedRecord
 from tarewell.rounds.events import GlassEnded
 
 from .engine import Database
@@ -20,7 +21,7 @@ from .round_changes import (
 )
 from .round_rows import found_in_glasses, load_rounds
 from .round_tables import GuestReleaseRow, RoundGlassOutcomeRow, RoundGlassRow, RoundRow
-from .values import MAX_ROUNDS, NewRelease, NewRound, ReleaseRecord, RoundPage, RoundRecord, ServedRecord
+from .values import MAX_ROUNDS, RoundPage
 from .writer import Writes
 
 

@@ -14,6 +14,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from tarewell.charts.control_chart import LIMIT_FACTOR, ControlLimits, control_limits
 from tarewell.dosing.plan import Purpose
+from tarewell.machine.pour_record import Certainty
 
 from .engine import Database
 from .local_days import local_day
@@ -27,7 +28,7 @@ from .tables import (
     PourOutcomeRow,
     PourRow,
 )
-from .values import INTERRUPTED, Certainty, PourQuery
+from .values import INTERRUPTED, PourQuery
 
 Conditions = Sequence[ColumnElement[bool]]
 Mass = ColumnElement[Any] | InstrumentedAttribute[Any]

@@ -12,10 +12,11 @@ from tarewell.dosing.events import DoseEnded, PourEnded, Raised
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.tolerance import Verdict
+from tarewell.machine.pour_record import NewPour, RecipeNote
+from tarewell.machine.round_record import NewRound
 from tarewell.menu.values import Bottle
 from tarewell.quantities.units import SmallMeasures
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, NewRound, RecipeNote
 from tarewell.rounds.feasible import Wanted, feasible
 from tarewell.rounds.plan import RoundPlan
 from tarewell.rounds.serving import Serving

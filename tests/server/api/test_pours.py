@@ -7,8 +7,8 @@ from machine_double import MachineDouble
 from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.states import PourState
+from tarewell.machine.pour_record import Certainty, FoundLater
 from tarewell.records.store import Store
-from tarewell.records.values import Certainty, FoundLater
 
 WATER = {"doses": [{"channel": 1, "amount_g": 120}]}
 ROUND = {"doses": [{"channel": 1, "amount_g": 120}, {"channel": 4, "amount_ml": 20}]}

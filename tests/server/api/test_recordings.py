@@ -18,10 +18,10 @@ from tarewell.machine import events as ev
 from tarewell.machine.effects import Effect, Find
 from tarewell.machine.recording import Step, joined, kept, pack_state, pack_steps
 from tarewell.machine.requests import BeginRound, PourRequest, SetZero
+from tarewell.machine.round_record import NewRound
 from tarewell.records.errors import IdempotencyConflict
 from tarewell.records.recordings import add_recording
 from tarewell.records.store import Store
-from tarewell.records.values import NewRound
 from tarewell.rounds.plan import RoundPlan
 from tarewell_protocol import session as s
 

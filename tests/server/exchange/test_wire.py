@@ -32,8 +32,10 @@ from tarewell.exchange.wire import (
 from tarewell.machine import requests as r
 from tarewell.machine.alarms import ActiveAlarm
 from tarewell.machine.link_status import LinkState, LinkStatus
+from tarewell.machine.pour_record import RecipeNote
+from tarewell.machine.round_record import NewRelease, NewRound
 from tarewell.records.store import Store
-from tarewell.records.values import Change, NewRelease, NewRound, RecipeNote
+from tarewell.records.values import Change
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.guests import ServingLimit

@@ -16,6 +16,7 @@ from tarewell.machine.requests import (
     ShowLine,
     TriggerEmergencyStop,
 )
+from tarewell.machine.round_record import RoundRecord
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
@@ -23,7 +24,6 @@ from tarewell.quantities.density import from_brix
 from tarewell.quantities.units import parse_amount
 from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError
-from tarewell.records.values import RoundRecord
 from tarewell.rounds.feasible import Wanted
 from tarewell_sim.scenario import load_scenario
 

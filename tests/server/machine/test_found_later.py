@@ -13,7 +13,7 @@ from playbook import Playbook
 from tarewell.dosing.events import LinkLost, PourEnded
 from tarewell.machine.effects import Persist
 from tarewell.machine.found_later import LATE_S, LaterState, LaterWeighing, Unweighed
-from tarewell.records.values import Certainty, FoundLater
+from tarewell.machine.pour_record import Certainty, FoundLater
 from tarewell.typed_json import dump, load
 from tarewell.weighing.scale import Scale, ScaleRating
 from tarewell_protocol.messages import Sample

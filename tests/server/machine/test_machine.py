@@ -23,7 +23,7 @@ from tarewell.machine.effects import (
     Write,
 )
 from tarewell.machine.known import Known
-from tarewell.records.values import NewPour, PourRecord
+from tarewell.machine.pour_record import NewPour, PourRecord
 from tarewell_protocol import messages as m
 from tarewell_protocol import session as s
 

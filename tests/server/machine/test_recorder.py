@@ -12,6 +12,7 @@ from stepped_loop import run_stepped
 from tarewell.dosing.events import PourCommand
 from tarewell.machine import events as ev
 from tarewell.machine.effects import AddRecording, AppendEvent, Effect, Persist
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.recorder import FlightRecorder
 from tarewell.machine.recording import RecordingError, Step, joined, kept, pack_state, pack_steps, read
 from tarewell.machine.replay import replay_recording
@@ -23,7 +24,6 @@ from tarewell.machine.requests import (
     SetZero,
     TriggerEmergencyStop,
 )
-from tarewell.records.values import PourRecord
 from tarewell_protocol import session as s
 
 

@@ -15,10 +15,10 @@ from tarewell.dosing.states import PourState
 from tarewell.dosing.traces import TraceEntry
 from tarewell.machine.found_later import unweighed
 from tarewell.machine.pour_log import PourLog
+from tarewell.machine.pour_record import Certainty, FoundLater, FoundRecord, PourRecord
 from tarewell.machine.requests import CommandPour, ReleaseLatchedStop, TriggerEmergencyStop
 from tarewell.menu.values import Bottle
 from tarewell.operation.known import load
-from tarewell.records.values import Certainty, FoundLater, FoundRecord, PourRecord
 
 WEIGHED_S = 4.5
 """After the end the load comes to rest, and rests for 3 s."""

@@ -16,8 +16,8 @@ from tarewell.dosing.events import DoseEnded, PourCommand
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import permissible_deviation_g
+from tarewell.machine.pour_record import Certainty, PourRecord
 from tarewell.machine.requests import CommandPour, NotReadyError, ReleaseLatchedStop, TriggerEmergencyStop
-from tarewell.records.values import Certainty, PourRecord
 from tarewell.settings import GuestSettings
 from tarewell_protocol.codec import encode_request
 from tarewell_protocol.messages import Direction, Request, Run

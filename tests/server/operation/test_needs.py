@@ -11,9 +11,9 @@ from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 from tarewell.dosing.states import PourState
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import CommandPour, NotReadyError, PourRequest
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord
 
 
 async def _begin(place: Bar, purpose: Purpose, target_g: float, agent: Agent | None = None) -> PourRecord:

@@ -11,12 +11,12 @@ from stepped_loop import run_stepped
 from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
 from tarewell.exchange.round_planning import RoundPlanner
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import PourRequest
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.drink import Drink
 from tarewell.menu.values import Bottle
 from tarewell.quantities.units import SmallMeasures
-from tarewell.records.values import PourRecord
 from tarewell.settings import GuestSettings
 from tarewell.setup_file.example import INTERVAL_BAR
 from tarewell.setup_file.exchange import apply_import, plan_import

@@ -16,6 +16,7 @@ from tarewell.dosing.pour import Pour
 from tarewell.dosing.states import PourState, UnexpectedPourEvent
 from tarewell.dosing.weighing_pour import WeighingPour
 from tarewell.machine.link_status import LinkState
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import (
     Calibrate,
     ClearTare,
@@ -33,7 +34,6 @@ from tarewell.machine.requests import (
 from tarewell.records.engine import Database
 from tarewell.records.errors import DiskFullError, IdempotencyConflict, StoreError
 from tarewell.records.store import Store
-from tarewell.records.values import PourRecord
 from tarewell.records.writer import Writer
 from tarewell.weighing.calibration import UnlikelySpanError
 from tarewell.weighing.scale import ScaleError

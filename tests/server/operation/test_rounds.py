@@ -24,6 +24,7 @@ from tarewell.machine.requests import (
     SetZero,
     TriggerEmergencyStop,
 )
+from tarewell.machine.round_record import RoundRecord
 from tarewell.menu.errors import MenuError
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import Bottle, Glass, Liquid, Recipe, RecipeDose
@@ -31,7 +32,7 @@ from tarewell.quantities.density import from_strength, of_water
 from tarewell.quantities.units import parse_amount
 from tarewell.records.errors import IdempotencyConflict
 from tarewell.records.store import Store
-from tarewell.records.values import PourQuery, RoundRecord
+from tarewell.records.values import PourQuery
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.feasible import Wanted
 from tarewell.rounds.progress import RoundProgress

@@ -11,9 +11,10 @@ from records_samples import COMPLETE, LIQUIDS, dose_ended, new_pour, open_store,
 from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.plan import Agent, Purpose
 from tarewell.dosing.traces import TraceEntry
+from tarewell.machine.pour_record import NewPour, RecipeNote
 from tarewell.records.errors import UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import NewPour, PourQuery, RecipeNote
+from tarewell.records.values import PourQuery
 from tarewell.records.verify import verify
 
 WATER, BITTER = LIQUIDS

@@ -9,9 +9,10 @@ import pytest
 from records_samples import CALIBRATION, COMPLETE, LIQUIDS, Clock, dose_ended, new_pour
 from tarewell.dosing.events import DoseEnded, PourEnded, PourStateChanged, RunPump, Weighed
 from tarewell.dosing.traces import TraceEntry
+from tarewell.machine.pour_record import Certainty, FoundLater, RecipeNote
 from tarewell.records.exports import history_csv, history_lines, trace_csv, trace_lines
 from tarewell.records.store import Store
-from tarewell.records.values import Certainty, FoundLater, PourQuery, RecipeNote
+from tarewell.records.values import PourQuery
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Direction, Run, Sample
 

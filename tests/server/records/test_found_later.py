@@ -10,9 +10,9 @@ import pytest
 from records_samples import dose_ended, new_pour, set_up, trace
 from tarewell.dosing.events import PourEnded
 from tarewell.dosing.plan import Agent, Purpose
+from tarewell.machine.pour_record import Certainty, FoundLater, PourRecord
 from tarewell.records.errors import PourOverError, UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import Certainty, FoundLater, PourRecord
 from tarewell.records.verify import verify
 
 ABORTED = PourEnded("aborted", "link_lost", 26.25)

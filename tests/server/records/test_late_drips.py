@@ -5,9 +5,9 @@ import pytest
 from records_samples import COMPLETE, LIQUIDS, dose_ended, new_pour
 from tarewell.dosing.drips import Dripped
 from tarewell.dosing.uncertainty import SeenDrips
+from tarewell.machine.pour_record import FinalMass
 from tarewell.records.errors import PourOverError
 from tarewell.records.store import Store
-from tarewell.records.values import FinalMass
 
 
 async def _poured(store: Store, dripped_g: float) -> str:

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from records_samples import COMPLETE, LIQUIDS, Clock, new_pour
 from tarewell.dosing.events import PourEnded
+from tarewell.machine.pour_record import PourRecord
 from tarewell.records.store import Store
-from tarewell.records.values import MAX_PAGE, PourQuery, PourRecord
+from tarewell.records.values import MAX_PAGE, PourQuery
 
 COUNT = 19
 STATES = ["complete", "stopped", "aborted", "interrupted", "open"]

@@ -19,10 +19,11 @@ from records_samples import (
 from tarewell.dosing.events import PourEnded
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.states import TABLE
+from tarewell.machine.pour_record import OPEN
 from tarewell.quantities.density import entered
 from tarewell.records.errors import IdempotencyConflict, PourOverError, StoreError, UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import OPEN, PourQuery
+from tarewell.records.values import PourQuery
 
 
 async def test_an_intent_is_on_record_before_anything_else(store: Store, clock: Clock) -> None:

@@ -16,17 +16,10 @@ from tarewell.dosing.events import DoseEnded, PourEnded
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.tolerance import Verdict
+from tarewell.machine.pour_record import Certainty, FoundLater, NewPour, RecipeNote
+from tarewell.machine.round_record import NewRelease, NewRound, RoundRecord
 from tarewell.records.errors import IdempotencyConflict, RoundOverError, UnknownRecordError
 from tarewell.records.store import Store
-from tarewell.records.values import (
-    Certainty,
-    FoundLater,
-    NewPour,
-    NewRelease,
-    NewRound,
-    RecipeNote,
-    RoundRecord,
-)
 from tarewell.rounds.attempt import held_by
 from tarewell.rounds.events import Ending, GlassEnded
 from tarewell.rounds.feasible import Wanted

@@ -18,11 +18,12 @@ from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import Agent, Purpose
 from tarewell.dosing.tolerance import Verdict
 from tarewell.dosing.traces import TraceEntry
+from tarewell.machine.pour_record import Certainty, FoundLater, PourRecord
 from tarewell.menu.values import Bottle
 from tarewell.records.local_days import bounds_of
 from tarewell.records.statistics import DoseFilter, Period, Usage
 from tarewell.records.store import Store
-from tarewell.records.values import Certainty, FoundLater, PourQuery, PourRecord
+from tarewell.records.values import PourQuery
 from tarewell.weighing.calibration import Calibration
 
 VIENNA = "CET-1CEST,M3.5.0,M10.5.0/3"

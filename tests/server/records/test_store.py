@@ -15,6 +15,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from records_samples import COMPLETE, LIQUIDS, MACHINE, new_pour, open_store, trace
+from tarewell.machine.pour_record import OPEN
 from tarewell.records.backup import back_up
 from tarewell.records.engine import PRAGMAS, Database
 from tarewell.records.errors import (
@@ -27,7 +28,7 @@ from tarewell.records.errors import (
 )
 from tarewell.records.migrate import migrations_dir
 from tarewell.records.store import Store
-from tarewell.records.values import OPEN, PourQuery
+from tarewell.records.values import PourQuery
 
 
 @pytest.mark.usefixtures("durable")

@@ -11,9 +11,10 @@ from tarewell.dosing.events import PourEnded
 from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
+from tarewell.machine.pour_record import NewPour
 from tarewell.records.migrate import upgrade
 from tarewell.records.store import Store
-from tarewell.records.values import Change, Channel, NewPour
+from tarewell.records.values import Change, Channel
 
 ELDER, BITTER = (liquid.id for liquid in LIQUIDS)
 FILLED, TRACES = Remains.FILLED, Remains.TRACES

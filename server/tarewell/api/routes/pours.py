@@ -23,8 +23,8 @@ from tarewell.api.problems import responses
 from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan
+from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import CommandPour, PourRequest
-from tarewell.records.values import PourRecord
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 

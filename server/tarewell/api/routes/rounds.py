@@ -21,8 +21,9 @@ from tarewell.api.problems import FieldError, ProblemError, responses
 from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
 from tarewell.exchange.round_planning import RoundNotPossibleError, RoundRequest
 from tarewell.machine.requests import CommandRound
+from tarewell.machine.round_record import RoundRecord
 from tarewell.menu.errors import MenuError
-from tarewell.records.values import MAX_ROUNDS, RoundRecord
+from tarewell.records.values import MAX_ROUNDS
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.progress import RoundProgress
 

@@ -6,7 +6,7 @@ from typing import Self
 from pydantic import ConfigDict, Field, JsonValue
 
 from tarewell.exchange.round_planning import GuestStanding
-from tarewell.records.values import ReleaseRecord
+from tarewell.machine.round_record import ReleaseRecord
 
 from . import Body, Name, View
 

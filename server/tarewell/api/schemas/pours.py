@@ -11,18 +11,10 @@ from tarewell.charts.trace_picture import StepSpan
 from tarewell.dosing.pour import PourProgress
 from tarewell.dosing.states import TABLE, PourState, procedural
 from tarewell.machine.alarms import AlarmAct
+from tarewell.machine.pour_record import DoseRecord, FinalMass, FoundRecord, PourRecord, RecipeNote
 from tarewell.machine.pouring import POUR_COMMANDED, ROUND_COMMANDED
 from tarewell.records.chain import SEALED
-from tarewell.records.values import (
-    MAX_PAGE,
-    DoseRecord,
-    FinalMass,
-    FoundRecord,
-    PourQuery,
-    PourRecord,
-    RecipeNote,
-    StoredEvent,
-)
+from tarewell.records.values import MAX_PAGE, PourQuery, StoredEvent
 from tarewell.rounds.serving import Serving, serving_of
 from tarewell.setup_file.forms import MAX_SLUG
 

@@ -8,9 +8,9 @@ from typing import Annotated, Self
 from pydantic import ConfigDict, Field, JsonValue, StringConstraints, model_validator
 
 from tarewell.exchange.round_planning import GuestForecast
+from tarewell.machine.round_record import GlassRecord, RoundRecord
 from tarewell.menu.allergens import Allergen
 from tarewell.quantities.strength import DrinkStrength
-from tarewell.records.values import GlassRecord, RoundRecord
 from tarewell.rounds.events import Ending
 from tarewell.rounds.feasible import Feasibility, Wanted
 from tarewell.rounds.plan import MAX_GLASSES
