@@ -10,7 +10,7 @@ from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded, PourOutput
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PlanError
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.setup import DosingSettings, PourSetup
 from tarewell.dosing.states import PourEventKind, PourState, UnexpectedPourEvent
 from tarewell.dosing.tolerance import Verdict

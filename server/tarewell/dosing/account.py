@@ -9,8 +9,10 @@ from math import hypot, sqrt
 
 from tarewell.weighing.estimator import Estimate
 
+from .alarms import alarm
 from .balance import DOUBT_SIGMAS, SURE_SIGMAS, Balance
 from .course import Course
+from .events import Balanced, PourOutput, Raised
 
 ADDED_G = 1.0
 """What steps left out since the last weighing counts as drink again below this: a hand that leaned leaves as
@@ -34,10 +36,19 @@ class DrinkMass:
     spilt_g: float = 0.0
     doubt_g: float = 0.0
 
-    @property
-    def is_plain(self) -> bool:
-        """Whether all of it is drink, without a doubt."""
-        return not (self.added_g or self.spilt_g or self.doubt_g)
+    def told(self, dose: int, channel: int) -> list[PourOutput]:
+        """What is told of it, as part of this dose; nothing if all of it is drink, without a doubt."""
+        if not (self.added_g or self.spilt_g or self.doubt_g):
+            return []
+        out: list[PourOutput] = [Balanced(dose, self.added_g, self.spilt_g, self.doubt_g)]
+        if self.added_g:
+            detail = f"{self.added_g:+.1f} g, uncertain by {self.doubt_g:.1f} g"
+            out.append(Raised(alarm("mass_added", detail, channel)))
+        elif self.doubt_g:
+            out.append(Raised(alarm("mass_in_doubt", f"{self.doubt_g:.1f} g", channel)))
+        if self.spilt_g:
+            out.append(Raised(alarm("spilt", f"about {self.spilt_g:.1f} g", channel)))
+        return out
 
 
 @dataclass(slots=True)

@@ -16,8 +16,10 @@ from .account import MassAccount
 from .alarms import alarm
 from .board_stops import alarm_of_stop
 from .course import LANDING_S, Course
-from .dose import ActiveDose, CutOff, Feed
-from .inflight import FEW_STOPS, InFlight
+from .dose import ActiveDose, Feed
+from .inflight import InFlight
+from .lessons import Lessons
+from .listening import Listening
 from .plan import Purpose
 from .service import DOSES, ServiceDose
 from .setup import PourSetup
@@ -36,9 +38,6 @@ SLOWING_S = 0.25
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
 
-MAX_OFFSET_RUN_S = 1.0
-"""A longer run says more about the flow than about its offset."""
-
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
 
@@ -54,7 +53,7 @@ class Feeder:
         self._settings = setup.settings
         self._course = course
         self._watch = watch
-        self._known = dict(setup.known)
+        self._lessons = Lessons(setup)
         drink = setup.plan.purpose is Purpose.DRINK
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._gross_g = 0.0
@@ -101,7 +100,7 @@ class Feeder:
     def _begin(self, index: int, now_s: float) -> Outputs:
         plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
         self._account.open(self.mass_g, self._course)
-        inflight = self._known.get(plan.channel, InFlight())
+        inflight = self._lessons.of(plan.channel)
         self.done = False
         self._standstill.stood = 0
         self.dose = DOSES[self._setup.plan.purpose](
@@ -120,7 +119,7 @@ class Feeder:
     def resume(self, now_s: float) -> Outputs:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
-        dose.resume(self._taught(dose))
+        dose.resume(self._lessons.of(dose.plan.channel))
         self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -132,7 +131,7 @@ class Feeder:
 
     def forget(self) -> Outputs:
         """The pump is not the one that has taught the channel's flow: learn it anew."""
-        return [self._keep(self._current, InFlight())] if self.state in FEEDING else []
+        return [self._lessons.keep(self._current, InFlight())] if self.state in FEEDING else []
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
@@ -186,8 +185,8 @@ class Feeder:
             return _raise("not_at_rest", f"moving for {lasted_s:.1f} s")
         return _raise("took_too_long", f"{lasted_s:.1f} s, {self.mass_g:.1f} g on the platform")
 
-    def stopped(self, channel: int, cause: StopCause, now_s: float) -> Outputs:
-        """The board reported the channel stopped."""
+    def stopped(self, channel: int, cause: StopCause, now_s: float, listening: Listening) -> Outputs:
+        """The board reported the channel stopped; where this computer was late, it is to blame."""
         if self.state not in FEEDING or channel != self._current.plan.channel:
             return []
         self.halt(now_s)
@@ -199,7 +198,7 @@ class Feeder:
                 self._beyond, self._cut_s = (cause, self._gross_g), None
                 return []
             case _:
-                return [e.Raised(alarm_of_stop(cause, channel, self._settings))]
+                return [e.Raised(listening.blame(alarm_of_stop(cause, channel, self._settings), now_s))]
 
     def _tell_limit(self, cause: StopCause, before_g: float) -> Outputs:
         """A platform from which the glass is yanked springs back, below the board's low limit."""
@@ -367,11 +366,11 @@ class Feeder:
         out = self._check_balance(mass_g, now_s)
         if self._jog_s:
             dose.after_jog(self.mass_g, self._jog_s)
-            if dose.inflight != self._taught(dose):
-                out.append(self._keep(dose, dose.inflight))
+            if dose.inflight != self._lessons.of(dose.plan.channel):
+                out.append(self._lessons.keep(dose, dose.inflight))
             self._jog_s = 0.0
         elif dose.cut_off is not None and not out:
-            out.append(self._learn(dose, dose.cut_off, self.mass_g))
+            out.append(self._lessons.learn(dose, dose.cut_off, self.mass_g, self._fed_from_g))
         dose.cut_off = None
         return out + self._feed_next(dose, self.mass_g, now_s)
 
@@ -381,30 +380,7 @@ class Feeder:
         is_drink = not isinstance(dose, ServiceDose)
         weighed = self._account.weigh(mass_g, now_s, self._course, is_drink=is_drink)
         self.mass_g = weighed.drink_g
-        if weighed.is_plain:
-            return []
-        found = e.Balanced(dose.index, weighed.added_g, weighed.spilt_g, weighed.doubt_g)
-        return _told(found, dose.plan.channel)
-
-    def _learn(self, dose: ActiveDose, cut: CutOff, mass_g: float) -> e.Learned:
-        learned = dose.inflight
-        if cut.learnable:
-            learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
-        if cut.full_flow_g_per_s > 0:
-            learned = learned.with_flow(cut.full_flow_g_per_s)
-        if 0 < cut.ran_s <= MAX_OFFSET_RUN_S and learned.count > FEW_STOPS:
-            offset_s = cut.ran_s - (mass_g - self._fed_from_g) / learned.flow_g_per_s
-            learned = learned.with_run(self._settings.coarse_speed, offset_s)
-        if cut.fine_share > 0 and self._settings.learn_speeds:
-            learned = learned.with_share(dose.taught.fine_speed, cut.fine_share)
-        return self._keep(dose, learned)
-
-    def _taught(self, dose: ActiveDose) -> InFlight:
-        return self._known.get(dose.plan.channel, InFlight())
-
-    def _keep(self, dose: ActiveDose, learned: InFlight) -> e.Learned:
-        dose.inflight = self._known[dose.plan.channel] = learned
-        return e.Learned(dose.plan.channel, dose.plan.liquid_id, learned)
+        return weighed.told(dose.index, dose.plan.channel)
 
     def _enter(self, state: PourState, now_s: float, limit_s: float) -> None:
         self.state = state
@@ -421,18 +397,6 @@ class Feeder:
         if self.dose is None:
             raise RuntimeError("no dose has begun")
         return self.dose
-
-
-def _told(found: e.Balanced, channel: int) -> Outputs:
-    out: Outputs = [found]
-    if found.added_g:
-        detail = f"{found.added_g:+.1f} g, uncertain by {found.doubt_g:.1f} g"
-        out += _raise("mass_added", detail, channel)
-    elif found.doubt_g:
-        out += _raise("mass_in_doubt", f"{found.doubt_g:.1f} g", channel)
-    if found.spilt_g:
-        out += _raise("spilt", f"about {found.spilt_g:.1f} g", channel)
-    return out
 
 
 def _raise(name: str, detail: str, channel: int | None = None) -> Outputs:

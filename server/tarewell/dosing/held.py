@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from .alarms import Alarm, alarm
+
 RESTART_LESS_G = 3.0
 RESTART_MORE_G = 8.0
 """How far a returned glass may be from what it weighed: a splash lost, the in-flight mass gained."""
@@ -42,18 +44,19 @@ class HeldGlass:
         """The platform reads this without the glass, at rest."""
         self.puddle_g = rest_g if PUDDLE_G < rest_g < PUDDLE_MAX_G else 0.0
 
-    def takes(self, mass_g: float, empty_g: float, *, lifted: bool) -> bool:
-        """Whether to restart with what is on the platform. `lifted`: the glass was off it since it was held;
-        one that never left is the same, whatever fell in. `empty_g` is the empty glass."""
-        return self._is_same(mass_g - self.puddle_g, lifted) or self._is_insisted_on(mass_g, empty_g)
-
-    def accept(self) -> None:
-        """The pour goes on with what is on the platform."""
-        self.puddle_g, self.refused_g = 0.0, None
-
-    def refuse(self, mass_g: float) -> None:
-        """It does not."""
+    def restart(self, mass_g: float, empty_g: float, *, lifted: bool) -> Alarm | None:
+        """Restart with what is on the platform; the alarm if that is refused. `lifted`: the glass was off it
+        since it was held; one that never left is the same, whatever fell in. `empty_g` is the empty glass."""
+        if self._is_same(mass_g - self.puddle_g, lifted) or self._is_insisted_on(mass_g, empty_g):
+            self.refused_g = None
+            return None
         self.refused_g = mass_g
+        return alarm("glass_changed", f"the scale reads {mass_g:.0f} g, it read {self.mass_g:.0f} g")
+
+    def take_puddle_g(self) -> float:
+        """What lies on the platform without the glass; it is told once."""
+        puddle_g, self.puddle_g = self.puddle_g, 0.0
+        return puddle_g
 
     def _is_same(self, mass_g: float, lifted: bool) -> bool:
         more_g = mass_g - self.mass_g

@@ -5,7 +5,8 @@ table does not allow. `wakeup_s` says when a `Tick` is wanted at the latest. Not
 pour fed with its recorded events decides the same again.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 from tarewell.weighing.reading import Reading
 from tarewell_protocol.messages import Refusal, StopCause
@@ -20,12 +21,11 @@ from .feeder import Feeder
 from .held import HeldGlass, may_be_same
 from .listening import Listening
 from .plan import Purpose
-from .proportions import rescale
-from .room import room_g, too_much_g
+from .progress import PourProgress
+from .room import too_heavy
 from .setup import PourSetup
 from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
-from .tolerance import Verdict, judge
-from .uncertainty import MassBudget, Weighing
+from .tally import Tally
 from .watch import CONFIRM_S, LIFTED_SHARE, PourChecks
 
 STOPPING_S = 2.0
@@ -35,19 +35,6 @@ FED = FEEDING | {PourState.SETTLING}
 
 WEIGHING = FED | {PourState.TARING, PourState.RESTARTING}
 """The states that cannot do without readings."""
-
-
-@dataclass(frozen=True, slots=True)
-class PourProgress:
-    """A pour at a glance: masses in g. `delivered_g` has one entry for each dose begun, `targets_g` one for
-    each dose, as it stands now."""
-
-    state: PourState
-    dose: int | None
-    delivered_g: tuple[float, ...]
-    glass_g: float | None
-    alarm: Alarm | None
-    targets_g: tuple[float, ...] = ()
 
 
 class Pour:
@@ -61,10 +48,9 @@ class Pour:
         self._watch = PourChecks(setup)
         self._out: list[e.PourOutput] = []
         self._feeder = Feeder(setup, self._course, self._watch)
-        self._budget = MassBudget(setup.calibration, setup.drips)
+        self._tally = Tally(setup, self._feeder, self._course)
         self.drips: DripWatch | None = None
         """Follows what still falls into the glass, once the pour is over."""
-        self._delivered_g: list[float] = []
         self._glass_g: float | None = None
         self._held = HeldGlass()
         self._alarm: Alarm | None = None
@@ -95,7 +81,7 @@ class Pour:
                 if event.sample.latched and before is not PourState.ABORTING:
                     self._react(alarm("emergency_stop", "the board reports it latched"))
                 else:
-                    self._take_reading(before, event)
+                    _ON_READING[before](self, event)
             case e.PourCommanded(command):
                 self._take_command(command)
             case e.BoardStopped(channel, cause):
@@ -146,7 +132,7 @@ class Pour:
     def progress(self) -> PourProgress:
         """The pour at a glance."""
         dose = self._feeder.dose
-        delivered = list(self._delivered_g)
+        delivered = list(self._tally.delivered_g)
         if dose is not None and dose.index == len(delivered):
             delivered.append(self._feeder.mass_g - dose.start_g)
         index = None if dose is None else dose.index
@@ -185,14 +171,7 @@ class Pour:
         if cause is StopCause.ESTOP and self.state is not PourState.ABORTING:
             self._react(alarm("emergency_stop", f"channel {channel} was stopped by it"))
         elif self.state in FED:
-            outputs = self._feeder.stopped(channel, cause, self._now_s)
-            blame = self._listening.blame
-            self._follow(
-                [
-                    e.Raised(blame(out.alarm, self._now_s)) if isinstance(out, e.Raised) else out
-                    for out in outputs
-                ]
-            )
+            self._follow(self._feeder.stopped(channel, cause, self._now_s, self._listening))
 
     def _take_tick(self) -> None:
         if self._needs_readings and (found := self._listening.stale(self._now_s)) is not None:
@@ -223,26 +202,6 @@ class Pour:
 
     # Readings, state by state
 
-    def _take_reading(self, state: PourState, reading: Reading) -> None:
-        if state in FED:
-            self._feed(reading)
-            return
-        match state:
-            case PourState.AWAITING_GLASS:
-                self._await_glass(reading)
-            case PourState.TARING:
-                self._tare(reading)
-            case PourState.HOLDING:
-                self._finish_holding(reading)
-            case PourState.HELD:
-                self._stay_held(reading)
-            case PourState.RESTARTING:
-                self._finish_restarting(reading)
-            case PourState.STOPPING:
-                self._finish_stopping(reading)
-            case PourState.ABORTING:
-                self._finish_aborting(reading)
-
     def _feed(self, reading: Reading) -> None:
         feeder, watch = self._feeder, self._watch
         feeder.note(reading)
@@ -272,14 +231,12 @@ class Pour:
             self._start_doses(rest.mean_g + self._course.added_g)
 
     def _start_doses(self, glass_g: float) -> None:
-        whole_g = glass_g + self.setup.plan.target_g
-        max_g = self.setup.rating.max_g
-        if whole_g > max_g:
-            self._react(alarm("too_heavy", f"{whole_g:.0f} g in all, at most {max_g:.0f} g"))
+        if (heavy := too_heavy(self.setup, glass_g)) is not None:
+            self._react(heavy)
             return
         self._course.leave_out(-self._course.added_g)  # what came before the first dose belongs to the glass
         self._glass_g = glass_g
-        self._budget.tared(self._weighing)
+        self._tally.tared(self._now_s)
         self._out.append(e.Tared(glass_g))
         self._follow(self._feeder.start(glass_g, self._now_s))
 
@@ -300,7 +257,7 @@ class Pour:
             if dose.index + 1 == len(self.setup.plan.doses):
                 self._end(PourState.COMPLETE, weighed=True)
                 return
-            if found := self._no_room():
+            if found := self._tally.no_room():
                 self._react(found)
                 return
             outputs = feeder.go_on(self._now_s)
@@ -343,14 +300,11 @@ class Pour:
 
     def _restart_with(self, mass_g: float) -> None:
         held, feeder = self._held, self._feeder
-        if held.takes(mass_g, feeder.glass_g, lifted=feeder.lifted):
-            self._course.leave_out(held.puddle_g)
-            held.accept()
-            self._follow(feeder.resume(self._now_s))
-        else:
-            held.refuse(mass_g)
-            detail = f"the scale reads {mass_g:.0f} g, it read {held.mass_g:.0f} g"
-            self._react(alarm("glass_changed", detail))
+        if (changed := held.restart(mass_g, feeder.glass_g, lifted=feeder.lifted)) is not None:
+            self._react(changed)
+            return
+        self._course.leave_out(held.take_puddle_g())
+        self._follow(feeder.resume(self._now_s))
 
     def _finish_stopping(self, reading: Reading) -> None:
         if reading.pump_on:
@@ -394,82 +348,42 @@ class Pour:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
             puddle_g = self._held.puddle_g
             self._held = HeldGlass(self._feeder.mass_g, self._feeder.flow_g_per_s, puddle_g=puddle_g)
-        self._feeder.halt(self._now_s)
-        self._out.append(e.StopPumps())
-        self._course.begin(self._now_s)
+        self._halt()
         self._course.forget()
         self._enter(PourState.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)
 
     def _stop(self, cause: str) -> None:
         self._cause = cause
+        self._halt()
+        self._enter(PourState.STOPPING, self._settings.settling_delay_s + STOPPING_S)
+
+    def _halt(self) -> None:
         self._feeder.halt(self._now_s)
         self._out.append(e.StopPumps())
         self._course.begin(self._now_s)
-        self._enter(PourState.STOPPING, self._settings.settling_delay_s + STOPPING_S)
 
     def _abort(self, cause: str) -> None:
         self._cause = cause
         self._out.append(e.StopPumps())
         self._enter(PourState.ABORTING, CONFIRM_S)
 
-    def _end_dose(self, dose: ActiveDose, cause: str, *, judged: bool, weighed: bool) -> None:
-        delivered_g, target_g = self._feeder.mass_g - dose.start_g, dose.plan.target_g
-        judged = judged and self.setup.plan.purpose is Purpose.DRINK
-        verdict = judge(delivered_g, target_g, self._settings.accuracy_class) if judged else None
-        planned_g = self.setup.plan.doses[dose.index].target_g
-        uncertainty_g = self._weigh_dose(dose, delivered_g) if weighed else None
-        self._delivered_g.append(delivered_g)
-        ended = dose.ended(delivered_g, planned_g, verdict, cause, self._now_s)
-        self._out.append(replace(ended, uncertainty_g=uncertainty_g))
-        if verdict in (Verdict.OVER, Verdict.UNDER):
-            self._react(alarm(f"{verdict}_target", f"{delivered_g:.1f} g of {target_g:.1f} g"))
-            self._rescale()
-
-    def _weigh_dose(self, dose: ActiveDose, delivered_g: float) -> float:
-        feeder = self._feeder
-        gross_g, whole_g = feeder.mass_g + self._course.added_g, feeder.mass_g - feeder.glass_g
-        doubt_g = feeder.doubt_sigma_g
-        return self._budget.ended(dose.plan.channel, self._weighing, delivered_g, whole_g, gross_g, doubt_g)
-
-    @property
-    def _weighing(self) -> Weighing:
-        """The rest found last, just now."""
-        return Weighing(self._course.rest_sigma_g, self._now_s)
-
-    def _rescale(self) -> None:
-        """Rescale the remaining doses to those in the glass."""
-        plan, done = self.setup.plan, len(self._delivered_g)
-        if done == len(plan.doses) or not (plan.keep_proportions and self._settings.keep_taste):
-            return
-        found = rescale([dose.target_g for dose in plan.doses], self._delivered_g, self._room_g())
-        self._feeder.retarget(done, found.targets_g)
-        self._out.append(e.Rescaled(done, found.factor, found.targets_g, found.limit))
-        if found.limit is not None:
-            detail = f"they are {found.factor:.3f} of their plan, limited by {found.limit}"
-            self._react(alarm("taste_not_kept", detail))
-
-    def _room_g(self) -> float:
-        feeder = self._feeder
-        on_top_g = feeder.mass_g - feeder.glass_g + self._course.added_g
-        return room_g(self.setup, feeder.glass_g, on_top_g)
-
-    def _no_room(self) -> Alarm | None:
-        to_come_g = self._feeder.targets_g[len(self._delivered_g) :]
-        over_g = too_much_g(self.setup, to_come_g, self._room_g())
-        return alarm("glass_full", f"{over_g:.1f} g too much") if over_g else None
-
     def _end(self, state: PourState, *, weighed: bool = False) -> None:
         dose = self._feeder.dose
-        if dose is not None and dose.index == len(self._delivered_g):
+        if dose is not None and dose.index == len(self._tally.delivered_g):
             self._end_dose(dose, self._cause, judged=False, weighed=weighed)
         delivered_g = 0.0 if self._glass_g is None else self._feeder.mass_g - self._glass_g
-        judged = self._budget.judged if weighed else None
-        if dose is not None and judged is not None and self.setup.plan.purpose is Purpose.DRINK:
-            mass_g, added_g = self._feeder.mass_g, self._course.added_g
-            self.drips = DripWatch(self._course, judged, dose.index, mass_g, added_g, self._now_s)
+        uncertainty_g = self._tally.whole_uncertainty_g if weighed else None
+        if weighed and dose is not None:
+            self.drips = self._tally.watch_drips(dose, self._now_s)
         self._enter(state)
-        uncertainty_g = None if judged is None else self._budget.whole_uncertainty_g
         self._out.append(e.PourEnded(state.value, self._cause, delivered_g, uncertainty_g))
+
+    def _end_dose(self, dose: ActiveDose, cause: str, *, judged: bool, weighed: bool) -> None:
+        for output in self._tally.end_dose(dose, cause, self._now_s, judged=judged, weighed=weighed):
+            if isinstance(output, e.Raised):
+                self._react(output.alarm)
+            else:
+                self._out.append(output)
 
     def _enter(self, state: PourState, limit_s: float | None = None) -> None:
         if state is not self.state:
@@ -478,3 +392,14 @@ class Pour:
         self._entered_s = self._now_s
         self._deadline_s = None if limit_s is None else self._now_s + limit_s
         self._watch.reset()
+
+
+_ON_READING: Mapping[PourState, Callable[[Pour, Reading], None]] = dict.fromkeys(FED, Pour._feed) | {
+    PourState.AWAITING_GLASS: Pour._await_glass,
+    PourState.TARING: Pour._tare,
+    PourState.HOLDING: Pour._finish_holding,
+    PourState.HELD: Pour._stay_held,
+    PourState.RESTARTING: Pour._finish_restarting,
+    PourState.STOPPING: Pour._finish_stopping,
+    PourState.ABORTING: Pour._finish_aborting,
+}

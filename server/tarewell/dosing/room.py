@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from .alarms import Alarm, alarm
 from .setup import PourSetup
 from .tolerance import permissible_deviation_g
 
@@ -19,3 +20,11 @@ def too_much_g(setup: PourSetup, targets_g: Iterable[float], free_g: float) -> f
     accuracy_class = setup.settings.accuracy_class
     spare_g = sum(permissible_deviation_g(dose.target_g, accuracy_class) for dose in setup.plan.doses)
     return over_g if over_g > spare_g else 0.0
+
+
+def too_heavy(setup: PourSetup, glass_g: float) -> Alarm | None:
+    """The alarm if the scale does not take glass and drink."""
+    whole_g, max_g = glass_g + setup.plan.target_g, setup.rating.max_g
+    if whole_g <= max_g:
+        return None
+    return alarm("too_heavy", f"{whole_g:.0f} g in all, at most {max_g:.0f} g")

@@ -1,6 +1,6 @@
 """Observes the machine for the dialogue: blockers, the pour under way, how the last one ended."""
 
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.dosing.tolerance import Verdict
 from tarewell.exchange.client import MachineClient

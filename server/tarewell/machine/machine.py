@@ -11,7 +11,7 @@ from dataclasses import replace
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
 from tarewell.dosing.plan import PlanError, Purpose
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.rounds import events as re
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.reading import Reading

@@ -4,7 +4,8 @@ from dataclasses import asdict, replace
 
 from tarewell.dosing import events as e
 from tarewell.dosing.drips import DripWatch
-from tarewell.dosing.pour import Pour, PourProgress
+from tarewell.dosing.pour import Pour
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState
 from tarewell_protocol import messages as m

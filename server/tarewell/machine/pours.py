@@ -7,7 +7,7 @@ from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import Purpose
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState
 from tarewell.dosing.uncertainty import SeenDrips

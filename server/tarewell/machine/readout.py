@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.weighing.scale import Indication
 
 from .effects import AppendEvent, Effect, Persist, Publish

@@ -7,7 +7,7 @@ from typing import Generic, TypeVar
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import TubeState
 from tarewell.dosing.plan import PourPlan
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.rounds.events import RoundCommand
 from tarewell.rounds.progress import RoundProgress
 from tarewell.rounds.serving import serving_of

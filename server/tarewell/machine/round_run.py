@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.rounds import events as e
 from tarewell.rounds.progress import RoundProgress

@@ -17,7 +17,7 @@ from tarewell.dosing.alarms import alarm
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PourPlan, Purpose
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.exchange.wire import (
     MAX_LINE_BYTES,

@@ -7,7 +7,7 @@ from machine_double import BOARD, CALIBRATION
 from playbook import Some
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import PourState
 from tarewell.machine import events as ev
 from tarewell.machine import requests as r

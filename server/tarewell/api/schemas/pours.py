@@ -8,7 +8,7 @@ from typing import Literal, Self
 from pydantic import ConfigDict, Field, model_validator
 
 from tarewell.charts.trace_picture import StepSpan
-from tarewell.dosing.pour import PourProgress
+from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import TABLE, PourState, procedural
 from tarewell.machine.alarms import AlarmAct
 from tarewell.machine.pour_record import DoseRecord, FinalMass, FoundRecord, PourRecord, RecipeNote
