@@ -79,7 +79,6 @@ ROLES = {
     "WriteResults.written": "what waited for the write",
     "Pouring.feed": "the pour under way, if any; its decisions become effects, its record is kept",
     "Pouring.begin": "its intent is on the disk: begin, unless it is too late",
-    "Pouring.follow": "a round wants a pour",
     "Pour.handle": "the table of states of a pour",
     "Feeder.start": "one dose: the first feed",
     "PourChecks.glass": "is the glass still there, and still the same?",

@@ -71,7 +71,7 @@ class Pour:
         before = self.state
         if not TABLE.takes(before, kind):
             raise UnexpectedPourEvent(before, kind)
-        if self._needs_readings:
+        if before in WEIGHING:
             self._listening.note(now_s)
         self._now_s = now_s
         match event:
@@ -98,7 +98,8 @@ class Pour:
                 self._react(found)
             case e.Tick():
                 self._take_tick()
-        TABLE.check(before, kind, self.state)
+        if self.state is not before:
+            TABLE.check(before, kind, self.state)
         out, self._out = self._out, []
         return out
 
@@ -110,7 +111,7 @@ class Pour:
             times.append(self._feeder.wakeup_s)
         elif self._deadline_s is not None:
             times.append(self._deadline_s)
-        if self._needs_readings and self._listening.due_s is not None:
+        if self.state in WEIGHING and self._listening.due_s is not None:
             times.append(self._listening.due_s)
         return min(times) if times else None
 
@@ -174,7 +175,7 @@ class Pour:
             self._follow(self._feeder.stopped(channel, cause, self._now_s, self._listening))
 
     def _take_tick(self) -> None:
-        if self._needs_readings and (found := self._listening.stale(self._now_s)) is not None:
+        if self.state in WEIGHING and (found := self._listening.stale(self._now_s)) is not None:
             self._react(found)
             return
         if self.state in FED:
@@ -195,10 +196,6 @@ class Pour:
                 self._end(PourState.STOPPED)
             case PourState.ABORTING:
                 self._end(PourState.ABORTED)
-
-    @property
-    def _needs_readings(self) -> bool:
-        return self.state in WEIGHING
 
     # Readings, state by state
 

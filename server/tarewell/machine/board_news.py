@@ -42,7 +42,7 @@ class BoardNews:
     def lost(self, reason: str, now_s: float) -> list[Effect]:
         """The session is over, and with it every answer that was due."""
         self._scale.lost()
-        self._readiness.sensed(())
+        self._readiness.sensed(supply_off=False, interlock_open=False)
         effects = self._pouring.feed(e.LinkLost(reason), now_s)
         error = self._readiness.unreachable(reason)
         effects += [Refuse(due.asked.number, error) for due in self._waiting.take_all_at_board()]

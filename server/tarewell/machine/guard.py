@@ -1,6 +1,6 @@
 """What is wrong with the machine: the watch, the active alarms, and the emergency stop that they trip."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
 from tarewell.dosing.alarms import Alarm, alarm
 from tarewell.dosing.events import PourOutput
@@ -10,7 +10,7 @@ from .alarm_records import journaled
 from .alarms import ActiveAlarm, ChannelLabel, Registry, RegistryState
 from .effects import AppendEvent, Command, Effect, Persist
 from .known import Known
-from .watch import Finding, Watch, Watched
+from .watch import Watch
 
 LOOK_S = 1.0
 """How often conditions that last are checked."""
@@ -31,7 +31,7 @@ class MachineGuard:
     board forget it."""
 
     def __init__(self, known: Known) -> None:
-        self._watch = Watch()
+        self.watch = Watch()
         self._registry = Registry(RegistryState(labels=known.labels, latched=known.latched))
         self._latched = known.latched
         self._trip_again_s = float("-inf")
@@ -61,21 +61,11 @@ class MachineGuard:
         """Take what people call the contents of each channel."""
         self._registry.relabel(labels)
 
-    # The watch
-
-    def wants_line(self, t_s: float) -> bool:
-        """Whether the watch wants the line with the reading of this time."""
-        return self._watch.wants_line(t_s)
-
-    def check(self, watched: Watched) -> Iterable[Finding]:
-        """What the watch finds in a reading."""
-        return self._watch.check(watched)
-
     # The emergency stop
 
     def opened(self) -> list[Effect]:
         """A board has connected: it is told of an emergency stop that nobody released."""
-        self._watch.reset()
+        self.watch.reset()
         return [Command(m.EmergencyStop())] if self._latched else []
 
     def compare(self, sample: m.Sample, is_releasing: bool, is_pouring: bool, now_s: float) -> list[Effect]:
@@ -105,7 +95,7 @@ class MachineGuard:
     def release(self, origin: str, now_s: float) -> list[Effect]:
         """The board has released it; `origin` asked for it."""
         self._latched = False
-        self._watch.reset()
+        self.watch.reset()
         cleared = journaled(self._registry.clear(now_s), now_s)
         return [*cleared, Persist(AppendEvent("emergency_stop_released", {"origin": origin}))]
 

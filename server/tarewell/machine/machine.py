@@ -28,7 +28,7 @@ from .guard import BY_WATCH, MachineGuard
 from .known import Known, MachineConfig
 from .pouring import Pouring, commanded
 from .pours import intent
-from .readiness import Readiness, conditions
+from .readiness import Readiness
 from .readout import Readout, link_news
 from .round_record import NewRelease
 from .waiting import WaitingRequests
@@ -72,7 +72,8 @@ class Machine:
                 effects += self._pour_for_round(turn, now_s)
             else:
                 effects += self._answer(turn, now_s)
-        effects.sort(key=rank)
+        if len(effects) > 1:
+            effects.sort(key=rank)
         return effects
 
     @property
@@ -130,9 +131,9 @@ class Machine:
     # Events
 
     def _take(self, event: ev.MachineEvent, now_s: float) -> list[Effect]:
+        if isinstance(event, s.SampleArrived):  # by far the most frequent
+            return self._weigh(event.sample, now_s)
         match event:
-            case s.SampleArrived(sample):
-                return self._weigh(sample, now_s)
             case s.Reported(report):
                 return self._board.reported(report, now_s)
             case s.Answered(ticket, command, body):
@@ -187,32 +188,29 @@ class Machine:
     # Samples
 
     def _weigh(self, sample: m.Sample, now_s: float) -> list[Effect]:
-        self._readiness.sensed(conditions(sample))
+        pouring, guard = self._pouring, self._guard
+        self._readiness.sensed(supply_off=sample.supply_off, interlock_open=sample.interlock_open)
         effects: list[Effect] = []
-        if sample.latched or self._guard.latched:
-            is_pouring = self._pouring.pours.under_way is not None
-            effects = self._guard.compare(sample, self._waiting.releases, is_pouring, now_s)
+        if sample.latched or guard.latched:
+            is_pouring = pouring.pours.under_way is not None
+            effects = guard.compare(sample, self._waiting.releases, is_pouring, now_s)
         reading = self._scale.take(sample, now_s)
-        effects += self._pouring.feed(reading, now_s)
+        effects += pouring.feed(reading, now_s)
         watched = self._watched(reading)
-        for finding in self._guard.check(watched):
+        for finding in guard.watch.check(watched):
             effects += self._react(finding, now_s)
-        rounds, poured_into = self._pouring.rounds, self._pouring.pours.pours_into_glass
-        rest_g = self._scale.rest_g if rounds.wants_rest(poured_into) else None
-        effects += self._pouring.follow(rounds.see(poured_into, rest_g, now_s), now_s)
-        if rounds.under_way is not None:
-            effects += self._pouring.look(now_s)
+        effects += pouring.see_platform(now_s)
         if not self._readout.due(now_s) or (shown := self._scale.indication(now_s)) is None:
             return effects
         line = watched.line or self._scale.line
         flow_g_per_s = None if line is None else line.flow_g_per_s
-        return [*effects, self._readout.reading(shown, flow_g_per_s, self._pouring.pours.followed, now_s)]
+        return [*effects, self._readout.reading(shown, flow_g_per_s, pouring.pours.followed, now_s)]
 
     def _watched(self, reading: Reading) -> Watched:
         pour, round_, t_s = self._pouring.pours.under_way, self._pouring.rounds.under_way, reading.t_s
         channel, usual_g_per_s = (pour and pour.commanded) or (None, None)
         by_hand = round_ is not None and round_.by_hand
-        line = self._scale.line if self._guard.wants_line(t_s) else None
+        line = self._scale.line if self._guard.watch.wants_line(t_s) else None
         return Watched(t_s, reading.sample.running, line, channel, usual_g_per_s, by_hand)
 
     def _react(self, finding: Finding, now_s: float) -> list[Effect]:

@@ -69,7 +69,8 @@ class Pouring:
         """Feed the pour under way, if any; dropped where it does not accept the event."""
         run = self.pours.under_way
         effects = [] if run is None else self._offer(run, event, now_s)
-        later = self.pours.fed(run, event, now_s)
+        if not (later := self.pours.fed(run, event, now_s)):
+            return effects
         for effect in later:
             match effect:
                 case Persist(FoundLater(pour_id, Certainty.WEIGHED, float(found_g), int(index))):
@@ -91,6 +92,8 @@ class Pouring:
         except Exception as error:
             return self._fail(run, event, error, now_s)
         run.keep(event, outputs, now_s)
+        if not outputs:
+            return []
         effects: list[Effect] = []
         for output in outputs:
             effects += effects_of(output, run)
@@ -123,6 +126,14 @@ class Pouring:
             return [] if run is None else self._command(run, e.PourCommand.ABORT, now_s)
         except UnexpectedPourEvent:
             return []
+
+    def see_platform(self, now_s: float) -> list[Effect]:
+        """A sample was weighed, and the pour under way has acted on it: so does the round."""
+        poured_into, rounds = self.pours.pours_into_glass, self.rounds
+        in_round = rounds.under_way is not None
+        rest_g = self._scale.rest_g if in_round or not (poured_into or rounds.cleared) else None
+        decided = rounds.see(poured_into, rest_g, now_s)
+        return self.follow(decided, now_s) + self.look(now_s) if in_round else []
 
     def look(self, now_s: float) -> list[Effect]:
         """The round follows whether its pour is held."""

@@ -3,7 +3,7 @@
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.setup import DosingSettings
 from tarewell.weighing.scale import Indication
-from tarewell_protocol.messages import BoardLimits, Sample, SelfTest, SelfTestVerdict
+from tarewell_protocol.messages import BoardLimits, SelfTest, SelfTestVerdict
 
 from .link_status import LinkState, LinkStatus
 from .requests import NotReadyError
@@ -16,7 +16,7 @@ class Readiness:
     def __init__(self, settings: DosingSettings) -> None:
         self._settings = settings
         self._beyond_board: tuple[str, ...] = ()
-        self._conditions: tuple[str, ...] = ()
+        self._supply_off = self._interlock_open = False
         self.self_test: SelfTest | None = None
         """What the board that is connected found when it tested itself."""
         self.link = LinkStatus(LinkState.CONNECTING, 0.0, "the board has not been contacted yet")
@@ -55,9 +55,9 @@ class Readiness:
         """The board has told what its self-test found."""
         self.self_test = found
 
-    def sensed(self, conditions: tuple[str, ...]) -> None:
+    def sensed(self, *, supply_off: bool, interlock_open: bool) -> None:
         """What the board senses at present that keeps its pumps off."""
-        self._conditions = conditions
+        self._supply_off, self._interlock_open = supply_off, interlock_open
 
     def limited(self, limits: BoardLimits) -> None:
         """The board has told its limits."""
@@ -86,7 +86,10 @@ class Readiness:
         found += self._beyond_board
         if self.self_test is not None:
             found += _board_faults(self.self_test)
-        found += self._conditions
+        if self._supply_off:
+            found.append("the pump supply is off; release the emergency switch or switch the supply on")
+        if self._interlock_open:
+            found.append("the interlock is open; close the door, tray or whatever its switch watches")
         if not calibrated:
             found.append(NOT_CALIBRATED)
         elif self.linked and indication is None:
@@ -99,18 +102,6 @@ class Readiness:
                 f"the emergency stop is latched{why}; remove the cause, then release it (`tarewell release`)"
             )
         return tuple(found)
-
-
-def conditions(sample: Sample) -> tuple[str, ...]:
-    """What the board senses that keeps its pumps off, each with its cure."""
-    if not (sample.supply_off or sample.interlock_open):
-        return ()
-    found = []
-    if sample.supply_off:
-        found.append("the pump supply is off; release the emergency switch or switch the supply on")
-    if sample.interlock_open:
-        found.append("the interlock is open; close the door, tray or whatever its switch watches")
-    return tuple(found)
 
 
 def _board_faults(found: SelfTest) -> list[str]:

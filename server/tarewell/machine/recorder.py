@@ -65,8 +65,8 @@ class FlightRecorder:
     def note(self, event: MachineEvent, effects: list[Effect], now_s: float) -> list[Effect]:
         """The machine took the event and answered with the effects, which are carried out; returns a finished
         recording to be written."""
-        self._steps.append(Step(now_s, event, kept(effects)))
-        for name, pour_id in _causes(effects):
+        self._steps.append(Step(now_s, event, kept(effects) if effects else ()))
+        for name, pour_id in _causes(effects) if effects else ():
             self._take_cause(Cause(name, pour_id, now_s))
         if self._cause is not None and now_s >= self._until_s:
             return self._finish(now_s)

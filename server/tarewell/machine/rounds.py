@@ -69,10 +69,6 @@ class Rounds:
         """Whether the platform was seen empty since a pour last ran into what is on it."""
         return self._cleared
 
-    def wants_rest(self, poured_into: bool) -> bool:
-        """Whether the load at rest tells `see` anything."""
-        return self.under_way is not None or not (poured_into or self._cleared)
-
     def see(self, poured_into: bool, rest_g: float | None, now_s: float) -> Decided:
         """A sample was weighed: the load at rest in g, None where it moves; whether a pour runs into it."""
         if poured_into:

@@ -198,8 +198,9 @@ class Interpreter:
         self._record(lambda recorder: recorder.finish("program_fault", self._loop.time()))
 
     def _arm(self) -> None:
+        """Set the timer; one that is too early stays, since most samples only put the wake-up off."""
         due_s = self._machine.wakeup_s
-        if self._timer is None or self._timer.cancelled() or self._timer.when() != due_s:
+        if self._timer is None or self._timer.cancelled() or self._timer.when() > due_s:
             self._disarm()
             self._timer = self._loop.call_at(due_s, self._wake)
         if self._machine.is_pouring:
@@ -214,7 +215,10 @@ class Interpreter:
 
     def _wake(self) -> None:
         self._timer = None
-        self._take(ev.Woken())
+        if self._loop.time() < self._machine.wakeup_s:
+            self._arm()
+        else:
+            self._take(ev.Woken())
 
     def _take_session(self, event: s.SessionEvent, now_s: float) -> None:
         """An event of the board's session, with the machine's own ticket where it has one."""

@@ -111,24 +111,21 @@ class Estimate:
         Each batch is half the readings, Hann-weighted; what still differs between them is slow noise.
         """
         count = self._end - self._start
-        squares = 0.0
+        half, ends = count // 2, _batch_ends(count)
         if self._since_s is not None:
-            flow_g_per_s, level_g = self.flow_g_per_s, self._mean_g - self.flow_g_per_s * self._mean_s
-            ends = [self._start + end for _, end in _batches(count)]
-            for mean_s, mean_g in self._series.means(count // 2, ends, self._since_s):
-                away_g = mean_g - level_g - flow_g_per_s * mean_s
-                squares += away_g * away_g
+            level_g = self._mean_g - self.flow_g_per_s * self._mean_s
+            means = self._series.means(half)
+            squares = means.squares_about(level_g, self.flow_g_per_s, self._start, ends, self._since_s)
         else:
-            readings_g = self._away_g()
-            for start, end in _batches(count):
-                away_g = hann_mean(readings_g[start:end])
+            squares, readings_g = 0.0, self._away_g()
+            for end in ends:
+                away_g = hann_mean(readings_g[end - half : end])
                 squares += away_g * away_g
         return WHITE_SHARE * sqrt(squares / BATCHES)
 
 
 @cache
-def _batches(count: int) -> list[tuple[int, int]]:
-    """Begin and end of each batch among `count` readings."""
+def _batch_ends(count: int) -> tuple[int, ...]:
+    """The end of each batch among `count` readings."""
     half = count // 2
-    starts = [(count - half) * batch // (BATCHES - 1) for batch in range(BATCHES)]
-    return [(start, start + half) for start in starts]
+    return tuple((count - half) * batch // (BATCHES - 1) + half for batch in range(BATCHES))

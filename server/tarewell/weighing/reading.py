@@ -9,10 +9,11 @@ from .recent import RecentReadings
 class Reading:
     """A sample with its mass in g and its time `t_s` on the board's clock in s.
 
-    `recent` holds this reading and those before it, to ask for a line or a rest until `t_s`.
+    `recent` holds this reading and those before it, to ask for a line or a rest until `t_s`. With `pump_on`
+    the board reports any channel running.
     """
 
-    __slots__ = ("_offset_s", "gross_g", "recent", "sample", "t_s")
+    __slots__ = ("_offset_s", "gross_g", "pump_on", "recent", "sample", "t_s")
 
     def __init__(
         self, sample: Sample, t_s: float, gross_g: float, offset_s: float, recent: RecentReadings
@@ -21,12 +22,8 @@ class Reading:
         self.t_s = t_s
         self.gross_g = gross_g
         self.recent = recent
+        self.pump_on = sample.running != 0
         self._offset_s = offset_s
-
-    @property
-    def pump_on(self) -> bool:
-        """Whether the board reports any channel running."""
-        return self.sample.running != 0
 
     def board_s(self, now_s: float) -> float:
         """The board's time at the host's `now_s`, by the samples up to this one."""

@@ -96,7 +96,9 @@ class RecentReadings:
         """
         series = self._series
         times_s = series.times_s
-        end = self._end(until_s)
+        end = len(times_s)
+        if not end or times_s[-1] > until_s:
+            end = bisect_right(times_s, until_s)
         start = _start(times_s, end, window_s, since_s, least)
         if without_s and start < end and times_s[start] <= without_s[-1]:
             kept = [index for index in range(end) if times_s[index] not in without_s]

@@ -1,6 +1,6 @@
 """Readings in their order, and what is averaged over stretches of them."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 
 from .sliding import Moments, PlainSums, SlidingMeans, SlidingMoments, moments
 
@@ -35,12 +35,12 @@ class Series:
             return moments(self.times_s[start:end], self.masses_g[start:end]), None
         sliding = self._moments.get(end - start)
         if sliding is None:
-            sliding = self._moments[end - start] = SlidingMoments(end - start)
-        return sliding.until(self.times_s, self.masses_g, end, since_s)
+            sliding = self._moments[end - start] = SlidingMoments(self.times_s, self.masses_g, end - start)
+        return sliding.until(end, since_s)
 
-    def means(self, count: int, ends: Collection[int], since_s: float) -> list[tuple[float, float]]:
-        """The mean times in s and masses in g of sliding stretches of `count` readings before these ends."""
+    def means(self, count: int) -> SlidingMeans:
+        """The means of sliding stretches of `count` readings."""
         sliding = self._means.get(count)
         if sliding is None:
-            sliding = self._means[count] = SlidingMeans(count)
-        return sliding.until(self.times_s, self.masses_g, ends, since_s)
+            sliding = self._means[count] = SlidingMeans(self.times_s, self.masses_g, count)
+        return sliding

@@ -12,7 +12,7 @@ depends on the readings since then alone, whoever asked for what before.
 
 from bisect import bisect_left
 from cmath import exp
-from collections.abc import Collection, Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from math import nan, pi
 from operator import mul
@@ -60,22 +60,22 @@ def squares_about(sums: PlainSums, at_s: float, at_g: float, flow_g_per_s: float
 class SlidingMoments:
     """The moments of a window of `count` readings, which slides over one series."""
 
-    def __init__(self, count: int) -> None:
-        self._count = count
+    def __init__(self, times_s: Sequence[float], masses_g: Sequence[float], count: int) -> None:
+        self._times_s, self._masses_g, self._count = times_s, masses_g, count
         self._step, self._half_back = _turns(count)
         self._end = -1
         self._second = self._since_s = nan
         self._sums: PlainSums = (count, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         self._turned = 4 * (0j,)
 
-    def until(
-        self, times_s: Sequence[float], masses_g: Sequence[float], end: int, since_s: float
-    ) -> tuple[Moments, PlainSums]:
+    def until(self, end: int, since_s: float) -> tuple[Moments, PlainSums]:
         """The moments and sums of the readings before index `end`, of which `count` came since `since_s`."""
-        count, second = self._count, times_s[end - 1] // ANEW_S
+        times_s, masses_g, count = self._times_s, self._masses_g, self._count
+        last_s = times_s[end - 1]
+        second = last_s // ANEW_S
         if second != self._second or since_s != self._since_s or end < self._end:
             self._second, self._since_s = second, since_s
-            self._begin(times_s, masses_g, _begin_at(times_s, end, count, since_s))
+            self._begin(_begin_at(times_s, end, count, since_s))
         step, half_back = self._step, self._half_back
         _, from_s, from_g, s, g, ss, sg, gg, most = self._sums
         turned_s, turned_g, turned_ss, turned_sg = self._turned
@@ -98,12 +98,12 @@ class SlidingMoments:
         mean_g = (g - (turned_g * half_back).real) / count
         variance = (ss - (turned_ss * half_back).real) / count - mean_s * mean_s
         covariance = (sg - (turned_sg * half_back).real) / count - mean_s * mean_g
-        return (from_s + mean_s - times_s[end - 1], from_g + mean_g, variance, covariance), sums
+        return (from_s + mean_s - last_s, from_g + mean_g, variance, covariance), sums
 
-    def _begin(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> None:
-        from_s, from_g = times_s[end - 1], masses_g[end - 1]
-        s = [time_s - from_s for time_s in times_s[end - self._count : end]]
-        g = [mass_g - from_g for mass_g in masses_g[end - self._count : end]]
+    def _begin(self, end: int) -> None:
+        from_s, from_g = self._times_s[end - 1], self._masses_g[end - 1]
+        s = [time_s - from_s for time_s in self._times_s[end - self._count : end]]
+        g = [mass_g - from_g for mass_g in self._masses_g[end - self._count : end]]
         ss, sg, gg = list(map(mul, s, s)), list(map(mul, s, g)), sum(map(mul, g, g))
         phases = _phases(self._count)
         self._sums = (self._count, from_s, from_g, sum(s), sum(g), sum(ss), sum(sg), gg, gg)
@@ -114,50 +114,55 @@ class SlidingMoments:
 class SlidingMeans:
     """The mean time in s and mass in g of every `count` readings of one series."""
 
-    def __init__(self, count: int) -> None:
-        self._count = count
+    def __init__(self, times_s: Sequence[float], masses_g: Sequence[float], count: int) -> None:
+        self._times_s, self._masses_g, self._count = times_s, masses_g, count
         self._step, self._half_back = _turns(count)
         self._end = -1
         self._second = self._since_s = nan
         self._from_s = self._from_g = 0.0
-        self._plain = (0.0, 0.0)
-        self._turned = (0j, 0j)
+        self._s = self._g = 0.0
+        self._turned_s = self._turned_g = 0j
         self._kept: dict[int, tuple[float, float]] = {}
 
-    def until(
-        self, times_s: Sequence[float], masses_g: Sequence[float], ends: Collection[int], since_s: float
-    ) -> list[tuple[float, float]]:
-        """The means of the readings before each of these indices, of which `count` came since `since_s`."""
-        kept = self._kept
+    def squares_about(
+        self, level_g: float, flow_g_per_s: float, start: int, ends: Iterable[int], since_s: float
+    ) -> float:
+        """The sum of the squared distances in g of some means from the line with this level in g at the time
+        0: those of the readings before each index that lies so far from `start`, since `since_s`."""
+        kept, squares = self._kept, 0.0
         if since_s != self._since_s:
             kept.clear()
             self._second, self._since_s = nan, since_s
         for end in ends:
-            if end not in kept:
-                kept[end] = self._slide(times_s, masses_g, end)
-        return [kept[end] for end in ends]
+            mean = kept.get(start + end)
+            if mean is None:
+                mean = kept[start + end] = self._slide(start + end)
+            away_g = mean[1] - level_g - flow_g_per_s * mean[0]
+            squares += away_g * away_g
+        return squares
 
-    def _slide(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> tuple[float, float]:
-        count, second = self._count, times_s[end - 1] // ANEW_S
+    def _slide(self, end: int) -> tuple[float, float]:
+        times_s, masses_g, count = self._times_s, self._masses_g, self._count
+        second = times_s[end - 1] // ANEW_S
         if second != self._second or end < self._end:
             self._second = second
-            self._begin(times_s, masses_g, _begin_at(times_s, end, count, self._since_s))
+            self._begin(_begin_at(times_s, end, count, self._since_s))
         step, half_back = self._step, self._half_back
-        (s, g), (turned_s, turned_g) = self._plain, self._turned
+        s, g, turned_s, turned_g = self._s, self._g, self._turned_s, self._turned_g
         for new in range(self._end, end):
             by_s, by_g = times_s[new] - times_s[new - count], masses_g[new] - masses_g[new - count]
             s, turned_s = s + by_s, (turned_s + by_s) * step
             g, turned_g = g + by_g, (turned_g + by_g) * step
-        self._plain, self._turned, self._end = (s, g), (turned_s, turned_g), end
+        self._s, self._g, self._turned_s, self._turned_g, self._end = s, g, turned_s, turned_g, end
         mean_s = self._from_s + (s - (turned_s * half_back).real) / count
         return mean_s, self._from_g + (g - (turned_g * half_back).real) / count
 
-    def _begin(self, times_s: Sequence[float], masses_g: Sequence[float], end: int) -> None:
-        from_s, from_g = self._from_s, self._from_g = times_s[end - 1], masses_g[end - 1]
-        s = [time_s - from_s for time_s in times_s[end - self._count : end]]
-        g = [mass_g - from_g for mass_g in masses_g[end - self._count : end]]
+    def _begin(self, end: int) -> None:
+        from_s, from_g = self._from_s, self._from_g = self._times_s[end - 1], self._masses_g[end - 1]
+        s = [time_s - from_s for time_s in self._times_s[end - self._count : end]]
+        g = [mass_g - from_g for mass_g in self._masses_g[end - self._count : end]]
         phases = _phases(self._count)
-        self._plain, self._turned = (sum(s), sum(g)), (_sum(phases, s), _sum(phases, g))
+        self._s, self._g, self._turned_s, self._turned_g = sum(s), sum(g), _sum(phases, s), _sum(phases, g)
         self._end = end
 
 
