@@ -154,7 +154,10 @@ def chart(errors_g: tuple[float, ...]) -> str:
         JudgedDose(f"pour-{number}", 0, BEGUN + timedelta(minutes=number), 20.0, error_g, "within")
         for number, error_g in enumerate(errors_g)
     )
-    changed = (NamedChange(BEGUN + timedelta(minutes=4.5), ChangeKind.BOTTLE, "juice-3"),)
+    changed = (
+        NamedChange(BEGUN + timedelta(minutes=4.5), ChangeKind.BOTTLE, "juice-3"),
+        NamedChange(BEGUN + timedelta(minutes=7.5), ChangeKind.TUBE, None),
+    )
     taught = (Lesson(BEGUN, 0.3, 0.02, 6.9), Lesson(BEGUN + timedelta(minutes=9), 0.28, 0.02, 6.7))
     asked = ChartFilter(channel=5, liquid="gallery-juice")
     history = ErrorHistory(doses, changed, taught)
@@ -206,6 +209,7 @@ def test_a_control_chart_shows_what_the_api_judged(bar: Stack, opened: Opened) -
     middles = left_to_right(page, ".pt")
     assert middles[4] < bottle < middles[5]
     expect(page.get_by_text("bottle juice-3").first).to_be_visible()
+    expect(page.get_by_text("new tube").first).to_be_visible()
     assert violations(page) == []
 
     shown = (*errors_g, *LATER)

@@ -10,6 +10,8 @@ from stack import Stack
 
 from .conftest import Opened
 
+PRESS_MS = 150
+
 expect.set_options(timeout=30_000)
 
 
@@ -130,6 +132,17 @@ def test_a_liquid_keeps_a_density_that_nobody_changed(bar: Stack, opened: Opened
     expect(page.get_by_label("How it is known")).to_have_value("composition")
     _saved(page)
     assert bar.api.get("/liquids/balcony-syrup").json()["density_origin"] == "strength and sugar"
+
+
+def test_a_new_tube_is_told_twice(bar: Stack, opened: Opened) -> None:
+    channel = {"liquid_id": "gallery-juice", "name": "far right"}
+    bar.api.put("/channels/7", json=channel).raise_for_status()
+    page = opened("/setup/channels/7")
+    page.get_by_role("button", name="It has a new tube").click(delay=PRESS_MS)
+    page.get_by_role("button", name="Forget what the old one taught?").click(delay=PRESS_MS)
+    expect(page.get_by_text("channel 7 has a new tube: flush it with water")).to_be_visible()
+    needs = {found["channel"]: found["need"] for found in bar.api.get("/maintenance").json()}
+    assert needs[7] == "new_tube"
 
 
 def _choose(page: Page, text: str) -> None:

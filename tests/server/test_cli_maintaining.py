@@ -35,13 +35,14 @@ class MaintenanceDaemon:
 
     def __init__(self) -> None:
         self.ended = DONE
+        self.answer = RUNNING
         self.posts: list[tuple[str, Any]] = []
 
     def __call__(self, request: httpx.Request) -> httpx.Response:
         path = request.url.path
         if request.method == "POST":
-            self.posts.append((path, json.loads(request.content)))
-            return httpx.Response(201, json=RUNNING)
+            self.posts.append((path, json.loads(request.content or "null")))
+            return httpx.Response(201, json=self.answer)
         if path == "/v1/events":
             text = 'event: pour_ended\ndata: {"pour_id": "p-1"}\nid: 8\n\n'
             return httpx.Response(200, text=text, headers={"Content-Type": "text/event-stream"})
@@ -96,6 +97,13 @@ def test_a_cleaner_brings_a_caution_before_and_the_next_step_after(
     assert code == 0
     assert daemon.posts == [("/v1/channels/3/flush", {"agent": "cleaner", "amount_g": 150.0})]
     assert out.index("do not drink from this cup") < out.index("flush it with water")
+
+
+def test_a_new_tube_is_told_with_what_it_needs(run: Run, daemon: MaintenanceDaemon) -> None:
+    daemon.answer = {"channel": 3, "need": "new_tube", "message": "channel 3 has a new tube"}
+    code, out, _ = run("change-tube", "3")
+    assert (code, out.strip()) == (0, "channel 3 has a new tube")
+    assert daemon.posts == [("/v1/channels/3/change-tube", None)]
 
 
 def test_a_flush_must_name_its_agent(run: Run, daemon: MaintenanceDaemon) -> None:

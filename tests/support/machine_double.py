@@ -8,7 +8,7 @@ from typing import Any, TypeVar, cast
 
 from tarewell.dosing.alarms import Alarm
 from tarewell.dosing.events import DoseEnded, PourCommand, PourEnded, PourOutput
-from tarewell.dosing.maintenance import TubeState
+from tarewell.dosing.maintenance import NEW_TUBE, TubeState
 from tarewell.dosing.plan import PlanError
 from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.setup import DosingSettings, PourSetup
@@ -23,6 +23,7 @@ from tarewell.machine.alarms import AlarmChange, Registry
 from tarewell.machine.effects import Persist
 from tarewell.machine.known import Known
 from tarewell.machine.link_status import LinkState, LinkStatus
+from tarewell.machine.needs import TUBE_CHANGED
 from tarewell.machine.pour_record import NewPour, PourRecord
 from tarewell.machine.requests import (
     MachineBusyError,
@@ -128,6 +129,9 @@ class MachineDouble:
                 return float(self._indicated().counts)
             case r.Calibrate(empty_counts, reference_g, accept_unlikely):
                 return await self.calibrate(empty_counts, reference_g, accept_unlikely)
+            case r.ChangeTube(channel):
+                self.tube_states[channel] = NEW_TUBE
+                await self.store.journal.append(TUBE_CHANGED, {"channel": channel})
             case r.TriggerEmergencyStop():
                 self.latched = True
                 self.blockers = ("the emergency stop is latched; release it (`tarewell release`)",)

@@ -17,6 +17,7 @@ _COMMANDS = {
     "prime": "maintaining:prime",
     "flush": "maintaining:flush",
     "purge": "maintaining:purge",
+    "change-tube": "maintaining:change_tube",
     "command": "commanding:command",
     "status": "commanding:status",
     "stop": "stopping:stop",

@@ -1,4 +1,4 @@
-"""`tarewell prime`, `flush` and `purge`: maintenance of one channel, into a cup on the platform."""
+"""`tarewell prime`, `flush`, `purge` and `change-tube`: maintenance of one channel."""
 
 from enum import StrEnum
 from typing import Annotated
@@ -60,6 +60,13 @@ def purge(
 ) -> None:
     """Empty a tube. Lift its end out of the liquid, put a cup on the platform; Ctrl-C stops it."""
     _maintain(channel, "purge", {"max_g": max_g}, url, token)
+
+
+def change_tube(channel: Channel, url: Url = DEFAULT_URL, token: Token = None) -> None:
+    """Say that a channel has a new tube, so that what the old one taught and held is forgotten."""
+    with DaemonClient(url, token) as client:
+        need = client.ask("POST", f"/v1/channels/{channel}/change-tube").json()
+    print_needs(console(), [need])
 
 
 def _maintain(channel: int, what: str, options: Json, url: str, token: str | None) -> None:

@@ -1,7 +1,8 @@
 """What a tube holds, and what its channel needs before a drink, by what was run through it.
 
-After a cleaner: rinse with water, purge, prime. After water: purge, prime. The cleaner's label and the local
-code say how much water, how long and in which order; this module only refuses what is certainly wrong.
+After a cleaner, and in a new tube: rinse with water, purge, prime. After water: purge, prime. Their makers
+and the local code say how much water, how long and in which order; this module only refuses what is certainly
+wrong.
 
 A liquid fills the tube until water has run through, and leaves traces until a cleaner has. Which of that
 bars a drink depends on the liquids: `menu.readiness`.
@@ -20,9 +21,10 @@ source)."""
 
 class ChannelNeed(StrEnum):
     """The next step before a drink. `CLEAN` and `FLUSH`, with a cleaner or with water, are about another
-    liquid in the tube; `RINSE` is about a cleaner."""
+    liquid in the tube; `RINSE` is about a cleaner, `NEW_TUBE` about a first rinse."""
 
     NONE = "none"
+    NEW_TUBE = "new_tube"
     CLEAN = "clean"
     FLUSH = "flush"
     RINSE = "rinse"
@@ -56,7 +58,8 @@ def need_after(need: ChannelNeed, run: PumpRun) -> ChannelNeed:
             return ChannelNeed.RINSE
         case Purpose.FLUSH, _:
             rinsed = run.complete and run.delivered_g >= MIN_RINSE_G
-            return ChannelNeed.PURGE if rinsed or need is not ChannelNeed.RINSE else ChannelNeed.RINSE
+            unfit = need in (ChannelNeed.NEW_TUBE, ChannelNeed.RINSE)
+            return need if unfit and not rinsed else ChannelNeed.PURGE
         case Purpose.PURGE, _ if run.complete and need is ChannelNeed.PURGE:
             return ChannelNeed.PRIME
         case Purpose.PRIME, _ if run.complete and need is ChannelNeed.PRIME:
@@ -75,10 +78,7 @@ class Remains(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TubeState:
-    """A tube: the steps begun, and the liquids that it holds, by id, in the order of their arrival.
-
-    A new one is empty.
-    """
+    """A tube: the step that is next, and the liquids that it holds, by id, in the order of their arrival."""
 
     need: ChannelNeed = ChannelNeed.NONE
     holds: Mapping[str, Remains] = field(default_factory=dict)
@@ -105,3 +105,7 @@ class TubeState:
                 }
                 return TubeState(now.need, rinsed)
         return now
+
+
+NEW_TUBE = TubeState(ChannelNeed.NEW_TUBE)
+"""One that was put in and not rinsed yet."""

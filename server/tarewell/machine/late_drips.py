@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from tarewell.dosing import events as e
 from tarewell.dosing.drips import DripWatch
-from tarewell.dosing.plan import PourPlan
+from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.weighing.reading import Reading
 
@@ -18,6 +18,11 @@ class _Watched:
     plan: PourPlan
     watch: DripWatch
 
+    @property
+    def dose(self) -> DosePlan:
+        """The dose that may drip."""
+        return self.plan.doses[self.watch.index]
+
 
 class LateDrips:
     """Watches the glass of one pour after the other. `seen` is by channel and liquid."""
@@ -25,6 +30,12 @@ class LateDrips:
     def __init__(self, seen: Mapping[tuple[int, str], SeenDrips]) -> None:
         self.seen = dict(seen)
         self._watched: _Watched | None = None
+
+    def forget(self, channel: int) -> None:
+        """Nothing is known of a channel any more."""
+        self.seen = {key: drips for key, drips in self.seen.items() if key[0] != channel}
+        if self._watched is not None and self._watched.dose.channel == channel:
+            self._watched = None
 
     def ended(self, pour_id: str, plan: PourPlan, watch: DripWatch | None) -> None:
         """A pour is over: watch its glass, if it came to rest."""
@@ -40,7 +51,7 @@ class LateDrips:
             return []
         watch = watched.watch
         dripped = watch.take(event, now_s, tared=tared)
-        dose = watched.plan.doses[watch.index]
+        dose = watched.dose
         channel = dose.channel, dose.liquid_id
         if watch.over:
             self._watched = None

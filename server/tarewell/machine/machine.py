@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
+from tarewell.dosing.maintenance import NEW_TUBE
 from tarewell.dosing.plan import PlanError, Purpose
 from tarewell.dosing.progress import PourProgress
 from tarewell.rounds import events as re
@@ -26,6 +27,7 @@ from .effects import AddCalibration, Answer, AppendEvent, Effect, Find, Persist,
 from .findings import alarm_of
 from .guard import BY_WATCH, MachineGuard
 from .known import Known, MachineConfig
+from .needs import TUBE_CHANGED
 from .pouring import Pouring, commanded
 from .pours import intent
 from .readiness import Readiness
@@ -307,6 +309,11 @@ class Machine:
                 )
                 commit = p.CalibrationCommit(calibration, empty_counts, asked)
                 return [Write(self._waiting.occupy(commit), AddCalibration(calibration, "two_point"))]
+            case r.ChangeTube(channel):
+                self._pouring.require_free()
+                if self._pouring.pours.tubes.get(channel) != NEW_TUBE:
+                    change = AppendEvent(TUBE_CHANGED, {"channel": channel})
+                    return [Write(self._waiting.occupy(p.TubeCommit(channel, asked)), change)]
             case r.TriggerEmergencyStop(origin):
                 effects = [*self._ask_board(asked, m.EmergencyStop()), *self._guard.latch(origin, now_s)]
                 found = alarm("emergency_stop", "somebody triggered it")

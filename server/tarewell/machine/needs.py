@@ -2,11 +2,14 @@
 
 from collections.abc import Mapping
 
-from tarewell.dosing.maintenance import PumpRun, TubeState
+from tarewell.dosing.maintenance import NEW_TUBE, PumpRun, TubeState
 from tarewell.dosing.plan import PourPlan, Purpose
 from tarewell.dosing.states import PourState
 
 from .pour_log import PourLog
+
+TUBE_CHANGED = "tube_changed"
+"""The kind of the event that tells of a new tube."""
 
 
 class Needs:
@@ -20,6 +23,10 @@ class Needs:
         """A channel was assigned a liquid. The first one counts as in its tube, as in the records."""
         if liquid_id is not None and channel not in self.tubes:
             self.tubes[channel] = TubeState().filled(liquid_id)
+
+    def tube_changed(self, channel: int) -> None:
+        """A channel has a new tube."""
+        self.tubes[channel] = NEW_TUBE
 
     def begun(self, plan: PourPlan) -> None:
         """A pour begins; until `over` it counts as broken off."""

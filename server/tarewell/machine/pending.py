@@ -45,6 +45,14 @@ class CalibrationCommit:
 
 
 @dataclass(frozen=True, slots=True)
+class TubeCommit:
+    """The change of a channel's tube is being written."""
+
+    channel: int
+    asked: Requested
+
+
+@dataclass(frozen=True, slots=True)
 class ReleaseCommit:
     """The release of a guest's glass is being written."""
 
@@ -60,7 +68,7 @@ class Lookup:
     asked: Requested
 
 
-Occupying = PourCommit | RoundCommit | ZeroCommit | CalibrationCommit
+Occupying = PourCommit | RoundCommit | ZeroCommit | CalibrationCommit | TubeCommit
 """While one of these is written nothing else may begin."""
 
 Pending = Occupying | ReleaseCommit | Lookup

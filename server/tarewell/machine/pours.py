@@ -96,7 +96,7 @@ class Pours:
 
     @property
     def tubes(self) -> Mapping[int, TubeState]:
-        """What each channel's tube holds and needs; one that is missing is new."""
+        """What each channel's tube holds and needs; of one that is missing nothing is known."""
         return self._needs.tubes
 
     def assigned(self, channel: int, liquid_id: str | None) -> None:
@@ -108,6 +108,12 @@ class Pours:
         for key, taught in self._inflight.items():
             if key[0] == channel:
                 self._inflight[key] = taught.widened()
+
+    def tube_changed(self, channel: int) -> None:
+        """A channel has a new tube, which pours another flow: what the old one taught is forgotten."""
+        self._needs.tube_changed(channel)
+        self._inflight = {key: taught for key, taught in self._inflight.items() if key[0] != channel}
+        self._drips.forget(channel)
 
     @property
     def wakeup_s(self) -> float | None:

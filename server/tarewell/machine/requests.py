@@ -44,8 +44,8 @@ class MachineStatus:
 
 @dataclass(frozen=True, slots=True)
 class MachineState:
-    """A snapshot of the machine. `tubes` says what each channel's tube holds and needs; one that is missing
-    is new.
+    """A snapshot of the machine. `tubes` says what each channel's tube holds and needs; of one that is
+    missing nothing is known.
 
     `followed_pour` and `followed_round` stay, with their progress, until the outcome is in the records.
     """
@@ -170,6 +170,13 @@ class Calibrate(MachineRequest[Calibration]):
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeTube(MachineRequest[None]):
+    """A new tube was put into the pump of a channel: forget what the old one taught and held."""
+
+    channel: int
+
+
+@dataclass(frozen=True, slots=True)
 class TriggerEmergencyStop(MachineRequest[None]):
     """Stop every pump and latch; a pour under way aborts. `origin` is who asks."""
 
@@ -211,8 +218,8 @@ class ShowLine(MachineRequest[None]):
     text: str
 
 
-OCCUPYING = (PourRequest, BeginRound, SetZero, ReadEmpty, Calibrate)
-"""Requests that want the platform for themselves."""
+OCCUPYING = (PourRequest, BeginRound, SetZero, ReadEmpty, Calibrate, ChangeTube)
+"""Requests that want the machine for themselves."""
 
 
 # Refusals

@@ -11,7 +11,7 @@ from .requests import OCCUPYING, PourRequest
 
 
 class WaitingRequests:
-    """While an `Occupying` write is under way, requests that want the platform are deferred, in order."""
+    """While an `Occupying` write is under way, requests that want the machine are deferred, in order."""
 
     def __init__(self) -> None:
         self._writes: dict[str, p.Pending] = {}

@@ -39,6 +39,9 @@ class WriteResults:
             case p.CalibrationCommit(calibration, empty_counts, asked):
                 self._scale.adopt(calibration, empty_counts)
                 return [Answer(asked.number, calibration)]
+            case p.TubeCommit(channel, asked):
+                self._pouring.pours.tube_changed(channel)
+                return [Answer(asked.number)]
             case p.ReleaseCommit(guest, asked):
                 return [Answer(asked.number, result), *self._pouring.tell_round(re.Released(guest), now_s)]
             case p.Lookup(error, asked):

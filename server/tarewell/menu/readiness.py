@@ -14,7 +14,8 @@ from tarewell.dosing.plan import PlanError, PourPlan, Purpose
 from .allergens import NOT_CHECKED, Allergen
 from .values import ChannelFacts, Liquid, Menu
 
-NEW_TUBE = TubeState()
+UNUSED = TubeState()
+"""A tube of which nothing is known."""
 
 
 def next_step(
@@ -50,7 +51,7 @@ def judged(menu: Menu, tubes: Mapping[int, TubeState]) -> Menu:
 
 def _judged(menu: Menu, facts: ChannelFacts, tubes: Mapping[int, TubeState]) -> ChannelFacts:
     liquid = None if facts.liquid_id is None else menu.liquids.get(facts.liquid_id)
-    tube = tubes.get(facts.number, NEW_TUBE)
+    tube = tubes.get(facts.number, UNUSED)
     need, residue = next_step(tube, liquid, menu.liquids)
     held = liquid is not None and any(
         key != liquid.id and may_add_allergens(menu.liquids[key], liquid) for key in tube.holds
@@ -65,6 +66,8 @@ def steps_of(need: ChannelNeed) -> tuple[ChannelNeed, ...]:
             return ()
         case ChannelNeed.CLEAN:
             return ChannelNeed.CLEAN, ChannelNeed.RINSE, ChannelNeed.PURGE, ChannelNeed.PRIME
+        case ChannelNeed.NEW_TUBE:
+            return steps_of(ChannelNeed.RINSE)
         case ChannelNeed.PRIME:
             return (need,)
         case ChannelNeed.PURGE:
@@ -86,6 +89,11 @@ def explain(channel: int, need: ChannelNeed, residue: Iterable[Liquid] = ()) -> 
             return (
                 f"channel {channel} still holds {held}: flush it with water, {MIN_RINSE_G:g} g or more, "
                 "then purge and prime it"
+            )
+        case ChannelNeed.NEW_TUBE:
+            return (
+                f"channel {channel} has a new tube: flush it with water, {MIN_RINSE_G:g} g or more and as "
+                "its maker says, then purge and prime it"
             )
         case ChannelNeed.RINSE:
             return (
@@ -122,7 +130,7 @@ def check_ready(plan: PourPlan, tubes: Mapping[int, TubeState], liquids: Mapping
         Purpose.PRIME: (ChannelNeed.NONE, ChannelNeed.PRIME),
     }.get(plan.purpose, tuple(ChannelNeed))
     for index, dose in enumerate(plan.doses):
-        tube = tubes.get(dose.channel, NEW_TUBE)
+        tube = tubes.get(dose.channel, UNUSED)
         need, residue = next_step(tube, liquids.get(dose.liquid_id), liquids)
         if need not in open_to:
             raise PlanError(explain(dose.channel, need, residue), index)

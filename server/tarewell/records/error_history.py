@@ -9,6 +9,7 @@ from sqlalchemy import Text, func, select, type_coerce
 from sqlalchemy.orm import Session
 
 from tarewell.dosing.plan import Purpose
+from tarewell.machine.needs import TUBE_CHANGED
 
 from .channels import CHANNEL_ASSIGNED
 from .engine import Database
@@ -34,6 +35,7 @@ class ChangeKind(StrEnum):
 
     BOTTLE = "bottle"
     LIQUID = "liquid"
+    TUBE = "tube"
     CALIBRATION = "calibration"
     PRIME = "prime"
     FLUSH = "flush"
@@ -103,10 +105,11 @@ def _history(session: Session, asked: DoseFilter, limit: int) -> ErrorHistory:
 
 def _changes(session: Session, channel: int | None, period: Period) -> Iterator[NamedChange]:
     number = func.json_extract(EventRow.body, "$.channel")
-    mounted = select(EventRow.at, func.json_extract(EventRow.body, "$.id"))
-    mounted = mounted.where(EventRow.kind == BOTTLE_MOUNTED, number == channel, *period.of(EventRow.at))
-    for at, bottle_id in session.execute(mounted):
-        yield NamedChange(at, ChangeKind.BOTTLE, bottle_id)
+    changed = select(EventRow.at, EventRow.kind, func.json_extract(EventRow.body, "$.id")).where(
+        EventRow.kind.in_((BOTTLE_MOUNTED, TUBE_CHANGED)), number == channel, *period.of(EventRow.at)
+    )
+    for at, kind, bottle_id in session.execute(changed):
+        yield NamedChange(at, ChangeKind.BOTTLE if kind == BOTTLE_MOUNTED else ChangeKind.TUBE, bottle_id)
     yield from _liquids(session, channel, period)
     adjusted = select(CalibrationRow.at).where(CalibrationRow.how == "two_point")
     for (at,) in session.execute(adjusted.where(*period.of(CalibrationRow.at))):

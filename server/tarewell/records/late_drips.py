@@ -13,6 +13,7 @@ from .errors import PourOverError
 from .pour_changes import require_pour
 from .tables import DoseRow, LateDripsRow
 from .transaction import Transaction
+from .tubes import changed_tubes
 
 READ = 500
 """So many of the newest rows tell what the channels usually drip."""
@@ -36,11 +37,13 @@ def add_late_drips(transaction: Transaction, pour_id: str, dripped: Dripped) -> 
 
 
 def seen_drips(session: Session) -> dict[tuple[int, str], SeenDrips]:
-    """What the channels usually drip after the verdict, by channel and liquid id."""
+    """What the channels usually drip after the verdict with their present tubes, by channel and liquid id."""
     of_dose = (DoseRow.pour_id == LateDripsRow.pour_id) & (DoseRow.dose_index == LateDripsRow.dose_index)
-    query = select(DoseRow.channel, DoseRow.liquid_id, LateDripsRow.dripped_g).join(DoseRow, of_dose)
+    query = select(DoseRow.channel, DoseRow.liquid_id, LateDripsRow.pour_id, LateDripsRow.dripped_g)
+    query, changed = query.join(DoseRow, of_dose), changed_tubes(session)
     newest = list(session.execute(query.order_by(LateDripsRow.pour_id.desc()).limit(READ)))
     seen: dict[tuple[int, str], SeenDrips] = {}
-    for channel, liquid_id, dripped_g in reversed(newest):
-        seen[channel, liquid_id] = seen.get((channel, liquid_id), SeenDrips()).learn(dripped_g)
+    for channel, liquid_id, pour_id, dripped_g in reversed(newest):
+        if pour_id > changed.get(channel, ""):
+            seen[channel, liquid_id] = seen.get((channel, liquid_id), SeenDrips()).learn(dripped_g)
     return seen

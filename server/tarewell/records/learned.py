@@ -15,6 +15,7 @@ from .chain import CALIBRATED, canonical
 from .engine import Database
 from .tables import CalibrationRow, InFlightRow
 from .transaction import Transaction
+from .tubes import changed_tubes
 from .values import CalibrationRecord
 from .writer import Writes
 
@@ -68,7 +69,8 @@ def add_calibration(transaction: Transaction, calibration: Calibration, how: str
 
 
 class InFlights:
-    """The store's in-flight times; for each channel with each liquid the newest is in use."""
+    """The store's in-flight times; for each channel with each liquid the newest since the channel's tube was
+    changed is in use."""
 
     def __init__(self, database: Database, writes: Writes) -> None:
         self._database = database
@@ -112,7 +114,7 @@ def add_inflight(
 def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
     """The same as `InFlights.current`, within a transaction."""
     newest = select(func.max(InFlightRow.id)).group_by(InFlightRow.channel, InFlightRow.liquid_id)
-    query = select(InFlightRow).where(InFlightRow.id.in_(newest))
+    query, changed = select(InFlightRow).where(InFlightRow.id.in_(newest)), changed_tubes(session)
     return {
         (row.channel, row.liquid_id): InFlight(
             row.lag_s,
@@ -124,6 +126,7 @@ def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
             tuple(RunOffset(**run) for run in json.loads(row.runs or "[]")),
         )
         for row in session.scalars(query)
+        if row.channel not in changed or (row.pour_id or "") > changed[row.channel]
     }
 
 

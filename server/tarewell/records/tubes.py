@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from tarewell.dosing.maintenance import PumpRun, TubeState
+from tarewell.dosing.maintenance import NEW_TUBE, PumpRun, TubeState
 from tarewell.dosing.plan import Agent, Purpose
 from tarewell.dosing.states import PourState
+from tarewell.machine.needs import TUBE_CHANGED
 
+from .chain import POUR_BEGUN
 from .channels import CHANNEL_ASSIGNED, all_channels
 from .tables import DoseRow, EventRow, PourOutcomeRow, PourRow
 from .values import INTERRUPTED
@@ -18,13 +20,28 @@ def load_tubes(session: Session) -> dict[int, TubeState]:
     """The tubes by channel; one that is missing was never assigned a liquid.
 
     The first liquid that a channel was assigned counts as in its tube: the records cannot know what was there
-    before they began. Any other is there once the pump has run with it.
+    before they began. Any other is there once the pump has run with it. A tube that was put in later holds
+    what has run through it since.
     """
+    changed = changed_tubes(session)
     tubes = {number: TubeState().filled(liquid_id) for number, liquid_id in _first_assigned(session)}
+    tubes |= dict.fromkeys(changed, NEW_TUBE)
     runs = [*_drinks(session), *_maintenance(session)]
-    for _, run in sorted(runs, key=lambda item: item[0]):
-        tubes[run.channel] = tubes.get(run.channel, TubeState()).after(run)
+    for pour_id, run in sorted(runs, key=lambda item: item[0]):
+        if pour_id > changed.get(run.channel, ""):
+            tubes[run.channel] = tubes.get(run.channel, TubeState()).after(run)
     return tubes
+
+
+def changed_tubes(session: Session) -> dict[int, str]:
+    """The channels whose tube was changed, each with the last pour before that; "" where there was none.
+
+    The ids of later pours are greater, whatever the clock did.
+    """
+    query = select(EventRow.seq, func.json_extract(EventRow.body, "$.channel")).order_by(EventRow.seq)
+    changed = {channel: seq for seq, channel in session.execute(query.where(EventRow.kind == TUBE_CHANGED))}
+    begun = select(EventRow.pour_id).where(EventRow.kind == POUR_BEGUN).order_by(EventRow.seq.desc()).limit(1)
+    return {number: session.scalar(begun.where(EventRow.seq < seq)) or "" for number, seq in changed.items()}
 
 
 def _first_assigned(session: Session) -> Iterator[tuple[int, str]]:

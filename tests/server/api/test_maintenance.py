@@ -92,6 +92,18 @@ async def test_what_each_channel_needs(client: httpx.AsyncClient, machine: Machi
     assert "purge it, then prime it" in shown[2]["message"]
 
 
+async def test_a_new_tube_needs_its_first_rinse(client: httpx.AsyncClient) -> None:
+    shown = (await client.post("/v1/channels/4/change-tube")).json()
+    assert (shown["need"], [step["step"] for step in shown["steps"]]) == (
+        "new_tube",
+        ["rinse", "purge", "prime"],
+    )
+    assert "has a new tube: flush it with water" in shown["message"]
+    (newest, *_) = (await client.get("/v1/journal/entries")).json()
+    assert (newest["kind"], newest["body"]) == ("tube_changed", {"channel": 4})
+    assert (await client.post("/v1/channels/7/change-tube")).status_code == 404
+
+
 # another liquid
 
 

@@ -4,7 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tarewell.dosing.maintenance import MIN_RINSE_G, ChannelNeed, PumpRun, Remains, TubeState, need_after
+from tarewell.dosing.maintenance import (
+    MIN_RINSE_G,
+    NEW_TUBE,
+    ChannelNeed,
+    PumpRun,
+    Remains,
+    TubeState,
+    need_after,
+)
 from tarewell.dosing.plan import Agent, Purpose
 
 
@@ -55,6 +63,15 @@ def test_what_is_needed_next(steps: list[PumpRun], need: ChannelNeed) -> None:
     for step in steps:
         found = need_after(found, step)
     assert found is need
+
+
+def test_a_new_tube_is_rinsed_before_anything_else_counts() -> None:
+    tube = NEW_TUBE
+    for step in (PRIME, PURGE, _did(Purpose.FLUSH, Agent.WATER, MIN_RINSE_G - 1)):
+        assert need_after(tube.need, step) is ChannelNeed.NEW_TUBE
+    for step in (WATER, PURGE, PRIME):
+        tube = tube.after(step)
+    assert tube == TubeState().filled(PRIME.liquid_id)
 
 
 @given(st.lists(st.sampled_from([CLEANER, WATER, PURGE, PRIME])))

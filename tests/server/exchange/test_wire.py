@@ -79,6 +79,7 @@ ASKED: list[r.MachineRequest[Any]] = [
     r.ClearTare(),
     r.ReadEmpty(),
     r.Calibrate(-84213.4, 500.0),
+    r.ChangeTube(4),
     r.TriggerEmergencyStop(),
     r.ReleaseLatchedStop(),
     r.AcknowledgeAlarm("no_flow-4"),

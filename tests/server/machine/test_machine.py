@@ -6,9 +6,11 @@ from machine_at_rest import STEP_S, At
 from machine_double import BOARD, CALIBRATION
 from playbook import Some
 from tarewell.dosing.inflight import InFlight
-from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.maintenance import NEW_TUBE, TubeState
+from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
 from tarewell.dosing.progress import PourProgress
 from tarewell.dosing.states import PourState
+from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.machine import events as ev
 from tarewell.machine import requests as r
 from tarewell.machine.effects import (
@@ -137,6 +139,40 @@ def test_a_zero_that_cannot_be_written_leaves_the_old_one() -> None:
     shown = at.machine.state(at.now_s).status.indication
     assert shown is not None
     assert round(shown.gross_g) == 10
+
+
+def test_a_new_tube_is_written_once_and_knows_nothing_of_the_old_one() -> None:
+    taught = {(1, "house-water"): InFlight(0.3, 0.02, 8.0, 9), (4, "cordial"): InFlight(0.2, 0.02, 5.0, 9)}
+    tubes = {1: TubeState().filled("house-water"), 4: TubeState().filled("cordial")}
+    seen = {(1, "house-water"): SeenDrips().learn(0.2)}
+    at = At(Known(calibration=CALIBRATION, inflight=taught, tubes=tubes, drips=seen), load_g=250.0)
+    both = r.PourRequest(PourPlan((*DRINK.plan.doses, DosePlan(4, "cordial", 20.0))), "api")
+    intent, change = Some(Write, change=Some(NewPour)), AppendEvent("tube_changed", {"channel": 1})
+    full = OSError("the disk is full")
+    assert (
+        at.play
+        >> ev.Requested(1, r.ChangeTube(1))
+        << Write("write 1", change)
+        >> ev.WriteFailed("write 1", full)
+        << Refuse(1, full)
+    )
+    assert at.machine.state(at.now_s).tubes == tubes
+    assert (
+        at.play
+        >> ev.Requested(2, r.ChangeTube(1))
+        << Write("write 2", change)
+        >> ev.Requested(3, both)
+        >> ev.WriteDone("write 2")
+        << intent
+        << Answer(2)
+    )
+    assert at.machine.state(at.now_s).tubes == {1: NEW_TUBE, 4: tubes[4]}
+    assert list(intent().change.setup.known) == [4]
+    assert not intent().change.setup.drips
+    assert intent().change.tubes[1] == NEW_TUBE
+    refused = PlanError("channel 1 has a new tube", 0)
+    assert at.play >> ev.WriteFailed(intent().key, refused) << Refuse(3, refused)
+    assert at.play >> ev.Requested(4, r.ChangeTube(1)) << Answer(4)
 
 
 def test_a_pump_that_nobody_commanded_latches_and_no_pour_is_accepted_before_the_release() -> None:

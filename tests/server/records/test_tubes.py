@@ -7,12 +7,17 @@ import pytest
 
 from records_samples import BOTTLE, CALIBRATION, LIQUIDS, MACHINE, VERSION, Clock
 from sample_databases import restore, revisions
+from tarewell.dosing.drips import Dripped
 from tarewell.dosing.events import PourEnded
-from tarewell.dosing.maintenance import ChannelNeed, Remains, TubeState
+from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.maintenance import NEW_TUBE, ChannelNeed, Remains, TubeState
 from tarewell.dosing.plan import Agent, DosePlan, PourPlan, Purpose
 from tarewell.dosing.setup import PourSetup
+from tarewell.machine.needs import TUBE_CHANGED
 from tarewell.machine.pour_record import NewPour
+from tarewell.records.error_history import ChangeKind
 from tarewell.records.migrate import upgrade
+from tarewell.records.statistics import Period
 from tarewell.records.store import Store
 from tarewell.records.values import Change, Channel
 
@@ -85,6 +90,26 @@ async def test_an_import_counts_like_an_assignment(bare: Store) -> None:
     )
     assert [channel.liquid_id for channel in await bare.channels.all()] == [BITTER]
     assert (await bare.pours.tubes())[1].holds == {ELDER: FILLED}
+
+
+async def test_what_came_before_a_new_tube_is_forgotten_whatever_the_clock_did(
+    bare: Store, clock: Clock
+) -> None:
+    await bare.channels.assign(1, ELDER, "left")
+    pour_id = await begun(bare, ELDER, Purpose.DRINK)
+    await bare.pours.finish(pour_id, PourEnded("complete", "target", 150.0), [], 250.0)
+    await bare.inflight.add(1, ELDER, InFlight(0.3, 0.02, 8.0, 9), pour_id)
+    clock.advance(-3600)
+    await bare.journal.append(TUBE_CHANGED, {"channel": 1})
+    await bare.pours.add_late_drips(pour_id, Dripped(0, 2.0, 0.2, 0.2))
+    assert await bare.pours.tubes() == {1: NEW_TUBE}
+    assert not await bare.inflight.current()
+    assert not await bare.pours.seen_drips()
+    for purpose, agent in ((Purpose.FLUSH, Agent.WATER), (Purpose.PURGE, None), (Purpose.PRIME, None)):
+        await ran(bare, ELDER, purpose, agent)
+    assert await bare.pours.tubes() == {1: TubeState().filled(ELDER)}
+    changes = (await bare.errors.of(1, ELDER, Period(), 10)).changes
+    assert (ChangeKind.TUBE, None) in [(change.kind, change.what) for change in changes]
 
 
 @pytest.mark.parametrize("revision", revisions())

@@ -404,6 +404,22 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/v1/channels/{number}/change-tube": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["change_tube_v1_channels__number__change_tube_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/v1/glasses": {
         readonly parameters: {
             readonly query?: never;
@@ -1716,13 +1732,13 @@ export interface components {
             readonly message: string;
         };
         /** @enum {string} */
-        readonly ChangeKind: "bottle" | "liquid" | "calibration" | "prime" | "flush" | "purge";
+        readonly ChangeKind: "bottle" | "liquid" | "tube" | "calibration" | "prime" | "flush" | "purge";
         readonly ChannelBody: {
             readonly liquid_id: string | null;
             readonly name: string;
         };
         /** @enum {string} */
-        readonly ChannelNeed: "none" | "clean" | "flush" | "rinse" | "purge" | "prime";
+        readonly ChannelNeed: "none" | "new_tube" | "clean" | "flush" | "rinse" | "purge" | "prime";
         readonly ChannelOutlookView: {
             readonly channel: number;
             readonly liquid_id: string;
@@ -3641,6 +3657,27 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["PourView"];
+                };
+            };
+        };
+    };
+    readonly change_tube_v1_channels__number__change_tube_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly number: number;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NeedView"];
                 };
             };
         };

@@ -1,4 +1,4 @@
-"""Maintenance of channels: prime, flush, purge, and what each needs next."""
+"""Maintenance of channels: prime, flush, purge, a new tube, and what each needs next."""
 
 from hashlib import sha256
 from typing import Annotated
@@ -8,10 +8,12 @@ from fastapi import APIRouter, Path, Response
 from tarewell.api.context import Machine, Services
 from tarewell.api.errors import pour_link
 from tarewell.api.kept import OCCUPIED, IdempotencyKey, begun, set_start_headers
+from tarewell.api.problems import responses
 from tarewell.api.routes.pours import begin, shown
 from tarewell.api.schemas.maintenance import FlushBody, NeedView, PrimeBody, PurgeBody
 from tarewell.api.schemas.pours import PourView
 from tarewell.dosing.plan import Agent, DosePlan, PlanError, PourPlan, Purpose
+from tarewell.machine.requests import ChangeTube
 
 router = APIRouter(prefix="/v1", tags=["maintenance"])
 
@@ -71,6 +73,19 @@ async def purge(
     """Lift the tube's end out of the liquid; it ends when nothing more comes."""
     max_g = body.max_g if body is not None and body.max_g is not None else machine.planning.dosing.max_purge_g
     return await _start(machine, response, number, Purpose.PURGE, max_g, None, idempotency_key)
+
+
+@router.post(
+    "/channels/{number}/change-tube",
+    summary="Say that a channel has a new tube",
+    responses=responses("not-found", "machine-busy", "machine-not-ready", "invalid-request"),
+)
+async def change_tube(number: Number, machine: Machine) -> NeedView:
+    """What the channel has taught and what its tube held is forgotten. It pours no drink until the new tube
+    is rinsed, purged and primed. A tube that waits for its first rinse is new already: nothing changes."""
+    await machine.store.channels.get(number)
+    await machine.client.ask(ChangeTube(number))
+    return NeedView.of((await machine.planner.menu()).channels[number])
 
 
 async def _start(

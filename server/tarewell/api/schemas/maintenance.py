@@ -87,7 +87,8 @@ class NeedFacts(View):
     """What a channel needs before it may pour a drink."""
 
     need: ChannelNeed = Field(
-        description="the next step: clean, flush, rinse, purge or prime; none where a drink may be poured"
+        description="the next step: clean, flush, rinse, purge or prime; new_tube is a first rinse; none "
+        "where a drink may be poured"
     )
     message: str
     steps: list[StepView] = Field(

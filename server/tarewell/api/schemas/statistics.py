@@ -132,8 +132,8 @@ class ErrorRunView(View):
 
 
 class NamedChangeView(View):
-    """What changed: a bottle was mounted, another liquid assigned, the scale calibrated, the channel primed,
-    flushed or purged. `what` is the id of the bottle, the liquid or the pour."""
+    """What changed: a bottle was mounted, another liquid assigned, the tube changed, the scale calibrated,
+    the channel primed, flushed or purged. `what` is the id of the bottle, the liquid or the pour."""
 
     at: datetime
     kind: ChangeKind

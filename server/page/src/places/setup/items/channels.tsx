@@ -1,10 +1,11 @@
 // Channels: a pump with its tube, its name, the liquid assigned to it.
-import { get, put } from '../../../api/api.ts'
+import { get, post, put } from '../../../api/api.ts'
 import type { ChannelView } from '../../../api/schema.ts'
 import { flowRate } from '../../../i18n/format.ts'
 import { apiLang } from '../../../i18n/language.ts'
 import { machine } from '../../../live/bar.ts'
 import { OpenTriangle } from '../../../parts/marks.tsx'
+import { TwiceButton } from '../../../parts/twice-button.tsx'
 import { addressOf } from '../address.ts'
 import { useEditor, type Kind, type Stored } from '../editor.ts'
 import { ChoiceField, TextField } from '../fields.tsx'
@@ -71,7 +72,7 @@ export function Channel({ id }: { id: string }) {
   )
 }
 
-/** What the daemon has learned of it, and what it needs. */
+/** What the daemon has learned of it, what it needs, and that its tube was changed. */
 function Known({ number }: { number: number }) {
   const { answer } = useAskedAtEvents('channels', () => get('/v1/channels'))
   const channel = answer?.find(found => found.number === number)
@@ -91,6 +92,14 @@ function Known({ number }: { number: number }) {
           </span>
           <span lang={apiLang.value}>{channel.message}.</span> <a href={addressOf('cleaning')}>{t('to_cleaning')}</a>
         </p>
+      )}
+      {channel.need !== 'new_tube' && (
+        <>
+          <div class="acts adding">
+            <TwiceButton label={t('new_tube')} question={t('new_tube_now')} doing={t('new_tube_doing')} order={() => post('/v1/channels/{number}/change-tube', { at: { number } })} />
+          </div>
+          <p class="small after">{t('new_tube_hint')}</p>
+        </>
       )}
     </>
   )
