@@ -22,6 +22,12 @@ export function open(address: string): void {
   scrollTo(0, 0)
 }
 
+/** For what takes a while and then opens something: tells whether nothing else was opened meanwhile. */
+export function stillHere(): () => boolean {
+  const here = route.peek()
+  return () => route.peek() === here
+}
+
 /** Changes the address of what is open, such as a filter; Back skips it. */
 export function replace(address: string): void {
   history.replaceState(null, '', address)

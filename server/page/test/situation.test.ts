@@ -19,7 +19,7 @@ const machine = (more: Partial<MachineView> = {}): MachineView => ({
   ...more,
 })
 
-const reading: Reading = { gross_g: 0, net_g: 0, flow_g_per_s: null, stable: true, pour_id: null, state: null, delivered_g: null }
+const reading: Reading = { gross_g: 0, net_g: 0, flow_g_per_s: null, stable: true, rest_g: 0, pour_id: null, state: null, delivered_g: null }
 
 const known = (more: Partial<Known> = {}): Known => ({
   reach: 'open',

@@ -53,6 +53,7 @@ class Readout:
             "net_g": round(shown.net_g, 2),
             "flow_g_per_s": None if flow_g_per_s is None else round(flow_g_per_s, 2),
             "stable": shown.stable,
+            "rest_g": None if shown.rest_g is None else round(shown.rest_g, 2),
             "pour_id": None,
             "state": None,
             "dose": None,

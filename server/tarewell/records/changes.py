@@ -9,6 +9,7 @@ from tarewell.menu.values import Bottle, Glass, Liquid, Movement, Recipe
 
 from .catalogue import ANY, Unchecked, require_expected
 from .channels import assign
+from .learned import note_corners
 from .order_changes import (
     change_order,
     close_service,
@@ -127,6 +128,7 @@ BY_NAME: dict[str, Callable[..., Any]] = {
         close_service,
         place_order,
         change_order,
+        note_corners,
     )
 }
 """The changes that another process may request from the writer."""

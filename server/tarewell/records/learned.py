@@ -10,6 +10,7 @@ from tarewell.dosing.inflight import FIRST_FLOW_SHARE, InFlight
 from tarewell.dosing.runs import RunOffset
 from tarewell.dosing.speeds import SpeedFlow
 from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.corners import CornerCheck
 
 from .chain import CALIBRATED, canonical
 from .engine import Database
@@ -50,6 +51,14 @@ class Calibrations:
 
         return await self._database.read(work)
 
+    async def note_corners(self, check: CornerCheck) -> None:
+        """Append what an eccentricity test found to the journal.
+
+        Raises:
+            StoreError: it could not be written.
+        """
+        await self._writes.write(note_corners, check)
+
     async def add(self, calibration: Calibration, how: str) -> CalibrationRecord:
         """Append a calibration made by "two_point", or a new zero ("zero"), with its journal event.
 
@@ -66,6 +75,11 @@ def add_calibration(transaction: Transaction, calibration: Calibration, how: str
     key = transaction.session.execute(statement.returning(CalibrationRow.id)).scalar_one()
     transaction.append_sealed(CALIBRATED, {**figures, "calibration_id": key}, key)
     return CalibrationRecord(calibration, transaction.at, how)
+
+
+def note_corners(transaction: Transaction, check: CornerCheck) -> None:
+    """Write down what an eccentricity test found."""
+    transaction.append("corners_checked", {**asdict(check), "limit_e": check.limit_e, "within": check.within})
 
 
 class InFlights:

@@ -15,6 +15,7 @@ READING: dict[str, Any] = {
     "net_g": 308.4,
     "flow_g_per_s": 8.3,
     "stable": False,
+    "rest_g": None,
     "pour_id": None,
     "state": None,
     "dose": None,

@@ -98,3 +98,12 @@ async def test_bad_calibration_bodies(
     reply = await client.post("/v1/scale/calibration", json=body)
     assert reply.status_code == 422
     assert [error["pointer"] for error in reply.json()["errors"]] == [pointer]
+
+
+async def test_corners_are_judged_and_written_down(client: httpx.AsyncClient) -> None:
+    body = {"reference_g": 500.0, "readings_g": [500.1, 499.9, 500.0, 499.5]}
+    judged = await client.post("/v1/scale/corners", json=body)
+    assert judged.json() == {"errors_g": [0.1, -0.1, 0.0, -0.5], "limit_g": 0.3, "within": False}
+    (newest, *_) = (await client.get("/v1/journal/entries")).json()
+    assert (newest["kind"], newest["body"]["readings_g"]) == ("corners_checked", body["readings_g"])
+    assert (await client.post("/v1/scale/corners", json={**body, "readings_g": [500.0]})).status_code == 422

@@ -260,6 +260,22 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/v1/scale/corners": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        readonly post: operations["check_corners_v1_scale_corners_post"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/v1/liquids": {
         readonly parameters: {
             readonly query?: never;
@@ -1776,6 +1792,15 @@ export interface components {
             readonly short: readonly components["schemas"]["ShortView"][];
             readonly guests: readonly components["schemas"]["GuestForecastView"][];
         };
+        readonly CornersBody: {
+            readonly reference_g: number;
+            readonly readings_g: readonly number[];
+        };
+        readonly CornersView: {
+            readonly errors_g: readonly number[];
+            readonly limit_g: number;
+            readonly within: boolean;
+        };
         readonly CurveView: {
             readonly t_s: readonly number[];
             readonly net_g: readonly (number | null)[];
@@ -2470,6 +2495,7 @@ export interface components {
             readonly net_g: number;
             readonly flow_g_per_s: number | null;
             readonly stable: boolean;
+            readonly rest_g: number | null;
             readonly pour_id: string | null;
             readonly state: string | null;
             readonly dose: number | null;
@@ -2845,6 +2871,8 @@ export type ChannelOutlookView = components['schemas']['ChannelOutlookView'];
 export type ChannelView = components['schemas']['ChannelView'];
 export type ChartDoseView = components['schemas']['ChartDoseView'];
 export type CheckView = components['schemas']['CheckView'];
+export type CornersBody = components['schemas']['CornersBody'];
+export type CornersView = components['schemas']['CornersView'];
 export type CurveView = components['schemas']['CurveView'];
 export type DoseBody = components['schemas']['DoseBody'];
 export type DoseForm = components['schemas']['DoseForm'];
@@ -3321,6 +3349,29 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["CalibrationView"];
+                };
+            };
+        };
+    };
+    readonly check_corners_v1_scale_corners_post: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["CornersBody"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["CornersView"];
                 };
             };
         };

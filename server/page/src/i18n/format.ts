@@ -39,4 +39,4 @@ export const clockSeconds = (at: Date): string => at.toLocaleTimeString(language
 export const shortDay = (at: Date): string => at.toLocaleDateString(language.value === 'en' ? 'en-GB' : language.value, { day: 'numeric', month: 'long' })
 
 /** `2.1 %`, in English without the space */
-export const percent = (share: number): string => `${figure(100 * share, 1)}${language.value === 'en' ? '' : GROUPS}%`
+export const percent = (share: number, digits = 1): string => `${figure(100 * share, digits)}${language.value === 'en' ? '' : GROUPS}%`

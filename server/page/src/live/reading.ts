@@ -4,6 +4,8 @@ export interface Reading {
   readonly net_g: number
   readonly flow_g_per_s: number | null
   readonly stable: boolean
+  /** The gross mean at rest; null while it moves. Just after the load has changed it may be the earlier one. */
+  readonly rest_g: number | null
   readonly pour_id: string | null
   /** The step of the pour under way, as `progress.step` of a pour. */
   readonly state: string | null

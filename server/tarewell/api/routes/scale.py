@@ -4,8 +4,16 @@ from fastapi import APIRouter
 
 from tarewell.api.context import Machine
 from tarewell.api.problems import ProblemError, responses
-from tarewell.api.schemas.scale import CalibrationRequest, CalibrationView, EmptyView, IndicationView
+from tarewell.api.schemas.scale import (
+    CalibrationRequest,
+    CalibrationView,
+    CornersBody,
+    CornersView,
+    EmptyView,
+    IndicationView,
+)
 from tarewell.machine.requests import Calibrate, ClearTare, ReadEmpty, SetTare, SetZero
+from tarewell.weighing.corners import CornerCheck
 
 router = APIRouter(prefix="/v1/scale", tags=["scale"])
 
@@ -69,6 +77,14 @@ async def calibrate(body: CalibrationRequest, machine: Machine) -> CalibrationVi
     """Two-point calibration from the empty platform and a known mass; kept from now on."""
     asked = Calibrate(body.empty_counts, body.reference_g, body.accept_unlikely)
     return CalibrationView.of(await machine.client.ask(asked))
+
+
+@router.post("/corners", summary="Check the corners of the platform", responses=responses("invalid-request"))
+async def check_corners(body: CornersBody, machine: Machine) -> CornersView:
+    """The eccentricity test of OIML R 76-1, by readings that were taken before. It goes into the journal."""
+    check = CornerCheck(body.reference_g, tuple(body.readings_g), machine.bar.scale.e_g)
+    await machine.store.calibrations.note_corners(check)
+    return CornersView.of(check)
 
 
 @router.get("/calibration", summary="The calibration in use", responses=responses("not-found"))

@@ -29,6 +29,7 @@ class ReadingView(View):
                     "net_g": 341.2,
                     "flow_g_per_s": 8.3,
                     "stable": False,
+                    "rest_g": None,
                     "pour_id": "01959c44-7f7a-7000-8a52-0d7c4a1e93b1",
                     "state": "coarse_feed",
                     "dose": 0,
@@ -47,6 +48,7 @@ class ReadingView(View):
     net_g: float = Field(description="gross less the scale's tare")
     flow_g_per_s: float | None = Field(description="null: too few readings for a line")
     stable: bool = Field(description="at rest")
+    rest_g: float | None = Field(description="the gross mean at rest; null while it moves")
     pour_id: str | None
     state: str | None = Field(description="step of the pour under way")
     dose: int | None = Field(description="the dose under way, from 0")

@@ -7,6 +7,7 @@ from pydantic import ConfigDict, Field
 
 from tarewell.records.values import CalibrationRecord
 from tarewell.weighing.calibration import Calibration
+from tarewell.weighing.corners import CornerCheck
 from tarewell.weighing.scale import Indication
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN
 
@@ -71,6 +72,38 @@ class CalibrationRequest(Body):
     )
     reference_g: float = Field(gt=0, description="the known mass in g: 5 % of Max at least, Max at most")
     accept_unlikely: bool = Field(default=False, description="keep it even if it is far from the expected")
+
+
+class CornersBody(Body):
+    """What the scale read with a known mass in the middle of each quarter of the platform."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"reference_g": 500.0, "readings_g": [500.1, 499.9, 500.0, 499.8]}]}
+    )
+
+    reference_g: float = Field(gt=0, description="the known mass in g")
+    readings_g: list[float] = Field(
+        min_length=4, max_length=4, description="front left, front right, back right, back left, in g"
+    )
+
+
+class CornersView(View):
+    """Its errors in the order of the readings. `limit_g` is the maximum permissible error in service of class
+    III (OIML R 76-1, 3.5.2)."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"errors_g": [0.1, -0.1, 0.0, -0.2], "limit_g": 0.3, "within": True}]}
+    )
+
+    errors_g: list[float]
+    limit_g: float
+    within: bool = Field(description="whether no error is larger than the limit")
+
+    @classmethod
+    def of(cls, check: CornerCheck) -> Self:
+        """From the check; masses to 0.01 g."""
+        errors_g = [round(error_g, 2) for error_g in check.errors_g]
+        return cls(errors_g=errors_g, limit_g=round(check.limit_e * check.e_g, 2), within=check.within)
 
 
 class CalibrationView(View):

@@ -1,6 +1,6 @@
 // Channels: a pump with its tube, its name, the liquid assigned to it.
 import { get, post, put } from '../../../api/api.ts'
-import type { ChannelView } from '../../../api/schema.ts'
+import type { ChannelView, ListedChannelView } from '../../../api/schema.ts'
 import { flowRate } from '../../../i18n/format.ts'
 import { apiLang } from '../../../i18n/language.ts'
 import { machine } from '../../../live/bar.ts'
@@ -51,6 +51,7 @@ export const Channels = () => <Listing what="channels" rows={rows} adds={false} 
 
 export function Channel({ id }: { id: string }) {
   const editor = useEditor(kind, id)
+  const channel = useChannel(Number(id))
   const name = editor.draft.value?.name ?? ''
   return (
     <Sheet editor={editor} title={name === '' ? t('channel_unnamed', { number: id }) : t('channel_named', { number: id, name })} layout="cols side">
@@ -65,42 +66,46 @@ export function Channel({ id }: { id: string }) {
         />
       </div>
       <aside class="sum">
-        <Known number={Number(id)} />
+        {channel !== undefined && <Known channel={channel} />}
         <Acts editor={editor} />
+        {channel !== undefined && channel.need !== 'new_tube' && <NewTube number={channel.number} />}
       </aside>
     </Sheet>
   )
 }
 
-/** What the daemon has learned of it, what it needs, and that its tube was changed. */
-function Known({ number }: { number: number }) {
+const useChannel = (number: number): ListedChannelView | undefined => {
   const { answer } = useAskedAtEvents('channels', () => get('/v1/channels'))
-  const channel = answer?.find(found => found.number === number)
-  if (channel === undefined) return null
-  return (
-    <>
-      <dl class="pairs one">
-        <div class="lead">
-          <dt>{t('usual_flow')}</dt>
-          <dd class="num">{channel.usual_flow_g_per_s === null ? t('never_seen') : flowRate(channel.usual_flow_g_per_s)}</dd>
-        </div>
-      </dl>
-      {channel.need !== 'none' && (
-        <p class="small after">
-          <span class="mark-n">
-            <OpenTriangle />
-          </span>
-          <span lang={apiLang.value}>{channel.message}.</span> <a href={addressOf('cleaning')}>{t('to_cleaning')}</a>
-        </p>
-      )}
-      {channel.need !== 'new_tube' && (
-        <>
-          <div class="acts adding">
-            <TwiceButton label={t('new_tube')} question={t('new_tube_now')} doing={t('new_tube_doing')} order={() => post('/v1/channels/{number}/change-tube', { at: { number } })} />
-          </div>
-          <p class="small after">{t('new_tube_hint')}</p>
-        </>
-      )}
-    </>
-  )
+  return answer?.find(found => found.number === number)
 }
+
+/** What the daemon has learned of it, and what it needs. */
+const Known = ({ channel }: { channel: ListedChannelView }) => (
+  <>
+    <dl class="pairs one">
+      <div class="lead">
+        <dt>{t('usual_flow')}</dt>
+        <dd class="num">{channel.usual_flow_g_per_s === null ? t('never_seen') : flowRate(channel.usual_flow_g_per_s)}</dd>
+      </div>
+    </dl>
+    {channel.need !== 'none' && (
+      <p class="small after">
+        <span class="mark-n">
+          <OpenTriangle />
+        </span>
+        <span lang={apiLang.value}>{channel.message}.</span> <a href={addressOf('cleaning')}>{t('to_cleaning')}</a>
+      </p>
+    )}
+  </>
+)
+
+/** Says that its tube was changed. */
+const NewTube = ({ number }: { number: number }) => (
+  <>
+    <h2 class="sect">{t('tube')}</h2>
+    <p class="small after">{t('new_tube_hint')}</p>
+    <div class="acts adding">
+      <TwiceButton label={t('new_tube')} question={t('new_tube_now')} doing={t('new_tube_doing')} order={() => post('/v1/channels/{number}/change-tube', { at: { number } })} />
+    </div>
+  </>
+)

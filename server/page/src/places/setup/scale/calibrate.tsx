@@ -1,74 +1,30 @@
 // Calibrating with a known mass, step by step. Nothing changes before the mass is read; what was read is kept in the tab.
-import { signal, useSignal } from '@preact/signals'
+import { useSignal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
 import { get, post, Refusal } from '../../../api/api.ts'
-import { figure, grams } from '../../../i18n/format.ts'
+import { figure, grams, percent } from '../../../i18n/format.ts'
 import { apiLang } from '../../../i18n/language.ts'
 import { machine } from '../../../live/bar.ts'
 import { reading } from '../../../live/live.ts'
 import { OpenTriangle } from '../../../parts/marks.tsx'
-import { open, route } from '../../../router.ts'
+import { open, route, stillHere } from '../../../router.ts'
 import { addressOf } from '../address.ts'
 import { figureOf, typed } from '../typed.ts'
 import { useAskedAtEvents } from '../listing.tsx'
-import { Mass, RestButton } from './mass.tsx'
+import { Corners, worstOf } from './corners.tsx'
+import { Mass, NextAtRest, RestButton, restOf } from './mass.tsx'
 import { t } from './messages.ts'
+import { Platform } from './platform.tsx'
+import { addressOfStep, forget, keep, keepSpan, kept, stepIn, STEPS, type Step } from './reading-kept.ts'
 import { Pair, useTitle } from './scale.tsx'
-
-const STEPS = [1, 2, 3, 4, 5] as const
-type Step = (typeof STEPS)[number]
 
 /** The reference mass should be this share of Max at the least (docs/operating.md). */
 const LEAST_SHARE = 1 / 3
 /** Farthest from 0 that the empty platform may read afterwards, as `tarewell calibrate` has it. */
 const EMPTY_CLOSE_G = 0.3
 
-interface Read {
-  readonly empty_counts?: number
-  readonly reference: string
-  /** Counts per g of the calibration before; null: there was none. */
-  readonly before?: number | null
-  readonly now?: number
-  readonly empty_g?: number
-}
-
-const KEY = 'set-up calibrate'
-const kept = signal<Read>(stored())
-
-function stored(): Read {
-  try {
-    return (JSON.parse(sessionStorage.getItem(KEY) ?? 'null') as Read | null) ?? { reference: '500' }
-  } catch {
-    return { reference: '500' }
-  }
-}
-
-function keep(different: Partial<Read>): void {
-  kept.value = { ...kept.value, ...different }
-  try {
-    sessionStorage.setItem(KEY, JSON.stringify(kept.value))
-  } catch {
-    // a browser that keeps nothing: until the page is loaded again
-  }
-}
-
-/** Whoever leaves begins anew next time. */
-function forget(): void {
-  kept.value = { reference: kept.value.reference }
-  keep({})
-}
-
-const addressOfStep = (step: Step): string => `${addressOf('scale', 'calibrate')}?step=${step}`
-
-/** The step of the address, or the last before it that what was read allows. */
-function stepIn(query: URLSearchParams, { empty_counts, now, empty_g }: Read): Step {
-  const asked = STEPS.find(step => String(step) === query.get('step')) ?? 1
-  const allowed = empty_counts === undefined ? 2 : now === undefined ? 3 : empty_g === undefined ? 4 : 5
-  return STEPS[Math.min(asked, allowed) - 1] ?? 1
-}
-
 export function Calibrate() {
-  const step = stepIn(route.value.query, kept.value)
+  const step = stepIn(route.value.query)
   const heading = useRef<HTMLHeadingElement>(null)
   const first = useRef(true)
   useTitle(t('calibrate'))
@@ -136,11 +92,12 @@ function WarmUp() {
 
 function Empty() {
   const read = async () => {
+    const isHere = stillHere()
     const before = await get('/v1/scale/calibration').catch(ifNone)
     const { empty_counts } = await post('/v1/scale/calibration/empty')
     forget()
     keep({ empty_counts, before: before === null ? null : before.counts_per_g })
-    open(addressOfStep(3))
+    if (isHere()) open(addressOfStep(3))
   }
   return (
     <>
@@ -169,12 +126,13 @@ function MassOn() {
   const isMass = typeof reference_g === 'number' && reference_g > 0
   const read = (accept_unlikely: boolean) => async () => {
     const { empty_counts } = kept.value
+    const isHere = stillHere()
     wrong.value = null
     if (empty_counts === undefined || !isMass) return
     try {
       const made = await post('/v1/scale/calibration', { body: { empty_counts, reference_g, accept_unlikely } })
-      keep({ now: made.counts_per_g })
-      open(addressOfStep(4))
+      keepSpan(made.counts_per_g)
+      if (isHere()) open(addressOfStep(4))
     } catch (error) {
       if (!(error instanceof Refusal) || !/calibration-|invalid-request/.test(error.problem.type)) throw error
       wrong.value = error
@@ -203,42 +161,26 @@ function MassOn() {
       </div>
       <div class="acts adding">
         <RestButton label={t('act3')} order={read(false)} />
-        {unlikely && (
-          <button type="button" onClick={() => void read(true)().catch(error => (wrong.value = error instanceof Refusal ? error : null))}>
-            {t('accept')}
-          </button>
-        )}
+        {unlikely && <RestButton label={t('accept')} order={read(true)} />}
         <Leave before={2} />
       </div>
     </>
   )
 }
 
-const Platform = ({ mass }: { mass: string }) => (
-  <svg class="platform" viewBox="-60 -60 120 120" role="img" aria-label={t('platform')}>
-    <rect x="-55" y="-55" width="110" height="110" rx="4" class="g-wall" />
-    <path class="g-later" d="M-55 0H55M0-55V55" />
-    <circle r="21" class="weight" />
-    <text y="2" text-anchor="middle" class="on-weight" aria-hidden="true">
-      {mass}
-    </text>
-  </svg>
-)
-
-/** The new calibration is kept by now; this looks whether it holds. Pressed while the scale moves, it waits for rest. */
+/** The new calibration is kept by now; this looks whether it holds. */
 function MassOff() {
-  const asked = useSignal(false)
   const far_g = useSignal<number | null>(null)
-  const live = reading.value
+  const rest_g = restOf(reading.value)
   useEffect(() => {
-    if (live === null || !live.stable) return
-    const isFar = Math.abs(live.gross_g) > EMPTY_CLOSE_G
-    if (asked.value && !isFar) {
-      keep({ empty_g: live.gross_g })
-      open(addressOfStep(5))
-    } else if (asked.value || !isFar) far_g.value = isFar ? live.gross_g : null
-    asked.value = false
-  }, [asked.value, live])
+    if (rest_g !== null && !isFar(rest_g)) far_g.value = null
+  }, [rest_g])
+  const check = (empty_g: number) => {
+    far_g.value = isFar(empty_g) ? empty_g : null
+    if (far_g.value !== null) return
+    keep({ empty_g })
+    open(addressOfStep(5))
+  }
   return (
     <>
       <p class="after">{t('hint4')}</p>
@@ -253,10 +195,8 @@ function MassOff() {
           </p>
         )}
       </div>
+      <NextAtRest label={t('act4')} take={check} />
       <div class="acts adding">
-        <button type="button" class="solid big" aria-disabled={asked.value} aria-describedby="waits" onClick={() => (asked.value = true)}>
-          {asked.value ? t('waiting') : t('act4')}
-        </button>
         {far_g.value !== null && (
           <button type="button" onClick={() => open(addressOfStep(2))}>
             {t('calibrate_again')}
@@ -266,27 +206,23 @@ function MassOff() {
           {t('leave_kept')}
         </a>
       </div>
-      <p class="small waits" id="waits">
-        {live === null ? t('no_reading') : live.stable ? '' : t('waits')}
-      </p>
     </>
   )
 }
 
+const isFar = (empty_g: number): boolean => Math.abs(empty_g) > EMPTY_CLOSE_G
+
 function Changed() {
-  const { before, now = 0, empty_g = 0 } = kept.value
+  const { before, now = 0, empty_g = 0, judged } = kept.value
   return (
     <>
       <dl class="pairs one lasting">
         <Pair name={t('now')} value={figure(now, 2)} />
         <Pair name={t('before')} value={before == null ? t('before_none') : figure(before, 2)} />
-        {before != null && before !== 0 && <Pair name={t('change')} value={`${figure((now / before - 1) * 100, 2)}\u00a0%`} />}
+        {before != null && before !== 0 && <Pair name={t('change')} value={percent(now / before - 1, 2)} />}
         <Pair name={t('empty_reads')} value={grams(empty_g)} />
+        <Pair name={t('corners')} value={judged === undefined ? t('corners_left') : grams(judged.errors_g[worstOf(judged.errors_g)] ?? 0)} />
       </dl>
-      <p class="lasting">{t('corners')}</p>
-      <div class="lasting">
-        <Mass />
-      </div>
       <div class="acts adding">
         <a class="btn solid big" href={addressOf('scale')} onClick={forget}>
           {t('to_scale')}
@@ -296,4 +232,4 @@ function Changed() {
   )
 }
 
-const ACTS = { 1: WarmUp, 2: Empty, 3: MassOn, 4: MassOff, 5: Changed } as const
+const ACTS = { 1: WarmUp, 2: Empty, 3: MassOn, 4: MassOff, 5: Corners, 6: Changed } as const
