@@ -22,6 +22,12 @@ export function open(address: string): void {
   scrollTo(0, 0)
 }
 
+/** The address of what is open. */
+export const addressNow = (): string => {
+  const { path, query, hash } = route.value
+  return path + (query.size > 0 ? `?${query}` : '') + hash
+}
+
 /** For what takes a while and then opens something: tells whether nothing else was opened meanwhile. */
 export function stillHere(): () => boolean {
   const here = route.peek()

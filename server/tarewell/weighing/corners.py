@@ -13,7 +13,7 @@ BEYOND_E = 3
 
 @dataclass(frozen=True, slots=True)
 class CornerCheck:
-    """What the scale read with `reference_g` in each corner: front left, front right, back right, back left."""
+    """What the scale read with `reference_g` in each corner, g: front left and right, back right and left."""
 
     reference_g: float
     readings_g: tuple[float, ...]

@@ -74,7 +74,8 @@ async function ask<M extends Method, P extends PathOf<M>>(
     throw notReached(false)
   }
   noteDate(answer.headers)
-  const read = await answer.json().catch(() => null)
+  const read = await answer.json().catch(() => undefined)
+  if (answer.ok && read === undefined && answer.status !== 204) throw notReached(false) // its end never came
   if (answer.ok) return read as Answer<Operation<P, M>>
   const problem = read ?? { type: 'about:blank', title: answer.statusText, status: answer.status, detail: answer.statusText }
   turnAway(problem)

@@ -35,8 +35,17 @@ export const clockTime = (at: Date): string => at.toLocaleTimeString(language.va
 /** 20:14:37 */
 export const clockSeconds = (at: Date): string => at.toLocaleTimeString(language.value, { hour: '2-digit', minute: '2-digit', second: '2-digit', hourCycle: 'h23' })
 
+/** English dates are written as in Europe, like the other two. */
+const dateIn = (at: Date, parts: Intl.DateTimeFormatOptions): string => at.toLocaleDateString(language.value === 'en' ? 'en-GB' : language.value, parts)
+
 /** 14 March */
-export const shortDay = (at: Date): string => at.toLocaleDateString(language.value === 'en' ? 'en-GB' : language.value, { day: 'numeric', month: 'long' })
+export const shortDay = (at: Date): string => dateIn(at, { day: 'numeric', month: 'long' })
+
+/** 14 March 2031 */
+export const longDay = (at: Date): string => dateIn(at, { dateStyle: 'long' })
+
+/** Friday 14 March */
+export const weekDay = (at: Date): string => dateIn(at, { weekday: 'long', day: 'numeric', month: 'long' })
 
 /** `2.1 %`, in English without the space */
 export const percent = (share: number, digits = 1): string => `${figure(100 * share, digits)}${language.value === 'en' ? '' : GROUPS}%`

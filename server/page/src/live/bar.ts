@@ -5,7 +5,7 @@ import type { GlassView, LiquidView, MachineView, PourView, RoundGlassView, Roun
 import { glassShown } from './glass-shown.ts'
 import type { StreamEvent } from './event-lines.ts'
 import { dropReading, takeReading } from './live.ts'
-import { askQueue, askService } from './queue.ts'
+import { askQueue, askService, idOf } from './queue.ts'
 import { reach } from './reach.ts'
 import { readingOf } from './reading.ts'
 import { Stream } from './stream.ts'
@@ -101,7 +101,7 @@ const latestPour = async () => (await get('/v1/pours', { query: { limit: 1 } }))
 const latestRound = async () => (await get('/v1/rounds', { query: { limit: 1 } }))[0] ?? null
 
 async function earlierPours(glass: RoundGlassView | undefined, nowId: string | null): Promise<readonly PourView[]> {
-  const ids = (glass?.pours ?? []).map(link => link.slice(link.lastIndexOf('/') + 1)).filter(id => id !== nowId)
+  const ids = (glass?.pours ?? []).map(idOf).filter(id => id !== nowId)
   const known = new Map(earlier.value.map(item => [item.id, item]))
   return Promise.all(ids.map(id => known.get(id) ?? get('/v1/pours/{pour_id}', { at: { pour_id: id } })))
 }

@@ -4,7 +4,7 @@ import { signal } from '@preact/signals'
 import { barNow } from './clock.ts'
 import type { Reading } from './reading.ts'
 
-export const LIVE_MS = 1000
+const LIVE_MS = 1000
 const SHOWN_EACH_MS = 190
 const FLOW_KEPT_MS = 8000
 const FLOWING = new Set(['coarse_feed', 'fine_feed', 'settling', 'jog_feed'])

@@ -99,7 +99,7 @@ export function Glass({ picture }: { picture: Picture }) {
         {surface > 0 && <path class="g-top" d={across(shape, surface)} />}
         <Walls shape={shape} ghost={picture.ghost} />
         {graduation(shape).map(mark => (
-          <Mark key={mark.ml} x={-radiusAt(shape, mark.level) - WALL - 0.5} level={mark.level} ml={mark.ml} />
+          <Tick key={mark.ml} x={-radiusAt(shape, mark.level) - WALL - 0.5} level={mark.level} ml={mark.ml} />
         ))}
         {fill !== null && surface > fill && <path class="g-over" fill="url(#over)" d={between(shape, fill, surface)} />}
         {fill !== null && <path class="g-later" d={across(shape, fill)} />}
@@ -183,7 +183,7 @@ function Walls({ shape, ghost }: { shape: Shape; ghost: boolean }) {
   return <path class="g-wall" d={`${inner}H${r}L${b} ${GROUND}H${-b}L${-r} ${-at(height)}Z`} />
 }
 
-const Mark = ({ x, level, ml }: { x: number; level: number; ml: number }) => (
+const Tick = ({ x, level, ml }: { x: number; level: number; ml: number }) => (
   <>
     <path class="g-grad" d={`M${at(x)} ${at(-level)}h${ml % 100 === 0 ? -4 : -2}`} />
     {ml % 100 === 0 && (

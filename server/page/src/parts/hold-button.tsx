@@ -3,7 +3,7 @@ import { useSignal } from '@preact/signals'
 import { useEffect, useRef } from 'preact/hooks'
 import { refused } from '../shell/refused.ts'
 
-export const HOLD_MS = 2000
+const HOLD_MS = 2000
 const ASKED_MS = 10_000
 
 interface Props {
@@ -15,17 +15,26 @@ interface Props {
 export function HoldButton({ label, question, order }: Props) {
   const asked = useSignal(false)
   const held = useSignal(false)
+  const busy = useRef(false)
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined)
   const give = () => {
+    clearTimeout(timer.current)
     asked.value = held.value = false
-    order().catch(refused)
+    if (busy.current) return
+    busy.current = true
+    order()
+      .catch(refused)
+      .finally(() => (busy.current = false))
   }
   const begin = (event: PointerEvent) => {
     if (!event.isPrimary) return end()
+    clearTimeout(timer.current)
+    asked.value = false
     held.value = true
     timer.current = setTimeout(give, HOLD_MS)
   }
   const end = () => {
+    if (!held.value) return
     held.value = false
     clearTimeout(timer.current)
   }
@@ -34,7 +43,7 @@ export function HoldButton({ label, question, order }: Props) {
     if (event.detail !== 0) return
     if (asked.value) return give()
     asked.value = true
-    setTimeout(() => (asked.value = false), ASKED_MS)
+    timer.current = setTimeout(() => (asked.value = false), ASKED_MS)
   }
   return (
     <button

@@ -7,7 +7,7 @@ import { unsent } from '../api/api.ts'
 import { heardLately } from '../live/bar.ts'
 import { refused } from '../shell/refused.ts'
 
-export const PRESS_MS = 80
+const PRESS_MS = 80
 
 interface Props {
   readonly class?: string

@@ -7,7 +7,7 @@ import { machine } from '../live/bar.ts'
 import { barNow } from '../live/clock.ts'
 import { reach } from '../live/reach.ts'
 import { Mark, Octagon } from '../parts/marks.tsx'
-import { route } from '../router.ts'
+import { addressNow } from '../router.ts'
 import { t } from './messages.ts'
 import { emergencyStop } from './orders.ts'
 import { Places } from './places.tsx'
@@ -48,7 +48,7 @@ function Clock() {
   )
   if (!signedIn.value) return <p class="clock small">{shown}</p>
   return (
-    <a class="clock small" href={`/sign-in?to=${encodeURIComponent(route.value.path)}`}>
+    <a class="clock small" href={`/sign-in?to=${encodeURIComponent(addressNow())}`}>
       {shown} <span class="out">{t('sign_out')}</span>
     </a>
   )

@@ -53,10 +53,9 @@ function Connected() {
     let away = false
     let timer: ReturnType<typeof setTimeout> | undefined
     const end = effect(() => {
-      if (reach.value === 'open' && away) {
-        shown.value = true
-        timer = setTimeout(() => (shown.value = false), CONNECTED_MS)
-      }
+      clearTimeout(timer)
+      shown.value = reach.value === 'open' && away
+      timer = setTimeout(() => (shown.value = false), CONNECTED_MS)
       away = reach.value === 'cut_off'
     })
     return () => (end(), clearTimeout(timer))

@@ -14,7 +14,7 @@ export const pourStep = computed<string | null>(() => {
 })
 
 /** The step of the round under way; null: there is none. */
-export const roundStep = computed<string | null>(() =>
+const roundStep = computed<string | null>(() =>
   (machine.value?.round_id ?? null) === null ? null : (round.value?.progress?.step ?? null),
 )
 

@@ -1,21 +1,22 @@
 // The screen stays on while something is under way; where the browser refuses that, nothing is said.
-import { effect } from '@preact/signals'
+import { computed, effect } from '@preact/signals'
 import { machine } from '../live/bar.ts'
+
+const isBusy = computed(() => machine.value !== null && (machine.value.pour_id !== null || machine.value.round_id !== null))
 
 export function stayAwake(): void {
   let lock: WakeLockSentinel | null = null
   const update = async () => {
-    const busy = machine.value !== null && (machine.value.pour_id !== null || machine.value.round_id !== null)
     try {
-      if (busy && !document.hidden && (lock === null || lock.released)) lock = await navigator.wakeLock.request('screen')
-      else if (!busy && lock !== null) {
-        await lock.release()
-        lock = null
-      }
+      if (isBusy.peek() && !document.hidden && (lock === null || lock.released)) lock = await navigator.wakeLock.request('screen')
+      else if (!isBusy.peek()) await lock?.release()
     } catch {
       lock = null
     }
   }
-  effect(() => void (machine.value, update()))
-  document.addEventListener('visibilitychange', () => void update())
+  // one after the other: of two locks that were asked for at a time, one would never be given back
+  let last = Promise.resolve()
+  const next = () => void (last = last.then(update))
+  effect(() => void (isBusy.value, next()))
+  document.addEventListener('visibilitychange', next)
 }

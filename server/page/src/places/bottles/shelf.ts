@@ -14,7 +14,7 @@ export interface Slot {
   readonly outlook: ChannelOutlookView | undefined
 }
 
-export type Drinks = ChannelOutlookView['drinks'][number]
+export type DrinksLeft = ChannelOutlookView['drinks'][number]
 
 export function slotsOf({ outlook, channels, bottles }: Stock, liquids: readonly LiquidView[]): Slot[] {
   return channels.map(channel => ({
@@ -26,8 +26,8 @@ export function slotsOf({ outlook, channels, bottles }: Stock, liquids: readonly
 }
 
 /** The drink that a channel is the soonest too short for. */
-export const fewest = (outlook: ChannelOutlookView | undefined): Drinks | undefined =>
-  (outlook?.drinks ?? []).reduce<Drinks | undefined>(
+export const fewest = (outlook: ChannelOutlookView | undefined): DrinksLeft | undefined =>
+  (outlook?.drinks ?? []).reduce<DrinksLeft | undefined>(
     (least, drink) => (least === undefined || drink.count < least.count ? drink : least),
     undefined,
   )

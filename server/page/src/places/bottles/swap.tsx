@@ -4,7 +4,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import type { BottleView, SwapBody } from '../../api/schema.ts'
 import { millilitres } from '../../i18n/format.ts'
 import { liquids } from '../../live/bar.ts'
-import { replace } from '../../router.ts'
+import { replace, stillHere } from '../../router.ts'
 import { refused } from '../../shell/refused.ts'
 import { PATH } from './address.ts'
 import { Another } from './another.tsx'
@@ -35,8 +35,10 @@ export function Swap({ slot, bottles }: { slot: Slot; bottles: readonly BottleVi
   const choose = async (chosen: Omit<SwapBody, 'emptied'>) => {
     if (busy.value) return
     busy.value = true
+    const isHere = stillHere()
     try {
       await swap(number, { ...chosen, emptied: bottle !== undefined && emptied.value })
+      if (!isHere()) return
       replace(PATH)
       document.getElementById(swapButtonId(number))?.focus()
     } catch (error) {

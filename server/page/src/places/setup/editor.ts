@@ -4,7 +4,7 @@ import { useEffect, useMemo } from 'preact/hooks'
 import { Refusal } from '../../api/api.ts'
 import type { FieldError } from '../../api/schema.ts'
 import { reach } from '../../live/reach.ts'
-import { open, replace } from '../../router.ts'
+import { open, replace, stillHere } from '../../router.ts'
 import { refusal, refused } from '../../shell/refused.ts'
 import { addressOf, type Listed } from './address.ts'
 import { t } from './messages.ts'
@@ -116,13 +116,20 @@ export class Editor<D extends { readonly name?: string }> {
   async save(): Promise<void> {
     const [draft, stored] = [this.draft.value, this.stored.value]
     if (draft === null || stored === null || this.busy.value) return
+    const isHere = stillHere()
+    const id = this.id.value
     await this.#order(async () => {
-      const saved = await this.kind.put(this.id.value, draft, conditionOf(stored))
+      const saved = await this.kind.put(id, draft, conditionOf(stored))
+      if (this.of !== null && this.draft.value !== draft) {
+        // more was typed meanwhile
+        this.stored.value = saved
+        return this.#keep()
+      }
       this.#show(saved)
       this.saved.value = true
-      if (this.of === null) {
-        added = `${this.kind.what} ${this.id.value}`
-        replace(addressOf(this.kind.what, this.id.value))
+      if (this.of === null && isHere()) {
+        added = `${this.kind.what} ${id}`
+        replace(addressOf(this.kind.what, id))
       }
     })
   }
@@ -132,10 +139,11 @@ export class Editor<D extends { readonly name?: string }> {
     const { remove } = this.kind
     const stored = this.stored.value
     if (remove === undefined || stored === null || this.busy.value) return
+    const isHere = stillHere()
     await this.#order(async () => {
       await remove(this.id.value, conditionOf(stored))
       forget(this.#key)
-      open(addressOf(this.kind.what))
+      if (isHere()) open(addressOf(this.kind.what))
     })
   }
 

@@ -63,16 +63,21 @@ async function take(input: HTMLInputElement, chosen: Signal<Chosen | null>, foun
   } finally {
     input.value = '' // so that the same file can be chosen again, corrected
   }
-  await ask(chosen.value, true, found)
+  await ask(chosen, true, found)
 }
 
-async function ask(file: Chosen, dry_run: boolean, found: Signal<Found | null>): Promise<void> {
+/** What comes of a file that is no longer the one chosen is not shown. */
+async function ask(chosen: Signal<Chosen | null>, dry_run: boolean, found: Signal<Found | null>): Promise<void> {
+  const file = chosen.value
+  if (file === null) return
   refusal.value = null
   found.value = { kind: dry_run ? 'looking' : 'changing' }
   try {
-    found.value = { kind: 'answer', view: await post('/v1/setup/import', { query: { dry_run }, toml: file.text }, WITHIN_MS) }
+    const view = await post('/v1/setup/import', { query: { dry_run }, toml: file.text }, WITHIN_MS)
+    if (chosen.value === file) found.value = { kind: 'answer', view }
   } catch (error) {
     if (!(error instanceof Refusal)) throw error
+    if (chosen.value !== file) return
     if (error.problem.errors != null) found.value = { kind: 'faults', problem: error.problem }
     else {
       found.value = null
@@ -112,7 +117,7 @@ function Outcome({ chosen, found }: { chosen: Signal<Chosen | null>; found: Sign
       <p class="small after">{t('unchanged', { count: view.unchanged })}</p>
       {!view.applied && count > 0 && (
         <div class="acts adding">
-          <button type="button" class="solid big" onClick={() => void ask(file, false, found)}>
+          <button type="button" class="solid big" onClick={() => void ask(chosen, false, found)}>
             {t('change_it')}
           </button>
           <button type="button" class="plain" onClick={leave}>

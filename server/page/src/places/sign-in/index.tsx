@@ -3,19 +3,31 @@ import { useSignal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { get, post, Refusal, remove } from '../../api/api.ts'
 import type { SessionView } from '../../api/schema.ts'
-import { duration } from '../../i18n/format.ts'
-import { language } from '../../i18n/language.ts'
+import { duration, weekDay } from '../../i18n/format.ts'
 import { Mark, OpenTriangle } from '../../parts/marks.tsx'
 import { route } from '../../router.ts'
 import { t } from './messages.ts'
 import { placeOf } from './to.ts'
 
+const AGAIN_MS = 2000
+
 const goOn = () => location.replace(placeOf(route.peek().query.get('to'), location.origin))
 
 export function SignIn() {
   const session = useSignal<SessionView | null>(null)
+  const unreached = useSignal(false)
   useEffect(() => {
-    get('/v1/session').then(found => (session.value = found), () => undefined)
+    let timer: ReturnType<typeof setTimeout> | undefined
+    const ask = () =>
+      get('/v1/session').then(
+        found => (session.value = found),
+        () => {
+          unreached.value = true
+          timer = setTimeout(ask, AGAIN_MS)
+        },
+      )
+    void ask()
+    return () => clearTimeout(timer)
   }, [])
   const shown = session.value
   const title = t('title', { bar: shown?.name ?? 'Tarewell' })
@@ -27,7 +39,7 @@ export function SignIn() {
         Tarewell
       </p>
       <h1>{shown?.name ?? t('sign_in')}</h1>
-      {shown !== null && <Inside session={shown} />}
+      {shown === null ? <p role="status">{t(unreached.value ? 'unreached_waits' : 'asking')}</p> : <Inside session={shown} />}
       <p class="small cautions">{t('cautions')}</p>
     </main>
   )
@@ -42,7 +54,7 @@ function Inside({ session }: { session: SessionView }) {
           ? t('guest')
           : session.ends_at === null
             ? t('no_token')
-            : t('signed_in', { date: new Date(session.ends_at).toLocaleDateString(language.value, { weekday: 'long', day: 'numeric', month: 'long' }) })}
+            : t('signed_in', { date: weekDay(new Date(session.ends_at)) })}
       </p>
       <div class="acts">
         {session.role === 'operator' && (
@@ -59,16 +71,35 @@ function Inside({ session }: { session: SessionView }) {
 /** `stays`: who has signed out may sign in again here. */
 function SignOut({ label, stays }: { label: string; stays: boolean }) {
   const busy = useSignal(false)
+  const failed = useSignal(false)
   const signOut = async () => {
+    if (busy.value) return
     busy.value = true
-    await remove('/v1/session').catch(() => undefined)
-    if (stays) location.reload()
-    else goOn()
+    failed.value = false
+    try {
+      await remove('/v1/session')
+      if (stays) location.reload()
+      else goOn()
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error
+      failed.value = true
+      busy.value = false
+    }
   }
   return (
-    <button type="button" class="big" aria-disabled={busy.value} onClick={() => void signOut()}>
-      {busy.value ? t('signing_out') : label}
-    </button>
+    <>
+      <button type="button" class="big" aria-disabled={busy.value} onClick={() => void signOut()}>
+        {busy.value ? t('signing_out') : label}
+      </button>
+      <p role="alert">
+        {failed.value && (
+          <>
+            <OpenTriangle />
+            {t('still_in')}
+          </>
+        )}
+      </p>
+    </>
   )
 }
 

@@ -4,6 +4,8 @@ export const t = texts(
   {
     title: 'Sign in: {bar}',
     asking: 'Asking the bar …',
+    unreached_waits: 'The bar does not answer. This page asks again.',
+    still_in: 'The bar does not answer. You are still signed in.',
     token: 'Token',
     where: 'It stands in the settings of the computer at the bar, as “token”.',
     show: 'Show what I type',
@@ -24,7 +26,9 @@ export const t = texts(
   },
   {
     title: 'Anmelden: {bar}',
-    asking: 'Fragt die Bar …',
+    asking: 'Die Bar wird gefragt …',
+    unreached_waits: 'Die Bar antwortet nicht. Diese Seite fragt wieder.',
+    still_in: 'Die Bar antwortet nicht. Die Anmeldung besteht noch.',
     token: 'Token',
     where: 'Es steht in den Einstellungen des Computers an der Bar, als „token“.',
     show: 'Zeigen, was ich tippe',
@@ -45,7 +49,9 @@ export const t = texts(
   },
   {
     title: 'Se connecter : {bar}',
-    asking: 'Demande au bar …',
+    asking: 'Le bar est interrogé …',
+    unreached_waits: 'Le bar ne répond pas. Cette page redemande.',
+    still_in: 'Le bar ne répond pas. Vous êtes encore connecté.',
     token: 'Jeton',
     where: 'Il est dans les réglages de l’ordinateur du bar, sous « token ».',
     show: 'Montrer ce que je tape',

@@ -10,6 +10,7 @@ import { addressOf } from '../address.ts'
 import { useEditor, type Kind, type Stored } from '../editor.ts'
 import { ChoiceField, TextField } from '../fields.tsx'
 import { Listing, useAskedAtEvents, type Row } from '../listing.tsx'
+import { Pair } from '../pair.tsx'
 import { Acts, Sheet } from '../sheet.tsx'
 import { orNull } from '../typed.ts'
 import { liquidChoices, liquidName } from './choices.ts'
@@ -83,10 +84,7 @@ const useChannel = (number: number): ListedChannelView | undefined => {
 const Known = ({ channel }: { channel: ListedChannelView }) => (
   <>
     <dl class="pairs one">
-      <div class="lead">
-        <dt>{t('usual_flow')}</dt>
-        <dd class="num">{channel.usual_flow_g_per_s === null ? t('never_seen') : flowRate(channel.usual_flow_g_per_s)}</dd>
-      </div>
+      <Pair name={t('usual_flow')} value={channel.usual_flow_g_per_s === null ? t('never_seen') : flowRate(channel.usual_flow_g_per_s)} />
     </dl>
     {channel.need !== 'none' && (
       <p class="small after">

@@ -4,7 +4,7 @@ import type { Choice } from '../fields.tsx'
 import { t } from './messages.ts'
 
 /** What is chosen can be seen, also where it is retired or not yet known; nothing chosen asks for a choice. */
-export const withChosen = (choices: readonly Choice[], chosen = ''): readonly Choice[] =>
+const withChosen = (choices: readonly Choice[], chosen = ''): readonly Choice[] =>
   choices.some(choice => choice.value === chosen) ? choices : [{ value: chosen, name: chosen || t('choose') }, ...choices]
 
 /** `none` is what no liquid is called; without it there must be one. */

@@ -26,7 +26,7 @@ export function useCheck(draft: Draft | null): Checked {
           plan => wanted && setChecked({ plan, wrong: null }),
           (error: unknown) => {
             if (!(error instanceof Refusal)) throw error
-            if (wanted) setChecked(before => ({ ...before, wrong: error.problem.errors?.[0]?.detail ?? error.problem.detail }))
+            if (wanted && error.problem.status !== 0) setChecked(before => ({ ...before, wrong: error.problem.errors?.[0]?.detail ?? error.problem.detail }))
           },
         )
       },

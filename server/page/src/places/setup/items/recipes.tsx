@@ -12,6 +12,7 @@ import { t as drinkText } from '../../drinks/messages.ts'
 import { useEditor, type Editor, type Kind, type Stored } from '../editor.ts'
 import { ChoiceField, Choices, controlId, Field, FigureField, NoteField, TextField } from '../fields.tsx'
 import { Listing } from '../listing.tsx'
+import { Pair } from '../pair.tsx'
 import { Acts, IdField, Sheet } from '../sheet.tsx'
 import { glassChoices, glassName, liquidChoices, liquidName } from './choices.ts'
 import { t } from './messages.ts'
@@ -243,13 +244,6 @@ const Possible = ({ plan }: { plan: DrinkView }) =>
       </ul>
     </>
   )
-
-const Pair = ({ name, value }: { name: string; value: string }) => (
-  <div class="lead">
-    <dt>{name}</dt>
-    <dd class="num">{value}</dd>
-  </div>
-)
 
 function allergensOf({ allergens, allergens_unknown }: DrinkView): string {
   const named = new Intl.ListFormat(language.value, { type: 'unit' }).format(allergens.map(allergen => drinkText(allergen)))

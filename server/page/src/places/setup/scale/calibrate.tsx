@@ -8,15 +8,16 @@ import { machine } from '../../../live/bar.ts'
 import { reading } from '../../../live/live.ts'
 import { OpenTriangle } from '../../../parts/marks.tsx'
 import { open, route, stillHere } from '../../../router.ts'
+import { useAsked } from '../../records/use-asked.ts'
 import { addressOf } from '../address.ts'
 import { figureOf, typed } from '../typed.ts'
-import { useAskedAtEvents } from '../listing.tsx'
+import { Pair } from '../pair.tsx'
 import { Corners, worstOf } from './corners.tsx'
 import { Mass, NextAtRest, RestButton, restOf } from './mass.tsx'
 import { t } from './messages.ts'
 import { Platform } from './platform.tsx'
 import { addressOfStep, forget, keep, keepSpan, kept, stepIn, STEPS, type Step } from './reading-kept.ts'
-import { Pair, useTitle } from './scale.tsx'
+import { useTitle } from './scale.tsx'
 
 /** The reference mass should be this share of Max at the least (docs/operating.md). */
 const LEAST_SHARE = 1 / 3
@@ -71,7 +72,7 @@ const Leave = ({ before }: { before?: Step }) => (
 )
 
 const useLeast = (): string => {
-  const { answer } = useAskedAtEvents('about', () => get('/v1/about'))
+  const { answer } = useAsked('about', () => get('/v1/about'))
   return answer === null ? '' : `${figure(Math.ceil(answer.scale_max_g * LEAST_SHARE), 0)}\u00a0g`
 }
 

@@ -3,11 +3,13 @@ import { useSignal } from '@preact/signals'
 import type { ComponentChildren } from 'preact'
 import { useEffect } from 'preact/hooks'
 import { get, post, remove } from '../../../api/api.ts'
-import { clockTime, figure, grams } from '../../../i18n/format.ts'
-import { apiLang, language } from '../../../i18n/language.ts'
+import { clockTime, figure, grams, longDay } from '../../../i18n/format.ts'
+import { apiLang } from '../../../i18n/language.ts'
 import { refusal, refused } from '../../../shell/refused.ts'
 import { addressOf } from '../address.ts'
+import { useAsked } from '../../records/use-asked.ts'
 import { useAskedAtEvents } from '../listing.tsx'
+import { Pair } from '../pair.tsx'
 import { Calibrate } from './calibrate.tsx'
 import { Mass, RestButton } from './mass.tsx'
 import { t } from './messages.ts'
@@ -29,7 +31,7 @@ const GUIDES = ['zero', 'tare'] as const
 
 function Overview() {
   useTitle(t('scale'))
-  const { answer: about } = useAskedAtEvents('about', () => get('/v1/about'))
+  const { answer: about } = useAsked('about', () => get('/v1/about'))
   return (
     <>
       <h1 class="title">{t('scale')}</h1>
@@ -57,7 +59,7 @@ function Overview() {
 function Calibration() {
   const { answer, refusal: why } = useAskedAtEvents('calibration', () => get('/v1/scale/calibration'))
   const made = answer?.calibrated_at == null ? null : new Date(answer.calibrated_at)
-  const at = made === null ? '' : `${made.toLocaleDateString(language.value, { dateStyle: 'long' })}, ${clockTime(made)}`
+  const at = made === null ? '' : `${longDay(made)}, ${clockTime(made)}`
   return (
     <div>
       <h2 class="sect">{t('calibration')}</h2>
@@ -78,13 +80,6 @@ function Calibration() {
     </div>
   )
 }
-
-export const Pair = ({ name, value }: { name: string; value: string }) => (
-  <div class="lead">
-    <dt>{name}</dt>
-    <dd>{value}</dd>
-  </div>
-)
 
 interface GuideProps {
   readonly name: string
