@@ -4,12 +4,10 @@ import re
 
 from playwright.sync_api import expect
 
-from page_browser import violations
+from page_browser import press, violations
 from stack import Stack
 
 from .conftest import Opened
-
-PRESS_MS = 150
 
 expect.set_options(timeout=30_000)
 
@@ -74,7 +72,7 @@ def test_a_round_of_several_guests_is_built_kept_in_the_address_and_begun_once(
     begin.click(delay=10)  # a stray touch of wet glass
     expect(begin).to_have_attribute("aria-disabled", "false")
     assert bar.api.get("/rounds").json() == before
-    begin.click(delay=PRESS_MS)
+    press(begin)
     expect(page.get_by_role("heading", level=1)).to_have_text("Put an empty Foyer tumbler on the platform")
     rounds = [found for found in bar.api.get("/rounds").json() if found not in before]
     assert [(glass["recipe_id"], glass["guest"]) for found in rounds for glass in found["glasses"]] == [

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+import page_browser
 from page_browser import violations
 from stack import Stack
 
 from .conftest import Opened
 
-PRESS_MS = 150
 TITLE = "The Paper Lantern, second night"
 WATER_ML = 40
 WATER_G_PER_ML = 0.9986
@@ -52,7 +52,7 @@ def ticket(page: Page, seat: str) -> Locator:
 
 
 def press(page: Page, name: str) -> None:
-    page.get_by_role("button", name=name, exact=True).click(delay=PRESS_MS)
+    page_browser.press(page.get_by_role("button", name=name, exact=True))
 
 
 def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(

@@ -5,12 +5,10 @@ from typing import Any
 
 from playwright.sync_api import FilePayload, Page, expect
 
-from page_browser import violations
+from page_browser import press, violations
 from stack import Stack
 
 from .conftest import Opened
-
-PRESS_MS = 150
 
 expect.set_options(timeout=30_000)
 
@@ -138,8 +136,8 @@ def test_a_new_tube_is_told_twice(bar: Stack, opened: Opened) -> None:
     channel = {"liquid_id": "gallery-juice", "name": "far right"}
     bar.api.put("/channels/7", json=channel).raise_for_status()
     page = opened("/setup/channels/7")
-    page.get_by_role("button", name="It has a new tube").click(delay=PRESS_MS)
-    page.get_by_role("button", name="Forget what the old one taught?").click(delay=PRESS_MS)
+    press(page.get_by_role("button", name="It has a new tube"))
+    press(page.get_by_role("button", name="Forget what the old one taught?"))
     expect(page.get_by_text("channel 7 has a new tube: flush it with water")).to_be_visible()
     needs = {found["channel"]: found["need"] for found in bar.api.get("/maintenance").json()}
     assert needs[7] == "new_tube"
