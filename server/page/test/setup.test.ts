@@ -3,8 +3,9 @@ import assert from 'node:assert/strict'
 import { test } from 'node:test'
 import type { RecipeView } from '../src/api/schema.ts'
 import { addressOf, whereIn } from '../src/places/setup/address.ts'
-import { difference } from '../src/places/setup/editor.ts'
+import { difference, Editor, type Stored } from '../src/places/setup/editor.ts'
 import { bodyOf, changed, draftOf, linesOf, moved, withoutStep, withStep } from '../src/places/setup/items/recipe-draft.ts'
+import { forget, keep, keepSpan, kept, stepIn } from '../src/places/setup/scale/reading-kept.ts'
 import { figureOf, idFrom } from '../src/places/setup/typed.ts'
 
 const routeOf = (address: string) => {
@@ -81,4 +82,45 @@ test('two versions of a recipe differ in a step by its liquid, and in the order 
   assert.equal(difference(lines(withStep(steps, 'dose', 'juice')), lines(steps)).first?.[0], 'JUICE, 2')
   assert.equal(difference(lines(moved(steps, 0, 1)), lines(steps)).first?.[0], 'the order of the steps')
   assert.deepEqual(difference(lines(steps), lines(steps)), { first: null, more: 0 })
+})
+
+test('what is typed while it is saved is kept, and saved next', async () => {
+  const sent: [string, Readonly<Record<string, string>>][] = []
+  let answer = (_: Stored<{ name: string }>) => {}
+  const editor = new Editor<{ readonly name: string }>(
+    {
+      what: 'glasses',
+      read: async () => ({ draft: { name: 'Mug' }, etag: '"1"', active: true }),
+      put: (_, { name }, headers) => (sent.push([name, headers]), new Promise(resolve => (answer = resolve))),
+      blank: () => ({ name: '' }),
+      lines: () => [],
+    },
+    'mug',
+  )
+  await editor.load()
+  editor.change({ name: 'Gods mug' })
+  const saving = editor.save()
+  editor.change({ name: 'Gods mug, large' })
+  answer({ draft: { name: 'Gods mug' }, etag: '"2"', active: true })
+  await saving
+  assert.deepEqual([editor.draft.value?.name, editor.saved.value, editor.changed.value], ['Gods mug, large', false, true])
+  void editor.save()
+  assert.deepEqual(sent, [
+    ['Gods mug', { 'If-Match': '"1"' }],
+    ['Gods mug, large', { 'If-Match': '"2"' }],
+  ])
+})
+
+test('the guide of calibration goes no further than what was read', () => {
+  const step = (asked: number) => stepIn(new URLSearchParams({ step: String(asked) }))
+  forget()
+  assert.deepEqual([step(1), step(6)], [1, 2])
+  keep({ empty_counts: 1, before: null })
+  assert.equal(step(6), 3)
+  keepSpan(2214)
+  assert.equal(step(6), 4)
+  keep({ empty_g: 0.1, corners_g: [500.1] })
+  assert.deepEqual([step(5), step(6), step(7)], [5, 6, 1])
+  keepSpan(2215)
+  assert.deepEqual([step(6), kept.value.corners_g], [4, undefined])
 })
