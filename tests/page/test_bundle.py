@@ -16,6 +16,11 @@ pytestmark = pytest.mark.skipif(
 )
 
 
+@pytest.fixture(autouse=True)
+def cleared() -> None:
+    """There is no machine to clear, and no browser to start."""
+
+
 def test_it_has_less_than_150_kb_on_the_wire() -> None:
     sent = sum(len(gzip.compress(file.read_bytes())) for file in BUILT.iterdir())
     assert sent < MAX_BYTES
