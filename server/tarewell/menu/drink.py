@@ -123,6 +123,24 @@ class Drink:
         return tuple(step for step in self.steps if isinstance(step, PlannedDose))
 
     @property
+    def layers(self) -> tuple[tuple[str | None, float], ...]:
+        """What stands in the glass, in the order of pouring: a liquid's id (None: an undescribed one), and
+        ml."""
+        return tuple(self._layers())
+
+    def _layers(self) -> Iterator[tuple[str | None, float]]:
+        for step in self.steps:
+            if isinstance(step, PlannedDose):
+                yield step.liquid_id, step.volume_ml
+            elif step.step.brings_liquid:
+                yield step.step.liquid_id, step.volume_ml
+
+    @property
+    def ice_g(self) -> float:
+        """The ice in the glass."""
+        return sum(step.step.ice_g for step in self.steps if isinstance(step, PlannedHand))
+
+    @property
     def legs(self) -> tuple[tuple[PlannedDose, ...] | PlannedHand, ...]:
         """The steps in order; consecutive doses are one pour."""
         return tuple(self._legs())

@@ -117,7 +117,7 @@ def test_every_body_has_examples_that_are_valid() -> None:
 
 def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     schemas = app.openapi()["components"]["schemas"]
-    parts = {"BoardView", "SelfTestView", "LinkView", "DoseBody", "DoseView", "FoundLaterView"}
+    parts = {"BoardView", "SelfTestView", "LinkView", "DoseBody", "DoseView", "FoundLaterView", "InGlassView"}
     parts |= {"ProgressView", "HoldView", "StepView", "NowView", "TraceLine"}
     parts |= {"AlarmView", "AlarmEventView", "AlarmAct", "AlarmState", "Priority"}
     parts |= {"Allergen", "FieldError", "LinkState", "Origin", "ServerSentEvent"}
@@ -139,7 +139,7 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
     parts |= {"ErrorSummaryView", "LimitsView", "ChartDoseView", "ErrorRunView", "NamedChangeView"}
     parts |= {"LessonView", "ChangeKind", "SpeedView", "TimedRunView"}
     parts |= {"HeldView", "RoundGlassView", "RoundProgressView", "ShortView", "WantedBody"}
-    parts |= {"GuestDrinkView", "GuestForecastView"}
+    parts |= {"GuestDrinkView", "GuestForecastView", "GuestGlassView", "LayerView"}
     lacking = {name for name, schema in schemas.items() if "examples" not in schema}
     assert lacking <= parts
 

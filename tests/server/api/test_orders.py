@@ -238,6 +238,17 @@ async def test_the_menu_for_guests_has_what_can_be_poured_and_no_machine(at: Rou
         ("Bell", False),
     ]
     assert "channel" not in str(menu)
+    assert menu["drinks"][0]["glass"] == {
+        "brim_ml": 250.0,
+        "rim_mm": None,
+        "base_mm": None,
+        "height_mm": None,
+    }
+    liquids = {found["id"]: found for found in (await at.client.get("/v1/liquids")).json()}
+    layers = [drink["layers"] for drink in menu["drinks"]]
+    colours = [liquids[liquid]["shown_colour"] for liquid in ("spring", "dry")]
+    assert layers == [[{"share": 1.0, "colour": colour}] for colour in colours]
+    assert "spring" not in str(menu)
     await at.machine.store.bottles.correct("dry-1", 1.0)
     menu = (await at.client.get("/v1/guest/menu")).json()
     assert [drink["name"] for drink in menu["drinks"]] == ["Cooler"]

@@ -1,4 +1,5 @@
 import asyncio
+from dataclasses import replace
 
 import httpx
 import pytest
@@ -257,6 +258,27 @@ async def test_a_finished_pour_shows_what_it_delivered(
     assert body["doses"][0]["took_s"] == 12.5
     assert (body["purpose"], body["recipe"]) == ("drink", None)
     assert [dose["rescaled_g"] for dose in body["doses"]] == [None, None]
+    held = body["in_glass"]
+    assert (held["mass_g"], held["ethanol_g"], held["strength_known"]) == (142.52, 0.0, True)
+    assert (held["sugar_known"], held["by_hand"]) == (False, False)
+    assert (held["allergens"], held["allergens_unknown"]) == ([], ["house-water", "prompters-cordial"])
+    assert (await client.get("/v1/pours")).json()[0]["in_glass"] is None
+
+
+async def test_the_strength_in_the_glass_is_that_of_the_liquid_at_the_time_and_counts_what_dripped(
+    client: httpx.AsyncClient, machine: MachineDouble
+) -> None:
+    reply = await client.post("/v1/pours", json={"doses": [{"channel": 2, "amount_g": 23.7}]})
+    assert reply.json()["in_glass"] is None
+    await machine.finish([23.5])
+    pour_id = reply.json()["id"]
+    await machine.store.pours.add_late_drips(pour_id, Dripped(0, 0.2, 0.05, 0.05))
+    spirit = await machine.store.liquids.get("footlight-spirit")
+    await machine.store.liquids.put(replace(spirit, abv_percent=30.0))
+    held = (await client.get(f"/v1/pours/{pour_id}")).json()["in_glass"]
+    # 40 % vol: 0.94805 g/ml at 20 °C (OIML R 22), ethanol 0.78924 g/ml: 10.0 ml of it in 25.0 ml
+    assert (held["volume_ml"], held["strength_percent_vol"]) == (25.0, 40.0)
+    assert held["ethanol_g"] == pytest.approx(10.0 * 0.78924, abs=0.01)
 
 
 async def test_what_was_found_later_is_shown_beside_what_was_known(

@@ -63,6 +63,8 @@ async def test_a_round_from_its_beginning_to_its_end(at: RoundClient) -> None:
     assert over["ended_at"] is not None
     pour = (await at.client.get(bell["pours"][0])).json()
     assert pour["delivered_g"] == 23.7
+    assert {name: pour["in_glass"][name] for name in bell["delivered"]} == bell["delivered"]
+    assert pour["in_glass"]["by_hand"] is False
     assert (await at.client.get("/v1/machine")).json()["round"] is None
 
 

@@ -235,6 +235,10 @@ def test_steps_keep_their_order_and_neighbouring_doses_are_one_pour() -> None:
     flat = [step for leg in drink.legs for step in (leg if isinstance(leg, tuple) else (leg,))]
     assert flat == list(drink.steps)
     assert [step.liquid_id for step in drink.doses] == ["sugar-syrup", "wings-dry", "lemon-juice"]
+    liquids, volumes_ml = zip(*drink.layers, strict=True)
+    assert liquids == ("sugar-syrup", "wings-dry", "water", "lemon-juice")
+    assert volumes_ml == pytest.approx((20, 40, 50, 20), rel=0.01)
+    assert drink.ice_g == 50
 
 
 def test_time_is_target_over_flow_and_what_a_dose_and_a_pour_take() -> None:

@@ -2057,6 +2057,9 @@ export interface components {
             readonly allergens: readonly components["schemas"]["Allergen"][];
             readonly allergens_known: boolean;
             readonly price: number | null;
+            readonly glass: components["schemas"]["GuestGlassView"] | null;
+            readonly layers: readonly components["schemas"]["LayerView"][];
+            readonly ice_g: number;
         };
         readonly GuestForecastView: {
             readonly guest: string;
@@ -2064,6 +2067,12 @@ export interface components {
             readonly after: number;
             readonly limit: number | null;
             readonly held: boolean;
+        };
+        readonly GuestGlassView: {
+            readonly brim_ml: number;
+            readonly rim_mm: number | null;
+            readonly base_mm: number | null;
+            readonly height_mm: number | null;
         };
         readonly GuestLinkView: {
             readonly path: string;
@@ -2143,6 +2152,19 @@ export interface components {
             readonly unchanged: number;
             readonly notes: readonly string[];
         };
+        readonly InGlassView: {
+            readonly mass_g: number;
+            readonly volume_ml: number;
+            readonly strength_percent_vol: number;
+            readonly ethanol_g: number;
+            readonly standard_drinks: number;
+            readonly sugar_g: number;
+            readonly strength_known: boolean;
+            readonly sugar_known: boolean;
+            readonly allergens: readonly components["schemas"]["Allergen"][];
+            readonly allergens_unknown: readonly string[];
+            readonly by_hand: boolean;
+        };
         readonly IndicationView: {
             readonly gross_g: number;
             readonly net_g: number;
@@ -2172,6 +2194,10 @@ export interface components {
             readonly checked_hash: string | null;
             readonly fault: components["schemas"]["ChainFaultView"] | null;
             readonly failure: string | null;
+        };
+        readonly LayerView: {
+            readonly share: number;
+            readonly colour: string | null;
         };
         readonly LessonView: {
             /** Format: date-time */
@@ -2445,6 +2471,7 @@ export interface components {
             readonly doses: readonly components["schemas"]["DoseView"][];
             readonly progress: components["schemas"]["ProgressView"] | null;
             readonly alarms: readonly components["schemas"]["AlarmEventView"][] | null;
+            readonly in_glass: components["schemas"]["InGlassView"] | null;
             readonly serving: components["schemas"]["ServingView"] | null;
             readonly steps: readonly components["schemas"]["TraceStepView"][] | null;
             readonly journal: readonly components["schemas"]["SealView"][] | null;
@@ -2898,6 +2925,7 @@ export type GlassView = components['schemas']['GlassView'];
 export type GlassesBody = components['schemas']['GlassesBody'];
 export type GuestDrinkView = components['schemas']['GuestDrinkView'];
 export type GuestForecastView = components['schemas']['GuestForecastView'];
+export type GuestGlassView = components['schemas']['GuestGlassView'];
 export type GuestLinkView = components['schemas']['GuestLinkView'];
 export type GuestMenuView = components['schemas']['GuestMenuView'];
 export type GuestOrderBody = components['schemas']['GuestOrderBody'];
@@ -2910,9 +2938,11 @@ export type HealthView = components['schemas']['HealthView'];
 export type HeldView = components['schemas']['HeldView'];
 export type HoldView = components['schemas']['HoldView'];
 export type ImportView = components['schemas']['ImportView'];
+export type InGlassView = components['schemas']['InGlassView'];
 export type IndicationView = components['schemas']['IndicationView'];
 export type JournalEntryView = components['schemas']['JournalEntryView'];
 export type JournalView = components['schemas']['JournalView'];
+export type LayerView = components['schemas']['LayerView'];
 export type LessonView = components['schemas']['LessonView'];
 export type Level = components['schemas']['Level'];
 export type LimitsView = components['schemas']['LimitsView'];

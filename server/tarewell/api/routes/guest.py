@@ -13,6 +13,7 @@ from tarewell.api.kept import IdempotencyKey, RecordId, begun, set_start_headers
 from tarewell.api.problems import responses
 from tarewell.api.schemas.orders import GuestDrinkView, GuestMenuView, GuestOrderBody, GuestOrderView
 from tarewell.exchange.planning_config import PlanningConfig
+from tarewell.menu.colours import colours_of
 from tarewell.menu.compiling import compile_recipe
 from tarewell.menu.values import Menu
 from tarewell.orders.states import OrderEvent, OrderEventKind
@@ -45,7 +46,11 @@ def _drinks(menu: Menu, planning: PlanningConfig) -> list[GuestDrinkView]:
     drinks = [compile_recipe(menu, recipe_id, small=planning.small) for recipe_id in menu.recipes]
     possible = [drink for drink in drinks if not drink.blockers]
     possible.sort(key=lambda drink: (not drink.without_alcohol, drink.name, drink.recipe_id))
-    return [GuestDrinkView.of(drink, planning.standard_drink_g) for drink in possible]
+    colours = colours_of(menu.liquids.values())
+    return [
+        GuestDrinkView.of(drink, menu.glasses.get(drink.glass_id or ""), colours, planning.standard_drink_g)
+        for drink in possible
+    ]
 
 
 @router.post(

@@ -20,11 +20,12 @@ from tarewell.api.kept import (
 )
 from tarewell.api.planning import plan_of
 from tarewell.api.problems import responses
-from tarewell.api.schemas.pours import PourBody, PourFilter, PourView
+from tarewell.api.schemas.pours import InGlassView, PourBody, PourFilter, PourView
 from tarewell.dosing.events import PourCommand
-from tarewell.dosing.plan import PlanError, PourPlan
+from tarewell.dosing.plan import PlanError, PourPlan, Purpose
 from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import CommandPour, PourRequest
+from tarewell.rounds.serving import serving_of
 
 router = APIRouter(prefix="/v1/pours", tags=["pours"])
 
@@ -39,7 +40,21 @@ async def shown(services: Services, record: PourRecord) -> PourView:
     progress = services.client.state.pour_progress(record.id)
     events = await services.store.journal.of_pour(record.id)
     picture = await services.store.pours.picture(record.id)
-    return PourView.of(record, progress, events, picture.steps)
+    in_glass = await _in_glass(services, record)
+    return PourView.of(record, progress, events, picture.steps, in_glass)
+
+
+async def _in_glass(services: Services, record: PourRecord) -> InGlassView | None:
+    if record.purpose != Purpose.DRINK or record.final is None:
+        return None
+    standard_drink_g = services.planning.standard_drink_g
+    serving = None if record.recipe is None else serving_of(record.recipe.serving_id)
+    if serving is None:
+        liquids = {liquid.id: liquid for liquid in await services.store.liquids.all(retired=True)}
+        return InGlassView.of_doses(record, liquids, standard_drink_g)
+    glass = (await services.store.rounds.get(serving.round_id)).glasses[serving.glass]
+    attempt = next((found for found in glass.attempts if record.id in found.pour_ids), None)
+    return None if attempt is None else InGlassView.of_round(glass.plan.drink, attempt, standard_drink_g)
 
 
 async def begin(

@@ -1,5 +1,6 @@
 """Services of the bar, orders, and what guests see of both."""
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Annotated, Any, Self
 
@@ -7,6 +8,7 @@ from pydantic import ConfigDict, Field, JsonValue
 
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.drink import Drink
+from tarewell.menu.values import Glass
 from tarewell.orders.line import InLine
 from tarewell.orders.states import OrderState
 from tarewell.quantities.strength import DrinkStrength
@@ -257,6 +259,29 @@ def _state(order: OrderRecord, place: InLine | None) -> str:
     return OrderState.WAITING if state is OrderState.IN_ROUND else state
 
 
+class GuestGlassView(View):
+    """The inside of a glass: to the brim in ml, and as a truncated cone in mm (null: not measured)."""
+
+    brim_ml: float
+    rim_mm: float | None
+    base_mm: float | None
+    height_mm: float | None
+
+    @classmethod
+    def of(cls, glass: Glass) -> Self:
+        """From the store's glass."""
+        return cls(
+            brim_ml=glass.brim_ml, rim_mm=glass.rim_mm, base_mm=glass.base_mm, height_mm=glass.height_mm
+        )
+
+
+class LayerView(View):
+    """A layer of a drink as it is drawn, without the name of its liquid."""
+
+    share: float = Field(description="of the drink's volume")
+    colour: str | None = Field(description="#rrggbb; null: nobody has described the liquid")
+
+
 class GuestDrinkView(View):
     """A drink that can be poured now, by the data entered for its liquids: no more is known."""
 
@@ -272,11 +297,17 @@ class GuestDrinkView(View):
     allergens: list[Allergen]
     allergens_known: bool = Field(description="false: a part was not checked; ask at the bar")
     price: float | None
+    glass: GuestGlassView | None = Field(description="null: the recipe names none")
+    layers: list[LayerView] = Field(description="bottom up, in the order of pouring")
+    ice_g: float
 
     @classmethod
-    def of(cls, drink: Drink, standard_drink_g: float) -> Self:
-        """From the planned drink."""
+    def of(
+        cls, drink: Drink, glass: Glass | None, colours: Mapping[str, str], standard_drink_g: float
+    ) -> Self:
+        """From the planned drink, its glass, and the colours of liquids by id."""
         strength = drink.strength
+        all_ml = sum(volume_ml for _, volume_ml in drink.layers)
         return cls(
             recipe_id=drink.recipe_id,
             name=drink.name,
@@ -290,6 +321,16 @@ class GuestDrinkView(View):
             allergens=sorted(drink.allergens),
             allergens_known=not drink.allergens_unknown,
             price=drink.price,
+            glass=None if glass is None else GuestGlassView.of(glass),
+            layers=[
+                LayerView(
+                    share=round(volume_ml / all_ml, 2),
+                    colour=None if liquid_id is None else colours.get(liquid_id),
+                )
+                for liquid_id, volume_ml in drink.layers
+                if volume_ml > 0
+            ],
+            ice_g=drink.ice_g,
         )
 
 
@@ -319,6 +360,12 @@ class GuestMenuView(View):
                             "allergens": [],
                             "allergens_known": True,
                             "price": 2.5,
+                            "glass": {"brim_ml": 320.0, "rim_mm": 76.0, "base_mm": 66.0, "height_mm": 80.0},
+                            "layers": [
+                                {"share": 0.14, "colour": "#6f9e3f"},
+                                {"share": 0.86, "colour": "#bcd6de"},
+                            ],
+                            "ice_g": 60.0,
                         }
                     ],
                 }

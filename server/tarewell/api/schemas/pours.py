@@ -1,7 +1,7 @@
 """Pours: requests, progress and records."""
 
-from collections.abc import Sequence
-from dataclasses import asdict
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Literal, Self
 
@@ -13,6 +13,11 @@ from tarewell.dosing.states import TABLE, PourState, procedural
 from tarewell.machine.alarms import AlarmAct
 from tarewell.machine.pour_record import DoseRecord, FinalMass, FoundRecord, PourRecord, RecipeNote
 from tarewell.machine.pouring import POUR_COMMANDED, ROUND_COMMANDED
+from tarewell.machine.round_record import AttemptRecord
+from tarewell.menu.allergens import Allergen
+from tarewell.menu.delivered import DoseResult, outcome
+from tarewell.menu.drink import Drink, PlannedHand
+from tarewell.menu.values import Liquid
 from tarewell.records.chain import SEALED
 from tarewell.records.values import MAX_PAGE, PourQuery, StoredEvent
 from tarewell.rounds.serving import Serving, serving_of
@@ -21,6 +26,7 @@ from tarewell.setup_file.forms import MAX_SLUG
 from . import Body, View
 from .alarms import AlarmEventView, AlarmView
 from .periods import PeriodFilter
+from .rounds import HeldView
 from .traces import TraceStepView
 
 
@@ -269,6 +275,56 @@ class SealView(View):
         return cls(seq=event.seq, kind=event.kind, at=event.at, hash=event.hash)
 
 
+class InGlassView(HeldView):
+    """What the glass holds after a pour, by the scale."""
+
+    strength_known: bool = Field(description="false: an undescribed part counts as having none")
+    sugar_known: bool
+    allergens: list[Allergen]
+    allergens_unknown: list[str] = Field(description="what was not checked: liquids by id, or a step's text")
+    by_hand: bool = Field(description="steps by hand count, as in the recipe")
+
+    @classmethod
+    def of_round(cls, drink: Drink, attempt: AttemptRecord, standard_drink_g: float) -> Self:
+        """From the drink that a round planned, and an attempt at it: all of its pours together."""
+        found = attempt.found_later
+        held = attempt.delivered if found is None else attempt.delivered.plus(found)
+        return cls(
+            **HeldView.of(held, standard_drink_g).model_dump(),
+            strength_known=drink.strength_known,
+            sugar_known=drink.sugar_known,
+            allergens=sorted(drink.allergens),
+            allergens_unknown=list(drink.allergens_unknown),
+            by_hand=any(isinstance(step, PlannedHand) and step.step.brings_liquid for step in drink.steps),
+        )
+
+    @classmethod
+    def of_doses(cls, record: PourRecord, known: Mapping[str, Liquid], standard_drink_g: float) -> Self:
+        """From the doses of a pour, with their strength as recorded, and its liquids as they are now."""
+        liquids = {
+            dose.liquid_id: replace(known[dose.liquid_id], abv_percent=dose.abv_percent)
+            for dose in record.doses
+            if dose.liquid_id in known
+        }
+        finals = ((dose, record.final_of(dose)) for dose in record.doses)
+        poured = [
+            DoseResult(dose.liquid_id, dose.target_g, final.mass_g)
+            for dose, final in finals
+            if final is not None
+        ]
+        held = outcome(liquids, poured)
+        used = {dose.liquid_id for dose in poured}
+        checked = {liquid_id: liquids[liquid_id].allergens for liquid_id in used & liquids.keys()}
+        return cls(
+            **HeldView.of(held.delivered, standard_drink_g).model_dump(),
+            strength_known=held.strength_known,
+            sugar_known=held.sugar_known,
+            allergens=sorted({allergen for some in checked.values() for allergen in some or ()}),
+            allergens_unknown=sorted(liquid_id for liquid_id in used if checked.get(liquid_id) is None),
+            by_hand=False,
+        )
+
+
 class FoundLaterView(View):
     """What was found on the platform after the pour had ended, beyond what was known then."""
 
@@ -350,6 +406,19 @@ class PourView(View):
                             "cut_off_s": 14.2,
                         }
                     ],
+                    "in_glass": {
+                        "mass_g": 142.86,
+                        "volume_ml": 141.1,
+                        "strength_percent_vol": 0.0,
+                        "ethanol_g": 0.0,
+                        "standard_drinks": 0.0,
+                        "sugar_g": 6.7,
+                        "strength_known": True,
+                        "sugar_known": True,
+                        "allergens": [],
+                        "allergens_unknown": [],
+                        "by_hand": False,
+                    },
                     "serving": None,
                     "steps": [
                         {"step": "taring", "from_s": -1.3, "to_s": 0.0, "dose": None, "cause": None},
@@ -400,6 +469,10 @@ class PourView(View):
     doses: list[DoseView]
     progress: ProgressView | None
     alarms: list[AlarmEventView] | None = Field(description="all that it raised; null in lists")
+    in_glass: InGlassView | None = Field(
+        description="what the glass holds after a drink, of a round all of its pours; null: it is under way, "
+        "or nobody knows, or in a list"
+    )
     serving: ServingView | None = Field(description="the glass of a round that it serves")
     steps: list[TraceStepView] | None = Field(
         description="its states in order, with cut-offs, jogs and holds, as its trace has them; null in lists"
@@ -414,8 +487,10 @@ class PourView(View):
         progress: PourProgress | None = None,
         events: Sequence[StoredEvent] | None = None,
         steps: Sequence[StepSpan] | None = None,
+        in_glass: InGlassView | None = None,
     ) -> Self:
-        """From its record, its progress while it is under way, its events in the journal, and its steps."""
+        """From its record, its progress while it is under way, its events in the journal, its steps, and what
+        its glass holds."""
         end, final = record.outcome, record.final
         link = f"/v1/pours/{record.id}"
         serving = None if record.recipe is None else serving_of(record.recipe.serving_id)
@@ -445,6 +520,7 @@ class PourView(View):
             alarms=None
             if events is None
             else [AlarmEventView.of(event) for event in events if event.kind == AlarmAct.RAISED],
+            in_glass=in_glass,
             serving=None if serving is None else ServingView.of(serving, record.guest),
             steps=None if steps is None else [TraceStepView.of(step) for step in steps],
             journal=None
