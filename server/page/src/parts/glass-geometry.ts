@@ -33,6 +33,9 @@ export function shapeOf(glass: GlassFacts): Shape {
   return { brim_ml, headroom_ml, base: radius, rim: radius, height: 2 * radius, to_scale: false }
 }
 
+/** Of a drink whose recipe names no glass: one that it has room in. */
+export const someShape = (volume_ml: number): Shape => shapeOf({ brim_ml: Math.max(320, Math.ceil((volume_ml * 1.2) / 100) * 100) })
+
 export const radiusAt = (shape: Shape, level: number): number =>
   shape.base + ((shape.rim - shape.base) * level) / shape.height
 

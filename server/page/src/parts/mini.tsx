@@ -1,56 +1,48 @@
-// A drink as a small section of its glass: all of them to one scale.
-import type { GlassView, LiquidView, DrinkView } from '../../api/schema.ts'
-import { colourOf } from '../../parts/colour.ts'
-import { iceRoom, layerLevels, radiusAt, shapeOf, type Shape } from '../../parts/glass-geometry.ts'
+// A drink as a small section of its glass: all that stand in one list are drawn to one scale.
+import { iceRoom, layerLevels, radiusAt, type Shape } from './glass-geometry.ts'
+
+export interface Section {
+  readonly shape: Shape
+  /** In the order of pouring. */
+  readonly layers: readonly {
+    readonly ml: number
+    readonly g: number
+    /** Null: nobody knows what it looks like. */
+    readonly colour: string | null
+  }[]
+  readonly ice_g: number
+}
 
 const MARGIN_MM = 4
 
 const at = (value: number) => Math.round(value * 10) / 10
 
-const reach = (shape: Shape) => Math.max(shape.base, shape.rim)
-
-/** The window onto a drawing that every glass has room in. */
-function windowOf(glasses: readonly GlassView[]): string {
-  const shapes = glasses.map(shapeOf)
-  const half = at(Math.max(40, ...shapes.map(reach)) + MARGIN_MM)
+/** The window onto a drawing that each of these glasses has room in. */
+export function windowOf(shapes: readonly Shape[]): string {
+  const half = at(Math.max(40, ...shapes.map(({ base, rim }) => Math.max(base, rim))) + MARGIN_MM)
   const height = at(Math.max(80, ...shapes.map(shape => shape.height)) + MARGIN_MM)
   return `${-half} ${-height} ${2 * half} ${height + MARGIN_MM}`
 }
 
-interface Props {
-  /** Undefined: not yet known, the place stays empty. */
-  readonly plan: DrinkView | undefined
-  readonly glasses: readonly GlassView[]
-  readonly liquids: readonly LiquidView[]
-}
-
-export const Mini = ({ plan, glasses, liquids }: Props) => (
-  <svg class="mini" viewBox={windowOf(glasses)} aria-hidden="true">
-    {plan !== undefined && <Section plan={plan} glasses={glasses} liquids={liquids} />}
+/** `section` null: not yet known, the place stays empty. */
+export const Mini = ({ section, window }: { section: Section | null; window: string }) => (
+  <svg class="mini" viewBox={window} aria-hidden="true">
+    {section !== null && <Drawing {...section} />}
   </svg>
 )
 
-function Section({ plan, glasses, liquids }: Props & { readonly plan: DrinkView }) {
-  const shape = shapeOf(glasses.find(glass => glass.id === plan.glass_id) ?? { brim_ml: Math.max(320, plan.volume_ml * 1.2) })
-  const parts = plan.steps.flatMap(step => {
-    if (step.kind === 'dose') return [{ id: step.liquid_id, ml: step.volume_ml, g: step.target_g }]
-    return step.hand === 'ice' || step.volume_ml <= 0 ? [] : [{ id: step.liquid_id, ml: step.volume_ml, g: step.mass_g }]
-  })
-  const ice_g = plan.steps.reduce((sum, step) => sum + (step.kind === 'hand' && step.hand === 'ice' ? step.mass_g : 0), 0)
-  const ml = parts.reduce((sum, part) => sum + part.ml, 0)
-  const g = parts.reduce((sum, part) => sum + part.g, 0)
-  const tops = layerLevels(shape, parts.map(part => part.ml), iceRoom(ice_g, g, ml))
-  const ids = parts.flatMap(part => (part.id === null ? [] : [part.id]))
-  const colour = (id: string | null) =>
-    id === null ? 'none' : (liquids.find(liquid => liquid.id === id)?.colour ?? colourOf(id, ids))
+function Drawing({ shape, layers, ice_g }: Section) {
+  const ml = layers.reduce((sum, layer) => sum + layer.ml, 0)
+  const g = layers.reduce((sum, layer) => sum + layer.g, 0)
+  const tops = layerLevels(shape, layers.map(layer => layer.ml), iceRoom(ice_g, g, ml))
   return (
     <>
-      {parts.map((part, index) => {
+      {layers.map(({ colour }, index) => {
         const [from, to] = [tops[index - 1] ?? 0, tops[index] ?? 0]
         const [low, high] = [at(radiusAt(shape, from)), at(radiusAt(shape, to))]
         return (
           <g key={index}>
-            <path fill={colour(part.id)} d={`M${-low} ${at(-from)}H${low}L${high} ${at(-to)}H${-high}Z`} />
+            <path fill={colour ?? 'none'} d={`M${-low} ${at(-from)}H${low}L${high} ${at(-to)}H${-high}Z`} />
             <path class="g-edge" d={`M${-high} ${at(-to)}H${high}`} />
           </g>
         )

@@ -1,13 +1,14 @@
 // One drink of the menu.
-import type { MenuEntryView } from '../../api/schema.ts'
+import type { DrinkView, MenuEntryView } from '../../api/schema.ts'
 import { figure, grams, millilitres } from '../../i18n/format.ts'
 import { apiLang, language } from '../../i18n/language.ts'
 import { glasses, liquids } from '../../live/bar.ts'
+import { shapeOf, someShape } from '../../parts/glass-geometry.ts'
 import { OpenTriangle } from '../../parts/marks.tsx'
+import { Mini, windowOf, type Section } from '../../parts/mini.tsx'
 import { planKey, plans } from './ask.ts'
 import { cureOf, isFree } from './groups.ts'
 import { t } from './messages.ts'
-import { Mini } from './mini.tsx'
 import { countOf, MAX_GLASSES, withOne, withoutOne, type Draft } from './round.ts'
 
 interface Props {
@@ -18,7 +19,7 @@ interface Props {
 
 export const Row = ({ drink, draft, change }: Props) => (
   <li class="drink">
-    <Mini plan={plans.value.get(planKey(drink))} glasses={glasses.value} liquids={liquids.value} />
+    <Mini section={sectionOf(plans.value.get(planKey(drink)))} window={windowOf(glasses.value.map(shapeOf))} />
     <div>
       <h3>{drink.name}</h3>
       <p class="small facts num">{factsOf(drink)}</p>
@@ -29,6 +30,20 @@ export const Row = ({ drink, draft, change }: Props) => (
     {drink.possible ? <Get drink={drink} draft={draft} change={change} /> : <Why drink={drink} />}
   </li>
 )
+
+function sectionOf(plan: DrinkView | undefined): Section | null {
+  if (plan === undefined) return null
+  const glass = glasses.value.find(found => found.id === plan.glass_id)
+  const colour = (id: string | null) => liquids.value.find(liquid => liquid.id === id)?.shown_colour ?? null
+  return {
+    shape: glass === undefined ? someShape(plan.volume_ml) : shapeOf(glass),
+    layers: plan.steps.flatMap(step => {
+      if (step.kind === 'dose') return [{ ml: step.volume_ml, g: step.target_g, colour: colour(step.liquid_id) }]
+      return step.hand === 'ice' || step.volume_ml <= 0 ? [] : [{ ml: step.volume_ml, g: step.mass_g, colour: colour(step.liquid_id) }]
+    }),
+    ice_g: plan.steps.reduce((sum, step) => sum + (step.kind === 'hand' && step.hand === 'ice' ? step.mass_g : 0), 0),
+  }
+}
 
 function factsOf(drink: MenuEntryView): string {
   const glass = glasses.value.find(found => found.id === drink.glass_id)?.name

@@ -7,6 +7,8 @@ import type { GuestDrinkView } from '../../api/schema.ts'
 import { figure, millilitres } from '../../i18n/format.ts'
 import { apiLang, language } from '../../i18n/language.ts'
 import { kept } from '../../kept.ts'
+import { shapeOf, someShape, type Shape } from '../../parts/glass-geometry.ts'
+import { Mini } from '../../parts/mini.tsx'
 import { open } from '../../router.ts'
 import { t as drinkText } from '../drinks/messages.ts'
 import { MAX_GUEST } from '../drinks/round.ts'
@@ -18,14 +20,26 @@ const seat = kept('seat')
 
 interface Props {
   readonly drink: GuestDrinkView
+  /** That of the whole menu, see `windowOf`. */
+  readonly window: string
   readonly opened: boolean
   readonly toggle: () => void
 }
 
-export function Drink({ drink, opened, toggle }: Props) {
+/** The glass of a drink; one that it has room in where its recipe names none. */
+export const glassOf = ({ glass, volume_ml }: GuestDrinkView): Shape => (glass === null ? someShape(volume_ml) : shapeOf(glass))
+
+/** Guests are told shares of the volume; the mass counts only for how deep ice sinks. */
+function sectionOf(drink: GuestDrinkView) {
+  const layers = drink.layers.map(({ share, colour }) => ({ ml: share * drink.volume_ml, g: share * drink.volume_ml, colour }))
+  return { shape: glassOf(drink), layers, ice_g: drink.ice_g }
+}
+
+export function Drink({ drink, window, opened, toggle }: Props) {
   const mayOrder = menu.value?.may_order === true
   return (
     <li class="drink">
+      <Mini section={sectionOf(drink)} window={window} />
       <div>
         <h3>{drink.name}</h3>
         <p class="small num">{factsOf(drink)}</p>

@@ -4,9 +4,10 @@ import { useEffect } from 'preact/hooks'
 import type { GuestDrinkView, GuestOrderView } from '../../api/schema.ts'
 import { figure } from '../../i18n/format.ts'
 import { Mark } from '../../parts/marks.tsx'
+import { windowOf } from '../../parts/mini.tsx'
 import { route } from '../../router.ts'
 import { useHeight } from '../../shell/use-height.ts'
-import { Drink } from './drink.tsx'
+import { Drink, glassOf } from './drink.tsx'
 import { bar, contact, follow, isOver, menu, orders } from './follow.ts'
 import { t } from './messages.ts'
 import { mayRing, ring, ringing } from './ring.ts'
@@ -90,6 +91,7 @@ function Evening() {
 
 function Menu({ drinks }: { drinks: readonly GuestDrinkView[] }) {
   const opened = useSignal<string | null>(null)
+  const window = windowOf(drinks.map(glassOf))
   const part = (title: string, some: readonly GuestDrinkView[]) =>
     some.length > 0 && (
       <>
@@ -99,6 +101,7 @@ function Menu({ drinks }: { drinks: readonly GuestDrinkView[] }) {
             <Drink
               key={drink.recipe_id}
               drink={drink}
+              window={window}
               opened={opened.value === drink.recipe_id}
               toggle={() => (opened.value = opened.value === drink.recipe_id ? null : drink.recipe_id)}
             />

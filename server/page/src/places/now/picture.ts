@@ -3,8 +3,7 @@ import type { DrinkView, GlassView, LiquidView, PourView, RoundGlassView, RoundV
 import { duration, grams, millilitres } from '../../i18n/format.ts'
 import { glassShown } from '../../live/glass-shown.ts'
 import { pouredOf, type Reading } from '../../live/reading.ts'
-import { colourOf } from '../../parts/colour.ts'
-import { shapeOf, type GlassFacts } from '../../parts/glass-geometry.ts'
+import { shapeOf, someShape } from '../../parts/glass-geometry.ts'
 import type { Layer, Picture } from '../../parts/glass.tsx'
 import { t } from './messages.ts'
 import type { Situation } from './situation.ts'
@@ -23,8 +22,6 @@ export interface Seen {
   readonly plan: DrinkView | null
 }
 
-const SOME_GLASS: GlassFacts = { brim_ml: 320 }
-
 /** Null: there is nothing to draw. */
 export function pictureOf(seen: Seen): Picture | null {
   if (seen.pour === null && seen.round === null && seen.plan === null) return null
@@ -34,8 +31,7 @@ export function pictureOf(seen: Seen): Picture | null {
   const known = seen.reading !== null
   const layers = known ? parts.layers : []
   const all_ml = parts.layers.reduce((sum, layer) => sum + layer.ml, 0)
-  const facts = glass ?? { brim_ml: Math.max(SOME_GLASS.brim_ml, Math.ceil((all_ml * 1.2) / 100) * 100) }
-  const shape = shapeOf(facts)
+  const shape = glass === undefined ? someShape(all_ml) : shapeOf(glass)
   const empty = seen.plan !== null || (seen.situation.kind === 'await_glass' && !seen.situation.back)
   const contents = layers.filter(layer => layer.when !== 'later').map(layer => t('some_of', { amount: millilitres(layer.ml), liquid: layer.name }))
   const name = glass?.name ?? t('a_glass')
@@ -85,14 +81,13 @@ const finalOf = (pour: PourView): readonly number[] => pour.doses.map(dose => do
 function partsOfPour({ pour, reading, liquids, situation }: Seen): Parts {
   if (pour === null) return { layers: [], ice: null, target_g: 0, target_ml: 0 }
   const delivered = deliveredBy(pour, reading)
-  const ids = pour.doses.map(dose => dose.liquid_id)
   const layers = pour.doses.flatMap((dose, index): Layer[] => {
     const target_g = dose.rescaled_g ?? dose.target_g
     const now_g = delivered[index] ?? 0
     return layersOf({
       key: `${index}`,
       name: dose.liquid_name,
-      colour: colourFor(dose.liquid_id, ids, liquids),
+      colour: colourFor(dose.liquid_id, liquids),
       now_g,
       target_g,
       ml_per_g: 1 / dose.density_g_per_ml,
@@ -131,7 +126,6 @@ interface GlassSteps {
 }
 
 function partsOfGlass({ steps, now, pours, underWay, liquids }: GlassSteps): Parts {
-  const ids = steps.map(step => step.liquid_id).filter(id => id !== null)
   const layers: Layer[] = []
   let ice: Picture['ice'] = null
   let [leg, runs, place, target_g, target_ml] = [0, 0, 0, 0, 0]
@@ -150,7 +144,7 @@ function partsOfGlass({ steps, now, pours, underWay, liquids }: GlassSteps): Par
           key: `${index}`,
           ml: step.volume_ml,
           g: step.mass_g || step.volume_ml,
-          colour: step.liquid_id === null ? null : colourFor(step.liquid_id, ids, liquids),
+          colour: step.liquid_id === null ? null : colourFor(step.liquid_id, liquids),
           when: done ? 'in' : 'later',
           name: t('hand_amount', { what: step.what, amount: millilitres(step.volume_ml) }),
           figures: done ? t('by_hand') : t('by_hand_later'),
@@ -166,7 +160,7 @@ function partsOfGlass({ steps, now, pours, underWay, liquids }: GlassSteps): Par
       ...layersOf({
         key: `${index}`,
         name: liquids.find(liquid => liquid.id === step.liquid_id)?.name ?? step.liquid_id,
-        colour: colourFor(step.liquid_id, ids, liquids),
+        colour: colourFor(step.liquid_id, liquids),
         now_g,
         target_g: step.target_g,
         ml_per_g: step.volume_ml / step.target_g,
@@ -180,7 +174,7 @@ function partsOfGlass({ steps, now, pours, underWay, liquids }: GlassSteps): Par
 interface DosePart {
   readonly key: string
   readonly name: string
-  readonly colour: string
+  readonly colour: string | null
   readonly now_g: number
   readonly target_g: number
   readonly ml_per_g: number
@@ -197,10 +191,7 @@ function layersOf({ key, name, colour, now_g, target_g, ml_per_g, live }: DosePa
   return [{ key, ml: g * ml_per_g, g, ...goal, colour, when: live ? 'live' : 'in', name, figures }]
 }
 
-function colourFor(id: string, ids: readonly string[], liquids: readonly LiquidView[]): string {
-  const known: LiquidView & { readonly colour?: string | null } | undefined = liquids.find(liquid => liquid.id === id)
-  return known?.colour ?? colourOf(id, ids)
-}
+const colourFor = (id: string, liquids: readonly LiquidView[]): string | null => liquids.find(liquid => liquid.id === id)?.shown_colour ?? null
 
 /** The mass that stands large: what the pour has delivered, else all that is on the platform; null: none is live. */
 export function massShown(reading: Reading | null, pour: PourView | null): { g: number; net: boolean } | null {
