@@ -27,7 +27,12 @@ export const theme = kept('theme')
 /** `en`, `de`, `fr`, or '' for what the browser prefers. */
 export const chosenLanguage = kept('language')
 
+/** The ground of each theme, which the browser's own frame takes on; `base.css` has them too. */
+const GROUNDS: Readonly<Record<string, string>> = { light: '#efefe9', dark: '#0d0f0e' }
+
 effect(() => {
+  for (const frame of document.querySelectorAll<HTMLMetaElement>('meta[name=theme-color]'))
+    frame.content = GROUNDS[theme.value || (/light|dark/.exec(frame.media)?.[0] ?? '')] ?? ''
   if (theme.value === '') delete document.documentElement.dataset['theme']
   else document.documentElement.dataset['theme'] = theme.value
 })
