@@ -5,6 +5,7 @@ import type { DoseView, PourView, TracePictureView } from '../src/api/schema.ts'
 import { addressOf, asked, daysLater, filtersOf } from '../src/places/records/filters.ts'
 import { endText, verdictOf } from '../src/places/records/names.ts'
 import { band, down, HEIGHT, massScale, path, ticks, timeScale } from '../src/places/records/plot.ts'
+import { momentAt, moved } from '../src/places/records/moment.ts'
 import { happened } from '../src/places/records/steps.ts'
 import { markAt, worst } from '../src/places/records/worst.ts'
 
@@ -146,4 +147,28 @@ test('what happened stands in order, with doses counted from 1', () => {
   )
   assert.deepEqual(told.map(item => plain(item.text)), ['coarse, dose 1', 'readings lost for 0.5 s', 'cut-off', 'held, dose 1'])
   assert.equal(told[3]?.said, 'glass lifted')
+})
+
+const rising = { t_s: [0, 1, 2, 3, 4], net_g: [0, 8, 16, null, 20] }
+
+test('the cursor reads mass, flow and step, and what happens there', () => {
+  const read = trace({
+    mass: rising,
+    steps: [{ step: 'coarse_feed', from_s: 0, to_s: 2, dose: 0, cause: null }, { step: 'settling', from_s: 2, to_s: 4, dose: 0, cause: null }],
+    cut_offs_s: [2],
+  })
+  const time = { from: 0, to: 4 }
+  const { here, ...moment } = momentAt(read, time, 1.5)
+  assert.deepEqual({ moment, here }, { moment: { mass_g: 12, flow_g_per_s: 8, step: 'coarse, dose 1' }, here: [] })
+  assert.deepEqual(momentAt(read, time, 2).here.map(event => event.text), ['cut-off', 'settling, dose 1'])
+  assert.equal(momentAt(read, time, 2.5).mass_g, null) // readings were lost: no line across
+})
+
+test('keys move the cursor by tenths, from event to event, and to the ends', () => {
+  const read = trace({ mass: rising, steps: [], cut_offs_s: [2, 3] })
+  const time = { from: -1, to: 4 }
+  const from = (at_s: number, ...keys: string[]) => keys.map(key => moved(read, time, at_s, key))
+  assert.deepEqual(from(0, 'ArrowRight', 'ArrowDown', 'PageUp', 'PageDown', 'Home', 'End', 'Tab'), [0.1, -0.1, 2, -1, -1, 4, null])
+  assert.deepEqual(from(2, 'PageUp', 'PageDown'), [3, -1])
+  assert.deepEqual(from(4, 'ArrowRight', 'PageUp', 'PageDown'), [4, 4, 3])
 })

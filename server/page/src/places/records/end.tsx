@@ -16,6 +16,8 @@ const WINDOW_S = 0.5
 const TOLERANCES = 2.5
 /** A tolerance has its figures where it is at least so large a part of half the height. */
 const ROOM = 0.2
+/** The name of a mark needs so much of the width. */
+const NAME = 0.18
 
 /** `trace` is of the whole pour. Nothing, where no pump was switched off on the way to a target. */
 export function End({ id, trace }: { id: string; trace: TracePictureView }) {
@@ -44,6 +46,12 @@ function Enlarged({ id, target, from_s }: { id: string; target: Target; from_s: 
     ...answer.cut_offs_s.map(at_s => ({ at_s, name: t('cut_off') })),
     ...answer.steps.filter(step => step.step === 'jog_feed').map(step => ({ at_s: step.from_s, name: t('jog') })),
   ].filter(({ at_s }) => at_s >= from_s)
+  let told_s = Number.NEGATIVE_INFINITY
+  const named = marks.map(({ at_s, name }, index) => {
+    const told = marks.findIndex(mark => mark.name === name) === index && Math.abs(within(time, at_s) - within(time, told_s)) >= NAME
+    if (told) told_s = at_s
+    return told
+  })
   const spans = [goal_g, ...(tolerance_g / half_g < ROOM ? [] : [goal_g + tolerance_g, goal_g - tolerance_g])]
   return (
     <figure class="plot">
@@ -71,7 +79,7 @@ function Enlarged({ id, target, from_s }: { id: string; target: Target; from_s: 
           ))}
           {marks.map(({ at_s, name }, index) => (
             <span class="x mark" style={{ '--at': String(within(time, at_s)) }} key={`${name} ${at_s}`}>
-              {marks.findIndex(mark => mark.name === name) === index && name}
+              {named[index] && name}
             </span>
           ))}
           <span class="x last">{grams(last_g)}</span>

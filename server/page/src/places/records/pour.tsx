@@ -10,6 +10,7 @@ import { End } from './end.tsx'
 import { addressOf, dayOf } from './filters.ts'
 import { Gauge } from './gauge.tsx'
 import { Seal } from './journal.tsx'
+import { InGlass } from './in-glass.tsx'
 import { LastDoses } from './last-doses.tsx'
 import { t } from './messages.ts'
 import { drinkOf, endText, interval, longDay, signed, verdictOf } from './names.ts'
@@ -42,6 +43,7 @@ export function Pour({ id }: { id: string }) {
       <p class="small">{when(pour, day)}</p>
       {pour.ended_at !== null && <Course pour={pour} />}
       <Doses doses={pour.doses} />
+      {pour.in_glass != null && <InGlass held={pour.in_glass} />}
       <Seal pourId={id} seals={pour.journal ?? []} />
       <div class="acts">
         <button type="button" onClick={() => print()}>

@@ -4,6 +4,7 @@ import { duration, figure, grams } from '../../i18n/format.ts'
 import { FilledTriangle } from '../../parts/marks.tsx'
 import { t } from './messages.ts'
 import { across, band, down, HEIGHT, massScale, path, ticks, timeScale, WIDTH, within, type Scale } from './plot.ts'
+import { Cursor, Readout, useCursor } from './cursor.tsx'
 import { stepName } from './steps.ts'
 
 const HELD = new Set(['held', 'holding', 'restarting'])
@@ -15,6 +16,7 @@ const RIGHT = 0.6
 export function Trace({ trace }: { trace: TracePictureView }) {
   const time = timeScale(trace)
   const mass = massScale(trace)
+  const at = useCursor(time)
   const last_g = trace.mass.net_g.findLast(net_g => net_g !== null) ?? 0
   return (
     <figure class="plot">
@@ -44,8 +46,10 @@ export function Trace({ trace }: { trace: TracePictureView }) {
           <path class="p-fit" d={path(trace.mass, time, mass)} />
         </svg>
         <Labels trace={trace} time={time} mass={mass} />
+        <Cursor trace={trace} time={time} mass={mass} at={at} />
       </div>
       <Strip trace={trace} time={time} />
+      <Readout trace={trace} time={time} at={at} />
       <figcaption class="small">{t('legend')}</figcaption>
     </figure>
   )
