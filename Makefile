@@ -57,7 +57,7 @@ test-code: $(STAMP) $(PAGE_TOOLS)
 
 test-stacks: $(PAGE_BUILT)
 	$(PYTEST) -n 4 tests/system
-	$(PYTEST) -n 2 tests/page
+	$(PYTEST) -n 3 --dist loadfile tests/page
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
 	apt-get update -qq

@@ -1,43 +1,47 @@
 """One simulated machine, one daemon and one browser for all tests of a worker."""
 
 from collections.abc import Callable, Iterator
+from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Browser, Page
 
-from page_browser import Wifi, chromium, open_page
+from page_browser import Wifi, Windows, chromium
 from stack import Stack, stacks
 
-MENU = """
-format = 1
+ICE = {"hand": "ice", "what": "three cubes", "ice_g": 60}
 
-[glasses.foyer-tumbler]
-name = "Foyer tumbler"
-brim_ml = 320
-headroom_ml = 40
-lightest_g = 235
-heaviest_g = 265
 
-[recipes.second-bell]
-name = "Second Bell"
-glass_id = "foyer-tumbler"
-steps = [
-  { hand = "ice", what = "three cubes", ice_g = 60 },
-  { liquid_id = "footlight-spirit", amount = "10 ml" },
-  { liquid_id = "house-water", amount = "25 ml" },
-]
+def _dose(liquid_id: str, amount: str) -> dict[str, str]:
+    return {"liquid_id": liquid_id, "amount": amount}
 
-[bottles.water-1]
-liquid_id = "house-water"
-full_g = 1000
-channel = 1
 
-[bottles.spirit-1]
-liquid_id = "footlight-spirit"
-full_g = 660
-channel = 2
-"""
+ITEMS: dict[str, dict[str, Any]] = {
+    "/glasses/foyer-tumbler": {
+        "name": "Foyer tumbler",
+        "brim_ml": 320,
+        "headroom_ml": 40,
+        "lightest_g": 235,
+        "heaviest_g": 265,
+    },
+    "/liquids/overture": {"name": "Overture", "density_g_per_ml": 1.02},
+    "/recipes/second-bell": {
+        "name": "Second Bell",
+        "glass_id": "foyer-tumbler",
+        "steps": [ICE, _dose("footlight-spirit", "5 ml"), _dose("house-water", "20 ml")],
+    },
+    "/recipes/front-row": {
+        "name": "Front Row",
+        "glass_id": "foyer-tumbler",
+        "steps": [_dose("house-water", "25 ml")],
+    },
+    "/recipes/long-overture": {"name": "Long Overture", "steps": [_dose("overture", "50 ml")]},
+    "/recipes/plain-water": {"name": "Plain Water", "steps": [_dose("house-water", "25 ml")]},
+    "/bottles/water-1": {"liquid_id": "house-water", "full_g": 1000},
+    "/bottles/spirit-1": {"liquid_id": "footlight-spirit", "full_g": 660},
+}
+"""What the tests share; put one by one, since an import costs a second of a processor."""
 
 Opened = Callable[..., Page]
 
@@ -49,13 +53,21 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
+def all_windows(browser: Browser) -> Windows:
+    """Those of a worker."""
+    return Windows(browser)
+
+
+@pytest.fixture(scope="session")
 def bar(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
     """Started, calibrated, stocked; not without a browser."""
     for stack in stacks(tmp_path_factory.mktemp("page")):
         stack.start()
         stack.set_up()
-        answer = stack.api.post("/setup/import", params={"dry_run": False}, content=MENU.encode())
-        answer.raise_for_status()
+        for path, item in ITEMS.items():
+            stack.api.put(path, json=item).raise_for_status()
+        for channel, bottle_id in ((1, "water-1"), (2, "spirit-1")):
+            stack.api.post(f"/bottles/{bottle_id}/mount", json={"channel": channel}).raise_for_status()
         yield stack
 
 
@@ -86,23 +98,20 @@ def wifi(bar: Stack) -> Iterator[Wifi]:
 
 
 @pytest.fixture
-def opened(browser: Browser, bar: Stack) -> Iterator[Opened]:
-    """Opens the page in a window of its own. No script of it may fail, and its policy may forbid nothing."""
-    faults: list[str] = []
-    pages: list[Page] = []
+def windows(all_windows: Windows) -> Iterator[Windows]:
+    """No script of a page may fail, and its policy may forbid nothing."""
+    all_windows.faults.clear()
+    yield all_windows
+    all_windows.put_back()
+    assert all_windows.faults == []
+
+
+@pytest.fixture
+def opened(windows: Windows, bar: Stack) -> Opened:
+    """Opens the bar's page in a window of its own."""
 
     def open_at(path: str = "/", locale: str = "en-GB", url: str | None = None) -> Page:
         base = str(bar.api.base_url).removesuffix("/v1/") if url is None else url
-        page = open_page(browser, base + path, locale)
-        page.on("pageerror", lambda error: faults.append(str(error)))
-        page.on(
-            "console",
-            lambda said: faults.append(said.text) if "Content Security Policy" in said.text else None,
-        )
-        pages.append(page)
-        return page
+        return windows.open(base + path, locale)
 
-    yield open_at
-    for page in pages:
-        page.context.close()
-    assert faults == []
+    return open_at

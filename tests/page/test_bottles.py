@@ -44,7 +44,7 @@ def test_a_bottle_is_swapped_in_two_touches_and_the_swap_undone(bar: Stack, open
     page.get_by_role("button", name="Weigh spirit-1").click()
     page.get_by_label("Content of spirit-1 alone, g").fill("30")
     page.get_by_role("button", name="Correct the records").click()
-    expect(row).to_contain_text("Low: 3 more of Second Bell")  # 10 ml each
+    expect(row).to_contain_text("Low: 6 more of Second Bell")  # 5 ml each
     assert bar.api.get("/bottles/spirit-1").json()["content_g"] == 30
 
     bar.api.post("/channels/2/swap", json={"bottle_id": "water-2"}).raise_for_status()

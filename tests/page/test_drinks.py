@@ -11,27 +11,10 @@ from .conftest import Opened
 
 expect.set_options(timeout=30_000)
 
-MORE = """
-format = 1
-
-[liquids.overture]
-name = "Overture"
-density_g_per_ml = 1.02
-
-[recipes.long-overture]
-name = "Long Overture"
-steps = [{ liquid_id = "overture", amount = "50 ml" }]
-
-[recipes.plain-water]
-name = "Plain Water"
-steps = [{ liquid_id = "house-water", amount = "25 ml" }]
-"""
-
 
 def test_a_round_of_several_guests_is_built_kept_in_the_address_and_begun_once(
     bar: Stack, opened: Opened
 ) -> None:
-    bar.api.post("/setup/import", params={"dry_run": False}, content=MORE.encode()).raise_for_status()
     page = opened("/drinks")
     bell, water, overture = (
         page.locator(".drink").filter(has_text=name)
@@ -41,7 +24,7 @@ def test_a_round_of_several_guests_is_built_kept_in_the_address_and_begun_once(
         ["No round yet", "Without alcohol", "With alcohol", "Not now"]
     )
     expect(water).to_contain_text("Not checked: House Water")
-    expect(bell).to_contain_text(re.compile(r"\d\.\d % vol, 0\.\d standard drinks, 35\sml, Foyer tumbler"))
+    expect(bell).to_contain_text(re.compile(r"\d\.\d % vol, 0\.\d standard drinks, 25\sml, Foyer tumbler"))
     reason = next(
         drink["blockers"][0]["message"]
         for drink in bar.api.get("/menu").json()["drinks"]

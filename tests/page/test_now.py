@@ -60,10 +60,10 @@ def test_a_round_begun_elsewhere_is_shown_held_by_a_key_and_poured_to_its_end(
     press(button(page, "Done"))
 
     expect(sentence(page)).to_have_text("Pouring House Water")
-    pouring_more_than(page, 12)
+    pouring_more_than(page, 7)
     expect(page.get_by_role("img")).to_have_attribute(
         "aria-label",
-        re.compile(r"Foyer tumbler: (9|10|11)\sml of Footlight Spirit and \d+\sml of House Water\."),
+        re.compile(r"Foyer tumbler: (4|5|6)\sml of Footlight Spirit and \d+\sml of House Water\."),
     )
     stop = button(page, "Stop").bounding_box()
     page.keyboard.press("Escape")
@@ -124,8 +124,8 @@ def test_what_was_last_weighed_is_gone_a_second_after_the_network_and_no_press_i
 ) -> None:
     page = opened(url=wifi.url)
     expect(page.locator(".clock")).to_contain_text("interval-bar")  # or it may see the pour too late
-    begun = bar.pour({"channel": 1, "amount_g": 40})
-    pouring_more_than(page, 5)
+    begun = bar.pour({"channel": 1, "amount_g": 30})
+    pouring_more_than(page, 3)
     page.evaluate("""() => {
         window.seen = { digitsMs: performance.now(), goneMs: null }
         new MutationObserver(() => {

@@ -13,26 +13,16 @@ from stack import Stack
 from .conftest import Opened
 
 TITLE = "The Paper Lantern, second night"
-WATER_ML = 40
+WATER_ML = 25
 WATER_G_PER_ML = 0.9986
 """Of the stack's house water: Tanaka 2001, 18 degrees C."""
 
 expect.set_options(timeout=30_000)
 
-MENU = f"""
-format = 1
-
-[recipes.front-row]
-name = "Front Row"
-glass_id = "foyer-tumbler"
-steps = [{{ liquid_id = "house-water", amount = "{WATER_ML} ml" }}]
-"""
-
 
 @pytest.fixture
 def evening(bar: Stack) -> Iterator[str]:
     """A service is open, and guests may order; the path of their link."""
-    bar.api.post("/setup/import", params={"dry_run": False}, content=MENU.encode()).raise_for_status()
     opened = bar.api.post("/service/open", json={"title": TITLE, "guests_may_order": True})
     opened.raise_for_status()
     path: str = bar.api.post("/service/link").json()["path"]
@@ -51,6 +41,11 @@ def ticket(page: Page, seat: str) -> Locator:
     return page.locator("button.ticket").filter(has_text=seat)
 
 
+def look(guest: Page) -> None:
+    """A guest takes the phone out again: the page asks at once."""
+    guest.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+
+
 def press(page: Page, name: str) -> None:
     page_browser.press(page.get_by_role("button", name=name, exact=True))
 
@@ -65,6 +60,9 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
     expect(guest.get_by_text(TITLE)).to_be_visible()
     expect(guest).to_have_title(re.compile("^Menu: "))
     assert guest.locator(".estop, .rail, .mass").count() == 0
+    water = bar.api.get("/liquids/house-water").json()
+    drawn = guest.locator(".drink").filter(has_text="Front Row").locator("svg path[fill]")
+    expect(drawn).to_have_attribute("fill", water["shown_colour"])
     guest.get_by_role("button", name="Order Front Row").click()
     guest.get_by_role("button", name="Order one").click()
     expect(guest.get_by_role("alert")).to_have_text("Say where you sit, or a number.")
@@ -74,12 +72,15 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
     expect(sentence(guest)).to_have_text("One before you")
     expect(guest).to_have_title("1 before you: order 2")
     assert violations(guest) == []
+    guest.get_by_label("Ring and vibrate when it is my turn").check()
     guest.context.set_offline(True)
     expect(guest.get_by_text("No connection. Your order 2 is with the bar.")).to_be_visible()
     guest.context.set_offline(False)
     guest.reload()
     expect(sentence(guest)).to_have_text("One before you")
     expect(guest.locator("main")).not_to_contain_text("A 1")
+    expect(guest.get_by_label("Ring and vibrate")).to_be_checked()
+    guest.evaluate("navigator.vibrate = () => { document.body.dataset.shakes = 'yes' }")
 
     operator = opened()
     expect(operator.locator(".who")).to_have_text("Next: 1, Front Row for A 1")
@@ -93,17 +94,21 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
     assert violations(operator) == []
     press(operator, "Pour next")
     expect(operator.locator(".who")).to_have_text("Next: 2, Front Row for B 22")
+    look(guest)
     expect(sentence(guest)).to_have_text("Your glass is next")
+    expect(guest.locator("body")).to_have_attribute("data-shakes", "yes")
 
     press(operator, "Begin 2")
     expect(operator.get_by_role("list").locator("[aria-current]")).to_contain_text("B 22")
     expect(operator.locator(".rail")).to_contain_text("waiting")
     bar.bench.call("place_glass", mass_g=250.0)
+    expect(sentence(operator)).to_have_text("Pouring House Water")
+    look(guest)
     expect(sentence(guest)).to_have_text("It is being poured")
     expect(sentence(guest)).to_have_text("Ready")
     expect(guest).to_have_title("Ready: order 2")
     expect(guest.locator(".slip")).to_contain_text("Say “2”")
-    expect(guest.locator(".slip")).to_contain_text(re.compile(r"As poured: (39|40|41)\sml, no alcohol"))
+    expect(guest.locator(".slip")).to_contain_text(re.compile(r"As poured: (24|25|26)\sml, no alcohol"))
     bar.bench.call("lift_glass")
     begun = next(found for found in bar.api.get("/orders").json() if found["number"] == 2)["round"]
     (glass,) = bar.api.get(begun.removeprefix("/v1")).json()["glasses"]
@@ -112,8 +117,9 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
 
     ticket(operator, "B 22").click()
     press(operator, "Collected")
-    expect(sentence(guest)).to_have_text("You have it")
     expect(ticket(operator, "B 22")).to_have_count(0)
+    look(guest)
+    expect(sentence(guest)).to_have_text("You have it")
 
 
 def test_what_the_bar_sends_back_is_told_with_its_reason(bar: Stack, opened: Opened, evening: str) -> None:
@@ -128,6 +134,7 @@ def test_what_the_bar_sends_back_is_told_with_its_reason(bar: Stack, opened: Ope
     operator.get_by_label("Why; the guest sees it").fill("House Water is out")
     press(operator, "Send back")
     expect(ticket(operator, "C 3")).to_have_count(0)
+    look(guest)
     expect(sentence(guest)).to_have_text("Le bar l’a renvoyée")
     expect(guest.locator(".slip")).to_contain_text("House Water is out")
     guest.get_by_role("button", name="Vu").click()
@@ -139,7 +146,6 @@ def test_what_the_bar_sends_back_is_told_with_its_reason(bar: Stack, opened: Ope
 
 
 def test_the_bar_is_opened_for_orders_with_a_sign_and_closed_again(bar: Stack, opened: Opened) -> None:
-    bar.api.post("/setup/import", params={"dry_run": False}, content=MENU.encode()).raise_for_status()
     page = opened("/drinks?round=front-row:D 4,front-row:D 5")
     page.get_by_role("link", name="To hang it on the rail, open the bar for orders").click()
     page.get_by_label("Name of the evening").fill(TITLE)

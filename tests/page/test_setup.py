@@ -10,6 +10,8 @@ from stack import Stack
 
 from .conftest import Opened
 
+PRESS_MS = 150
+
 expect.set_options(timeout=30_000)
 
 
@@ -143,6 +145,31 @@ def test_a_new_tube_is_told_twice(bar: Stack, opened: Opened) -> None:
     assert needs[7] == "new_tube"
 
 
+def test_a_channel_gets_another_liquid_is_primed_and_a_bottle_discarded(bar: Stack, opened: Opened) -> None:
+    tonic = {"name": "Aisle Tonic", "density_g_per_ml": 1.03}
+    bar.api.put("/liquids/aisle-tonic", json=tonic).raise_for_status()
+    bar.api.put("/bottles/tonic-1", json={"liquid_id": "aisle-tonic", "full_ml": 500}).raise_for_status()
+    page = opened("/setup/channels/3")
+    page.get_by_label("Its liquid").select_option("Aisle Tonic")
+    _saved(page)
+    assert bar.api.get("/channels/3").json()["liquid_id"] == "aisle-tonic"
+    page.get_by_role("link", name="Do it now").click()
+    told = next(found["message"] for found in bar.api.get("/maintenance").json() if found["channel"] == 3)
+    expect(page.get_by_role("region", name="Before channel 3 may pour")).to_contain_text(told)
+    page.get_by_label("Channel to prime").select_option("5, Gallery Juice")
+    page.get_by_role("button", name="Prime 5").click(delay=PRESS_MS)
+    expect(page).to_have_url(re.compile(r"\d/$"))
+    (begun,) = bar.api.get("/pours", params={"limit": 1}).json()
+    assert (begun["purpose"], begun["doses"][0]["channel"]) == ("prime", 5)
+    bar.api.post(f"/pours/{begun['id']}/stop").raise_for_status()
+
+    page.goto(page.url + "setup/bottles/tonic-1")
+    page.get_by_role("button", name="Discard it: hold for 2 s").press("Enter")
+    assert bar.api.get("/bottles/tonic-1").json()["content_g"] > 0
+    page.get_by_role("button", name="Discard it now?").press("Enter")
+    bar.wait(lambda: bar.api.get("/bottles/tonic-1").json()["content_g"] == 0)
+
+
 def _choose(page: Page, text: str) -> None:
     file: FilePayload = {"name": "bar.toml", "mimeType": "application/toml", "buffer": text.encode()}
     page.get_by_label("A set-up file (TOML)").set_input_files(file)
@@ -250,7 +277,10 @@ def test_every_sub_place_can_be_read_by_everybody(bar: Stack, opened: Opened) ->
     page = opened("/setup/page", "de-DE")
     page.get_by_label("Hell oder dunkel").select_option("dark")
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(13, 15, 14)"
+    frames = "[...document.querySelectorAll('meta[name=theme-color]')].map(frame => frame.content)"
+    assert page.evaluate(frames) == ["#0d0f0e", "#0d0f0e"]
     page.get_by_label("Hell oder dunkel").select_option("")
+    assert page.evaluate(frames) == ["#efefe9", "#0d0f0e"]
     for path, name in (
         ("/recipes", "Rezepte"),
         ("/recipes/house-lights", "House Lights"),

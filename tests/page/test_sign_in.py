@@ -2,13 +2,12 @@
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 import httpx
 import pytest
 from playwright.sync_api import Browser, expect
 
-from page_browser import open_page, violations
+from page_browser import Windows, violations
 from stack import Process
 from tarewell.api.sign_in_tries import MAX_TRIES
 
@@ -17,10 +16,11 @@ TOKEN = "second-bell-and-third-bell"
 expect.set_options(timeout=30_000)
 
 
-@pytest.fixture
-def url(browser: Browser, tmp_path: Path) -> Iterator[str]:
+@pytest.fixture(scope="module")
+def url(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Of a daemon whose board is not there; not without a browser."""
-    settings = {"DEVICE": str(tmp_path / "board"), "DATABASE": str(tmp_path / "bar.sqlite"), "PORT": "0"}
+    folder = tmp_path_factory.mktemp("sign-in")
+    settings = {"DEVICE": str(folder / "board"), "DATABASE": str(folder / "bar.sqlite"), "PORT": "0"}
     named = {"TOKEN": TOKEN, "NAME": "Interval Bar"}
     daemon = Process("tarewell.cli", ["serve"], {f"TAREWELL_{k}": v for k, v in (settings | named).items()})
     yield next(word for word in daemon.first_line().split() if word.startswith("http"))
@@ -32,8 +32,8 @@ def cleared() -> None:
     """There is no machine to clear."""
 
 
-def test_an_operator_signs_in_to_the_place_asked_for_and_out_of_every_tab(browser: Browser, url: str) -> None:
-    page = open_page(browser, f"{url}/records?day=2031-03-14", "en-GB")
+def test_an_operator_signs_in_to_the_place_asked_for_and_out_of_every_tab(windows: Windows, url: str) -> None:
+    page = windows.open(f"{url}/records?day=2031-03-14")
     expect(page.get_by_role("heading", level=1)).to_have_text("Interval Bar")
     token, sign_in = page.get_by_label("Token"), page.get_by_role("button", name="Sign in")
     token.fill("first-bell")
@@ -68,17 +68,16 @@ def test_an_operator_signs_in_to_the_place_asked_for_and_out_of_every_tab(browse
     sign_in.click()
     expect(page.get_by_role("alert")).to_have_text(re.compile(r"^Too many wrong tokens\. Wait \d+\ss$"))
     expect(sign_in).to_have_attribute("aria-disabled", "true")
-    page.context.close()
+    other.close()
 
 
-def test_a_guest_is_told_that_the_link_is_over(browser: Browser, url: str) -> None:
+def test_a_guest_is_told_that_the_link_is_over(windows: Windows, url: str) -> None:
     with httpx.Client(base_url=f"{url}/v1", headers={"Authorization": f"Bearer {TOKEN}"}) as bar:
         bar.post("/service/open", json={"title": "The Paper Lantern"}).raise_for_status()
         link = bar.post("/service/link").json()["path"]
-        page = open_page(browser, url + link, "en-GB")
+        page = windows.open(url + link)
         sentence = page.get_by_role("heading", level=1)
         expect(sentence).to_have_text("Order at the bar")
         bar.delete("/service/link").raise_for_status()
         page.reload()
         expect(sentence).to_have_text("This link is over")
-    page.context.close()

@@ -5,12 +5,14 @@ import re
 import shutil
 import socket
 import threading
+from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Literal
 
 import pytest
-from playwright.sync_api import Browser, Locator, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, ViewportSize, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 BUILT = ROOT / "server" / "tarewell" / "page"
@@ -22,13 +24,22 @@ PRESS_MS = 150
 MOST_PRESSES = 20
 WIDTHS = (320, 1280)
 HEIGHT = 800
+_SIZE: ViewportSize = {"width": 1280, "height": HEIGHT}
 
 _ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"]
 _ARGUMENTS += ["--disable-background-networking", "--disable-component-update"]
 
-_HIGH = "document.documentElement.scrollHeight"
-_FIND = """async tags => {
-    const found = await axe.run(document, { runOnly: tags, resultTypes: ['violations'] })
+_EXTENT = """() => {
+    const { scrollHeight, scrollWidth } = document.documentElement
+    return [scrollHeight, scrollWidth > innerWidth]
+}"""
+_THEMES: list[tuple[Literal["light", "dark"], list[str]]] = [
+    ("light", RULES),
+    ("dark", ["color-contrast", "link-in-text-block"]),
+]
+"""What axe-core looks for in each: only these depend on colours, all else is the same in both."""
+_FIND = """async runOnly => {
+    const found = await axe.run(document, { runOnly, resultTypes: ['violations'], preload: false })
     return found.violations.map(rule => rule.id + ': ' + rule.nodes.map(node => node.html).join(' | '))
 }"""
 
@@ -56,19 +67,19 @@ def chromium() -> Iterator[Browser]:
 
 def violations(page: Page) -> list[str]:
     """What axe-core finds in what the page shows now, in light and dark, narrow and wide."""
-    if not page.evaluate("typeof axe === 'object'"):
-        page.evaluate(AXE.read_text("utf-8") + "; undefined")
+    page.evaluate("loadAxe()")
     before = page.viewport_size
     found = []
-    for scheme in ("light", "dark"):
-        for width in WIDTHS:
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": HEIGHT})
+        high, sideways = page.evaluate(_EXTENT)
+        if sideways:
+            found.append(f"{width} px: the page scrolls sideways")
+        if high > HEIGHT:  # what lies half under the foot is no smaller for that
+            page.set_viewport_size({"width": width, "height": high})
+        for scheme, rules in _THEMES:
             page.emulate_media(color_scheme=scheme)
-            page.set_viewport_size({"width": width, "height": HEIGHT})
-            # as high as the page: what lies half under the foot is no smaller for that
-            page.set_viewport_size({"width": width, "height": max(HEIGHT, page.evaluate(_HIGH))})
-            found += [f"{scheme}, {width} px: {rule}" for rule in page.evaluate(_FIND, RULES)]
-            if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
-                found.append(f"{scheme}, {width} px: the page scrolls sideways")
+            found += [f"{scheme}, {width} px: {rule}" for rule in page.evaluate(_FIND, rules)]
     if before is not None:
         page.set_viewport_size(before)
     return found
@@ -138,11 +149,48 @@ class Wifi:
             target.shutdown(socket.SHUT_WR)
 
 
-def open_page(browser: Browser, url: str, locale: str) -> Page:
-    """A new window of the browser at the address."""
-    context = browser.new_context(
-        locale=locale, color_scheme="dark", viewport={"width": 1280, "height": HEIGHT}
-    )
-    page = context.new_page()
-    page.goto(url)
-    return page
+class Windows:
+    """Windows of a browser. A new one costs a second of a processor, so one that was put back is taken again,
+    as if nobody had been there."""
+
+    def __init__(self, browser: Browser) -> None:
+        self._browser = browser
+        self._free: dict[str, list[Page]] = defaultdict(list)
+        self._taken: list[tuple[str, Page]] = []
+        self.faults: list[str] = []
+        """What scripts of the pages failed with, and what their policy forbade."""
+
+    def open(self, url: str, locale: str = "en-GB") -> Page:
+        """A window at the address."""
+        page = self._free[locale].pop() if self._free[locale] else self._new(locale)
+        self._taken.append((locale, page))
+        page.goto(url)
+        return page
+
+    def put_back(self) -> None:
+        """Nobody looks at them any more."""
+        while self._taken:
+            locale, page = self._taken.pop()
+            page.unroute_all()
+            page.context.set_offline(False)
+            page.evaluate("localStorage.clear(), sessionStorage.clear()")
+            page.goto("about:blank")
+            page.context.clear_cookies()
+            page.emulate_media(media="null", color_scheme="dark")
+            page.set_viewport_size(_SIZE)
+            self._free[locale].append(page)
+
+    def _new(self, locale: str) -> Page:
+        context = self._browser.new_context(locale=locale, color_scheme="dark", viewport=_SIZE)
+        # read by every page, run by those that are looked at: to send it each time costs more
+        context.add_init_script(
+            f"window.loadAxe = () => {{ if (!window.axe) {{ {AXE.read_text('utf-8')} }} }}"
+        )
+        page = context.new_page()
+        page.on("pageerror", lambda error: self.faults.append(str(error)))
+        page.on("console", self._hear)
+        return page
+
+    def _hear(self, said: ConsoleMessage) -> None:
+        if "Content Security Policy" in said.text:
+            self.faults.append(said.text)

@@ -160,7 +160,7 @@ test('the cursor reads mass, flow and step, and what happens there', () => {
   const time = { from: 0, to: 4 }
   const { here, ...moment } = momentAt(read, time, 1.5)
   assert.deepEqual({ moment, here }, { moment: { mass_g: 12, flow_g_per_s: 8, step: 'coarse, dose 1' }, here: [] })
-  assert.deepEqual(momentAt(read, time, 2).here.map(event => event.text), ['cut-off', 'settling, dose 1'])
+  assert.deepEqual(momentAt(read, time, 2).here.map(event => event.text), ['cut-off'])
   assert.equal(momentAt(read, time, 2.5).mass_g, null) // readings were lost: no line across
 })
 

@@ -16,18 +16,20 @@ export interface Moment {
   readonly flow_g_per_s: number | null
   /** By name, with its dose; empty: before the first one. */
   readonly step: string
+  /** What happened besides the begin of the step. */
   readonly here: readonly Happened[]
 }
 
 export function momentAt(trace: TracePictureView, time: Scale, at_s: number): Moment {
   const [before_g, after_g] = [massAt(trace.mass, at_s - HALF_S), massAt(trace.mass, at_s + HALF_S)]
-  const step = trace.steps.findLast(({ from_s, to_s }) => from_s <= at_s && at_s <= (to_s ?? time.to))
+  const found = trace.steps.findLast(({ from_s, to_s }) => from_s <= at_s && at_s <= (to_s ?? time.to))
+  const step = found === undefined ? '' : found.dose === null ? stepName(found.step) : t('of_dose', { step: stepName(found.step), number: found.dose + 1 })
   const near_s = Math.max(NEAR_S, NEAR * (time.to - time.from))
   return {
     mass_g: massAt(trace.mass, at_s),
     flow_g_per_s: before_g === null || after_g === null ? null : (after_g - before_g) / (2 * HALF_S),
-    step: step === undefined ? '' : step.dose === null ? stepName(step.step) : t('of_dose', { step: stepName(step.step), number: step.dose + 1 }),
-    here: happened(trace).filter(event => Math.abs(event.at_s - at_s) <= near_s),
+    step,
+    here: happened(trace).filter(event => Math.abs(event.at_s - at_s) <= near_s && (event.text !== step || event.said !== '')),
   }
 }
 
