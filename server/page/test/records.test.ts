@@ -162,6 +162,7 @@ test('the cursor reads mass, flow and step, and what happens there', () => {
   assert.deepEqual({ moment, here }, { moment: { mass_g: 12, flow_g_per_s: 8, step: 'coarse, dose 1' }, here: [] })
   assert.deepEqual(momentAt(read, time, 2).here.map(event => event.text), ['cut-off'])
   assert.equal(momentAt(read, time, 2.5).mass_g, null) // readings were lost: no line across
+  assert.deepEqual([-0.05, 4.05, 4.5].map(at_s => momentAt(read, time, at_s).mass_g), [0, 20, null])
 })
 
 test('keys move the cursor by tenths, from event to event, and to the ends', () => {

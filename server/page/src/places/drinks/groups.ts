@@ -1,7 +1,7 @@
 // The menu in three parts, and where the cure of a drink that cannot be poured is found.
 import type { DrinkView, MenuEntryView } from '../../api/schema.ts'
 
-export interface Groups {
+interface Groups {
   /** Every liquid of these is known to have no alcohol. */
   readonly without_alcohol: readonly MenuEntryView[]
   readonly with_alcohol: readonly MenuEntryView[]

@@ -2,7 +2,7 @@
 // F 12. It survives a reload.
 import type { WantedBody } from '../../api/schema.ts'
 
-export interface Wanted {
+interface Wanted {
   readonly recipe_id: string
   /** A seat or a label; empty: nobody in particular. */
   readonly guest: string

@@ -66,7 +66,7 @@ export async function follow(shown: string | null): Promise<never> {
   }
 }
 
-export async function askMenu(): Promise<void> {
+async function askMenu(): Promise<void> {
   menu.value = await get('/v1/guest/menu')
   menuAskedMs = performance.now()
 }

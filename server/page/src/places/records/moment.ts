@@ -9,6 +9,8 @@ const HALF_S = 0.25
 /** An event is here where it is so near, in parts of the time that is seen, and in s at the least. */
 const NEAR = 0.006
 const NEAR_S = 0.05
+/** The mass at an end of the curve holds so long beyond it, in s. */
+const END_S = 0.1
 
 export interface Moment {
   /** Null: readings were lost. */
@@ -33,8 +35,11 @@ export function momentAt(trace: TracePictureView, time: Scale, at_s: number): Mo
   }
 }
 
-/** Between two points of the curve on a straight line; null within a gap and beyond its ends. */
-function massAt({ t_s, net_g }: TracePictureView['mass'], at_s: number): number | null {
+/** Between two points of the curve on a straight line, and so near its ends as there; null within a gap. */
+function massAt({ t_s, net_g }: TracePictureView['mass'], wanted_s: number): number | null {
+  const [first_s, last_s] = [t_s[0] ?? 0, t_s.at(-1) ?? 0]
+  const at_s = kept({ from: first_s, to: last_s }, wanted_s)
+  if (Math.abs(at_s - wanted_s) > END_S) return null
   const next = t_s.findIndex(t => t >= at_s)
   if (next < 0) return null
   const [after_s, after_g] = [t_s[next] ?? 0, net_g[next] ?? null]

@@ -9,7 +9,7 @@ const ENDED = ['complete', 'stopped', 'aborted', 'interrupted'] as const
 type Ended = (typeof ENDED)[number]
 
 /** Null: under way. */
-export const endOf = (pour: PourView): Ended | null => ENDED.find(end => end === pour.state) ?? null
+const endOf = (pour: PourView): Ended | null => ENDED.find(end => end === pour.state) ?? null
 
 export function drinkOf(pour: PourView): string {
   if (pour.purpose === 'prime' || pour.purpose === 'flush' || pour.purpose === 'purge') return t(pour.purpose)

@@ -4,7 +4,7 @@ import { t as place } from '../../shell/messages.ts'
 import { t } from './statistics-messages.ts'
 
 export const SUBS = ['pours', 'rounds', 'channels', 'use', 'journal'] as const
-export type Sub = (typeof SUBS)[number]
+type Sub = (typeof SUBS)[number]
 
 export function SubPlaces({ at }: { at: Sub }) {
   const here = useRef<HTMLAnchorElement>(null)
