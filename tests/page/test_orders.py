@@ -102,8 +102,6 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
     expect(operator.get_by_role("list").locator("[aria-current]")).to_contain_text("B 22")
     expect(operator.locator(".rail")).to_contain_text("waiting")
     bar.bench.call("place_glass", mass_g=250.0)
-    expect(sentence(operator)).to_have_text("Pouring House Water")
-    look(guest)
     expect(sentence(guest)).to_have_text("It is being poured")
     expect(sentence(guest)).to_have_text("Ready")
     expect(guest).to_have_title("Ready: order 2")
