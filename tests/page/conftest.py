@@ -74,14 +74,7 @@ def bar(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
 @pytest.fixture(autouse=True)
 def cleared(bar: Stack) -> None:
     """Nothing is under way or pinched, nothing on the platform, the bottles are full, whatever was before."""
-    machine = bar.api.get("/machine").json()
-    for under_way in (machine["round"], machine["pour"]):
-        if under_way is not None:
-            bar.api.post(under_way.removeprefix("/v1") + "/stop")
-    bar.wait(lambda: (now := bar.api.get("/machine").json())["pour"] is None and now["round"] is None)
-    if bar.bench.truth()["glass_present"]:
-        bar.bench.call("lift_glass")
-    bar.bench.call("kink", channel=1, factor=1)
+    bar.clear()
     for bottle_id, content_g in (("water-1", 1000), ("spirit-1", 660)):
         full = bar.api.post(f"/bottles/{bottle_id}/weigh", json={"content_g": content_g})
         full.raise_for_status()

@@ -205,6 +205,19 @@ class Stack:
             ).raise_for_status()
         self.wait(lambda: self.api.get("/ready").status_code == 200)
 
+    def clear(self) -> None:
+        """Start the daemon if it has ended, stop what is under way, and empty the platform."""
+        if self.daemon is None or self.daemon.child.poll() is not None:
+            self.start()
+        machine = self.api.get("/machine").json()
+        for under_way in (machine["round"], machine["pour"]):
+            if under_way is not None:
+                self.api.post(under_way.removeprefix("/v1") + "/stop")
+        if self.bench.truth()["glass_present"]:
+            self.bench.call("lift_glass")
+        self.wait(lambda: (now := self.api.get("/machine").json())["pour"] is None and now["round"] is None)
+        self.wait(lambda: self.api.get("/ready").status_code == 200)
+
     def pour(self, *doses: dict[str, float], key: str | None = None) -> dict[str, Any]:
         """Request a pour from the empty platform and bring a fresh glass; returns the record at its start."""
         if self.bench.truth()["glass_present"]:

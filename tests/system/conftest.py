@@ -9,12 +9,19 @@ from stack import Stack, stacks
 
 
 @pytest.fixture(scope="session")
-def stack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stack]:
     """Started, calibrated, stocked."""
     for found in stacks(tmp_path_factory.mktemp("system")):
         found.start()
         found.set_up()
         yield found
+
+
+@pytest.fixture
+def stack(shared: Stack) -> Stack:
+    """The shared stack, ready to pour, whatever the test before has left."""
+    shared.clear()
+    return shared
 
 
 @pytest.fixture

@@ -37,7 +37,7 @@ def test_a_drink_from_power_up_to_the_result_with_knob_and_display_alone(stack: 
     _reads(stack, "Prompter's Cordial", " of 25 ml", "###")
     shown = _reads(stack, "Done, ", "in tolerance").splitlines()
 
-    (listed,) = stack.api.get("/pours", params={"channel": 4}).json()
+    (listed,) = stack.api.get("/pours", params={"channel": 4, "limit": 1}).json()
     record = stack.read(listed["id"])
     assert record["origin"] == "panel"
     assert record["state"] == "complete"
