@@ -260,7 +260,9 @@ class LockStep(Generic[M]):
         channel = result.setup.plan.doses[watch.index].channel
         seen = self.drips.get(channel, SeenDrips())
         if (dripped := pour.watch_drips(watch, event, self.now_s)) is not None:
-            result.dripped, self.drips[channel] = dripped, seen.learn(dripped.dripped_g)
+            result.dripped, self.drips[channel] = dripped, seen.learn(dripped.dripped_g - watch.rested_g)
+        if watch.lacks:
+            self.known[channel], watch.lacks = self.known[channel].with_lacks(watch.lacks), ()
         if watch.later_g is not None:
             self.drips[channel] = seen.learn_later(watch.later_g)
 

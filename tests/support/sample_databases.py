@@ -114,7 +114,7 @@ async def _round_of_two(store: Store, clock: Clock) -> None:
     ]
     await store.pours.finish(pour_id, replace(COMPLETE, uncertainty_g=0.09), doses, 246.0, trace(0.1))
     await store.pours.add_late_drips(pour_id, Dripped(len(doses) - 1, 0.125, 0.055, 0.06))
-    taught = InFlight(0.3, 0.02, 8.25, 1).with_share(100, 0.39)
+    taught = InFlight(0.3, 0.02, 8.25, 1).with_share(100, 0.39).with_lacks([(0.45, -0.02)])
     await store.inflight.add(1, "house-water", taught, pour_id)
     held = held_by(cooler, [dose.delivered_g for dose in doses], cooler.hands, plan.liquids)
     await store.rounds.end_glass(round_.id, GlassEnded(0, 0, Ending.COMPLETE, (pour_id,), held))

@@ -48,6 +48,9 @@ LINE_PERIODS = 12
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
 
+MEAN_S, FEWEST_OF_MEAN = 0.25, 6
+"""While the glass settles, the mean is over this time, or so many readings."""
+
 FLAT_S = 0.2
 LEVEL_SIGMAS = 2.0
 """A fit shows rest where its drift over this time, one sigma added, and so many sigmas of its level lie
@@ -80,6 +83,8 @@ class Course:
         self._jump_g = settings.jump_g
         self._settling_delay_s = settings.settling_delay_s + SETTLING_CONVERSIONS * period_s
         self._band_g = settings.rest_band_g
+        self._apart_s = SETTLING_CONVERSIONS * period_s
+        self._mean_count = max(FEWEST_OF_MEAN, round(MEAN_S / period_s))
         self._line_s = max(settings.flow_window_s, LINE_PERIODS * period_s)
         self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
         delay_s = setup.filter_delay_s
@@ -104,7 +109,8 @@ class Course:
         self._latest: Estimate | None = None
         """The last estimate with this glass."""
         self._first_g = 0.0
-        self._rested: _Rested | RingingLevel | None = None
+        self._rested: _Rested | RingingLevel | float | None = None
+        """The rest found last; of a mass that was foreseen its standard uncertainty."""
         self._rise_g = 0.0
 
     def take(self, reading: Reading) -> None:
@@ -198,6 +204,25 @@ class Course:
         self._rested = level
         return Rest(level.mass_g - self.added_g, drift_g)
 
+    def settling(self, after_s: float) -> tuple[float, float] | None:
+        """While the glass settles, the next time after the pump's stop, in steps of the ADC's settling time
+        from the settling delay on, and the mean of the last readings then; None if none later than `after_s`
+        has come. Not while something jumps, or where a reading is missing."""
+        reading = self._reading
+        if reading is None or reading.t_s < self._settled_s or self.jumps:
+            return None
+        steps = (reading.t_s - self._course_s - self._settling_delay_s) // self._apart_s
+        time_s = round(self._settling_delay_s + steps * self._apart_s, 3)
+        if time_s <= after_s:
+            return None
+        mean_g = reading.recent.mean_g(self._mean_count, reading.t_s, self._course_s)
+        return None if mean_g is None else (time_s, mean_g - self.added_g)
+
+    def foreseen(self, mass_g: float, sigma_g: float) -> Rest:
+        """A mass at rest that was told beforehand, with its standard uncertainty, as the rest found last."""
+        self._rested = sigma_g
+        return Rest(mass_g, 0.0)
+
     def long_rest(self) -> Rest | None:
         """The rest over a longer time, as a glass needs that was just put down."""
         return self._rest_over(self._long_s, self._least_of_long)
@@ -224,6 +249,8 @@ class Course:
         """
         if (rested := self._rested) is None:
             return 0.0
+        if isinstance(rested, float):
+            return rested
         if isinstance(rested, RingingLevel):
             drift_g = FLAT_S * rested.slope_g_per_s
             return min(hypot(rested.mass_sigma_g, drift_g / sqrt(3)), self._band_g / sqrt(3))

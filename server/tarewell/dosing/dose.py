@@ -305,6 +305,23 @@ class ActiveDose:
         self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable, ran_s)
         self.fine_share = 0.0
 
+    @property
+    def expected_of_stop(self) -> tuple[float, float] | None:
+        """The mass at rest in g after the last stop from full speed, and its standard uncertainty; None where
+        the channel has not taught them."""
+        cut, inflight = self.cut_off, self.inflight
+        if cut is None or not cut.learnable or inflight.count < FEW_STOPS:
+            return None
+        return cut.mass_g + inflight.mass_g(cut.flow_g_per_s), inflight.spread_g(cut.flow_g_per_s)
+
+    def expected_of_jog(self, ran_s: float) -> tuple[float, float] | None:
+        """The same after the last jog, which ran for `ran_s` at full speed."""
+        offset, flow = self.taught.offset(self.settings.coarse_speed), self.inflight.flow_g_per_s
+        if offset is None or self.jogs.surprised:
+            return None
+        gave_g = flow * (ran_s - offset.offset_s)
+        return self.jogs.from_g + gave_g, offset.sigma_g(gave_g, flow, self.inflight.flow_share)
+
     def stands(self, speed: int) -> None:
         """The pump does not turn at a speed, so that the next slow run uses a faster one."""
         self.inflight = self.inflight.with_share(speed, 0.0)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from tarewell.weighing.reading import Reading
 
 from .course import Course
+from .settling_stop import SettlingStop
 from .uncertainty import Judged, Weighing
 
 DRIPS_S = 2.0
@@ -52,6 +53,12 @@ class DripWatch:
     weighed: bool = False
     later_g: float | None = None
     over: bool = False
+    stop: SettlingStop | None = None
+    """The stop of the pump, where the verdict foresaw the mass at rest: that is still to be seen."""
+    lacks: tuple[tuple[float, float], ...] = ()
+    """What it has taught, once rest was seen."""
+    rested_g: float = 0.0
+    """By how much the mass at rest was beyond the verdict: foreseen wrongly, and no drips."""
 
     def take(self, reading: Reading, now_s: float, *, tared: bool) -> Dripped | None:
         """Take the next reading; `tared`: the next pour has tared the glass by it.
@@ -63,12 +70,22 @@ class DripWatch:
         if course.jumps or course.added_g != self.added_g or (tared and self.weighed):
             self.over = True
             return None
+        self._see_rest()
         since_s, due_s = now_s - self.ended_s, LATER_S if self.weighed else DRIPS_S
         if since_s < due_s and not tared:
             return None
         rest = course.long_rest()
         self.over = tared or reading.pump_on or since_s > due_s + WAIT_S
         return None if rest is None else self._weigh(rest.mean_g, now_s)
+
+    def _see_rest(self) -> None:
+        if (stop := self.stop) is None:
+            return
+        stop.take(self.course)
+        if (rest := self.course.rest()) is not None:
+            self.stop = None
+            if MIN_DRIPS_G <= rest.mean_g - self.mass_g <= MAX_DRIPS_G:
+                self.lacks, self.rested_g = tuple(stop.lacks(rest.mean_g)), rest.mean_g - self.mass_g
 
     def _weigh(self, mass_g: float, now_s: float) -> Dripped | None:
         dripped_g = mass_g - self.mass_g

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from tarewell.weighing.reading import Reading
+from tarewell.weighing.stability import Rest
 from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, StopCause
 
 from . import events as e
@@ -22,6 +23,7 @@ from .lessons import Lessons
 from .listening import Listening
 from .plan import Purpose
 from .service import DOSES, ServiceDose
+from .settling_stop import SettlingStop
 from .setup import PourSetup
 from .standstill import Standstill
 from .states import FEEDING, PourState
@@ -37,6 +39,9 @@ SLOWING_S = 0.25
 
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
+
+FULL_RUN_S = 0.25
+"""In a run of this length the pump comes to its full flow."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -69,6 +74,8 @@ class Feeder:
         self._slowing_until_s = 0.0
         self._standstill = Standstill()
         self._account = MassAccount()
+        self.stop: SettlingStop | None = None
+        """The last stop, until it has taught what it can."""
         self.state = PourState.SETTLING
         self.dose: ActiveDose | None = None
         self.done = False
@@ -120,6 +127,7 @@ class Feeder:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
         dose.resume(self._lessons.of(dose.plan.channel))
+        self.stop = None
         self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -135,6 +143,7 @@ class Feeder:
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
+        self.stop = None
         self._account.balance.stop(now_s)
 
     @property
@@ -192,7 +201,7 @@ class Feeder:
         self.halt(now_s)
         match cause:
             case StopCause.TIME if self.state is PourState.JOG_FEED:
-                self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+                self._end_jog(now_s)
                 return []
             case StopCause.CEILING | StopCause.LIMIT:  # its reading may come before this report or after it
                 self._beyond, self._cut_s = (cause, self._gross_g), None
@@ -229,6 +238,7 @@ class Feeder:
                 return out
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
+                self.stop = None
                 self._judge_s = now_s + DRIPS_S
                 self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
@@ -247,6 +257,7 @@ class Feeder:
         return self._run(dose, speed, mass_g, now_s, max_s=allowed_s + CONFIRM_S)
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
+        self.stop = None
         full_speed = speed == self._settings.coarse_speed
         flow_g_per_s, share = dose.usual_g_per_s(speed), dose.taught.flow_sigma_share(speed)
         self._account.balance.start(now_s, flow_g_per_s, share, full_speed=full_speed)
@@ -331,7 +342,10 @@ class Feeder:
             ran_s = now_s - self._entered_s if self.state is PourState.COARSE_FEED else 0.0
             self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s, ran_s)
         self._account.balance.stop(now_s)
+        coarse = self.state is PourState.COARSE_FEED
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+        if coarse:
+            self._see_stop(self._current.expected_of_stop)
         return [e.StopPumps()]
 
     def _jog(self, reading: Reading, now_s: float) -> Outputs:
@@ -340,10 +354,24 @@ class Feeder:
             self._watch.seen_on = True
             return self._renew(now_s)
         if self._watch.seen_on or on_s > self._jog_s + EVENT_GRACE_S:  # it can fit between two samples
-            self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+            self._end_jog(now_s)
         return []
 
+    def _end_jog(self, now_s: float) -> None:
+        dose = self._current
+        self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
+        if dose.jogs.speed == self._settings.coarse_speed and self._jog_s >= FULL_RUN_S:
+            self._see_stop(dose.expected_of_jog(self._jog_s))
+
     # Settling
+
+    def _see_stop(self, expected: tuple[float, float] | None) -> None:
+        """The pump stopped from full flow; the mass in g that is `expected` at rest, with its standard
+        uncertainty."""
+        dose = self._current
+        flow_g_per_s = dose.inflight.flow_g_per_s
+        if flow_g_per_s and not isinstance(dose, ServiceDose):
+            self.stop = SettlingStop(flow_g_per_s, expected, self._course.added_g)
 
     def _settle(self, reading: Reading, now_s: float) -> Outputs:
         if reading.pump_on:
@@ -357,13 +385,27 @@ class Feeder:
         if now_s < self._judge_s:
             return []
         rest = self._course.long_rest() if self._current.watched else self._course.rest()
-        if rest is None:
-            return []
-        return self._weigh(rest.mean_g, now_s)
+        if rest is not None:
+            return self._weigh(rest.mean_g, now_s)
+        foreseen = self._foresee()
+        return [] if foreseen is None else self._weigh(foreseen.mean_g, now_s, foreseen=True)
 
-    def _weigh(self, mass_g: float, now_s: float) -> Outputs:
-        dose = self._current
+    def _foresee(self) -> Rest | None:
+        """The mass at rest as the channel has taught to tell it, if it is sure enough."""
+        stop, dose, course = self.stop, self._current, self._course
+        if stop is None or not stop.take(course):
+            return None
+        found = stop.foresee(dose.inflight.settling, dose.tolerance_g, course.added_g)
+        return None if found is None else course.foreseen(*found)
+
+    def _weigh(self, mass_g: float, now_s: float, *, foreseen: bool = False) -> Outputs:
+        dose, stop = self._current, self.stop
+        added_g = self._course.added_g
         out = self._check_balance(mass_g, now_s)
+        if not foreseen:
+            if stop is not None and not out and stop.added_g == added_g:
+                dose.inflight = dose.inflight.with_lacks(stop.lacks(mass_g))
+            self.stop = None
         if self._jog_s:
             dose.after_jog(self.mass_g, self._jog_s)
             if dose.inflight != self._lessons.of(dose.plan.channel):

@@ -5,10 +5,12 @@ is kept as a time, in-flight mass over flow, which holds when a worn tube delive
 The learning rule (a share of the last error is added to the stored value) is common practice, no source.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from math import sqrt
 
 from .runs import RunOffset, with_run
+from .settling import SettlingPoint, with_lacks
 from .speeds import SpeedFlow, with_share
 
 SMALLEST_GAIN = 0.2
@@ -25,9 +27,9 @@ class InFlight:
     """In-flight time of one channel with one liquid: mean and spread in s, from `count` stops.
 
     `flow_g_per_s` is the flow at full speed, 0 if never seen, `flow_share` its standard deviation from run to
-    run as a share of it, `speeds` the flow at others as shares of it, by speed, and `runs` what timed runs
-    give at each speed. With no stop seen, `lag_s` is a cautious guess on the large side: the first dose is
-    cut short and topped up, never run over.
+    run as a share of it, `speeds` the flow at others as shares of it, by speed, `runs` what timed runs give
+    at each speed, and `settling` what readings lack while the glass comes to rest. With no stop seen, `lag_s`
+    is a cautious guess on the large side: the first dose is cut short and topped up, never run over.
     """
 
     lag_s: float = 0.4
@@ -37,6 +39,7 @@ class InFlight:
     speeds: tuple[SpeedFlow, ...] = ()
     flow_share: float = FIRST_FLOW_SHARE
     runs: tuple[RunOffset, ...] = ()
+    settling: tuple[SettlingPoint, ...] = ()
 
     def mass_g(self, flow_g_per_s: float) -> float:
         """In-flight mass in g at a flow."""
@@ -66,10 +69,13 @@ class InFlight:
         careful, and move the means more than usual. Once is enough, until stops have made it sure again."""
         if self.count < FEW_STOPS:
             return self
-        runs = tuple(run.widened() for run in self.runs)
-        flow_share = max(FIRST_FLOW_SHARE, self.flow_share)
         return replace(
-            self, count=FEW_STOPS - 1, spread_s=WIDER * self.spread_s, flow_share=flow_share, runs=runs
+            self,
+            count=FEW_STOPS - 1,
+            spread_s=WIDER * self.spread_s,
+            flow_share=max(FIRST_FLOW_SHARE, self.flow_share),
+            runs=tuple(run.widened() for run in self.runs),
+            settling=tuple(point.widened() for point in self.settling),
         )
 
     def with_flow(self, flow_g_per_s: float) -> "InFlight":
@@ -84,6 +90,10 @@ class InFlight:
     def with_run(self, speed: int, offset_s: float) -> "InFlight":
         """With the offset that a run at a speed showed."""
         return replace(self, runs=with_run(self.runs, speed, offset_s))
+
+    def with_lacks(self, lacks: Iterable[tuple[float, float]]) -> "InFlight":
+        """With what the readings after a stop lacked of the mass at rest."""
+        return replace(self, settling=with_lacks(self.settling, lacks))
 
     def with_share(self, speed: int, share: float) -> "InFlight":
         """With this flow at a speed, as a share of that at full speed; 0: the pump did not turn."""

@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
+from .means import moved
+
 FIRST_SPREAD_S = 0.03
 LEAST_SPREAD_S = 0.01
 LONG_GAIN = 0.2
@@ -27,16 +29,9 @@ class RunOffset:
 
     def learn(self, seen_s: float) -> "RunOffset":
         """With one more run; one that is far off widens the spread more than it moves the mean."""
-        limit_s = OUTLIER_SIGMAS * self.spread_s
-        error_s = max(-limit_s, min(limit_s, seen_s - self.offset_s))
         gain = max(LONG_GAIN, 1 / (self.count + 1))
-        variance = (1 - gain) * (self.spread_s**2 + gain * error_s**2)
-        return RunOffset(
-            self.speed,
-            self.offset_s + gain * error_s,
-            max(LEAST_SPREAD_S, sqrt(variance)),
-            self.count + 1,
-        )
+        offset_s, spread_s = moved(self.offset_s, self.spread_s, seen_s, gain, OUTLIER_SIGMAS)
+        return RunOffset(self.speed, offset_s, max(LEAST_SPREAD_S, spread_s), self.count + 1)
 
     def widened(self) -> "RunOffset":
         """As it is, but less sure."""

@@ -88,7 +88,7 @@ class Tally:
 
     def watch_drips(self, dose: ActiveDose, now_s: float) -> DripWatch | None:
         """Follows what still falls into the glass of a drink whose last dose was weighed just now."""
-        judged = self._budget.judged
+        judged, feeder, course = self._budget.judged, self._feeder, self._course
         if judged is None or not self._is_drink:
             return None
-        return DripWatch(self._course, judged, dose.index, self._feeder.mass_g, self._course.added_g, now_s)
+        return DripWatch(course, judged, dose.index, feeder.mass_g, course.added_g, now_s, stop=feeder.stop)

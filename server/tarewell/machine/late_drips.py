@@ -1,4 +1,4 @@
-"""What falls into a glass after the verdict on its pour, and what each channel usually drips."""
+"""What a glass shows after the verdict on its pour: what falls into it, and how it came to rest."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -24,11 +24,23 @@ class _Watched:
         return self.plan.doses[self.watch.index]
 
 
+@dataclass(frozen=True, slots=True)
+class RestTaught:
+    """How a glass came to rest after the verdict on a pour had foreseen it, see `settling.with_lacks`."""
+
+    pour_id: str
+    channel: int
+    liquid_id: str
+    lacks: tuple[tuple[float, float], ...]
+
+
 class LateDrips:
     """Watches the glass of one pour after the other. `seen` is by channel and liquid."""
 
     def __init__(self, seen: Mapping[tuple[int, str], SeenDrips]) -> None:
         self.seen = dict(seen)
+        self.taught: RestTaught | None = None
+        """What the last reading has shown of a rest that was foreseen."""
         self._watched: _Watched | None = None
 
     def forget(self, channel: int) -> None:
@@ -43,6 +55,7 @@ class LateDrips:
 
     def follow(self, event: e.PourInput, now_s: float, *, tared: bool) -> list[Effect]:
         """Take a reading, by which the next pour may have `tared` its glass, or the loss of the link."""
+        self.taught = None
         watched = self._watched
         if watched is None or isinstance(event, e.LinkLost):
             self._watched = None
@@ -55,9 +68,11 @@ class LateDrips:
         channel = dose.channel, dose.liquid_id
         if watch.over:
             self._watched = None
+        if watch.lacks:
+            self.taught, watch.lacks = RestTaught(watched.pour_id, *channel, watch.lacks), ()
         if watch.later_g is not None:
             self.seen[channel] = self.seen.get(channel, SeenDrips()).learn_later(watch.later_g)
         if dripped is None:
             return []
-        self.seen[channel] = self.seen.get(channel, SeenDrips()).learn(dripped.dripped_g)
+        self.seen[channel] = self.seen.get(channel, SeenDrips()).learn(dripped.dripped_g - watch.rested_g)
         return [Persist(AddLateDrips(watched.pour_id, dripped))]

@@ -14,10 +14,10 @@ from tarewell.dosing.uncertainty import SeenDrips
 from tarewell.weighing.calibration import Calibration
 from tarewell_protocol.messages import Identity
 
-from .effects import Effect, FinishPour, Persist
+from .effects import AddInFlight, Effect, FinishPour, Persist
 from .found_later import LaterWeighing
 from .known import Known, MachineConfig
-from .late_drips import LateDrips
+from .late_drips import LateDrips, RestTaught
 from .needs import Needs
 from .pour_record import NewPour
 from .pour_run import PourRun
@@ -158,7 +158,16 @@ class Pours:
         """The pour that was under way, if any, has been fed this: what else follows."""
         tared = run is not None and run.log.glass_g is not None
         drips = self._drips.follow(event, now_s, tared=tared)
+        if (taught := self._drips.taught) is not None:
+            drips += self._learn_rest(taught)
         return drips + self.learn(run, now_s) + self._later.follow(event, now_s)
+
+    def _learn_rest(self, taught: RestTaught) -> list[Effect]:
+        key = taught.channel, taught.liquid_id
+        if (known := self._inflight.get(key)) is None:  # a new tube since
+            return []
+        self._inflight[key] = known.with_lacks(taught.lacks)
+        return [Persist(AddInFlight(*key, self._inflight[key], taught.pour_id))]
 
     def follows(self, run: int) -> bool:
         """Whether the run with this number is the one that the pour under way asked for last."""

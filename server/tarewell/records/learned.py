@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from tarewell.dosing.inflight import FIRST_FLOW_SHARE, InFlight
 from tarewell.dosing.runs import RunOffset
+from tarewell.dosing.settling import SettlingPoint
 from tarewell.dosing.speeds import SpeedFlow
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.corners import CornerCheck
@@ -121,6 +122,7 @@ def add_inflight(
             speeds=canonical({str(point.speed): point.share for point in inflight.speeds}),
             flow_share=inflight.flow_share,
             runs=canonical([asdict(run) for run in inflight.runs]),
+            settling=canonical([asdict(point) for point in inflight.settling]),
         )
     )
 
@@ -138,6 +140,7 @@ def current_inflight(session: Session) -> dict[tuple[int, str], InFlight]:
             _speeds(row.speeds),
             FIRST_FLOW_SHARE if row.flow_share is None else row.flow_share,
             tuple(RunOffset(**run) for run in json.loads(row.runs or "[]")),
+            tuple(SettlingPoint(**point) for point in json.loads(row.settling or "[]")),
         )
         for row in session.scalars(query)
         if row.channel not in changed or (row.pour_id or "") > changed[row.channel]

@@ -395,6 +395,7 @@ class InFlightRow(Base):
     speeds: Mapped[str | None]
     flow_share: Mapped[float | None]
     runs: Mapped[str | None]
+    settling: Mapped[str | None]
 
 
 class CalibrationRow(Base):

@@ -133,11 +133,22 @@ class RecentReadings:
         if count < FEWEST_OF_FIT:
             return None
         count = min(count // STEP * STEP, MOST_OF_FIT)
-        last_s = times_s[end - count : end]
-        period_s = (last_s[-1] - last_s[0]) / (count - 1)
-        if max(map(sub, last_s[1:], last_s)) > LOST_PERIODS * period_s:
+        period_s = self._period_s(end, count)
+        return None if period_s is None else level_of(self._series.masses_g[end - count : end], period_s)
+
+    def mean_g(self, count: int, until_s: float, since_s: float) -> float | None:
+        """The Hann-weighted mean of the last `count` readings; None while there are too few, or one is
+        missing."""
+        times_s, end = self._series.times_s, self._end(until_s)
+        if end < count or times_s[end - count] < since_s or self._period_s(end, count) is None:
             return None
-        return level_of(self._series.masses_g[end - count : end], period_s)
+        return self._mean_g(end, count)
+
+    def _period_s(self, end: int, count: int) -> float | None:
+        """The mean time between so many readings; None if one is missing."""
+        last_s = self._series.times_s[end - count : end]
+        period_s = (last_s[-1] - last_s[0]) / (count - 1)
+        return None if max(map(sub, last_s[1:], last_s)) > LOST_PERIODS * period_s else period_s
 
     def _mean_g(self, end: int, count: int) -> float:
         """The mean of so many readings. That of a rest's later part is soon that of an earlier part."""

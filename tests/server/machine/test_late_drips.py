@@ -10,10 +10,11 @@ from tarewell.dosing.course import Course
 from tarewell.dosing.drips import DripWatch
 from tarewell.dosing.events import LinkLost
 from tarewell.dosing.plan import DosePlan, PourPlan
+from tarewell.dosing.settling_stop import SettlingStop
 from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.uncertainty import Judged, NetMass, SeenDrips, Weighing
 from tarewell.machine.effects import AddLateDrips, Persist
-from tarewell.machine.late_drips import LateDrips
+from tarewell.machine.late_drips import LateDrips, RestTaught
 from tarewell.state_json import dump_state, load_state
 from tarewell.weighing.scale import Scale, ScaleRating
 from tarewell_protocol.messages import Sample
@@ -25,9 +26,9 @@ PLAN = PourPlan((DosePlan(*DOSE, 40.0),))
 
 
 class AfterPour:
-    """A platform on which a pour of 40 g has just ended."""
+    """A platform on which a pour of 40 g has just ended, by a mass at rest or one that was foreseen."""
 
-    def __init__(self) -> None:
+    def __init__(self, foreseen_g: float | None = None) -> None:
         self._scale = Scale(CALIBRATION, ScaleRating())
         self._random = Random(71)
         self._count = 0
@@ -37,7 +38,12 @@ class AfterPour:
         dose = NetMass(Weighing(0.01, 90.0), 40.0, 0.0)
         judged = Judged(dose, dose, STANDS_G, SeenDrips(), CALIBRATION)
         self.late = LateDrips({})
-        self.late.ended("pour 1", PLAN, DripWatch(course, judged, 0, STANDS_G, 0.0, self._now_s))
+        stop = None if foreseen_g is None else SettlingStop(8.0, (STANDS_G, 0.1), 0.0)
+        if stop is not None:
+            course.begin(self._now_s)
+        stands_g = STANDS_G if foreseen_g is None else foreseen_g
+        self.late.ended("pour 1", PLAN, DripWatch(course, judged, 0, stands_g, 0.0, self._now_s, stop=stop))
+        self.taught: list[RestTaught] = []
 
     @property
     def _now_s(self) -> float:
@@ -56,6 +62,8 @@ class AfterPour:
             reading = self._scale.take(self._sample(load_g), self._now_s)
             last = number == whole - 1
             effects += self.late.follow(reading, self._now_s, tared=tared and last)
+            if self.late.taught is not None:
+                self.taught.append(self.late.taught)
         return [effect.change for effect in effects if isinstance(effect, Persist)]  # type: ignore[misc]
 
     def lose_link(self) -> None:
@@ -81,6 +89,17 @@ def test_drips_are_found_and_learned_with_what_still_falls() -> None:
     assert (learned.count, learned.rms_g > SeenDrips().rms_g) == (1, True)
     assert platform.stand(4.0, STANDS_G + 0.3) == []
     assert platform.late.seen[DOSE].later_g > learned.later_g
+
+
+def test_a_mass_that_was_foreseen_wrongly_teaches_how_it_came_to_rest_and_counts_as_no_drips() -> None:
+    platform = AfterPour(foreseen_g=STANDS_G - 0.2)
+    (found,) = platform.stand(2.8)
+    assert found.dripped.dripped_g == pytest.approx(0.2, abs=0.03)
+    assert platform.late.seen[DOSE].mean_g == pytest.approx(0.0, abs=0.02)
+    (taught,) = platform.taught
+    assert (taught.pour_id, taught.channel, taught.liquid_id) == ("pour 1", *DOSE)
+    assert [lack_s for _, lack_s in taught.lacks] == pytest.approx([0.0] * len(taught.lacks), abs=0.005)
+    assert taught.lacks
 
 
 def test_the_next_tare_finds_them_earlier() -> None:

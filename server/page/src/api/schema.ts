@@ -2712,6 +2712,12 @@ export interface components {
             readonly token_required: boolean;
             readonly ends_at: string | null;
         };
+        readonly SettlingView: {
+            readonly after_s: number;
+            readonly lack_s: number;
+            readonly spread_s: number;
+            readonly count: number;
+        };
         readonly ShelveBody: {
             readonly for_s: number;
         };
@@ -2775,6 +2781,7 @@ export interface components {
             readonly flow_spread_share: number;
             readonly speeds: readonly components["schemas"]["SpeedView"][];
             readonly timed_runs: readonly components["schemas"]["TimedRunView"][];
+            readonly settling: readonly components["schemas"]["SettlingView"][];
             readonly drips_g: number;
             readonly drips_seen: number;
         };
@@ -3000,6 +3007,7 @@ export type SendBackBody = components['schemas']['SendBackBody'];
 export type ServiceView = components['schemas']['ServiceView'];
 export type ServingView = components['schemas']['ServingView'];
 export type SessionView = components['schemas']['SessionView'];
+export type SettlingView = components['schemas']['SettlingView'];
 export type ShelveBody = components['schemas']['ShelveBody'];
 export type ShortView = components['schemas']['ShortView'];
 export type SignInBody = components['schemas']['SignInBody'];

@@ -26,6 +26,15 @@ class TimedRunView(View):
     count: int
 
 
+class SettlingView(View):
+    """So long after a stop the mean of the last readings lacks the flow times `lack_s`, with this spread."""
+
+    after_s: float
+    lack_s: float
+    spread_s: float
+    count: int
+
+
 class TaughtView(View):
     """What a channel has taught about one liquid. Spreads are standard deviations."""
 
@@ -41,6 +50,7 @@ class TaughtView(View):
                     "flow_spread_share": 0.021,
                     "speeds": [{"speed": 100, "share": 0.29}],
                     "timed_runs": [{"speed": 255, "offset_s": 0.062, "spread_s": 0.012, "count": 5}],
+                    "settling": [{"after_s": 0.45, "lack_s": -0.021, "spread_s": 0.006, "count": 9}],
                     "drips_g": 0.12,
                     "drips_seen": 9,
                 }
@@ -56,6 +66,7 @@ class TaughtView(View):
     flow_spread_share: float = Field(description="from run to run, as a share of the flow")
     speeds: list[SpeedView]
     timed_runs: list[TimedRunView]
+    settling: list[SettlingView]
     drips_g: float = Field(description="what falls into the glass after the verdict, on average")
     drips_seen: int = Field(description="the number of doses that this average is based on")
 
@@ -78,6 +89,15 @@ class TaughtView(View):
                     count=run.count,
                 )
                 for run in taught.runs
+            ],
+            settling=[
+                SettlingView(
+                    after_s=point.after_s,
+                    lack_s=round(point.lack_s, 4),
+                    spread_s=round(point.spread_s, 4),
+                    count=point.count,
+                )
+                for point in taught.settling
             ],
             drips_g=round(drips.mean_g, 2),
             drips_seen=drips.count,
