@@ -186,8 +186,6 @@ class ActiveDose:
         missing_g = self.stop_g - mass_g
         if missing_g <= self.aim_g:
             return Feed.NONE
-        if not self._flow_known and not self.jogs.probed:
-            return Feed.JOG
         lag_s = self.inflight.lag_s + self._caution_s
         slow = self.taught.most(self.taught.fine_speed) if self.variable_speed else 1.0
         flow = self.full_flow_g_per_s
@@ -199,6 +197,8 @@ class ActiveDose:
                 break
             if missing_g > least_g and self.feeds < MAX_FEEDS:
                 return feed if self.variable_speed else Feed.COARSE
+        if not self._flow_known and not self.jogs.probed:
+            return Feed.JOG
         return Feed.JOG if self.jogs.can_help(self._short(missing_g)) else Feed.NONE
 
     def _unknown_fine_g(self, flow_g_per_s: float) -> float:

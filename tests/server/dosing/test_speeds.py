@@ -104,7 +104,7 @@ def test_a_bottle_without_liquid_is_no_pump_that_stands() -> None:
 def test_nothing_is_learned_where_the_setting_says_so() -> None:
     rig = Rig(seed=83)
     rig.known[1] = InFlight().with_share(FIRST, 0.0)
-    rig.begin([(1, 60.0)], DosingSettings(learn_speeds=False))
+    rig.begin([(1, 15.0)], DosingSettings(learn_speeds=False))
     result = rig.finish()
     assert FIRST in {run.run.speed for run in result.of(e.RunPump)}
     assert {learned.inflight.speeds for learned in result.of(e.Learned)} == {rig.known[1].speeds}
