@@ -6,7 +6,7 @@ from math import isclose
 from typing import Any
 
 from .alarms import Alarm
-from .events import DoseEnded, PourEnded, PourEvent, PourOutput, Tick
+from .events import DoseEnded, Learned, PourEnded, PourEvent, PourOutput, Tick
 from .setup import PourSetup
 from .states import UnexpectedPourEvent
 from .weighing_pour import WeighingPour
@@ -75,7 +75,9 @@ def replay(
 
 
 def _as_known(replayed: PourOutput | None, recorded: PourOutput | None) -> PourOutput | None:
-    """Without the uncertainty where an older program recorded none."""
+    """Without what an older program did not record: uncertainty, and how a glass settles."""
+    if isinstance(replayed, Learned) and isinstance(recorded, Learned) and not recorded.inflight.settling:
+        return replace(replayed, inflight=replace(replayed.inflight, settling=()))
     if not isinstance(replayed, DoseEnded | PourEnded):
         return replayed
     unknown = isinstance(recorded, DoseEnded | PourEnded) and recorded.uncertainty_g is None

@@ -10,9 +10,9 @@ from .settling import SettlingPoint
 FEW_SEEN = 3
 """A time after the stop that taught less often than this foresees nothing."""
 
-FORESEEN_G, FORESEEN_S, FORESEEN_SHARE = 0.06, 0.006, 0.1
-"""A mass is foreseen with this standard uncertainty, or with that of the flow in this time if it is more, but
-with no more than this share of the dose's tolerance."""
+FORESEEN_G, FORESEEN_SHARE = 0.06, 0.1
+"""A mass is foreseen with no more than this standard uncertainty, and no more than this share of the dose's
+tolerance. A fast pump that coasts long has to wait for it until little is left to land."""
 
 AGREED_SIGMAS = 3.0
 
@@ -51,7 +51,7 @@ class SettlingStop:
         expected_g, expected_sigma_g = self.expected
         flow = self.flow_g_per_s
         mass_g, sigma_g = mean_g + point.lack_s * flow, point.sigma_g(flow)
-        if sigma_g > min(max(FORESEEN_G, FORESEEN_S * flow), FORESEEN_SHARE * tolerance_g):
+        if sigma_g > min(FORESEEN_G, FORESEEN_SHARE * tolerance_g):
             return None
         agreed = abs(mass_g - expected_g) <= AGREED_SIGMAS * hypot(sigma_g, expected_sigma_g)
         return (mass_g, sigma_g) if agreed else None

@@ -1,5 +1,6 @@
 """The mass at rest, foreseen by what earlier stops have taught."""
 
+from dataclasses import replace
 from random import Random
 from statistics import mean
 
@@ -9,6 +10,7 @@ from rig import LockStep, Result
 from second_plant import PlantBuild, PumpBuild, SecondPlant
 from tarewell.dosing import events as e
 from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.replay import replay
 from tarewell.dosing.settling import SettlingPoint, with_lacks
 from tarewell.dosing.settling_stop import SettlingStop
 from tarewell.dosing.states import PourState
@@ -105,3 +107,20 @@ def test_a_mass_that_is_not_what_the_run_explains_is_weighed_at_rest() -> None:
     rig = _rig()
     _, settled_s, _ = _pour(rig, 35.0, falls_in_g=0.9)
     assert settled_s > 0.6
+
+
+def test_a_pour_of_a_program_that_learned_nothing_of_it_replays() -> None:
+    rig = LockStep(SecondPlant(PlantBuild({1: PumpBuild(6.0, 5.0)}), 3205), 3205)
+    rig.known[1] = InFlight(0.05, 0.02, 6.0, 3)
+    result, _, _ = _pour(rig, 20.0)
+    assert rig.known[1].settling
+    log = [
+        (
+            at_s,
+            replace(item, inflight=replace(item.inflight, settling=()))
+            if isinstance(item, e.Learned)
+            else item,
+        )
+        for at_s, item in result.log
+    ]
+    assert replay(result.setup, log).same
