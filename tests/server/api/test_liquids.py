@@ -181,6 +181,7 @@ async def test_what_a_channel_has_taught_is_shown_with_its_spreads(
     client: httpx.AsyncClient, store: Store
 ) -> None:
     taught = InFlight(0.0512, 0.0221, 20.04, 9).with_share(100, 0.31).with_run(255, 0.0612)
+    taught = taught.with_lacks([(0.45, -0.02131)])
     await store.inflight.add(1, "house-water", taught, None)
     (shown,) = (await client.get("/v1/channels/1/taught")).json()
     assert shown == {
@@ -192,6 +193,7 @@ async def test_what_a_channel_has_taught_is_shown_with_its_spreads(
         "flow_spread_share": 0.03,
         "speeds": [{"speed": 100, "share": 0.31}],
         "timed_runs": [{"speed": 255, "offset_s": 0.061, "spread_s": 0.03, "count": 1}],
+        "settling": [{"after_s": 0.45, "lack_s": -0.0213, "spread_s": 0.01, "count": 1}],
         "drips_g": 0.0,
         "drips_seen": 0,
     }
