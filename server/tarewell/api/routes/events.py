@@ -66,8 +66,8 @@ async def events(
 
 async def _frames(machine: Services, last_event_id: int | None, live: Subscription) -> AsyncIterator[bytes]:
     async with live:
+        newest = await machine.store.journal.last_seq()  # before the reader is told that it is open
         yield _OPEN
-        newest = await machine.store.journal.last_seq()
         last_seq = newest if last_event_id is None else min(last_event_id, newest)
         async for event in _since(machine.store, last_seq):
             last_seq = event.seq or last_seq
