@@ -49,14 +49,14 @@ test: lint page ## Check types, style and import contracts, and run all tests
 	@$(MAKE) --no-print-directory --jobs=2 $(if $(filter output-sync,$(.FEATURES)),--output-sync=line) test-code test-stacks
 
 # Two at once: what computes, and what mostly waits, since its machines run in real time.
-PYTEST = PYTHONDONTWRITEBYTECODE= $(BIN)/pytest --dist worksteal
+PYTEST = PYTHONDONTWRITEBYTECODE= $(BIN)/pytest
 
 test-code: $(STAMP) $(PAGE_TOOLS)
-	$(PYTEST) -n 2 --ignore tests/system --ignore tests/page
+	$(PYTEST) -n 2 --dist worksteal --ignore tests/system --ignore tests/page
 	cd $(PAGE) && $(NODE_PATH_FIRST) node --test --test-reporter=dot "test/*.test.ts"
 
 test-stacks: $(PAGE_BUILT)
-	$(PYTEST) -n 4 tests/system
+	$(PYTEST) -n 4 --dist loadfile tests/system
 	$(PYTEST) -n 3 --dist loadfile tests/page
 
 avr-packages: ## Install the compilers and the emulator that the firmware's tests need (Debian, as root)
