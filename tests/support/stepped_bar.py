@@ -140,7 +140,7 @@ class Bar:
         """Let simulated time pass until the condition holds."""
         async with asyncio.timeout(limit_s):
             while not condition():
-                await asyncio.sleep(0.01)
+                await asyncio.sleep(0.02)
 
     async def ready(self) -> None:
         """Wait until nothing blocks a pour."""

@@ -309,7 +309,7 @@ async def _follow(at: StockedBar, flow_g_per_s: float | None) -> Found:
     told_s = latched_s = None
     pump_off_s, names = 0.0, set[str]()
     while latched_s is None and loop.time() < began_s + PATIENCE_S:
-        await asyncio.sleep(0.01)
+        await asyncio.sleep(0.05)
         now_s = loop.time() - began_s
         names |= {found.alarm.name for found in place.status.alarms}
         if told_s is None and names & NAMES:
