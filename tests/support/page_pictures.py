@@ -27,6 +27,7 @@ ROUND = [
     {"recipe_id": "half-hour-call", "guest": "F 13"},
     {"recipe_id": "green-room-cooler", "guest": "C 3"},
 ]
+EVENING = {"title": "The Paper Lantern", "guests_may_order": False}
 TUMBLER = {"mass_g": 246.0, "inner_diameter_mm": 65.0, "height_mm": 96.0}
 ICE_G = 60.0
 QUALITY = 80
@@ -101,6 +102,10 @@ def main() -> None:
         asked = ",".join(f"{glass['recipe_id']}:{glass['guest']}" for glass in ROUND)
         take(pages, "drinks", heading("Without alcohol"), f"{url}/drinks?round={asked}")
         take(pages, "bottles", heading("On the shelf"), f"{url}/bottles")
+        take(pages, "recipe", heading("Second Bell"), f"{url}/setup/recipes/second-bell")
+        api.post("/service/open", json=EVENING).raise_for_status()
+        take(pages, "menu", heading("Order at the bar"), f"{url}/menu")
+        api.post("/service/close").raise_for_status()
         for page in pages.values():
             page.goto(url)
         pour_id = _pour(pages, api, hands)
