@@ -4,7 +4,7 @@ import re
 
 from playwright.sync_api import expect
 
-from page_browser import press, violations
+from page_browser import press, touch, violations
 from stack import Stack
 
 from .conftest import Opened
@@ -52,7 +52,7 @@ def test_a_round_of_several_guests_is_built_kept_in_the_address_and_begun_once(
 
     before = bar.api.get("/rounds").json()
     begin = page.get_by_role("button", name="Begin round", exact=True)
-    begin.click(delay=10)  # a stray touch of wet glass
+    touch(begin)
     expect(begin).to_have_attribute("aria-disabled", "false")
     assert bar.api.get("/rounds").json() == before
     press(begin)

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from page_browser import Wifi, press, violations
+from page_browser import Wifi, press, touch, violations
 from stack import Stack
 
 from .conftest import Opened
@@ -61,7 +61,7 @@ def test_a_round_begun_elsewhere_is_shown_held_by_a_key_and_poured_to_its_end(
     bar.bench.call("place_glass", mass_g=250.0)
     expect(sentence(page)).to_have_text("Three cubes, then confirm")
     assert mass_g(page) == pytest.approx(250.0, abs=5.0)  # the platform still swings
-    button(page, "Done").click(delay=10)  # a stray touch of wet glass
+    touch(button(page, "Done"))
     assert violations(page) == []
     expect(sentence(page)).to_have_text("Three cubes, then confirm")
     press(button(page, "Done"))

@@ -100,6 +100,15 @@ def press(button: Locator) -> None:
     raise TimeoutError(f"pressed {MOST_PRESSES} times, and nothing was sent")
 
 
+def touch(button: Locator) -> None:
+    """A stray touch of wet glass: down and up at once, however busy the computer is."""
+    button.evaluate("""button => {
+        button.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true, isPrimary: true }))
+        button.dispatchEvent(new PointerEvent('pointerup', { bubbles: true, isPrimary: true }))
+        button.dispatchEvent(new MouseEvent('click', { bubbles: true, detail: 1 }))
+    }""")
+
+
 class Wifi:
     """A relay between page and daemon. While it is lost no byte passes; what was sent comes late, as after a
     retransmission."""

@@ -28,7 +28,7 @@ export function StartButton({ order, doing, children, ...rest }: Props) {
   }, [])
   const click = async (event: MouseEvent) => {
     const byKey = event.detail === 0
-    const pressed = downMs.current !== null && performance.now() - downMs.current >= PRESS_MS
+    const pressed = downMs.current !== null && event.timeStamp - downMs.current >= PRESS_MS
     downMs.current = null
     if (busy.value || !(byKey || pressed)) return
     if (!heardLately()) return refused(unsent())
@@ -46,7 +46,7 @@ export function StartButton({ order, doing, children, ...rest }: Props) {
       type="button"
       {...rest}
       aria-disabled={busy.value}
-      onPointerDown={event => (downMs.current = event.isPrimary ? performance.now() : null)}
+      onPointerDown={event => (downMs.current = event.isPrimary ? event.timeStamp : null)}
       onPointerCancel={() => (downMs.current = null)}
       onClick={event => void click(event)}
     >
