@@ -1,19 +1,11 @@
-"""Amounts as people write them: `1.5 oz`, `45 ml`, `2 parts`. The only file that uses the units library.
-
-That library takes half a second to load, so the first amount that is parsed loads it, never a pour.
-"""
+"""Amounts as people write them: `1.5 oz`, `45 ml`, `2 parts`."""
 
 import re
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
-from typing import TYPE_CHECKING, Any
 from unicodedata import numeric
 
 from tarewell.quantities.errors import QuantityError, require
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
 
 ACCEPTED_UNITS = (
     "ml, cl, dl, l, oz (US fluid ounce), imp oz (imperial fluid ounce), tsp and tbsp (US), "
@@ -58,14 +50,17 @@ class SmallMeasures:
 _LARGEST = {AmountKind.VOLUME_ML: 10_000.0, AmountKind.MASS_G: 10_000.0, AmountKind.PARTS: 1_000.0}
 _UNIT = {AmountKind.VOLUME_ML: "ml", AmountKind.MASS_G: "g", AmountKind.PARTS: "parts"}
 
-_LIBRARY_NAME = {
-    **dict.fromkeys(("ml", "millilitre", "millilitres", "milliliter", "milliliters"), "milliliter"),
-    **dict.fromkeys(("cl", "centilitre", "centilitres", "centiliter", "centiliters"), "centiliter"),
-    **dict.fromkeys(("dl", "decilitre", "decilitres", "deciliter", "deciliters"), "deciliter"),
-    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), "liter"),
+_US_GALLON_ML = 231 * 2.54**3
+_IMPERIAL_GALLON_ML = 4546.09
+
+_ML = {
+    **dict.fromkeys(("ml", "millilitre", "millilitres", "milliliter", "milliliters"), 1.0),
+    **dict.fromkeys(("cl", "centilitre", "centilitres", "centiliter", "centiliters"), 10.0),
+    **dict.fromkeys(("dl", "decilitre", "decilitres", "deciliter", "deciliters"), 100.0),
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), 1000.0),
     **dict.fromkeys(
         ("oz", "fl oz", "us oz", "us fl oz", "ounce", "ounces", "fluid ounce", "fluid ounces"),
-        "US_fluid_ounce",
+        _US_GALLON_ML / 128,
     ),
     **dict.fromkeys(
         (
@@ -76,12 +71,17 @@ _LIBRARY_NAME = {
             "imperial fluid ounce",
             "imperial fluid ounces",
         ),
-        "imperial_fluid_ounce",
+        _IMPERIAL_GALLON_ML / 160,
     ),
-    **dict.fromkeys(("tsp", "teaspoon", "teaspoons"), "teaspoon"),
-    **dict.fromkeys(("tbsp", "tablespoon", "tablespoons"), "tablespoon"),
-    **dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), "gram"),
-    **dict.fromkeys(("kg", "kilogram", "kilograms", "kilo", "kilos"), "kilogram"),
+    **dict.fromkeys(("tbsp", "tablespoon", "tablespoons"), _US_GALLON_ML / 256),
+    **dict.fromkeys(("tsp", "teaspoon", "teaspoons"), _US_GALLON_ML / 768),
+}
+"""Exact by definition: the US gallon is 231 cubic inches, the imperial gallon 4.54609 l (NIST Handbook 44,
+appendix C)."""
+
+_G = {
+    **dict.fromkeys(("g", "gram", "grams", "gramme", "grammes"), 1.0),
+    **dict.fromkeys(("kg", "kilogram", "kilograms", "kilo", "kilos"), 1000.0),
 }
 _PARTS = ("part", "parts")
 _DASHES = ("dash", "dashes")
@@ -168,26 +168,11 @@ def _in_base(value: float, unit: str, small: SmallMeasures, text: str) -> Amount
         return Amount(value * small.dash_ml, AmountKind.VOLUME_ML)
     if name in _BARSPOONS:
         return Amount(value * small.barspoon_ml, AmountKind.VOLUME_ML)
-    if name not in _LIBRARY_NAME:
-        raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {ACCEPTED_UNITS}")
-    factor, kind = _factor(_LIBRARY_NAME[name])
-    return Amount(value * factor, kind)
-
-
-@lru_cache(maxsize=32)
-def _factor(library_name: str) -> tuple[float, AmountKind]:
-    """How many ml or g one unit is."""
-    one = _registry()(library_name)
-    if one.check("[volume]"):
-        return float(one.to("milliliter").magnitude), AmountKind.VOLUME_ML
-    return float(one.to("gram").magnitude), AmountKind.MASS_G
-
-
-@lru_cache(maxsize=1)
-def _registry() -> "UnitRegistry[Any]":
-    import pint
-
-    return pint.UnitRegistry()
+    if name in _ML:
+        return Amount(value * _ML[name], AmountKind.VOLUME_ML)
+    if name in _G:
+        return Amount(value * _G[name], AmountKind.MASS_G)
+    raise QuantityError(f"the unit of {_shown(text)} is not known; convert it to one of {ACCEPTED_UNITS}")
 
 
 def _shown(text: str) -> str:
