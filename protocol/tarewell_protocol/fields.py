@@ -97,6 +97,9 @@ class Hexadecimal(Kind):
         return f"{value:0{self.digits}X}"
 
 
+_CHANNELS = [frozenset(bit + 1 for bit in range(8) if mask >> bit & 1) for mask in range(256)]
+
+
 @dataclass(frozen=True, slots=True)
 class Channels(Kind):
     """A set of channels as two hexadecimal digits: bit n-1 for channel n."""
@@ -106,7 +109,7 @@ class Channels(Kind):
         return "[0-9A-F]{2}"
 
     def read(self, text: str) -> frozenset[int]:
-        return frozenset(bit + 1 for bit in range(8) if int(text, 16) >> bit & 1)
+        return _CHANNELS[int(text, 16)]
 
     def write(self, value: frozenset[int]) -> str:
         return f"{sum(1 << (channel - 1) for channel in value):02X}"

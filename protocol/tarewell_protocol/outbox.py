@@ -142,8 +142,10 @@ class Outbox:
 
     def due_s(self) -> float:
         """When `repeat` is due; infinite for never."""
-        under_way = [self._under_way] if self._under_way else []
-        return min((asked.due_s for asked in [*self._stops, *under_way]), default=inf)
+        due_s = self._under_way.due_s if self._under_way else inf
+        for stop in self._stops:
+            due_s = min(due_s, stop.due_s)
+        return due_s
 
     def is_deaf(self, now_s: float) -> bool:
         """Whether the board has not answered for longer than a working one would.

@@ -88,6 +88,11 @@ class _Line:
     def __post_init__(self) -> None:
         self._bore_m2 = pi / 4 * (self.build.nozzle_bore_mm / 1000) ** 2
 
+    @property
+    def is_idle(self) -> bool:
+        """Whether nothing leaves it until it is driven."""
+        return self.speed == 0.0 and not self.drips_s
+
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
         """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
         build = self.build
@@ -104,6 +109,8 @@ class _Line:
             flow = self.luck * self.free * build.flow_g_per_s * self.speed
             flow *= 1 + build.ripple * sin(self.angle)
             return flow * STEP_S, flow / WATER_G_PER_M3 / self._bore_m2
+        if not wanted:
+            self.speed = 0.0
         if moved:
             at_s = now_s
             for _ in range(self.random.randint(0, build.max_drips)):
@@ -245,6 +252,8 @@ class SecondPlant:
             drive = board.drive(number)
             if self.stuck:
                 drive = max(drive, self.stuck.get(number, 0.0))
+            if not drive and line.is_idle:
+                continue
             mass_g, v0 = line.leaves(drive, now_s)
             if mass_g:
                 impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
