@@ -8,7 +8,7 @@ import pytest
 import typer
 
 from command_line import Run, answer_with
-from tarewell.api.schemas.rounds import GlassesBody
+from tarewell.api.schemas.round_requests import GlassesBody
 from tarewell.cli.rounds import parse_instead, parse_wanted
 
 LINK = "/v1/rounds/r-1"

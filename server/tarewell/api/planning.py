@@ -4,7 +4,7 @@ from tarewell.dosing.plan import DosePlan, PlanError, PourPlan
 from tarewell.menu.values import Liquid
 from tarewell.records.store import Store
 
-from .schemas.pours import DoseBody, PourBody
+from .schemas.pour_requests import DoseBody, PourBody
 
 
 async def plan_of(body: PourBody, store: Store) -> PourPlan:

@@ -14,6 +14,7 @@ from tarewell.api.schemas import (
     journal,
     liquids,
     machine,
+    pour_requests,
     pours,
     recipes,
     recordings,
@@ -43,7 +44,7 @@ BODIES = (
     machine.HealthView,
     machine.MachineView,
     machine.ReadyView,
-    pours.PourBody,
+    pour_requests.PourBody,
     pours.PourView,
     recipes.GlassBody,
     recipes.GlassView,
@@ -145,9 +146,9 @@ def test_every_json_body_in_the_description_has_examples(app: FastAPI) -> None:
 
 
 def test_half_of_the_drinks_in_the_examples_have_no_alcohol() -> None:
-    extra = pours.PourBody.model_config["json_schema_extra"]
+    extra = pour_requests.PourBody.model_config["json_schema_extra"]
     assert isinstance(extra, dict)
-    examples = [pours.PourBody.model_validate(example) for example in extra["examples"]]  # type: ignore[union-attr]
+    examples = [pour_requests.PourBody.model_validate(example) for example in extra["examples"]]  # type: ignore[union-attr]
     with_spirit = [body for body in examples if any(dose.channel == 2 for dose in body.doses)]
     assert 2 * len(with_spirit) <= len(examples)
 

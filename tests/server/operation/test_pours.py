@@ -8,7 +8,7 @@ import pytest
 
 from stepped_bar import Bar, bar
 from stepped_loop import run_stepped
-from tarewell.api.schemas.pours import HoldView, hold_of
+from tarewell.api.schemas.pour_progress import HoldView, hold_of
 from tarewell.device.link import Link
 from tarewell.dosing.events import Learned, PourCommand, PourEnded, PourEvent
 from tarewell.dosing.plan import PlanError

@@ -10,7 +10,7 @@ from fastapi.responses import StreamingResponse
 from tarewell.api.context import Machine, Services
 from tarewell.api.kept import RecordId
 from tarewell.api.problems import ProblemError, responses
-from tarewell.api.schemas.pours import PourFilter
+from tarewell.api.schemas.pour_requests import PourFilter
 from tarewell.api.schemas.traces import PictureQuery, TracePictureView, TraceView
 from tarewell.records.exports import history_csv, journal_lines, trace_csv, trace_lines
 

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Path
 from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.guests import GuestView, ReleaseBody, ReleaseView
-from tarewell.api.schemas.rounds import MAX_GUEST
+from tarewell.api.schemas.round_requests import MAX_GUEST
 from tarewell.machine.requests import ReleaseGuest
 from tarewell.setup_file.forms import GUEST
 

@@ -20,7 +20,8 @@ from tarewell.api.kept import (
 )
 from tarewell.api.planning import plan_of
 from tarewell.api.problems import responses
-from tarewell.api.schemas.pours import InGlassView, PourBody, PourFilter, PourView
+from tarewell.api.schemas.pour_requests import PourBody, PourFilter
+from tarewell.api.schemas.pours import InGlassView, PourView
 from tarewell.dosing.events import PourCommand
 from tarewell.dosing.plan import PlanError, PourPlan, Purpose
 from tarewell.machine.pour_record import PourRecord

@@ -18,7 +18,8 @@ from tarewell.api.kept import (
     set_start_headers,
 )
 from tarewell.api.problems import FieldError, ProblemError, responses
-from tarewell.api.schemas.rounds import CheckView, GlassesBody, RoundBody, RoundView
+from tarewell.api.schemas.round_requests import GlassesBody, RoundBody
+from tarewell.api.schemas.rounds import CheckView, RoundView
 from tarewell.exchange.round_planning import RoundNotPossibleError, RoundRequest
 from tarewell.machine.requests import CommandRound
 from tarewell.machine.round_record import RoundRecord

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Query
 from tarewell.api.context import Machine
 from tarewell.api.problems import responses
 from tarewell.api.schemas.periods import PeriodFilter
-from tarewell.api.schemas.pours import PourSelection
+from tarewell.api.schemas.pour_requests import PourSelection
 from tarewell.api.schemas.statistics import (
     ChartFilter,
     DoseSumsView,

@@ -16,7 +16,8 @@ from tarewell.records.order_values import OrderRecord, Service
 from tarewell.rounds.feasible import Wanted
 
 from . import Body, Name, Slug, View
-from .rounds import Guest, HeldView
+from .round_requests import Guest
+from .rounds import HeldView
 
 ID = "01959c44-7f7a-7000-8a52-0d7c4a1e93b1"
 

@@ -1,168 +1,31 @@
-"""Pours: requests, progress and records."""
+"""Pours: progress and records."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Literal, Self
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field
 
 from tarewell.charts.trace_picture import StepSpan
 from tarewell.dosing.progress import PourProgress
-from tarewell.dosing.states import TABLE, PourState, procedural
+from tarewell.dosing.states import TABLE, procedural
 from tarewell.machine.alarms import AlarmAct
 from tarewell.machine.pour_record import DoseRecord, FinalMass, FoundRecord, PourRecord, RecipeNote
-from tarewell.machine.pouring import POUR_COMMANDED, ROUND_COMMANDED
 from tarewell.machine.round_record import AttemptRecord
 from tarewell.menu.allergens import Allergen
 from tarewell.menu.delivered import DoseResult, outcome
 from tarewell.menu.drink import Drink, PlannedHand
 from tarewell.menu.values import Liquid
 from tarewell.records.chain import SEALED
-from tarewell.records.values import MAX_PAGE, PourQuery, StoredEvent
+from tarewell.records.values import StoredEvent
 from tarewell.rounds.serving import Serving, serving_of
-from tarewell.setup_file.forms import MAX_SLUG
 
-from . import Body, View
-from .alarms import AlarmEventView, AlarmView
-from .periods import PeriodFilter
+from . import View
+from .alarms import AlarmEventView
+from .pour_progress import ProgressView, hold_of
 from .rounds import HeldView
 from .traces import TraceStepView
-
-
-class DoseBody(Body):
-    """One channel's share: exactly one of `amount_g` and `amount_ml`."""
-
-    channel: int = Field(ge=1, le=255)
-    amount_g: float | None = Field(default=None, gt=0, description="mass in g")
-    amount_ml: float | None = Field(
-        default=None,
-        gt=0,
-        description="volume in ml, converted to mass by the density of the channel's liquid",
-    )
-
-    @model_validator(mode="after")
-    def _one_amount(self) -> Self:
-        if (self.amount_g is None) == (self.amount_ml is None):
-            raise ValueError("give exactly one of amount_g and amount_ml")
-        return self
-
-
-class PourBody(Body):
-    """A pour: doses in order. `glass_holds_ml` guards against overfilling."""
-
-    model_config = ConfigDict(
-        json_schema_extra={
-            "examples": [
-                {
-                    "doses": [{"channel": 1, "amount_g": 120}, {"channel": 4, "amount_ml": 20}],
-                    "glass_holds_ml": 300,
-                },
-                {"doses": [{"channel": 2, "amount_ml": 30}, {"channel": 5, "amount_g": 90}]},
-            ]
-        }
-    )
-
-    doses: list[DoseBody] = Field(min_length=1, max_length=32)
-    glass_holds_ml: float | None = Field(default=None, gt=0, description="what the glass holds, in ml")
-    onto_contents: bool | None = Field(
-        default=None, description="pour on top of what was poured last and is still on the platform"
-    )
-
-
-class PourSelection(PeriodFilter):
-    """Which pours."""
-
-    state: Literal["open", "complete", "stopped", "aborted", "interrupted"] | None = None
-    channel: int | None = Field(default=None, ge=1, description="with a dose from this channel")
-    recipe: str | None = Field(default=None, max_length=MAX_SLUG, description="id of the recipe")
-    guest: str | None = Field(
-        default=None, max_length=80, description="whose glass of a round: label or seat"
-    )
-    alarm: bool | None = Field(default=None, description="whether it raised an alarm")
-    out_of_tolerance: bool | None = Field(
-        default=None, description="whether a dose ended under or over its tolerance"
-    )
-
-    def query(self) -> PourQuery:
-        """As a query of the store."""
-        asked = self.model_dump(exclude={"day", "since", "until", "recipe"})
-        period = self.period()
-        return PourQuery(since=period.since, until=period.until, recipe_id=self.recipe, **asked)
-
-
-class PourFilter(PourSelection):
-    """Filters for the list of pours, newest first."""
-
-    limit: int = Field(default=50, ge=1, le=MAX_PAGE)
-    before: str | None = Field(default=None, description="cursor of a next link")
-    after: str | None = Field(default=None, description="cursor of a prev link")
-
-    @model_validator(mode="after")
-    def _one_cursor(self) -> Self:
-        if self.before is not None and self.after is not None:
-            raise ValueError("give before or after, not both; follow the Link header as it is")
-        return self
-
-
-class HoldView(View):
-    """Since when a pour is held, and by whom."""
-
-    at: datetime
-    by: str = Field(description="api, page, command_line or panel; watch: an alarm")
-
-
-def hold_of(events: Sequence[StoredEvent]) -> HoldView | None:
-    """The last hold in the events of a pour, oldest first."""
-    found, ordered_by = None, None
-    for event in events:
-        if event.kind in (POUR_COMMANDED, ROUND_COMMANDED):
-            ordered_by = event.body["origin"]
-        elif event.kind == "pour_state":
-            if event.body["state"] == PourState.HOLDING:
-                found = HoldView(at=event.at, by=ordered_by or "watch")
-            ordered_by = None
-    return found
-
-
-class ProgressView(View):
-    """A pour under way. `step` is the step within `state`; `delivered_g` has one entry per dose begun,
-    `targets_g` one per dose as it stands now, after any rescaling."""
-
-    state: str = Field(description="procedural state of ISA-88")
-    step: str
-    dose: int | None
-    delivered_g: list[float]
-    targets_g: list[float]
-    drink_g: float = Field(description="net of the pour: the sum of delivered_g")
-    to_come_g: float = Field(description="what the doses still miss of their targets")
-    glass_g: float | None
-    alarm: AlarmView | None
-    hold: HoldView | None = Field(description="while it is held; null in lists")
-
-    @classmethod
-    def of(cls, progress: PourProgress, hold: HoldView | None) -> Self:
-        """From the pour's progress, and its last hold."""
-        return cls(
-            state=procedural(progress.state),
-            step=progress.state,
-            dose=progress.dose,
-            delivered_g=[round(mass_g, 2) for mass_g in progress.delivered_g],
-            targets_g=[round(target_g, 2) for target_g in progress.targets_g],
-            drink_g=round(sum(progress.delivered_g), 2),
-            to_come_g=round(_to_come_g(progress), 2),
-            glass_g=None if progress.glass_g is None else round(progress.glass_g, 2),
-            alarm=None if progress.alarm is None else AlarmView.of(progress.alarm),
-            hold=hold if progress.state in (PourState.HOLDING, PourState.HELD) else None,
-        )
-
-
-def _to_come_g(progress: PourProgress) -> float:
-    """What the dose under way and those after it miss of their targets; one that has ended misses nothing."""
-    if progress.dose is None:
-        return sum(progress.targets_g)
-    begun = progress.delivered_g[progress.dose : progress.dose + 1]
-    return max(sum(progress.targets_g[progress.dose :]) - sum(begun), 0.0)
 
 
 def _sure(uncertainty_g: float | None) -> float | None:
