@@ -21,6 +21,7 @@ const RECIPE: RecipeView = {
   glass_id: null,
   volume_ml: 120,
   price: null,
+  keep_order: true,
   note: 'cold',
   steps: [
     { hand: 'ice', what: 'three cubes', ice_g: 60, liquid_id: null, amount: null },

@@ -13,6 +13,10 @@ MAX_RESCALE = 1.25
 """The remaining doses grow by this factor at most, or shrink by its inverse: common practice, no
 source. A drink that missed by more is spoilt, and a guest expects about the glass that was ordered."""
 
+LEAST_SHARE = 0.1
+"""Doses that were to be less of the drink than this are not followed by the rest: a dash that is off by a
+tenth would make the whole drink a tenth larger."""
+
 
 class Limit(StrEnum):
     """What limited the rescaling."""
@@ -32,6 +36,12 @@ class Rescaling:
     factor: float
     targets_g: tuple[float, ...]
     limit: Limit | None
+
+
+def is_followed(planned_g: Sequence[float], done: int) -> bool:
+    """Whether the first `done` doses of `planned_g` are enough of the drink for the rest to follow them, and
+    there is a rest."""
+    return done < len(planned_g) and sum(planned_g[:done]) >= LEAST_SHARE * sum(planned_g)
 
 
 def rescale(planned_g: Sequence[float], delivered_g: Sequence[float], room_g: float) -> Rescaling:

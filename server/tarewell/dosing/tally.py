@@ -9,7 +9,7 @@ from .dose import ActiveDose
 from .drips import DripWatch
 from .feeder import Feeder
 from .plan import Purpose
-from .proportions import rescale
+from .proportions import is_followed, rescale
 from .room import room_g, too_much_g
 from .setup import PourSetup
 from .tolerance import Verdict, judge
@@ -60,9 +60,11 @@ class Tally:
     def _rescale(self) -> list[e.PourOutput]:
         """Rescale the remaining doses to those in the glass."""
         plan, done = self._setup.plan, len(self.delivered_g)
-        if done == len(plan.doses) or not (plan.keep_proportions and self._setup.settings.keep_taste):
+        planned_g = [dose.target_g for dose in plan.doses]
+        wanted = plan.keep_proportions and self._setup.settings.keep_taste
+        if not (wanted and is_followed(planned_g, done)):
             return []
-        found = rescale([dose.target_g for dose in plan.doses], self.delivered_g, self._room_g())
+        found = rescale(planned_g, self.delivered_g, self._room_g())
         self._feeder.retarget(done, found.targets_g)
         out: list[e.PourOutput] = [e.Rescaled(done, found.factor, found.targets_g, found.limit)]
         if found.limit is not None:

@@ -82,6 +82,7 @@ def compile_recipe(
         substitutions=substitutions,
         notes=_notes(menu, draft, substitutions),
         price=recipe.price,
+        keep_order=recipe.keep_order,
     )
 
 

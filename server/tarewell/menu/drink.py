@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import groupby
+from itertools import chain, groupby
 
 from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.quantities.strength import DrinkStrength
@@ -84,6 +84,7 @@ class Substitution:
 class Drink:
     """One drink as planned. It may be poured when `blockers` is empty.
 
+    `steps` are in the order of the recipe; `keep_order` says whether its doses are poured in that order.
     `volume_ml` is that of the mixed drink at 20 °C without its ice; `target_g` the mass that the machine
     pours; `strength` is of the whole drink, top-ups by hand included. Where `strength_known` or `sugar_known`
     is False, an undescribed part counts as having none. `allergens_unknown` names what was not checked:
@@ -111,6 +112,7 @@ class Drink:
     substitutions: tuple[Substitution, ...] = ()
     notes: tuple[str, ...] = ()
     price: float | None = None
+    keep_order: bool = True
 
     @property
     def without_alcohol(self) -> bool:
@@ -119,8 +121,15 @@ class Drink:
 
     @property
     def doses(self) -> tuple[PlannedDose, ...]:
-        """The doses in order."""
-        return tuple(step for step in self.steps if isinstance(step, PlannedDose))
+        """The doses in the order of pouring."""
+        return tuple(step for step in self.steps_as_made if isinstance(step, PlannedDose))
+
+    @property
+    def steps_as_made(self) -> tuple[PlannedDose | PlannedHand, ...]:
+        """The steps in the order in which the drink is made, which `legs` explains."""
+        return tuple(
+            chain.from_iterable((leg,) if isinstance(leg, PlannedHand) else leg for leg in self.legs)
+        )
 
     @property
     def layers(self) -> tuple[tuple[str | None, float], ...]:
@@ -129,7 +138,7 @@ class Drink:
         return tuple(self._layers())
 
     def _layers(self) -> Iterator[tuple[str | None, float]]:
-        for step in self.steps:
+        for step in self.steps_as_made:
             if isinstance(step, PlannedDose):
                 yield step.liquid_id, step.volume_ml
             elif step.step.brings_liquid:
@@ -142,7 +151,8 @@ class Drink:
 
     @property
     def legs(self) -> tuple[tuple[PlannedDose, ...] | PlannedHand, ...]:
-        """The steps in order; consecutive doses are one pour."""
+        """The steps in order; consecutive doses are one pour. Without `keep_order` it begins with its
+        smallest dose: no drop of a dose before falls into the one with the smallest tolerance."""
         return tuple(self._legs())
 
     def _legs(self) -> Iterator[tuple[PlannedDose, ...] | PlannedHand]:
@@ -150,7 +160,7 @@ class Drink:
             steps = tuple(run)
             doses = tuple(step for step in steps if isinstance(step, PlannedDose))
             if doses:
-                yield doses
+                yield doses if self.keep_order else tuple(sorted(doses, key=lambda dose: dose.target_g))
             else:
                 yield from (step for step in steps if isinstance(step, PlannedHand))
 

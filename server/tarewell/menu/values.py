@@ -117,7 +117,8 @@ class Recipe:
     """A drink: steps in order, at least one of them a dose.
 
     It is poured into `glass_id` (None: any), of `volume_ml` where that is given; else parts or an open top-up
-    fill the glass; else the amounts decide. `price` is what a guest pays for it (None: not set).
+    fill the glass; else the amounts decide. `price` is what a guest pays for it (None: not set). With
+    `keep_order` its doses are poured in the order of its steps; else the smallest of a pour comes first.
     """
 
     id: str
@@ -126,6 +127,7 @@ class Recipe:
     glass_id: str | None = None
     volume_ml: float | None = None
     price: float | None = None
+    keep_order: bool = False
     note: str = ""
     active: bool = True
 

@@ -18,6 +18,7 @@ from sqlalchemy import (
     MetaData,
     Text,
     TypeDecorator,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
@@ -155,6 +156,7 @@ class RecipeRow(CatalogueRow):
     glass_id: Mapped[str | None] = mapped_column(ForeignKey("glass.id"))
     volume_ml: Mapped[float | None]
     price: Mapped[float | None]
+    keep_order: Mapped[bool] = mapped_column(server_default=text("1"))
     note: Mapped[str]
 
 

@@ -68,6 +68,10 @@ class RecipeForm(Form):
     price: float | None = Field(
         default=None, ge=0, description="what a guest pays for a glass; null: not set"
     )
+    keep_order: bool = Field(
+        default=False,
+        description="pour the doses in the order of the steps; false: within a pour the smallest comes first",
+    )
     steps: list[StepForm] = Field(min_length=1, max_length=MAX_STEPS)
     note: Note = ""
 

@@ -5,7 +5,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tarewell.dosing.plan import SMALLEST_DOSE_G
-from tarewell.dosing.proportions import MAX_RESCALE, Limit, rescale
+from tarewell.dosing.proportions import MAX_RESCALE, Limit, is_followed, rescale
 
 PLENTY_G = 10_000.0
 
@@ -40,6 +40,13 @@ def test_one_dose_that_ran_over_makes_the_others_follow() -> None:
 def test_a_small_dose_that_missed_moves_the_drink_by_its_share_only() -> None:
     found = rescale([100.0, 5.0, 45.0], [100.0, 6.0], PLENTY_G)
     assert found.targets_g == pytest.approx((45.0 * 106 / 105,))
+
+
+def test_a_drink_does_not_grow_with_a_dash() -> None:
+    assert not is_followed([4.0, 20.0, 60.0], 1)
+    assert is_followed([4.0, 20.0, 60.0], 2)
+    assert is_followed([20.0, 60.0], 1)
+    assert not is_followed([20.0, 60.0], 2), "nothing is left to follow"
 
 
 @given(unhindered())

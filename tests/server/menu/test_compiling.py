@@ -40,8 +40,13 @@ from tarewell.quantities import density
 from tarewell.quantities.units import Amount, AmountKind, SmallMeasures
 
 
+def doses(drink: Drink) -> list[PlannedDose]:
+    """As they are written in the recipe."""
+    return [step for step in drink.steps if isinstance(step, PlannedDose)]
+
+
 def masses(drink: Drink) -> list[float]:
-    return [step.target_g for step in drink.doses]
+    return [dose.target_g for dose in doses(drink)]
 
 
 def reasons(drink: Drink) -> list[tuple[Reason, int | None]]:
@@ -57,7 +62,7 @@ def test_amounts_are_what_they_say() -> None:
     )
     # 40 % vol has 948.045 kg/m³ by OIML R 22, water 998.20675 by Tanaka, the ounce 29.5735 ml [L]
     assert masses(drink) == pytest.approx([45 * 0.948045, 30, 29.5735 * 0.99820675], rel=1e-5)
-    assert [step.volume_ml for step in drink.doses] == pytest.approx([45, 30 / 1.31656, 29.5735], rel=1e-5)
+    assert [step.volume_ml for step in doses(drink)] == pytest.approx([45, 30 / 1.31656, 29.5735], rel=1e-5)
     assert not drink.blockers
 
 
@@ -70,7 +75,7 @@ def test_millilitres_are_those_of_the_serving_temperature() -> None:
 
 def test_parts_are_by_volume_and_fill_the_glass() -> None:
     drink = compile_recipe(menu(recipe(dose(WATER, "2 parts"), dose(SYRUP, "1 part"))), "it")
-    water, syrup = drink.doses
+    water, syrup = doses(drink)
     assert water.volume_ml == pytest.approx(2 * syrup.volume_ml)
     assert drink.volume_ml == pytest.approx(330)
 
@@ -79,7 +84,7 @@ def test_parts_share_what_the_amounts_leave() -> None:
     drink = compile_recipe(
         menu(recipe(dose(WATER, "3 parts"), dose(SYRUP, "30 ml"), dose(LEMON, "1 part"))), "it"
     )
-    water, syrup, lemon = drink.doses
+    water, syrup, lemon = doses(drink)
     assert syrup.volume_ml == pytest.approx(30)
     assert water.volume_ml == pytest.approx(3 * lemon.volume_ml)
     assert drink.volume_ml == pytest.approx(330)
@@ -100,7 +105,7 @@ def test_contraction_is_made_up_for() -> None:
         menu(recipe(dose(pure, "1 part"), dose(WATER, "1 part"), volume_ml=192.75), liquids=[pure, WATER]),
         "it",
     )
-    assert [step.volume_ml for step in drink.doses] == pytest.approx([100, 100], abs=0.2)
+    assert [step.volume_ml for step in doses(drink)] == pytest.approx([100, 100], abs=0.2)
     assert drink.volume_ml == pytest.approx(192.75)
     assert drink.strength.percent_vol == pytest.approx(51.8, abs=0.1)  # the same source [D2]
 
@@ -224,21 +229,32 @@ def test_a_limit_cannot_be_kept_where_a_strength_is_unknown() -> None:
 
 def test_steps_keep_their_order_and_neighbouring_doses_are_one_pour() -> None:
     garnish = HandStep(Hand.GARNISH, "a slice of lemon")
-    drink = compile_recipe(
-        menu(
-            recipe(ice(50), dose(SYRUP, "20 ml"), dose(SPIRIT, "40 ml"), top_up(WATER, "50 ml"),
-                   dose(LEMON, "20 ml"), garnish)
-        ),
-        "it",
-    )  # fmt: skip
+    written = (ice(50), dose(SPIRIT, "40 ml"), dose(SYRUP, "20 ml"), top_up(WATER, "50 ml"),
+               dose(LEMON, "20 ml"), garnish)  # fmt: skip
+    drink = compile_recipe(menu(recipe(*written, keep_order=True)), "it")
     assert [type(leg) for leg in drink.legs] == [PlannedHand, tuple, PlannedHand, tuple, PlannedHand]
-    flat = [step for leg in drink.legs for step in (leg if isinstance(leg, tuple) else (leg,))]
-    assert flat == list(drink.steps)
-    assert [step.liquid_id for step in drink.doses] == ["sugar-syrup", "wings-dry", "lemon-juice"]
+    assert drink.steps_as_made == drink.steps
+    assert [step.liquid_id for step in drink.doses] == ["wings-dry", "sugar-syrup", "lemon-juice"]
     liquids, volumes_ml = zip(*drink.layers, strict=True)
-    assert liquids == ("sugar-syrup", "wings-dry", "water", "lemon-juice")
-    assert volumes_ml == pytest.approx((20, 40, 50, 20), rel=0.01)
+    assert liquids == ("wings-dry", "sugar-syrup", "water", "lemon-juice")
+    assert volumes_ml == pytest.approx((40, 20, 50, 20), rel=0.01)
     assert drink.ice_g == 50
+
+
+def test_the_smallest_dose_of_a_pour_goes_first_and_none_passes_a_step_by_hand() -> None:
+    written = (dose(WATER, "90 ml"), dose(SPIRIT, "40 ml"), dose(LEMON, "5 ml"), ice(50),
+               dose(SYRUP, "20 ml"), dose(WATER, "3 ml"))  # fmt: skip
+    drink = compile_recipe(menu(recipe(*written)), "it")
+    assert [dose.liquid_id for dose in doses(drink)] == [
+        *("water", "wings-dry", "lemon-juice"),
+        *("sugar-syrup", "water"),
+    ]
+    first, _, second = drink.legs
+    poured = [dose.liquid_id for leg in (first, second) if isinstance(leg, tuple) for dose in leg]
+    assert poured == ["lemon-juice", "wings-dry", "water", "water", "sugar-syrup"]
+    assert [dose.liquid_id for dose in drink.doses] == poured
+    assert [liquid for liquid, _ in drink.layers] == poured
+    assert isinstance(drink.steps_as_made[3], PlannedHand)
 
 
 def test_time_is_target_over_flow_and_what_a_dose_and_a_pour_take() -> None:
@@ -248,14 +264,14 @@ def test_time_is_target_over_flow_and_what_a_dose_and_a_pour_take() -> None:
         flow_g_per_s=2.0,
     )
     drink = compile_recipe(base, "it")
-    assert [step.time_s for step in drink.doses] == pytest.approx([10.6, 15.6, 4.6])  # 5 and 2 g/s
+    assert [step.time_s for step in doses(drink)] == pytest.approx([10.6, 15.6, 4.6])  # 5 and 2 g/s
     assert drink.time_s == pytest.approx(10.6 + 15.6 + 4.6 + 2 * 1.3)
 
 
 def test_no_forecast_where_a_flow_was_never_seen() -> None:
     base = with_channel(menu(recipe(dose(WATER, "50 g"), dose(SYRUP, "30 g"))), 4, flow_g_per_s=0.0)
     drink = compile_recipe(base, "it")
-    assert [step.time_s for step in drink.doses] == [pytest.approx(10.6), None]
+    assert [step.time_s for step in doses(drink)] == [pytest.approx(10.6), None]
     assert drink.time_s is None
 
 
@@ -320,7 +336,7 @@ def test_one_liquid_is_off_the_same_way_in_all_its_doses() -> None:
 
 def test_the_bound_of_contraction_enters_the_volume() -> None:
     drink = compile_recipe(menu(recipe(dose(BITTER, "50 ml"))), "it")
-    (step,) = drink.doses
+    (step,) = doses(drink)
     assert drink.volume_uncertainty_ml > step.volume_uncertainty_ml
     assert drink.strength.contraction_uncertainty_ml == pytest.approx(12.5 * 0.02)  # 12.5 g of sugar
 
@@ -331,8 +347,8 @@ def test_the_bound_of_contraction_enters_the_volume() -> None:
 def test_dashes_are_as_large_as_the_house_says() -> None:
     base = menu(recipe(dose(BITTER, "4 dashes"), dose(SYRUP, "2 barspoons"), dose(WATER, "30 ml")))
     plain, house = compile_recipe(base, "it"), compile_recipe(base, "it", small=SmallMeasures(0.6, 5.0))
-    assert [step.volume_ml for step in plain.doses] == pytest.approx([4 * 0.92, 5, 30])
-    assert [step.volume_ml for step in house.doses] == pytest.approx([2.4, 10, 30])
+    assert [step.volume_ml for step in doses(plain)] == pytest.approx([4 * 0.92, 5, 30])
+    assert [step.volume_ml for step in doses(house)] == pytest.approx([2.4, 10, 30])
 
 
 def test_a_substitution_is_made_only_when_told_and_then_said() -> None:
@@ -358,7 +374,7 @@ def test_a_top_up_and_a_garnish_by_hand_are_replaced_as_well() -> None:
         ALMOND.id,
     ]
     assert drink.allergens == {Allergen.SULPHITES, Allergen.NUTS}
-    (poured,) = [DoseResult(dose.liquid_id, dose.target_g, dose.target_g) for dose in drink.doses]
+    (poured,) = [DoseResult(dose.liquid_id, dose.target_g, dose.target_g) for dose in doses(drink)]
     hands = [
         ByHand(step.step.liquid_id, step.mass_g) for step in drink.steps[1:2] if isinstance(step, PlannedHand)
     ]
@@ -400,14 +416,14 @@ def on_two(first_g: float, second_g: float, second_opened: bool = True, second_m
 )
 def test_one_bottle_gives_all_of_a_liquid(base: Menu, channel: int) -> None:
     drink = compile_recipe(base, "it")
-    assert [step.channel for step in drink.doses] == [channel, channel]
+    assert [step.channel for step in doses(drink)] == [channel, channel]
     assert not drink.blockers
 
 
 def test_two_bottles_are_not_mixed_for_one_drink() -> None:
     drink = compile_recipe(on_two(60, 70), "it")
     assert reasons(drink) == [(Reason.BOTTLE_LOW, 0)]
-    assert [step.channel for step in drink.doses] == [4, 4]
+    assert [step.channel for step in doses(drink)] == [4, 4]
     assert (
         "channel 4 has 70 g of Still water left and the drink takes 100 g; replace"
         in drink.blockers[0].message
@@ -539,8 +555,8 @@ def test_a_plan_says_how_much_more_the_glass_would_hold() -> None:
 
 def test_no_plan_without_a_channel() -> None:
     drink = compile_recipe(menu(PLAIN, on={}), "it")
-    assert [step.channel for step in drink.doses] == [None, None]
-    with pytest.raises(ValueError, match="water is assigned to no channel"):
+    assert [step.channel for step in doses(drink)] == [None, None]
+    with pytest.raises(ValueError, match="is assigned to no channel"):
         drink.pour_plan(drink.doses)
 
 

@@ -1,6 +1,7 @@
 """What holds for every menu: masses add up, proportions stay, nothing overflows, nothing is poured twice."""
 
 from dataclasses import replace
+from itertools import pairwise
 from math import fsum
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from menu_samples import LIQUIDS, WATER, bottle, channels, ice, menu, recipe
 from tarewell.dosing.plan import check_plan
 from tarewell.menu.compiling import compile_recipe
-from tarewell.menu.drink import Drink, PlannedHand, Reason
+from tarewell.menu.drink import Drink, PlannedDose, PlannedHand, Reason
 from tarewell.menu.feasibility import remaining
 from tarewell.menu.hands import Hand, HandStep
 from tarewell.menu.values import ChannelFacts, Glass, Liquid, Menu, RecipeDose
@@ -120,8 +121,9 @@ def test_scaling_keeps_the_proportions(parts: list[tuple[Liquid, float]], volume
     base = menu(recipe(*(RecipeDose(liquid.id, "", Amount(n, AmountKind.PARTS)) for liquid, n in parts)))
     drink = compile_recipe(base, "it", volume_ml=volume_ml)
     assert drink.volume_ml == pytest.approx(volume_ml)
-    for step, (_, n) in zip(drink.doses, parts, strict=True):
-        assert step.volume_ml / drink.doses[0].volume_ml == pytest.approx(n / parts[0][1], rel=1e-9)
+    first, *_ = drink.steps
+    for step, (_, n) in zip(drink.steps, parts, strict=True):
+        assert step.volume_ml / first.volume_ml == pytest.approx(n / parts[0][1], rel=1e-9)
     other = compile_recipe(base, "it", volume_ml=2 * volume_ml)
     assert [step.target_g for step in other.doses] == pytest.approx(
         [2 * step.target_g for step in drink.doses]
@@ -141,9 +143,20 @@ def test_a_volume_that_is_asked_for_is_the_volume(base: Menu) -> None:
 @given(menus)
 def test_steps_keep_their_order(base: Menu) -> None:
     drink = compile_recipe(base, "it")
-    wanted = [step.liquid_id for step in base.recipes["it"].steps if isinstance(step, RecipeDose)]
-    assert [dose.liquid_id for dose in drink.doses] == wanted
-    assert len(drink.steps) == len(base.recipes["it"].steps)
+    steps = base.recipes["it"].steps
+    wanted = [step.liquid_id if isinstance(step, RecipeDose) else step for step in steps]
+    assert [step.liquid_id if isinstance(step, PlannedDose) else step.step for step in drink.steps] == wanted
+
+
+@given(menus)
+def test_a_pour_begins_with_its_smallest_dose(base: Menu) -> None:
+    drink = compile_recipe(base, "it")
+    for leg, written in zip(drink.legs, replace(drink, keep_order=True).legs, strict=True):
+        if isinstance(leg, PlannedHand) or isinstance(written, PlannedHand):
+            assert leg == written
+            continue
+        assert sorted(map(id, leg)) == sorted(map(id, written))
+        assert all(one.target_g <= other.target_g for one, other in pairwise(leg))
 
 
 def draw(base: Menu, drink: Drink) -> Menu:

@@ -53,7 +53,7 @@ def dose(liquid: Liquid, text: str) -> RecipeDose:
 RECIPES = (
     Recipe("still", "Still", (dose(WATER, "20 ml"),), "tumbler"),
     Recipe("garnished", "Garnished", (dose(WATER, "20 ml"), GARNISH), "tumbler"),
-    Recipe("strong", "Strong", (dose(SPIRIT, "25 ml"), dose(WATER, "20 ml")), "tumbler"),
+    Recipe("strong", "Strong", (dose(SPIRIT, "25 ml"), dose(WATER, "20 ml")), "tumbler", keep_order=True),
 )
 
 

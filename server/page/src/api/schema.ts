@@ -2538,6 +2538,8 @@ export interface components {
             readonly glass_id?: string | null;
             readonly volume_ml?: number | null;
             readonly price?: number | null;
+            /** @default false */
+            readonly keep_order: boolean;
             readonly steps: readonly (components["schemas"]["DoseForm"] | components["schemas"]["HandForm"])[];
             /** @default  */
             readonly note: string;
@@ -2555,6 +2557,8 @@ export interface components {
             readonly glass_id: string | null;
             readonly volume_ml: number | null;
             readonly price: number | null;
+            /** @default false */
+            readonly keep_order: boolean;
             readonly steps: readonly (components["schemas"]["DoseForm"] | components["schemas"]["HandForm"])[];
             /** @default  */
             readonly note: string;

@@ -45,7 +45,7 @@ class HeldView(View):
 
 class RoundGlassView(View):
     """A glass as planned and, as far as it got, as delivered by the scale; confirmed steps by hand count as
-    in the recipe."""
+    in the recipe. `steps` are in the order in which the drink is made, doses as they are poured."""
 
     glass: int = Field(description="from 1")
     recipe_id: str
@@ -102,7 +102,7 @@ class RoundGlassView(View):
             state=state,
             attempts=attempts,
             pours=[f"/v1/pours/{pour_id}" for pour_id in pour_ids],
-            steps=[_step(step, accuracy_class) for step in drink.steps],
+            steps=[_step(step, accuracy_class) for step in drink.steps_as_made],
             planned=HeldView.of(drink.strength, standard_drink_g),
             delivered=None if delivered is None else HeldView.of(delivered, standard_drink_g),
             found_later_g=None if found is None else round(found.mass_g, 2),

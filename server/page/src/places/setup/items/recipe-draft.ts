@@ -21,6 +21,7 @@ export interface Draft {
   readonly glass_id: string
   readonly volume_ml: string
   readonly price: string
+  readonly keep_order: boolean
   readonly note: string
   readonly steps: readonly Step[]
 }
@@ -29,13 +30,14 @@ const EMPTY = { liquid_id: '', amount: '', what: '', ice_g: '' }
 
 const nextKey = (steps: readonly Step[]): number => Math.max(0, ...steps.map(step => step.key)) + 1
 
-export const blank = (): Draft => ({ name: '', glass_id: '', volume_ml: '', price: '', note: '', steps: [] })
+export const blank = (): Draft => ({ name: '', glass_id: '', volume_ml: '', price: '', keep_order: false, note: '', steps: [] })
 
 export const draftOf = (view: RecipeView): Draft => ({
   name: view.name,
   glass_id: view.glass_id ?? '',
   volume_ml: typed(view.volume_ml),
   price: typed(view.price),
+  keep_order: view.keep_order ?? false,
   note: view.note ?? '',
   steps: view.steps.map((step, key) =>
     'hand' in step
@@ -49,6 +51,7 @@ export const bodyOf = (draft: Draft): RecipeBody => ({
   glass_id: orNull(draft.glass_id),
   volume_ml: figureOf(draft.volume_ml),
   price: figureOf(draft.price),
+  keep_order: draft.keep_order,
   note: draft.note,
   steps: draft.steps.map(step => {
     if (step.kind === 'dose') return { liquid_id: step.liquid_id, amount: step.amount }
@@ -96,6 +99,7 @@ export function linesOf(draft: Draft, liquidName: (id: string) => string, glassN
     [t('price'), draft.price],
     ...steps,
     [t('order'), steps.map(([name]) => name).join(', ')],
+    [t('keep_order'), draft.keep_order ? t('there') : ''],
     [t('note'), draft.note],
   ]
 }

@@ -110,6 +110,18 @@ function Steps({ editor, plan }: { editor: Editor<Draft>; plan: DrinkView | null
         </button>
       </div>
       <p class="small after">{t('amounts_hint')}</p>
+      <label class="tick">
+        <input
+          type="checkbox"
+          checked={editor.draft.value?.keep_order ?? false}
+          aria-describedby="keep-order-hint"
+          onChange={event => editor.change({ keep_order: event.currentTarget.checked })}
+        />
+        <span>{t('keep_order')}</span>
+      </label>
+      <p class="small" id="keep-order-hint">
+        {t('keep_order_hint')}
+      </p>
     </>
   )
 }
