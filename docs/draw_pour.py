@@ -16,6 +16,7 @@ NAMES = {
     "fine_feed": "fine feed",
     "settling": "settling",
     "jog_feed": "jog",
+    "suck_back": "suck-back",
     "complete": "complete",
 }
 

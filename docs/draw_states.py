@@ -22,8 +22,8 @@ See {see}.
 POUR = PAGE.format(
     title="States of a pour",
     room="dosing",
-    words="""`awaiting_glass`, `taring`, `coarse_feed`, `fine_feed`, `settling` and `jog_feed` are the steps
-within RUNNING of ISA-88 / IEC 61512; the other names are its procedural states.""",
+    words="""`awaiting_glass`, `taring`, `coarse_feed`, `fine_feed`, `settling`, `jog_feed` and `suck_back`
+are the steps within RUNNING of ISA-88 / IEC 61512; the other names are its procedural states.""",
     diagram=pour.TABLE.diagram(),
     see="[operating.md](operating.md#alarms) for the alarms and their cures",
 )

@@ -296,6 +296,7 @@ class LockStep(Generic[M]):
             self.calibration,
             sample_rate_hz=self.rate_hz,
             variable_speed=self.identity is not None and "v" in self.identity.abilities,
+            reversible=self.identity is not None and "r" in self.identity.abilities,
             known={k: v for k, v in self.known.items() if k in {d.channel for d in plan.doses}},
             drips=dict(self.drips),
             settings=settings or DosingSettings(),

@@ -27,8 +27,14 @@ DROP_G = 0.05
 ZERO_COUNTS, LOWEST_COUNTS = -40_000, -400_000
 """What the empty platform reads, and the reading below which the board runs no pump."""
 
+REVERSAL_S = 0.1
+"""No pump runs in the other direction so soon after the last run (SPEC.md)."""
+
 BLIND_S = 0.15
 """The board stops without a conversion for this long (SPEC.md)."""
+
+MENISCUS_M = 0.002
+"""Drops hang at the mouth of a nozzle; a meniscus that was drawn further back than this stays where it is."""
 
 STANDSTILL = 0.02
 """Share of full speed below which nothing leaves the nozzle."""
@@ -84,18 +90,28 @@ class _Line:
     free: float = 1.0
     luck: float = 1.0
     drips_s: list[float] = field(default_factory=list)
+    gap_g: float = 0.0
+    """Liquid that is missing behind the mouth of the nozzle, drawn back by a reverse run."""
+    backwards: bool = False
 
     def __post_init__(self) -> None:
         self._bore_m2 = pi / 4 * (self.build.nozzle_bore_mm / 1000) ** 2
 
-    @property
-    def is_idle(self) -> bool:
-        """Whether nothing leaves it until it is driven."""
-        return self.speed == 0.0 and not self.drips_s
+    def _plan_drips(self, now_s: float) -> None:
+        """Drops after a stop; of liquid that was drawn back only a film on the wall, one drop at most."""
+        at_s, most = now_s, self.build.max_drips
+        if self.gap_g > MENISCUS_M * self._bore_m2 * WATER_G_PER_M3:
+            most = min(most, 1)
+        for _ in range(self.random.randint(0, most)):
+            at_s += self.random.expovariate(1 / self.build.drip_spacing_s)
+            self.drips_s.append(at_s)
 
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
         """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
         build = self.build
+        if drive:
+            self.backwards = drive < 0  # the board lets no motor that still turns be reversed
+        drive = abs(drive)
         stall = build.stall_share
         wanted = (1 - stall / drive) / (1 - stall) if drive > stall else 0.0
         lag_s = build.run_up_s if wanted > self.speed else build.coast_s
@@ -108,14 +124,15 @@ class _Line:
             self.angle += 2 * pi * build.rollers_per_s * self.speed * STEP_S
             flow = self.luck * self.free * build.flow_g_per_s * self.speed
             flow *= 1 + build.ripple * sin(self.angle)
+            if self.backwards:
+                self.gap_g += flow * STEP_S
+                return 0.0, 0.0
+            if self.gap_g > 0.0:
+                self.gap_g -= flow * STEP_S
+                return 0.0, 0.0
             return flow * STEP_S, flow / WATER_G_PER_M3 / self._bore_m2
-        if not wanted:
-            self.speed = 0.0
         if moved:
-            at_s = now_s
-            for _ in range(self.random.randint(0, build.max_drips)):
-                at_s += self.random.expovariate(1 / build.drip_spacing_s)
-                self.drips_s.append(at_s)
+            self._plan_drips(now_s)
         if self.drips_s and self.drips_s[0] <= now_s:
             self.drips_s.pop(0)
             return DROP_G * self.random.uniform(0.8, 1.2), 0.0
@@ -252,8 +269,6 @@ class SecondPlant:
             drive = board.drive(number)
             if self.stuck:
                 drive = max(drive, self.stuck.get(number, 0.0))
-            if not drive and line.is_idle:
-                continue
             mass_g, v0 = line.leaves(drive, now_s)
             if mass_g:
                 impact = sqrt(v0 * v0 + 2 * G_M_PER_S2 * build.fall_m)
@@ -293,12 +308,15 @@ class _Board:
         self._began_s = self._until_s = self._lease_until_s = 0.0
         self._events = self._conversions = self._counts = 0
         self._converted_s = 0.0
+        self._direction, self._ended_s = m.Direction.FORWARD, 0.0
         self._last: tuple[int, int, m.StopCause | None] = (0, 0, None)
         self.out = b""
 
     def drive(self, channel: int) -> float:
-        """Share of full drive on a channel's motor."""
-        return self._run.speed / 255 if self._run and self._run.channel == channel else 0.0
+        """Share of full drive on a channel's motor, negative in reverse."""
+        if self._run is None or self._run.channel != channel:
+            return 0.0
+        return self._run.speed / 255 if self._run.direction is m.Direction.FORWARD else -self._run.speed / 255
 
     def hear(self, data: bytes, now_s: float) -> None:
         for body in self._reader.feed(data):
@@ -364,8 +382,13 @@ class _Board:
                 return m.Refused(m.Refusal.BUSY)
             case m.Run(speed=speed) if speed != 255 and "v" not in build.abilities:
                 return m.Refused(m.Refusal.ABILITY)
+            case m.Run(direction=m.Direction.REVERSE) if "r" not in build.abilities:
+                return m.Refused(m.Refusal.ABILITY)
+            case m.Run(direction=direction) if self._turns_back(direction, now_s):
+                return m.Refused(m.Refusal.BUSY)
             case m.Run(lease_ms=lease_ms, max_ms=max_ms):
                 self._began_s = self._began_s if self._run else now_s
+                self._direction = command.direction
                 self._run = command
                 self._until_s, self._lease_until_s = now_s + max_ms / 1000, now_s + lease_ms / 1000
             case m.Keep(number, lease_ms):
@@ -375,9 +398,15 @@ class _Board:
                 return m.Refused(m.Refusal.VERB)
         return m.Done()
 
+    def _turns_back(self, direction: m.Direction, now_s: float) -> bool:
+        return direction is not self._direction and (
+            self._run is not None or now_s - self._ended_s < REVERSAL_S
+        )
+
     def _stop(self, cause: m.StopCause, now_s: float) -> None:
         if self._run is None:
             return
+        self._ended_s = now_s
         number, channel = self._run.number, self._run.channel
         self._last = (number, channel, cause)
         ran_ms = round(1000 * (now_s - self._began_s))

@@ -1,6 +1,6 @@
 """One dose under way: how much is missing, which feed to use, when to cut off."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from tarewell.weighing.estimator import Estimate
@@ -98,6 +98,7 @@ class ActiveDose:
     cut_off: CutOff | None = None
     watched: bool = False
     """Whether it was watched for drips."""
+    sucked_back: bool = False
     tolerance_g: float = field(init=False)
     """Permissible deviation of this dose."""
     short_feed_s: float = field(init=False)
@@ -119,13 +120,13 @@ class ActiveDose:
 
     @inflight.setter
     def inflight(self, inflight: InFlight) -> None:
-        self.taught = Taught(inflight, self.taught.settings)
+        self.taught = replace(self.taught, inflight=inflight)
 
     def resume(self, inflight: InFlight) -> None:
         """Continue after a hold with as many feeds and jogs as a new dose has. What seemed too slow may have
         had nothing to draw."""
         self.feeds, self.jogs.count, self.jogs.vain, self.cut_off = 0, 0, 0, None
-        self.inflight = inflight
+        self.taught = Taught(inflight, self.settings, inflight.drawn_back)
 
     @property
     def end_g(self) -> float:

@@ -27,6 +27,7 @@ from .settling_stop import SettlingStop
 from .setup import PourSetup
 from .standstill import Standstill
 from .states import FEEDING, PourState
+from .suck_back import APART_S, reverse_s
 from .taught import Taught
 from .uncertainty import SeenDrips
 from .watch import CONFIRM_S, EVENT_GRACE_S, FIRST_FLOW_G, PourChecks
@@ -72,6 +73,8 @@ class Feeder:
         self._jog_s = 0.0
         self._judge_s = 0.0
         self._slowing_until_s = 0.0
+        self._off_s: float | None = None
+        """When the pump that turned back was seen to stand."""
         self._standstill = Standstill()
         self._account = MassAccount()
         self.stop: SettlingStop | None = None
@@ -115,7 +118,7 @@ class Feeder:
             plan,
             self.mass_g,
             now_s,
-            Taught(inflight, self._settings),
+            Taught(inflight, self._settings, inflight.drawn_back),
             self._setup.variable_speed,
             self._setup.sample_rate_hz,
             self._setup.drips.get(plan.channel, SeenDrips()).mean_g,
@@ -168,7 +171,7 @@ class Feeder:
     def note(self, reading: Reading) -> None:
         """A reading, which the course follows already."""
         self._gross_g = reading.gross_g
-        if (level_g := self._course.level_g) is not None:
+        if (level_g := self._course.level_g) is not None and self.state is not PourState.SUCK_BACK:
             self.mass_g = level_g
 
     def take(self, reading: Reading, now_s: float) -> Outputs:
@@ -180,6 +183,8 @@ class Feeder:
                 return self._settle(reading, now_s)
             case PourState.JOG_FEED:
                 return self._jog(reading, now_s)
+            case PourState.SUCK_BACK:
+                return self._suck_back(reading, now_s)
             case _:
                 return self._feed(reading, now_s)
 
@@ -190,12 +195,18 @@ class Feeder:
         if now_s < self._deadline_s:
             return []
         lasted_s = now_s - self._entered_s
+        if self.state is PourState.SUCK_BACK:
+            stuck = self._watch.seen_on and self._off_s is None
+            detail = f"still reported on {CONFIRM_S:g} s after it should have stopped"
+            return _raise("pump_stuck", detail) if stuck else self.end_suck_back(now_s, drawn=False)
         if self.state is PourState.SETTLING:
             return _raise("not_at_rest", f"moving for {lasted_s:.1f} s")
         return _raise("took_too_long", f"{lasted_s:.1f} s, {self.mass_g:.1f} g on the platform")
 
     def stopped(self, channel: int, cause: StopCause, now_s: float, listening: Listening) -> Outputs:
         """The board reported the channel stopped; where this computer was late, it is to blame."""
+        if self.state is PourState.SUCK_BACK:
+            return self.end_suck_back(now_s, drawn=cause is StopCause.TIME)
         if self.state not in FEEDING or channel != self._current.plan.channel:
             return []
         self.halt(now_s)
@@ -242,8 +253,38 @@ class Feeder:
                 self._judge_s = now_s + DRIPS_S
                 self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
-                self.done = True
+                return self._start_suck_back(dose, mass_g, now_s)
         return []
+
+    def _start_suck_back(self, dose: ActiveDose, mass_g: float, now_s: float) -> Outputs:
+        """The dose is judged: draw the last drop back, where that can be done, before it is `done`."""
+        run_s = reverse_s(dose.taught, self._settings) if self._setup.reversible else None
+        if run_s is None or dose.sucked_back or isinstance(dose, ServiceDose):
+            self.done = True
+            return []
+        if self.stop is not None:
+            self.stop.over = True
+        dose.sucked_back = True
+        self._off_s = None
+        self._enter(PourState.SUCK_BACK, now_s, run_s + CONFIRM_S)
+        speed, direction = self._settings.coarse_speed, Direction.REVERSE
+        return [e.RunPump(self._command(dose, speed, mass_g, run_s, direction))]
+
+    def _suck_back(self, reading: Reading, now_s: float) -> Outputs:
+        self._watch.seen_on = reading.pump_on
+        if reading.pump_on:
+            return self._renew(now_s)
+        return [] if self._off_s is None else self.end_suck_back(now_s, drawn=False)
+
+    def end_suck_back(self, now_s: float, *, drawn: bool) -> Outputs:
+        """The pump no longer turns back: the dose is over once another may turn forwards. Only if all is
+        `drawn` back, there is a gap to count on: one that is not there would end in too much."""
+        dose = self._current
+        if self._off_s is None:
+            self._off_s = now_s
+        last = dose.index + 1 == len(self._setup.plan.doses)
+        self.done = last or now_s - self._off_s >= APART_S
+        return [self._lessons.keep(dose, replace(dose.inflight, drawn_back=True))] if drawn else []
 
     def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
@@ -260,20 +301,33 @@ class Feeder:
         self.stop = None
         full_speed = speed == self._settings.coarse_speed
         flow_g_per_s, share = dose.usual_g_per_s(speed), dose.taught.flow_sigma_share(speed)
-        self._account.balance.start(now_s, flow_g_per_s, share, full_speed=full_speed)
+        filled_s = now_s + (dose.taught.usual_gap_s(speed) if dose.taught.after_gap else 0.0)
+        self._account.balance.start(filled_s, flow_g_per_s, share, full_speed=full_speed)
+        out: Outputs = [e.RunPump(self._command(dose, speed, mass_g, max_s))]
+        if dose.inflight.drawn_back:
+            out.append(self._lessons.keep(dose, replace(dose.inflight, drawn_back=False)))
+        return out
+
+    def _command(
+        self,
+        dose: ActiveDose,
+        speed: int,
+        mass_g: float,
+        max_s: float,
+        direction: Direction = Direction.FORWARD,
+    ) -> Run:
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
         calibration = self._setup.calibration
         ceiling_counts = round(calibration.counts(ceiling_g))
-        run = Run(
+        return Run(
             channel=dose.plan.channel,
-            direction=Direction.FORWARD,
+            direction=direction,
             speed=speed,
             lease_ms=self._settings.lease_ms,
             ceiling_counts=min(max(ceiling_counts, COUNTS_MIN), COUNTS_MAX),
             max_ms=round(1000 * max_s),
             ceiling_above=calibration.counts_per_g > 0,
         )
-        return [e.RunPump(run)]
 
     def _feed(self, reading: Reading, now_s: float) -> Outputs:
         dose, estimate = self._current, self._course.estimate
@@ -414,6 +468,7 @@ class Feeder:
         elif dose.cut_off is not None and not out:
             out.append(self._lessons.learn(dose, dose.cut_off, self.mass_g, self._fed_from_g))
         dose.cut_off = None
+        dose.taught = replace(dose.taught, after_gap=False)
         return out + self._feed_next(dose, self.mass_g, now_s)
 
     def _check_balance(self, mass_g: float, now_s: float) -> Outputs:

@@ -40,6 +40,8 @@ class InFlight:
     flow_share: float = FIRST_FLOW_SHARE
     runs: tuple[RunOffset, ...] = ()
     settling: tuple[SettlingPoint, ...] = ()
+    drawn_back: bool = False
+    """Whether air was drawn in at the nozzle since it was filled last; not stored."""
 
     def mass_g(self, flow_g_per_s: float) -> float:
         """In-flight mass in g at a flow."""
@@ -68,9 +70,10 @@ class InFlight:
         """After a swap, maintenance or a long pause: as far as it is known, but less sure. The next stops are
         careful, and move the means more than usual. Once is enough, until stops have made it sure again."""
         if self.count < FEW_STOPS:
-            return self
+            return replace(self, drawn_back=False)
         return replace(
             self,
+            drawn_back=False,
             count=FEW_STOPS - 1,
             spread_s=WIDER * self.spread_s,
             flow_share=max(FIRST_FLOW_SHARE, self.flow_share),
@@ -87,9 +90,9 @@ class InFlight:
         flow_g_per_s = (self.flow_g_per_s + flow_g_per_s) / 2
         return replace(self, flow_g_per_s=flow_g_per_s, flow_share=max(LEAST_FLOW_SHARE, share))
 
-    def with_run(self, speed: int, offset_s: float) -> "InFlight":
+    def with_run(self, speed: int, offset_s: float, *, after_gap: bool = False) -> "InFlight":
         """With the offset that a run at a speed showed."""
-        return replace(self, runs=with_run(self.runs, speed, offset_s))
+        return replace(self, runs=with_run(self.runs, speed, offset_s, after_gap=after_gap))
 
     def with_lacks(self, lacks: Iterable[tuple[float, float]]) -> "InFlight":
         """With what the readings after a stop lacked of the mass at rest."""

@@ -147,7 +147,7 @@ class Jogs:
             away_g = gave_g - flow * (ran_s - offset.offset_s)
             sigma_g = offset.sigma_g(gave_g, flow, taught.inflight.flow_share)
             self.surprised = self.surprised or abs(away_g) > OUTLIER_SIGMAS * sigma_g + UNEXPLAINED_G
-        return taught.inflight.with_run(self.speed, ran_s - gave_g / flow)
+        return taught.inflight.with_run(self.speed, ran_s - gave_g / flow, after_gap=taught.after_gap)
 
     def _offset(self, taught: Taught, speed: int) -> RunOffset | None:
         return None if self.surprised else taught.offset(speed)

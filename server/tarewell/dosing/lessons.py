@@ -29,7 +29,8 @@ class Lessons:
             learned = learned.with_flow(cut.full_flow_g_per_s)
         if 0 < cut.ran_s <= MAX_OFFSET_RUN_S and learned.count > FEW_STOPS:
             offset_s = cut.ran_s - (mass_g - fed_from_g) / learned.flow_g_per_s
-            learned = learned.with_run(self._settings.coarse_speed, offset_s)
+            speed, after_gap = self._settings.coarse_speed, dose.taught.after_gap
+            learned = learned.with_run(speed, offset_s, after_gap=after_gap)
         if cut.fine_share > 0 and self._settings.learn_speeds:
             learned = learned.with_share(dose.taught.fine_speed, cut.fine_share)
         return self.keep(dose, learned)

@@ -24,13 +24,13 @@ from .plan import Purpose
 from .progress import PourProgress
 from .room import too_heavy
 from .setup import PourSetup
-from .states import FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
+from .states import COMMANDED, FEEDING, TABLE, PourState, UnexpectedPourEvent, kind_of
 from .tally import Tally
 from .watch import CONFIRM_S, LIFTED_SHARE, PourChecks
 
 STOPPING_S = 2.0
 
-FED = FEEDING | {PourState.SETTLING}
+FED = COMMANDED | {PourState.SETTLING}
 """The states in which the feeder acts."""
 
 WEIGHING = FED | {PourState.TARING, PourState.RESTARTING}
@@ -87,7 +87,9 @@ class Pour:
             case e.BoardStopped(channel, cause):
                 self._take_stopped(channel, cause)
             case e.BoardRefused(channel, reason):
-                if before in FEEDING:
+                if before is PourState.SUCK_BACK:  # if it is for long, the next dose is told
+                    self._follow(self._feeder.end_suck_back(now_s, drawn=False))
+                elif before in FEEDING:
                     name = "interlock_open" if reason == Refusal.INTERLOCK else "pump_refused"
                     self._react(alarm(name, reason))
             case e.LinkLost(reason):
@@ -123,10 +125,11 @@ class Pour:
     @property
     def commanded(self) -> tuple[int, float | None] | None:
         """The channel commanded on and its flow at full speed in g/s as learned, None if unknown."""
-        dose = self._feeder.dose if self.state in FEEDING else None
+        dose = self._feeder.dose if self.state in COMMANDED else None
         if dose is None:
             return None
-        learned = self.setup.plan.purpose is Purpose.DRINK and dose.inflight.flow_g_per_s
+        forwards = self.state in FEEDING and self.setup.plan.purpose is Purpose.DRINK
+        learned = forwards and dose.inflight.flow_g_per_s
         return dose.plan.channel, learned or None
 
     @property

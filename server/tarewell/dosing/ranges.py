@@ -31,6 +31,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "no_flow_s": (0.2, 998),
     "max_feed_s": (1, 999),  # a run request holds at most 999 999 ms, SPEC.md section 3
     "ceiling_margin_g": (1, 10_000),
+    "suck_back_g": (0, 2),
     "prime_g": (1, 10_000),
     "prime_wait_s": (0.2, 998),
     "max_purge_g": (1, 10_000),

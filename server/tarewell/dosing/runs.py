@@ -20,18 +20,20 @@ OUTLIER_SIGMAS = 4.0
 @dataclass(frozen=True, slots=True, order=True)
 class RunOffset:
     """At a speed, 1 to 255, a run of t seconds delivers flow x (t - `offset_s`), with the standard deviation
-    `spread_s`; from `count` runs."""
+    `spread_s`; from `count` runs. `after_gap`: of runs that begin with air at the nozzle."""
 
     speed: int
     offset_s: float
     spread_s: float = FIRST_SPREAD_S
     count: int = 1
+    after_gap: bool = False
 
     def learn(self, seen_s: float) -> "RunOffset":
         """With one more run; one that is far off widens the spread more than it moves the mean."""
         gain = max(LONG_GAIN, 1 / (self.count + 1))
         offset_s, spread_s = moved(self.offset_s, self.spread_s, seen_s, gain, OUTLIER_SIGMAS)
-        return RunOffset(self.speed, offset_s, max(LEAST_SPREAD_S, spread_s), self.count + 1)
+        spread_s = max(LEAST_SPREAD_S, spread_s)
+        return replace(self, offset_s=offset_s, spread_s=spread_s, count=self.count + 1)
 
     def widened(self) -> "RunOffset":
         """As it is, but less sure."""
@@ -47,13 +49,15 @@ class RunOffset:
         return sqrt((flow_share * mass_g) ** 2 + (flow_g_per_s * self.spread_s) ** 2)
 
 
-def offset_at(known: Sequence[RunOffset], speed: int) -> RunOffset | None:
+def offset_at(known: Sequence[RunOffset], speed: int, *, after_gap: bool = False) -> RunOffset | None:
     """What is known at a speed."""
-    return next((found for found in known if found.speed == speed), None)
+    return next((run for run in known if (run.speed, run.after_gap) == (speed, after_gap)), None)
 
 
-def with_run(known: Sequence[RunOffset], speed: int, seen_s: float) -> tuple[RunOffset, ...]:
+def with_run(
+    known: Sequence[RunOffset], speed: int, seen_s: float, *, after_gap: bool = False
+) -> tuple[RunOffset, ...]:
     """With the offset that a run at this speed showed, in s."""
-    before = offset_at(known, speed)
-    after = RunOffset(speed, seen_s) if before is None else before.learn(seen_s)
-    return tuple(sorted([*(found for found in known if found.speed != speed), after]))
+    before = offset_at(known, speed, after_gap=after_gap)
+    after = RunOffset(speed, seen_s, after_gap=after_gap) if before is None else before.learn(seen_s)
+    return tuple(sorted([*(run for run in known if run is not before), after]))

@@ -31,10 +31,12 @@ class SettlingStop:
     added_g: float
     means_g: list[tuple[float, float]] = field(default_factory=list)
     """Times after the stop in s, and the means of the last readings then."""
+    over: bool = False
+    """A pump has run since."""
 
     def take(self, course: Course) -> bool:
         """Follow the last reading; whether the next time has come."""
-        if (seen := course.settling(self.means_g[-1][0] if self.means_g else 0.0)) is None:
+        if self.over or (seen := course.settling(self.means_g[-1][0] if self.means_g else 0.0)) is None:
             return False
         self.means_g.append(seen)
         return True

@@ -46,6 +46,8 @@ class DosingSettings:
     ceiling_margin_g: float = 30.0
     keep_taste: bool = True
     """Rescale the remaining doses when one misses, where the plan asks for it."""
+    suck_back_g: float = 0.0
+    """What the pump draws back after the verdict, where the board can reverse it; 0: nothing."""
     prime_g: float = 10.0
     """What a prime delivers into the cup after the tube has filled."""
     prime_wait_s: float = 20.0
@@ -71,6 +73,7 @@ class PourSetup:
     filter_delay_s: float | None = None
     """How far a reading lies behind the load, as the board tells; None: it does not know."""
     variable_speed: bool = True
+    reversible: bool = False
     known: dict[int, InFlight] = field(default_factory=dict)
     settings: DosingSettings = field(default_factory=DosingSettings)
     drips: dict[int, SeenDrips] = field(default_factory=dict)

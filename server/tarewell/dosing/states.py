@@ -34,6 +34,7 @@ class PourState(StrEnum):
     FINE_FEED = "fine_feed"
     SETTLING = "settling"
     JOG_FEED = "jog_feed"
+    SUCK_BACK = "suck_back"
     HOLDING = "holding"
     HELD = "held"
     RESTARTING = "restarting"
@@ -99,14 +100,17 @@ def _leaving(*targets: PourState, stop: bool = False) -> Row:
     }
 
 
+_AFTER_DOSE = _S.SUCK_BACK, _S.SETTLING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED, _S.COMPLETE
+
 _ROWS: dict[PourState, Row] = {
     _S.IDLE: {_K.START: to(_S.AWAITING_GLASS), _K.LINK_LOST: to(_S.ABORTED)},
     _S.AWAITING_GLASS: _running(_S.AWAITING_GLASS, _S.TARING),
     _S.TARING: _running(_S.AWAITING_GLASS, _S.TARING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED),
     _S.COARSE_FEED: _running(_S.COARSE_FEED, _S.FINE_FEED, _S.SETTLING),
     _S.FINE_FEED: _running(_S.FINE_FEED, _S.SETTLING),
-    _S.SETTLING: _running(_S.SETTLING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED, _S.COMPLETE),
+    _S.SETTLING: _running(_S.SETTLING, _S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED, _S.SUCK_BACK, _S.COMPLETE),
     _S.JOG_FEED: _running(_S.JOG_FEED, _S.SETTLING),
+    _S.SUCK_BACK: _running(*_AFTER_DOSE) | {_K.BOARD_REFUSED: to(*_AFTER_DOSE) | _OUT},
     _S.HOLDING: _leaving(_S.HOLDING, _S.HELD, stop=True),
     _S.HELD: _leaving(_S.HELD, stop=True) | {_K.RESTART: to(_S.RESTARTING)},
     _S.RESTARTING: _leaving(_S.RESTARTING, _S.AWAITING_GLASS, _S.SETTLING, _S.HOLDING, stop=True)
@@ -127,9 +131,12 @@ _ROWS: dict[PourState, Row] = {
 TABLE = StateTable(_ROWS)
 
 FEEDING = frozenset({_S.COARSE_FEED, _S.FINE_FEED, _S.JOG_FEED})
-"""The states in which a pump is commanded on."""
+"""The states in which a pump is commanded on forwards."""
 
-RUNNING = FEEDING | {_S.AWAITING_GLASS, _S.TARING, _S.SETTLING}
+COMMANDED = FEEDING | {_S.SUCK_BACK}
+"""The states in which a pump is commanded on, forwards or back."""
+
+RUNNING = COMMANDED | {_S.AWAITING_GLASS, _S.TARING, _S.SETTLING}
 
 
 def procedural(state: PourState) -> str:

@@ -1,9 +1,9 @@
 """What a dose knows of its channel at the speeds it may use."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .inflight import FEW_STOPS, InFlight
-from .runs import RunOffset, offset_at
+from .runs import FIRST_SPREAD_S, RunOffset, offset_at
 from .setup import DosingSettings
 from .speeds import SpeedFlow, fine_speed, most_share, share_at
 
@@ -24,6 +24,8 @@ class Taught:
 
     inflight: InFlight
     settings: DosingSettings
+    after_gap: bool = False
+    """Whether the present run begins with an air gap that a suck-back has left."""
 
     @property
     def speeds(self) -> tuple[SpeedFlow, ...]:
@@ -60,12 +62,21 @@ class Taught:
         return self.inflight.count >= FEW_STOPS and self.settings.learn_speeds
 
     def offset(self, speed: int) -> RunOffset | None:
-        """What is known of timed runs at this speed; None while that is not enough to time one."""
+        """What is known of timed runs at this speed; None while that is not enough to time one. What is only
+        known with a gap, or only without, is as much longer or shorter as the gap delays it."""
         if not self.sure_of_flow:
             return None
-        found = offset_at(self.inflight.runs, speed)
+        found = offset_at(self.inflight.runs, speed, after_gap=self.after_gap)
+        if found is None and (other := offset_at(self.inflight.runs, speed, after_gap=not self.after_gap)):
+            gap_s = self.usual_gap_s(speed) if self.after_gap else -self.usual_gap_s(speed)
+            found = replace(other, offset_s=other.offset_s + gap_s, spread_s=FIRST_SPREAD_S)
         sure = speed == self.settings.coarse_speed or self.knows(speed)
         return found if found is not None and (sure or found.count >= FEW_RUNS) else None
+
+    def usual_gap_s(self, speed: int) -> float:
+        """How long a gap at the nozzle delays a run at this speed, 0 if its flow is unknown."""
+        flow = self.timed_g_per_s(speed)
+        return self.settings.suck_back_g / flow if flow else 0.0
 
     def timed_g_per_s(self, speed: int) -> float:
         """Flow of timed runs at this speed in g/s: the most that it may be where it is unknown, so that a

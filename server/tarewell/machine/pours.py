@@ -52,6 +52,7 @@ def intent(
             sample_rate_hz=identity.sample_rate_hz,
             filter_delay_s=identity.filter_delay_ms / 1000 or None,
             variable_speed="v" in identity.abilities,
+            reversible="r" in identity.abilities,
         )
     return NewPour(
         setup=setup,

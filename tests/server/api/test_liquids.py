@@ -192,7 +192,7 @@ async def test_what_a_channel_has_taught_is_shown_with_its_spreads(
         "flow_g_per_s": 20.04,
         "flow_spread_share": 0.03,
         "speeds": [{"speed": 100, "share": 0.31}],
-        "timed_runs": [{"speed": 255, "offset_s": 0.061, "spread_s": 0.03, "count": 1}],
+        "timed_runs": [{"speed": 255, "offset_s": 0.061, "spread_s": 0.03, "count": 1, "after_gap": False}],
         "settling": [{"after_s": 0.45, "lack_s": -0.0213, "spread_s": 0.01, "count": 1}],
         "drips_g": 0.0,
         "drips_seen": 0,

@@ -41,7 +41,8 @@ def test_every_number_has_a_range_and_its_default_makes_sense() -> None:
 @pytest.mark.parametrize("name", sorted(RANGES))
 def test_nothing_out_of_its_range_is_taken(name: str) -> None:
     low, high = RANGES[name]
-    for value in (low / 1.01, high * 1.01, 0, -1, nan, inf, -inf):
+    below = low / 1.01 if low else -0.01
+    for value in (below, high * 1.01, *(() if low == 0 else (0,)), -1, nan, inf, -inf):
         settings: Any = replace(DosingSettings(), **{name: value})
         assert f"{name} must be from {low:g} to {high:g}, got {value:g}" in faults_of(settings, MAX_G)
 

@@ -2794,6 +2794,7 @@ export interface components {
             readonly offset_s: number;
             readonly spread_s: number;
             readonly count: number;
+            readonly after_gap: boolean;
         };
         readonly TraceLine: {
             readonly host_s: number;

@@ -24,6 +24,7 @@ class TimedRunView(View):
     offset_s: float
     spread_s: float
     count: int
+    after_gap: bool = Field(description="of runs that begin with the air that a suck-back has left")
 
 
 class SettlingView(View):
@@ -49,7 +50,9 @@ class TaughtView(View):
                     "flow_g_per_s": 5.31,
                     "flow_spread_share": 0.021,
                     "speeds": [{"speed": 100, "share": 0.29}],
-                    "timed_runs": [{"speed": 255, "offset_s": 0.062, "spread_s": 0.012, "count": 5}],
+                    "timed_runs": [
+                        {"speed": 255, "offset_s": 0.062, "spread_s": 0.012, "count": 5, "after_gap": False}
+                    ],
                     "settling": [{"after_s": 0.45, "lack_s": -0.021, "spread_s": 0.006, "count": 9}],
                     "drips_g": 0.12,
                     "drips_seen": 9,
@@ -87,6 +90,7 @@ class TaughtView(View):
                     offset_s=round(run.offset_s, 3),
                     spread_s=round(run.spread_s, 3),
                     count=run.count,
+                    after_gap=run.after_gap,
                 )
                 for run in taught.runs
             ],

@@ -10,6 +10,7 @@ const STEPS = [
   'fine_feed',
   'settling',
   'jog_feed',
+  'suck_back',
   'holding',
   'held',
   'restarting',
