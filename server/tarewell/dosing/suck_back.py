@@ -11,8 +11,8 @@ from .taught import Taught
 APART_S = 0.12
 """All pumps stand still for so long after a reverse run; the board asks for 0.1 s (SPEC.md)."""
 
-LONGEST_S = 1.0
-"""A slow pump draws back less rather than turn back for longer."""
+SHORTEST_S, LONGEST_S = 0.02, 1.0
+"""In less a pump hardly moves; a slow one draws back less rather than turn back for longer."""
 
 FASTEST_G_PER_S = 12.0
 """The gap that a faster pump leaves scatters by as much as what would drip, and costs more than it gains."""
@@ -25,4 +25,4 @@ def reverse_s(taught: Taught, settings: DosingSettings) -> float | None:
     flow = taught.inflight.flow_g_per_s
     if settings.suck_back_g <= 0 or not taught.sure_of_flow or not 0 < flow <= FASTEST_G_PER_S:
         return None
-    return min(settings.suck_back_g / flow, LONGEST_S)
+    return min(max(settings.suck_back_g / flow, SHORTEST_S), LONGEST_S)

@@ -14,7 +14,7 @@ from tarewell.dosing.replay import replay
 from tarewell.dosing.runs import RunOffset
 from tarewell.dosing.setup import DosingSettings
 from tarewell.dosing.states import PourState
-from tarewell.dosing.suck_back import LONGEST_S, reverse_s
+from tarewell.dosing.suck_back import LONGEST_S, SHORTEST_S, reverse_s
 from tarewell.dosing.taught import Taught
 from tarewell.dosing.tolerance import Verdict
 from tarewell_protocol.messages import Direction
@@ -124,6 +124,7 @@ def test_a_glass_that_goes_meanwhile_holds_the_pour() -> None:
 def test_how_long_the_pump_turns_back() -> None:
     assert reverse_s(Taught(KNOWN, SETTINGS), SETTINGS) == pytest.approx(0.05)
     assert reverse_s(Taught(replace(KNOWN, flow_g_per_s=0.2), SETTINGS), SETTINGS) == LONGEST_S
+    assert reverse_s(Taught(KNOWN, SETTINGS), replace(SETTINGS, suck_back_g=1e-9)) == SHORTEST_S
     assert reverse_s(Taught(replace(KNOWN, count=2), SETTINGS), SETTINGS) is None, "its flow is not known"
     assert reverse_s(Taught(replace(KNOWN, flow_g_per_s=20.0), SETTINGS), SETTINGS) is None
     assert reverse_s(Taught(KNOWN, DosingSettings()), DosingSettings()) is None
