@@ -218,6 +218,7 @@ STUCK_ON: dict[str, Way] = {
     "round holding": partial(_round_commanded, commands=(RoundCommand.HOLD,)),
     "round skipping": partial(_round_commanded, commands=(RoundCommand.SKIP,)),
     "round stopping": partial(_round_commanded, commands=(RoundCommand.STOP,)),
+    "pour in suck back": partial(_pour_state, state=PourState.SUCK_BACK, most_s=0.1),
 }
 """Where mass can show it."""
 
@@ -226,6 +227,9 @@ SCATTERING = replace(TAUGHT, spread_s=0.15)
 
 KNOWN = {"pour in jog feed": None, "pour in fine feed": SCATTERING}
 """What is known of the channel, where it is not `TAUGHT`."""
+
+DOSING: dict[str, dict[str, float]] = {"pour in suck back": {"suck_back_g": 2.0}}
+"""Settings, where they are not the usual ones."""
 
 
 @dataclass(frozen=True)
@@ -257,9 +261,14 @@ class Found:
 
 
 @asynccontextmanager
-async def counter(folder: Path, seed: int, taught: InFlight | None) -> AsyncIterator[StockedBar]:
+async def counter(
+    folder: Path, seed: int, taught: InFlight | None, dosing: dict[str, float] | None
+) -> AsyncIterator[StockedBar]:
     """A bar with a menu, ready, and with a limit that the strong drink exceeds."""
-    async with bar(folder, seed=seed, taught=taught) as place:
+    async with bar(folder, seed=seed, taught=taught, started=dosing is None) as place:
+        if dosing is not None:
+            place.use(dosing=dosing)
+            await place.start()
         store = place.store
         spirit = Liquid("footlight-spirit", "Footlight Spirit", from_strength(40), 40.0, 0.0, frozenset())
         for liquid in (spirit, Liquid("house-water", "House Water", of_water(), 0.0, 0.0, frozenset())):
@@ -291,7 +300,7 @@ async def counter(folder: Path, seed: int, taught: InFlight | None) -> AsyncIter
 async def begin(folder: Path, where: str, flow_g_per_s: float | None, seed: int) -> Found:
     """Bring a bar to a state, and begin a flow there, of about this size: behind the board's back, or, with
     None, of a pump that it reports."""
-    async with counter(folder, seed, KNOWN.get(where, TAUGHT)) as at:
+    async with counter(folder, seed, KNOWN.get(where, TAUGHT), DOSING.get(where)) as at:
         await (REPORTED if flow_g_per_s is None else STUCK_ON)[where](at)
         return await _follow(at, flow_g_per_s)
 
