@@ -9,8 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from tarewell.weighing.reading import Reading
-from tarewell.weighing.stability import Rest
-from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run, StopCause
+from tarewell_protocol.messages import Direction, StopCause
 
 from . import events as e
 from .account import MassAccount
@@ -23,7 +22,6 @@ from .lessons import Lessons
 from .listening import Listening
 from .plan import Purpose
 from .service import DOSES, ServiceDose
-from .settling_stop import SettlingStop
 from .setup import PourSetup
 from .standstill import Standstill
 from .states import FEEDING, PourState
@@ -59,7 +57,7 @@ class Feeder:
         self._settings = setup.settings
         self._course = course
         self._watch = watch
-        self._lessons = Lessons(setup)
+        self.lessons = Lessons(setup)
         drink = setup.plan.purpose is Purpose.DRINK
         self._arrival_s = self._settings.no_flow_s if drink else self._settings.prime_wait_s
         self._gross_g = 0.0
@@ -76,9 +74,7 @@ class Feeder:
         self._off_s: float | None = None
         """When the pump that turned back was seen to stand."""
         self._standstill = Standstill()
-        self._account = MassAccount()
-        self.stop: SettlingStop | None = None
-        """The last stop, until it has taught what it can."""
+        self.account = MassAccount()
         self.state = PourState.SETTLING
         self.dose: ActiveDose | None = None
         self.done = False
@@ -109,8 +105,8 @@ class Feeder:
 
     def _begin(self, index: int, now_s: float) -> Outputs:
         plan = replace(self._setup.plan.doses[index], target_g=self.targets_g[index])
-        self._account.open(self.mass_g, self._course)
-        inflight = self._lessons.of(plan.channel)
+        self.account.open(self.mass_g, self._course)
+        inflight = self.lessons.of(plan.channel)
         self.done = False
         self._standstill.stood = 0
         self.dose = DOSES[self._setup.plan.purpose](
@@ -129,8 +125,8 @@ class Feeder:
     def resume(self, now_s: float) -> Outputs:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
-        dose.resume(self._lessons.of(dose.plan.channel))
-        self.stop = None
+        dose.resume(self.lessons.of(dose.plan.channel))
+        self.lessons.stop = None
         self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -142,26 +138,12 @@ class Feeder:
 
     def forget(self) -> Outputs:
         """The pump is not the one that has taught the channel's flow: learn it anew."""
-        return [self._lessons.keep(self._current, InFlight())] if self.state in FEEDING else []
+        return [self.lessons.keep(self._current, InFlight())] if self.state in FEEDING else []
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
-        self.stop = None
-        self._account.balance.stop(now_s)
-
-    @property
-    def lifted(self) -> bool:
-        """Whether the glass was off the platform since the last weighing."""
-        return self._account.lifted
-
-    @property
-    def doubt_sigma_g(self) -> float:
-        """Standard uncertainty of the dose's mass in g from what is or may be no drink."""
-        return self._account.sigma_g
-
-    def lift(self) -> None:
-        """The glass is off the platform."""
-        self._account.lifted = True
+        self.lessons.stop = None
+        self.account.balance.stop(now_s)
 
     def come_to_rest(self, mass_g: float, now_s: float) -> Outputs:
         """The pour is held or ends with this mass at rest, in g, on the platform."""
@@ -224,7 +206,7 @@ class Feeder:
         """A platform from which the glass is yanked springs back, below the board's low limit."""
         low_g, high_g = sorted((before_g, self._gross_g))
         if (found := self._watch.lifted(low_g, self.glass_g)) is not None:
-            self.lift()
+            self.account.lifted = True
             return [e.Raised(found)]
         channel = self._current.plan.channel
         if cause is StopCause.LIMIT:
@@ -245,11 +227,11 @@ class Feeder:
                 self._jog_s = dose.jog_s(mass_g)
                 self._enter(PourState.JOG_FEED, now_s, self._jog_s + CONFIRM_S)
                 out = self._run(dose, dose.jogs.speed, mass_g, now_s, max_s=self._jog_s)
-                self._account.balance.stop(now_s + self._jog_s)
+                self.account.balance.stop(now_s + self._jog_s)
                 return out
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
-                self.stop = None
+                self.lessons.stop = None
                 self._judge_s = now_s + DRIPS_S
                 self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
@@ -262,13 +244,14 @@ class Feeder:
         if run_s is None or dose.sucked_back or isinstance(dose, ServiceDose):
             self.done = True
             return []
-        if self.stop is not None:
-            self.stop.over = True
+        if self.lessons.stop is not None:
+            self.lessons.stop.over = True
         dose.sucked_back = True
         self._off_s = None
         self._enter(PourState.SUCK_BACK, now_s, run_s + CONFIRM_S)
-        speed, direction = self._settings.coarse_speed, Direction.REVERSE
-        return [e.RunPump(self._command(dose, speed, mass_g, run_s, direction))]
+        ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
+        run = self._setup.run(dose.plan.channel, self._settings.coarse_speed, ceiling_g, run_s)
+        return [e.RunPump(replace(run, direction=Direction.REVERSE))]
 
     def _suck_back(self, reading: Reading, now_s: float) -> Outputs:
         self._watch.seen_on = reading.pump_on
@@ -284,7 +267,7 @@ class Feeder:
             self._off_s = now_s
         last = dose.index + 1 == len(self._setup.plan.doses)
         self.done = last or now_s - self._off_s >= APART_S
-        return [self._lessons.keep(dose, replace(dose.inflight, drawn_back=True))] if drawn else []
+        return [self.lessons.keep(dose, replace(dose.inflight, drawn_back=True))] if drawn else []
 
     def _start(self, state: PourState, speed: int, mass_g: float, now_s: float) -> Outputs:
         dose = self._current
@@ -298,36 +281,16 @@ class Feeder:
         return self._run(dose, speed, mass_g, now_s, max_s=allowed_s + CONFIRM_S)
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
-        self.stop = None
+        self.lessons.stop = None
         full_speed = speed == self._settings.coarse_speed
         flow_g_per_s, share = dose.usual_g_per_s(speed), dose.taught.flow_sigma_share(speed)
         filled_s = now_s + (dose.taught.usual_gap_s(speed) if dose.taught.after_gap else 0.0)
-        self._account.balance.start(filled_s, flow_g_per_s, share, full_speed=full_speed)
-        out: Outputs = [e.RunPump(self._command(dose, speed, mass_g, max_s))]
-        if dose.inflight.drawn_back:
-            out.append(self._lessons.keep(dose, replace(dose.inflight, drawn_back=False)))
-        return out
-
-    def _command(
-        self,
-        dose: ActiveDose,
-        speed: int,
-        mass_g: float,
-        max_s: float,
-        direction: Direction = Direction.FORWARD,
-    ) -> Run:
+        self.account.balance.start(filled_s, flow_g_per_s, share, full_speed=full_speed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
-        calibration = self._setup.calibration
-        ceiling_counts = round(calibration.counts(ceiling_g))
-        return Run(
-            channel=dose.plan.channel,
-            direction=direction,
-            speed=speed,
-            lease_ms=self._settings.lease_ms,
-            ceiling_counts=min(max(ceiling_counts, COUNTS_MIN), COUNTS_MAX),
-            max_ms=round(1000 * max_s),
-            ceiling_above=calibration.counts_per_g > 0,
-        )
+        out: Outputs = [e.RunPump(self._setup.run(dose.plan.channel, speed, ceiling_g, max_s))]
+        if dose.inflight.drawn_back:
+            out.append(self.lessons.keep(dose, replace(dose.inflight, drawn_back=False)))
+        return out
 
     def _feed(self, reading: Reading, now_s: float) -> Outputs:
         dose, estimate = self._current, self._course.estimate
@@ -354,7 +317,7 @@ class Feeder:
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
         steady = on_s - estimate.span_s >= after_s
         if steady:
-            self._account.balance.note(flow, now_s)
+            self.account.balance.note(flow, now_s)
         dose.note_flow(estimate, coarse, steady)
         if not coarse and self._settings.learn_speeds:
             full_g_per_s = dose.usual_g_per_s(self._settings.coarse_speed)
@@ -380,7 +343,7 @@ class Feeder:
             return _raise("no_flow", f"nothing for {on_s:.1f} s, nor at lower speeds before")
         self._standstill.stood += 1
         dose.stands(dose.taught.fine_speed)
-        self._account.balance.stop(now_s)
+        self.account.balance.stop(now_s)
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         return [e.StopPumps()]
 
@@ -392,14 +355,14 @@ class Feeder:
 
     def _cut_off(self, now_s: float) -> Outputs:
         if (estimate := self._course.estimate) is not None:
-            measured_g_per_s = self._account.balance.full_flow_g_per_s
+            measured_g_per_s = self.account.balance.full_flow_g_per_s
             ran_s = now_s - self._entered_s if self.state is PourState.COARSE_FEED else 0.0
             self._current.stop_at(self._course.mass_g(now_s), estimate, now_s, measured_g_per_s, ran_s)
-        self._account.balance.stop(now_s)
+        self.account.balance.stop(now_s)
         coarse = self.state is PourState.COARSE_FEED
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         if coarse:
-            self._see_stop(self._current.expected_of_stop)
+            self.lessons.see_stop(self._current, self._current.expected_of_stop, self._course)
         return [e.StopPumps()]
 
     def _jog(self, reading: Reading, now_s: float) -> Outputs:
@@ -415,58 +378,38 @@ class Feeder:
         dose = self._current
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
         if dose.jogs.speed == self._settings.coarse_speed and self._jog_s >= FULL_RUN_S:
-            self._see_stop(dose.expected_of_jog(self._jog_s))
+            self.lessons.see_stop(dose, dose.expected_of_jog(self._jog_s), self._course)
 
     # Settling
 
-    def _see_stop(self, expected: tuple[float, float] | None) -> None:
-        """The pump stopped from full flow; the mass in g that is `expected` at rest, with its standard
-        uncertainty."""
-        dose = self._current
-        flow_g_per_s = dose.inflight.flow_g_per_s
-        if flow_g_per_s and not isinstance(dose, ServiceDose):
-            self.stop = SettlingStop(flow_g_per_s, expected, self._course.added_g)
-
     def _settle(self, reading: Reading, now_s: float) -> Outputs:
         if reading.pump_on:
-            stuck = now_s - self._entered_s > CONFIRM_S
-            return _raise("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop") if stuck else []
+            stuck = self._watch.stuck(now_s - self._entered_s)
+            return [] if stuck is None else [e.Raised(stuck)]
         if found := self._watch.quiet(reading, self._course, now_s):
             return [e.Raised(found)]
         line = self._course.estimate
         if line is not None and now_s - self._entered_s - line.span_s > LANDING_S:
-            self._account.see_flow(line)
+            self.account.see_flow(line)
         if now_s < self._judge_s:
             return []
         rest = self._course.long_rest() if self._current.watched else self._course.rest()
         if rest is not None:
             return self._weigh(rest.mean_g, now_s)
-        foreseen = self._foresee()
+        foreseen = self.lessons.foresee(self._current, self._course)
         return [] if foreseen is None else self._weigh(foreseen.mean_g, now_s, foreseen=True)
 
-    def _foresee(self) -> Rest | None:
-        """The mass at rest as the channel has taught to tell it, if it is sure enough."""
-        stop, dose, course = self.stop, self._current, self._course
-        if stop is None or not stop.take(course):
-            return None
-        found = stop.foresee(dose.inflight.settling, dose.tolerance_g, course.added_g)
-        return None if found is None else course.foreseen(*found)
-
     def _weigh(self, mass_g: float, now_s: float, *, foreseen: bool = False) -> Outputs:
-        dose, stop = self._current, self.stop
-        added_g = self._course.added_g
+        dose, added_g = self._current, self._course.added_g
         out = self._check_balance(mass_g, now_s)
+        all_drink = not out
         if not foreseen:
-            if stop is not None and not out and stop.added_g == added_g:
-                dose.inflight = dose.inflight.with_lacks(stop.lacks(mass_g))
-            self.stop = None
+            self.lessons.rested(dose, mass_g, added_g, all_drink=all_drink)
         if self._jog_s:
-            dose.after_jog(self.mass_g, self._jog_s)
-            if dose.inflight != self._lessons.of(dose.plan.channel):
-                out.append(self._lessons.keep(dose, dose.inflight))
+            out += self.lessons.of_jog(dose, self.mass_g, self._jog_s)
             self._jog_s = 0.0
-        elif dose.cut_off is not None and not out:
-            out.append(self._lessons.learn(dose, dose.cut_off, self.mass_g, self._fed_from_g))
+        elif dose.cut_off is not None and all_drink:
+            out.append(self.lessons.of_feed(dose, dose.cut_off, self.mass_g, self._fed_from_g))
         dose.cut_off = None
         dose.taught = replace(dose.taught, after_gap=False)
         return out + self._feed_next(dose, self.mass_g, now_s)
@@ -475,7 +418,7 @@ class Feeder:
         """What is drink of a mass at rest, in g, is `mass_g` from now on. Returns nothing if all is."""
         dose = self._current
         is_drink = not isinstance(dose, ServiceDose)
-        weighed = self._account.weigh(mass_g, now_s, self._course, is_drink=is_drink)
+        weighed = self.account.weigh(mass_g, now_s, self._course, is_drink=is_drink)
         self.mass_g = weighed.drink_g
         return weighed.told(dose.index, dose.plan.channel)
 

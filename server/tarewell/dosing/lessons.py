@@ -1,8 +1,13 @@
 """What the stops of a pour teach of its channels."""
 
+from tarewell.weighing.stability import Rest
+
 from . import events as e
+from .course import Course
 from .dose import ActiveDose, CutOff
 from .inflight import FEW_STOPS, InFlight
+from .service import ServiceDose
+from .settling_stop import SettlingStop
 from .setup import PourSetup
 
 MAX_OFFSET_RUN_S = 1.0
@@ -15,12 +20,40 @@ class Lessons:
     def __init__(self, setup: PourSetup) -> None:
         self._settings = setup.settings
         self._known = dict(setup.known)
+        self.stop: SettlingStop | None = None
+        """The last stop from full flow, until it has taught what it can."""
 
     def of(self, channel: int) -> InFlight:
         """What is known of a channel."""
         return self._known.get(channel, InFlight())
 
-    def learn(self, dose: ActiveDose, cut: CutOff, mass_g: float, fed_from_g: float) -> e.Learned:
+    def see_stop(self, dose: ActiveDose, expected: tuple[float, float] | None, course: Course) -> None:
+        """The pump stopped from full flow; the mass in g that is `expected` at rest, with its standard
+        uncertainty."""
+        flow_g_per_s = dose.inflight.flow_g_per_s
+        if flow_g_per_s and not isinstance(dose, ServiceDose):
+            self.stop = SettlingStop(flow_g_per_s, expected, course.added_g)
+
+    def foresee(self, dose: ActiveDose, course: Course) -> Rest | None:
+        """The mass at rest as the channel has taught to tell it, if it is sure enough."""
+        stop = self.stop
+        if stop is None or not stop.take(course):
+            return None
+        found = stop.foresee(dose.inflight.settling, dose.tolerance_g, course.added_g)
+        return None if found is None else course.foreseen(*found)
+
+    def rested(self, dose: ActiveDose, mass_g: float, added_g: float, *, all_drink: bool) -> None:
+        """The glass came to rest with this mass, in g, `added_g` left out of it."""
+        stop, self.stop = self.stop, None
+        if stop is not None and all_drink and stop.added_g == added_g:
+            dose.inflight = dose.inflight.with_lacks(stop.lacks(mass_g))
+
+    def of_jog(self, dose: ActiveDose, mass_g: float, jog_s: float) -> list[e.PourOutput]:
+        """Learn from a jog of `jog_s`, with `mass_g` at rest after it."""
+        dose.after_jog(mass_g, jog_s)
+        return [] if dose.inflight == self.of(dose.plan.channel) else [self.keep(dose, dose.inflight)]
+
+    def of_feed(self, dose: ActiveDose, cut: CutOff, mass_g: float, fed_from_g: float) -> e.Learned:
         """Learn from a feed that began at `fed_from_g` and came to rest at `mass_g`, both gross in g."""
         learned = dose.inflight
         if cut.learnable:

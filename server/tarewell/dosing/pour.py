@@ -52,7 +52,7 @@ class Pour:
         self.drips: DripWatch | None = None
         """Follows what still falls into the glass, once the pour is over."""
         self._glass_g: float | None = None
-        self._held = HeldGlass()
+        self.held = HeldGlass()
         self._alarm: Alarm | None = None
         self._cause = "target"
         self._now_s = 0.0
@@ -149,11 +149,6 @@ class Pour:
         tare."""
         return None if self._glass_g is None else self._feeder.mass_g + self._course.added_g
 
-    @property
-    def held_weighed(self) -> bool:
-        """Whether it was weighed at rest since it was held last."""
-        return self._held.weighed
-
     # Events other than samples
 
     def _take_command(self, command: e.PourCommand) -> None:
@@ -210,7 +205,7 @@ class Pour:
             self._follow(feeder.take(reading, self._now_s))
             return
         if found.name == "glass_lifted":
-            feeder.lift()
+            feeder.account.lifted = True
         self._react(found)
 
     def _await_glass(self, reading: Reading) -> None:
@@ -273,9 +268,9 @@ class Pour:
     def _stay_held(self, reading: Reading) -> None:
         rest = self._course.rest()
         if reading.gross_g < LIFTED_SHARE * self._feeder.glass_g:
-            self._feeder.lift()
+            self._feeder.account.lifted = True
             if rest is not None:
-                self._held.lifted_off(rest.mean_g + self._course.added_g)
+                self.held.lifted_off(rest.mean_g + self._course.added_g)
         if self._course.jumps:
             self._course.forget()
             self._watch.reset()
@@ -286,9 +281,10 @@ class Pour:
 
     def _weigh_held(self, mass_g: float) -> None:
         """Weigh what the pump delivered until it was held, once: what comes later is not its own."""
-        if not (self._held.weighed or self._feeder.lifted) and may_be_same(mass_g, self._feeder.mass_g):
-            self._out += self._feeder.come_to_rest(mass_g, self._now_s)
-            self._held.weigh(self._feeder.mass_g)
+        feeder = self._feeder
+        if not (self.held.weighed or feeder.account.lifted) and may_be_same(mass_g, feeder.mass_g):
+            self._out += feeder.come_to_rest(mass_g, self._now_s)
+            self.held.weigh(feeder.mass_g)
 
     def _finish_restarting(self, reading: Reading) -> None:
         if self._course.jumps:
@@ -299,8 +295,8 @@ class Pour:
             self._restart_with(rest.mean_g)
 
     def _restart_with(self, mass_g: float) -> None:
-        held, feeder = self._held, self._feeder
-        if (changed := held.restart(mass_g, feeder.glass_g, lifted=feeder.lifted)) is not None:
+        held, feeder = self.held, self._feeder
+        if (changed := held.restart(mass_g, feeder.glass_g, lifted=feeder.account.lifted)) is not None:
             self._react(changed)
             return
         self._course.leave_out(held.take_puddle_g())
@@ -321,8 +317,8 @@ class Pour:
             self._end(PourState.ABORTED)
 
     def _check_stuck(self) -> None:
-        if self._now_s - self._entered_s > CONFIRM_S:
-            self._react(alarm("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop"))
+        if (stuck := self._watch.stuck(self._now_s - self._entered_s)) is not None:
+            self._react(stuck)
 
     # Ways out
 
@@ -346,8 +342,8 @@ class Pour:
 
     def _hold(self) -> None:
         if self.state not in (PourState.RESTARTING, PourState.HOLDING, PourState.HELD):
-            puddle_g = self._held.puddle_g
-            self._held = HeldGlass(self._feeder.mass_g, self._feeder.flow_g_per_s, puddle_g=puddle_g)
+            puddle_g = self.held.puddle_g
+            self.held = HeldGlass(self._feeder.mass_g, self._feeder.flow_g_per_s, puddle_g=puddle_g)
         self._halt()
         self._course.forget()
         self._enter(PourState.HOLDING, CONFIRM_S + self._settings.lease_ms / 1000)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from tarewell.weighing.calibration import Calibration
 from tarewell.weighing.scale import ScaleRating
+from tarewell_protocol.messages import COUNTS_MAX, COUNTS_MIN, Direction, Run
 
 from .inflight import InFlight
 from .plan import PourPlan
@@ -77,3 +78,17 @@ class PourSetup:
     known: dict[int, InFlight] = field(default_factory=dict)
     settings: DosingSettings = field(default_factory=DosingSettings)
     drips: dict[int, SeenDrips] = field(default_factory=dict)
+
+    def run(self, channel: int, speed: int, ceiling_g: float, max_s: float) -> Run:
+        """The command that lets a pump run at this speed, 1 to 255, for at most `max_s`; the board stops it
+        at `ceiling_g` on the platform."""
+        ceiling_counts = round(self.calibration.counts(ceiling_g))
+        return Run(
+            channel=channel,
+            direction=Direction.FORWARD,
+            speed=speed,
+            lease_ms=self.settings.lease_ms,
+            ceiling_counts=min(max(ceiling_counts, COUNTS_MIN), COUNTS_MAX),
+            max_ms=round(1000 * max_s),
+            ceiling_above=self.calibration.counts_per_g > 0,
+        )

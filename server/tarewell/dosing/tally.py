@@ -54,7 +54,7 @@ class Tally:
         feeder, course = self._feeder, self._course
         end = Weighing(course.rest_sigma_g, now_s)
         gross_g, whole_g = feeder.mass_g + course.added_g, feeder.mass_g - feeder.glass_g
-        doubt_g = feeder.doubt_sigma_g
+        doubt_g = feeder.account.sigma_g
         return self._budget.ended(dose.plan.channel, end, delivered_g, whole_g, gross_g, doubt_g)
 
     def _rescale(self) -> list[e.PourOutput]:
@@ -93,4 +93,6 @@ class Tally:
         judged, feeder, course = self._budget.judged, self._feeder, self._course
         if judged is None or not self._is_drink:
             return None
-        return DripWatch(course, judged, dose.index, feeder.mass_g, course.added_g, now_s, stop=feeder.stop)
+        return DripWatch(
+            course, judged, dose.index, feeder.mass_g, course.added_g, now_s, stop=feeder.lessons.stop
+        )

@@ -114,6 +114,12 @@ class PourChecks:
             return alarm("pump_stopped", "it is no longer reported running")
         return None
 
+    def stuck(self, since_s: float) -> Alarm | None:
+        """Is the pump still reported running `since_s` s after its stop?"""
+        if since_s <= CONFIRM_S:
+            return None
+        return alarm("pump_stuck", f"still reported on {CONFIRM_S:g} s after the stop")
+
     def lifted(self, gross_g: float, glass_g: float) -> Alarm | None:
         """Was the glass lifted, by this one reading?"""
         if gross_g >= LIFTED_SHARE * glass_g:

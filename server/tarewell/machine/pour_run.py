@@ -131,7 +131,7 @@ class PourRun:
             self.log,
             cause=ended.cause,
             stands_g=stands_g,
-            held_weighed=self.pour.held_weighed,
+            held_weighed=self.pour.held.weighed,
         )
 
     @property
