@@ -12,7 +12,7 @@ from empty_database import copy_empty
 from stepped_loop import SteppedLoop, SteppedPort
 from tarewell.dosing.inflight import InFlight
 from tarewell.dosing.plan import DosePlan, PourPlan
-from tarewell.dosing.states import PourState
+from tarewell.dosing.states import FEEDING, PourState
 from tarewell.machine.link_status import LinkState
 from tarewell.machine.pour_record import PourRecord
 from tarewell.machine.requests import MachineRequest, MachineStatus, PourRequest
@@ -159,7 +159,7 @@ class Bar:
         """Begin a pour and wait until a pump turns."""
         record = await self.pour(target_g)
         self.machine.bench.place_glass(mass_g=250.0)
-        await self.until(lambda: self.state(record) is PourState.JOG_FEED and self.running)
+        await self.until(lambda: self.state(record) in FEEDING and self.running)
         return record
 
     def state(self, record: PourRecord) -> PourState | None:

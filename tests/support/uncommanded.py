@@ -98,8 +98,10 @@ async def _idle(at: StockedBar, glass: bool) -> None:
     await at.waits(2.0)
 
 
-async def _pour_state(at: StockedBar, state: PourState, most_s: float = 0.3) -> PourRecord:
-    record = await at.pour(TARGET_G)
+async def _pour_state(
+    at: StockedBar, state: PourState, most_s: float = 0.3, target_g: float = TARGET_G
+) -> PourRecord:
+    record = await at.pour(target_g)
     at.put()
     await at.reach(record, state)
     await at.waits(most_s)
@@ -193,7 +195,7 @@ REPORTED: dict[str, Way] = {
 STUCK_ON: dict[str, Way] = {
     "idle, glass": partial(_idle, glass=True),
     "pour taring": partial(_pour_state, state=PourState.TARING),
-    "pour in jog feed": partial(_pour_state, state=PourState.JOG_FEED),
+    "pour in jog feed": partial(_pour_state, state=PourState.JOG_FEED, target_g=20.0),
     "pour in coarse feed": partial(_pour_state, state=PourState.COARSE_FEED, most_s=2.0),
     "pour in fine feed": partial(_pour_state, state=PourState.FINE_FEED),
     "pour settling": partial(_pour_state, state=PourState.SETTLING),
@@ -222,7 +224,7 @@ STUCK_ON: dict[str, Way] = {
 }
 """Where mass can show it."""
 
-SCATTERING = replace(TAUGHT, spread_s=0.15)
+SCATTERING = replace(TAUGHT, spread_s=0.15).with_share(100, 0.3)
 """Its stops scatter so much that a fine feed pays."""
 
 KNOWN = {"pour in jog feed": None, "pour in fine feed": SCATTERING}

@@ -42,8 +42,12 @@ LANDING_S = 0.45
 STEADY_SHARE = 0.1
 """A flow is steady if its uncertainty is below this share of it."""
 
+PART_S = 0.4
+"""A line leaves out the start of a feed, whose impact makes it too steep, once it has so much without."""
+
 LINE_PERIODS = 12
-"""A line takes in so many readings: at ten a second the rollers' pulses look like a slow change of flow."""
+"""Such a line, and a whole one, take in so many readings: at ten a second the rollers' pulses look like a
+slow change of flow."""
 
 FIRST_SPAN_S = 0.25
 """A line needs readings over this time: the platform still rings from the pump's start or stop."""
@@ -86,6 +90,7 @@ class Course:
         self._apart_s = SETTLING_CONVERSIONS * period_s
         self._mean_count = max(FEWEST_OF_MEAN, round(MEAN_S / period_s))
         self._line_s = max(settings.flow_window_s, LINE_PERIODS * period_s)
+        self._part_s = max(PART_S, LINE_PERIODS * period_s)
         self._least_of_line = max(5, round(FIRST_SPAN_S / period_s))
         delay_s = setup.filter_delay_s
         self._delay_s = CONVERSION_DELAY * period_s if delay_s is None else delay_s
@@ -138,6 +143,8 @@ class Course:
 
     def _fit(self, reading: Reading) -> None:
         since_s = reading.t_s if self._begun_s is None else self._begun_s
+        if reading.pump_on and reading.t_s >= self._landed_s + self._part_s:
+            since_s = max(since_s, self._landed_s)
         self.estimate = reading.recent.line(
             self._line_s,
             reading.t_s,
@@ -154,9 +161,14 @@ class Course:
         line = self.estimate
         if line is None or not self._steps.suspicious(self.jump_g, line):
             return False
-        if reading.t_s - line.span_s < self._course_s + LANDING_S:
+        if reading.t_s - line.span_s < self._landed_s:
             return False
         return not reading.pump_on or line.flow_sigma_g_per_s < STEADY_SHARE * line.flow_g_per_s
+
+    @property
+    def _landed_s(self) -> float:
+        """When the first liquid of the present feed has landed."""
+        return self._course_s + LANDING_S
 
     def _judge_step(self, reading: Reading) -> None:
         if step_g := self._steps.judge():
@@ -202,7 +214,7 @@ class Course:
         if drift_g > self._band_g:
             return None
         self._rested = level
-        return Rest(level.mass_g - self.added_g, drift_g)
+        return Rest(level.end_g - self.added_g, drift_g)
 
     def settling(self, after_s: float) -> tuple[float, float] | None:
         """While the glass settles, the next time after the pump's stop, in steps of the ADC's settling time
@@ -253,7 +265,7 @@ class Course:
             return rested
         if isinstance(rested, RingingLevel):
             drift_g = FLAT_S * rested.slope_g_per_s
-            return min(hypot(rested.mass_sigma_g, drift_g / sqrt(3)), self._band_g / sqrt(3))
+            return min(hypot(rested.end_sigma_g, drift_g / sqrt(3)), self._band_g / sqrt(3))
         line = rested.reading.recent.line(
             LATE_SHARE * rested.window_s,
             rested.reading.t_s,

@@ -5,9 +5,9 @@ from enum import StrEnum
 
 from tarewell.weighing.estimator import Estimate
 
-from .course import LANDING_S, STEADY_SHARE
+from .course import LANDING_S, LINE_PERIODS, PART_S, STEADY_SHARE
 from .events import DoseEnded
-from .inflight import FEW_STOPS, InFlight
+from .inflight import FEW_STOPS, SURE_HZ, InFlight
 from .jog import MAX_FLOW_G_PER_S
 from .jogs import Jogs, Shortfall
 from .plan import DosePlan
@@ -40,6 +40,9 @@ MAX_DRIPS_SHARE = 0.3
 PLAUSIBLE_SHARE = 1.5
 """No channel gives more than so many times what it has taught; the watch holds a pour where one does."""
 
+SPANNED_S = 0.55
+"""A line that leaves out the feed's start and spans this time measures it."""
+
 MEASURED_S = 0.5
 SURE_SHARE = 0.5
 """A flow counts as measured once it spans this time with an uncertainty below this share of it."""
@@ -65,11 +68,12 @@ class CutOff:
     mass_g: float
     flow_g_per_s: float
     full_flow_g_per_s: float
+    flow_measured: bool
+    """Whether this feed has shown that flow well."""
     fine_share: float
     learnable: bool
     ran_s: float = 0.0
-    """How long the pump ran for it at full speed, from rest; 0: not so, or for too long to show its
-    offset."""
+    """How long the pump ran for it at full speed, from rest; 0: not so."""
 
 
 @dataclass(slots=True)
@@ -86,6 +90,8 @@ class ActiveDose:
     usual_drips_g: float = 0.0
     """What usually drips after the verdict."""
     feeds: int = 0
+    to_feed_g: float = 0.0
+    """What was missing at the start of its last feed."""
     jogs: Jogs = field(default_factory=Jogs)
     peak_g_per_s: float = 0.0
     flow_g_per_s: float = 0.0
@@ -103,9 +109,13 @@ class ActiveDose:
     """Permissible deviation of this dose."""
     short_feed_s: float = field(init=False)
     """The shortest feed whose flow can be measured, in s."""
+    whole_line_s: float = field(init=False)
+    """The shortest whose last line is a whole one, without its start."""
 
     def __post_init__(self) -> None:
         self.short_feed_s = max(SHORT_FEED_S, LANDING_S + LINE_SAMPLES / self.sample_rate_hz)
+        window_s = max(self.settings.flow_window_s, LINE_PERIODS / self.sample_rate_hz)
+        self.whole_line_s = LANDING_S + window_s
         self.tolerance_g = permissible_deviation_g(self.plan.target_g, self.settings.accuracy_class)
 
     @property
@@ -178,6 +188,17 @@ class ActiveDose:
         """Whether a run at full speed can be timed."""
         return not self.jogs.surprised and self.taught.offset(self.settings.coarse_speed) is not None
 
+    def _time_is_surer(self, missing_g: float) -> bool:
+        """Whether a timed run reaches the target well enough, and the line of a coarse feed would hold its
+        start, whose first liquid weighs by its impact."""
+        offset = self.taught.offset(self.settings.coarse_speed)
+        if offset is None or self.jogs.surprised or not self.jogs.left(self.settings.max_jogs):
+            return False
+        inflight = self.inflight
+        whole_line_s = self.whole_line_s + inflight.lag_s
+        sigma_g = offset.sigma_g(missing_g, inflight.flow_g_per_s, inflight.flow_share)
+        return missing_g < inflight.flow_g_per_s * whole_line_s and 2 * sigma_g < self._accuracy_g
+
     def _short(self, missing_g: float) -> Shortfall:
         fed = self._fed_flow_g_per_s
         return Shortfall(missing_g, self.tolerance_g, self._accuracy_g, fed, self.taught, self.variable_speed)
@@ -190,24 +211,21 @@ class ActiveDose:
         lag_s = self.inflight.lag_s + self._caution_s
         slow = self.taught.most(self.taught.fine_speed) if self.variable_speed else 1.0
         flow = self.full_flow_g_per_s
+        least_s = max(self.short_feed_s, LANDING_S + PART_S) if self._can_time else self.short_feed_s
+        if self._time_is_surer(missing_g):
+            return Feed.JOG
         for feed, least_g in (
-            (Feed.COARSE, flow * (lag_s + self.short_feed_s) + self._unknown_fine_g(flow)),
+            (Feed.COARSE, flow * (lag_s + least_s)),
             (Feed.FINE, flow * slow * (lag_s + self.short_feed_s)),
         ):
             if feed is Feed.FINE and self._can_time:
                 break
             if missing_g > least_g and self.feeds < MAX_FEEDS:
+                self.to_feed_g = missing_g
                 return feed if self.variable_speed else Feed.COARSE
         if not self._flow_known and not self.jogs.probed:
             return Feed.JOG
         return Feed.JOG if self.jogs.can_help(self._short(missing_g)) else Feed.NONE
-
-    def _unknown_fine_g(self, flow_g_per_s: float) -> float:
-        """What a fine feed of unknown flow may still deliver: so much has to be missing at the end of a
-        coarse feed that could be measured."""
-        if self.taught.knows(self.taught.fine_speed) or not self.fine_pays(flow_g_per_s):
-            return 0.0
-        return self._fine_reserve_g(flow_g_per_s)
 
     def in_doubt(self, mass_g: float) -> bool:
         """Whether `mass_g`, with what usually drips, is too near the limit of tolerance to judge at once."""
@@ -236,12 +254,10 @@ class ActiveDose:
         return min(flow_g_per_s, limit) if limit else flow_g_per_s
 
     def fine_pays(self, flow_g_per_s: float) -> bool:
-        """Whether a stop at this flow would scatter too much for the tolerance. The first stop of a channel
-        shows more than a fine feed of unknown flow: it comes early, and jogs make up for it."""
+        """Whether a stop at this flow would scatter too much for the tolerance, and a slower flow is known. A
+        slow feed of unknown flow may take seconds; a stop that comes early, and jogs, take less."""
         scatters = self.variable_speed and 2 * self.inflight.spread_g(flow_g_per_s) > self.tolerance_g
-        if not scatters or self._can_time:
-            return False
-        return self.inflight.count > 0 or self.taught.knows(self.taught.fine_speed)
+        return scatters and not self._can_time and self.taught.knows(self.taught.fine_speed)
 
     def switch_due(self, mass_g: float, flow_g_per_s: float) -> bool:
         """Whether to go from coarse to fine feed now."""
@@ -254,11 +270,15 @@ class ActiveDose:
         return flow_g_per_s * self.taught.most(self.taught.fine_speed) * lasts_s
 
     def time_to_cut_s(self, mass_g: float, flow_g_per_s: float) -> float:
-        """Seconds until the stop must be sent; negative if it is overdue."""
+        """Seconds until the stop must be sent; negative if it is overdue. A first one, where nothing is known
+        of the channel, leaves enough for another feed, which then stops by what it taught."""
         if flow_g_per_s <= 0:
             return float("inf")
-        lag_s = self.inflight.lag_s + self._caution_s
-        return (self.stop_g - mass_g) / flow_g_per_s - lag_s
+        left_s = self.inflight.lag_s + self._caution_s
+        sure = self.inflight.count == 0 and self.sample_rate_hz >= SURE_HZ
+        if sure and (half_s := (self.to_feed_g / flow_g_per_s - left_s) / 2) >= LANDING_S + SPANNED_S:
+            left_s += min(half_s, self.whole_line_s)
+        return (self.stop_g - mass_g) / flow_g_per_s - left_s
 
     def note_flow(self, estimate: Estimate, coarse: bool, steady: bool) -> None:
         """Keep the largest well-measured flow; a fine feed only allows a guess at the full flow.
@@ -303,7 +323,8 @@ class ActiveDose:
             short = self.flow_g_per_s
         full_flow = measured_g_per_s or short
         learnable = self._well_measured(estimate) and flow > 0.3
-        self.cut_off = CutOff(mass_g, flow, full_flow, self.fine_share, learnable, ran_s)
+        measured = measured_g_per_s > 0
+        self.cut_off = CutOff(mass_g, flow, full_flow, measured, self.fine_share, learnable, ran_s)
         self.fine_share = 0.0
 
     @property

@@ -18,6 +18,7 @@ from .board_stops import alarm_of_stop
 from .course import LANDING_S, Course
 from .dose import ActiveDose, Feed
 from .inflight import InFlight
+from .jogs import FULL_RUN_S
 from .lessons import Lessons
 from .listening import Listening
 from .plan import Purpose
@@ -38,9 +39,6 @@ SLOWING_S = 0.25
 
 DRIPS_S = 1.5
 """A dose that ends near its limit is watched for drips this long, then weighed again and judged."""
-
-FULL_RUN_S = 0.25
-"""In a run of this length the pump comes to its full flow."""
 
 NEAR_SAMPLES = 1.5
 """A cut-off closer than this many sample periods is timed instead of waiting for the next sample."""
@@ -428,7 +426,8 @@ class Feeder:
         self._deadline_s = now_s + limit_s
         self._cut_s = self._beyond = None
         self._slowing_until_s = self._standstill.moved_s = now_s
-        rise_g = self._jog_s * self._current.full_flow_g_per_s if self._jog_s else 0.0
+        rise_s = self._jog_s + LANDING_S if self._jog_s else 0.0  # what lands presses on the glass
+        rise_g = rise_s * self._current.full_flow_g_per_s
         self._course.begin(now_s, rise_g)
         self._watch.reset()
 

@@ -18,6 +18,11 @@ OUTLIER_SIGMAS = 5.0
 WIDER = 1.5
 FEW_STOPS = 3
 """With fewer stops than this little is known of a channel."""
+FIRST_STOP_SPREAD_S = 0.045
+SURE_HZ = 20.0
+"""Spread of the in-flight time after one stop, at most. At more samples a second than this the mass and flow
+of a stop are surer, as the root of their number."""
+
 FIRST_FLOW_SHARE, LEAST_FLOW_SHARE = 0.03, 0.01
 """Standard deviation of the flow from run to run as a share of it: before anything is known, and at least."""
 
@@ -51,15 +56,18 @@ class InFlight:
         """Standard deviation of the in-flight mass in g at a flow."""
         return self.spread_s * flow_g_per_s
 
-    def learn(self, observed_g: float, flow_g_per_s: float) -> "InFlight":
+    def learn(
+        self, observed_g: float, flow_g_per_s: float, first_spread_s: float = FIRST_STOP_SPREAD_S
+    ) -> "InFlight":
         """With what a stop at `flow_g_per_s` taught, after which `observed_g` more arrived.
 
-        The first stop replaces the guess; later ones move the mean by 1/n, by a fifth in the long run, so
-        that a worn tube is followed. An outlier of more than five spreads moves it as if it were five away.
+        The first stop replaces the guess, with the spread `first_spread_s`; later ones move the mean by 1/n,
+        by a fifth in the long run, so that a worn tube is followed. An outlier of more than five spreads
+        moves it as if it were five away.
         """
         observed_s = observed_g / flow_g_per_s
         if self.count == 0:
-            return replace(self, lag_s=observed_s, spread_s=0.3 * self.spread_s, count=1)
+            return replace(self, lag_s=observed_s, spread_s=first_spread_s, count=1)
         limit_s = OUTLIER_SIGMAS * max(self.spread_s, 0.01)
         error_s = max(-limit_s, min(limit_s, observed_s - self.lag_s))
         gain = max(SMALLEST_GAIN, 1 / (self.count + 1))

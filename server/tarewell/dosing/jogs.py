@@ -30,8 +30,15 @@ counting: they have to be short, since it may be nearly as fast as full speed.""
 LONG_JOG_S = 0.25
 """What a fast pump gives in this time is worth a jog at full speed."""
 
+SHORT_JOG_S = 0.12
+"""The same, where a jog before it shows how long it has to be."""
+
 SHOWING_S = 0.4
 """The pump has run up in most of a jog of this length, so that it shows the flow at its speed."""
+
+FULL_RUN_S = 0.25
+"""In a run of this length the pump comes to its full flow. One that can run slowly is not timed at full speed
+for less."""
 
 MAX_RUN_S = 1.5
 """The longest timed run."""
@@ -81,16 +88,21 @@ class Jogs:
         """Flow at full speed as jogs at that speed have shown it, 0 if none has."""
         return max(self.before_g_per_s, self.model.flow_g_per_s if self.speed == full_speed else 0.0)
 
+    def left(self, most: int) -> bool:
+        """Whether another one is allowed, of so many that count."""
+        return self.count < most + self.vain
+
     def can_help(self, short: Shortfall) -> bool:
         """Whether one more is allowed and even the shortest would end nearer the target, within tolerance."""
         speed = self._next_speed(short)
         if (offset := self._offset(short.taught, speed)) is not None:
-            shortest_g = offset.spread_s * short.taught.timed_g_per_s(speed)
+            shortest_s = max(offset.spread_s, MIN_JOG_S - offset.offset_s)
+            shortest_g = shortest_s * short.taught.timed_g_per_s(speed)
         else:
             model = self.model if speed == self.speed else JogModel()
             shortest_g = model.shortest_g(self._flow_g_per_s(short, speed))
-        left = short.taught.settings.max_jogs + self.vain - self.count
-        return left > 0 and shortest_g - short.missing_g < min(short.missing_g, short.tolerance_g)
+        left = self.left(short.taught.settings.max_jogs)
+        return left and shortest_g - short.missing_g < min(short.missing_g, short.tolerance_g)
 
     def probe_s(self, missing_g: float, mass_g: float, full_speed: int) -> float:
         """How long to run at full speed to show a flow of which nothing is known, with `mass_g` at rest."""
@@ -169,10 +181,13 @@ class Jogs:
         full = short.fed_g_per_s or self.shown_g_per_s(coarse_speed)
         if not short.variable_speed or full <= FAST_G_PER_S:
             return coarse_speed
-        much = short.missing_g > full * LONG_JOG_S
-        if (offset := self._offset(taught, coarse_speed)) is None:
+        offset = self._offset(taught, coarse_speed)
+        shown = offset is None and self.speed == coarse_speed and self.model.ran_s > 0
+        much = short.missing_g > full * (SHORT_JOG_S if shown else LONG_JOG_S)
+        if offset is None:
             much = much and not taught.knows(taught.fine_speed)
         elif not much:
             sigma_g = offset.sigma_g(short.missing_g, full, taught.inflight.flow_share)
-            much = 2 * sigma_g < short.accuracy_g
+            runs_up = offset.run_s(short.missing_g, full) >= FULL_RUN_S
+            much = runs_up and 2 * sigma_g < short.accuracy_g
         return coarse_speed if much else taught.fine_speed

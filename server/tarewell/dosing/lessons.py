@@ -1,17 +1,21 @@
 """What the stops of a pour teach of its channels."""
 
+from math import sqrt
+
 from tarewell.weighing.stability import Rest
 
 from . import events as e
+from .balance import MEASURED_SHARE
 from .course import Course
 from .dose import ActiveDose, CutOff
-from .inflight import FEW_STOPS, InFlight
+from .inflight import FEW_STOPS, FIRST_STOP_SPREAD_S, SURE_HZ, InFlight
+from .runs import FIRST_SPREAD_S
 from .service import ServiceDose
 from .settling_stop import SettlingStop
 from .setup import PourSetup
 
 MAX_OFFSET_RUN_S = 1.0
-"""A longer run says more about the flow than about its offset."""
+"""By the learned flow a longer run says more about the flow than about its offset."""
 
 
 class Lessons:
@@ -20,6 +24,7 @@ class Lessons:
     def __init__(self, setup: PourSetup) -> None:
         self._settings = setup.settings
         self._known = dict(setup.known)
+        self._first_spread_s = FIRST_STOP_SPREAD_S * min(1.0, sqrt(SURE_HZ / setup.sample_rate_hz))
         self.stop: SettlingStop | None = None
         """The last stop from full flow, until it has taught what it can."""
 
@@ -57,16 +62,25 @@ class Lessons:
         """Learn from a feed that began at `fed_from_g` and came to rest at `mass_g`, both gross in g."""
         learned = dose.inflight
         if cut.learnable:
-            learned = learned.learn(mass_g - cut.mass_g, cut.flow_g_per_s)
+            observed_g = mass_g - cut.mass_g
+            learned = learned.learn(observed_g, cut.flow_g_per_s, self._first_spread_s)
         if cut.full_flow_g_per_s > 0:
             learned = learned.with_flow(cut.full_flow_g_per_s)
-        if 0 < cut.ran_s <= MAX_OFFSET_RUN_S and learned.count > FEW_STOPS:
-            offset_s = cut.ran_s - (mass_g - fed_from_g) / learned.flow_g_per_s
+        if flow_g_per_s := self._shows_offset_at(cut, learned):
+            offset_s = cut.ran_s - (mass_g - fed_from_g) / flow_g_per_s
             speed, after_gap = self._settings.coarse_speed, dose.taught.after_gap
             learned = learned.with_run(speed, offset_s, after_gap=after_gap)
         if cut.fine_share > 0 and self._settings.learn_speeds:
             learned = learned.with_share(dose.taught.fine_speed, cut.fine_share)
         return self.keep(dose, learned)
+
+    def _shows_offset_at(self, cut: CutOff, learned: InFlight) -> float:
+        """The flow in g/s by which a feed shows the offset of timed runs: its own, where it was measured, or
+        for a short one what the channel has taught; 0: by neither."""
+        if cut.flow_measured and cut.ran_s * MEASURED_SHARE <= FIRST_SPREAD_S:
+            return cut.full_flow_g_per_s if cut.ran_s > 0 else 0.0
+        short = 0 < cut.ran_s <= MAX_OFFSET_RUN_S and learned.count > FEW_STOPS
+        return learned.flow_g_per_s if short else 0.0
 
     def keep(self, dose: ActiveDose, learned: InFlight) -> e.Learned:
         """The dose and those after it use this."""

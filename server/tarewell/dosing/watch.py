@@ -96,7 +96,7 @@ class PourChecks:
         if estimate is None:
             return None
         flow = estimate.flow_g_per_s
-        if flow > MAX_FLOW_G_PER_S:
+        if flow > MAX_FLOW_G_PER_S and flow > 3 * estimate.flow_sigma_g_per_s:  # not while the platform rings
             return alarm("disturbed", f"the mass rises by {flow:.0f} g/s")
         sure = flow < -FALLING_G_PER_S and flow < -3 * estimate.flow_sigma_g_per_s
         if self._falling.held_s(sure, now_s) >= FALLING_S:

@@ -30,13 +30,24 @@ MOST_OF_FIT = 32
 
 @dataclass(frozen=True, slots=True)
 class RingingLevel:
-    """The level in g in the middle of the readings and its slope in g/s, with their standard
-    uncertainties."""
+    """The level in g in the middle of the readings, which span `span_s`, and its slope in g/s, with their
+    standard uncertainties."""
 
     mass_g: float
     mass_sigma_g: float
     slope_g_per_s: float
     slope_sigma_g_per_s: float
+    span_s: float
+
+    @property
+    def end_g(self) -> float:
+        """The level at the last reading."""
+        return self.mass_g + self.slope_g_per_s * self.span_s / 2
+
+    @property
+    def end_sigma_g(self) -> float:
+        """Its standard uncertainty."""
+        return hypot(self.mass_sigma_g, self.slope_sigma_g_per_s * self.span_s / 2)
 
 
 def level_of(masses_g: Sequence[float], period_s: float) -> RingingLevel | None:
@@ -56,7 +67,13 @@ def level_of(masses_g: Sequence[float], period_s: float) -> RingingLevel | None:
     level_g = parts[-1] / fit.level_norm
     slope_g_per_s = (parts[-2] - fit.slope_of_level * level_g) / fit.slope_norm / period_s
     slope_sigma = hypot(1.0, fit.slope_of_level / fit.level_norm) / fit.slope_norm / period_s
-    return RingingLevel(from_g + level_g, scatter_g / fit.level_norm, slope_g_per_s, scatter_g * slope_sigma)
+    return RingingLevel(
+        from_g + level_g,
+        scatter_g / fit.level_norm,
+        slope_g_per_s,
+        scatter_g * slope_sigma,
+        (count - 1) * period_s,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,7 @@
 """Timed runs: what a channel teaches about them, and the short doses poured with them."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -8,10 +10,16 @@ from rig import LockStep
 from second_plant import PlantBuild, PumpBuild, SecondPlant
 from tarewell.dosing import events as e
 from tarewell.dosing.alarms import alarm
+from tarewell.dosing.dose import ActiveDose, CutOff
 from tarewell.dosing.inflight import InFlight
+from tarewell.dosing.lessons import Lessons
+from tarewell.dosing.plan import DosePlan, PourPlan
 from tarewell.dosing.runs import RunOffset, offset_at, with_run
+from tarewell.dosing.setup import PourSetup
 from tarewell.dosing.states import PourState
+from tarewell.dosing.taught import Taught
 from tarewell.dosing.tolerance import Verdict
+from tarewell.weighing.calibration import Calibration
 
 FULL = 255
 
@@ -58,6 +66,45 @@ def test_a_short_dose_of_a_fast_channel_is_timed_once_it_is_known(seed: int) -> 
         assert result.doses[0].verdict is Verdict.WITHIN
         assert len(runs) <= 3
         assert runs[0].max_ms > 1000 * 0.5 * target_g / 20.0  # most of it at once
+
+
+def test_a_first_dose_leaves_enough_for_a_feed_that_stops_by_what_the_first_taught() -> None:
+    pump = PumpBuild(20.0, 7.0, run_up_s=0.08, coast_s=0.07, max_drips=0)
+    rig = LockStep(SecondPlant(PlantBuild({1: pump}), 304), 304)
+    rig.begin([(1, 80.0)])
+    result = rig.finish()
+    assert [run.run.speed for run in result.of(e.RunPump)] == [FULL, FULL]
+    assert result.doses[0].verdict is Verdict.WITHIN
+    assert rig.known[1].count == 2
+
+
+@pytest.mark.parametrize("ran_s", [1.6, 3.0])
+def test_a_feed_shows_the_offset_by_its_own_flow(ran_s: float) -> None:
+    """Its flow differs from what the channel has taught by 6 %, as from run to run."""
+    known = InFlight(0.1, 0.01, 20.0, 9)
+    plan = DosePlan(1, "juice", 60.0)
+    setup = PourSetup(PourPlan((plan,)), Calibration(0.0, 1000.0), known={1: known})
+    dose = ActiveDose(0, plan, 250.0, 0.0, Taught(known, setup.settings), True, 80.0)
+    gave_g = 21.2 * (ran_s - 0.04)
+    cut = CutOff(248.0 + gave_g, 21.2, 21.2, True, 0.0, True, ran_s)
+    learned = Lessons(setup).of_feed(dose, cut, 250.0 + gave_g, 250.0).inflight
+    found = offset_at(learned.runs, FULL)
+    assert found is not None
+    assert found.offset_s == pytest.approx(0.04, abs=0.001)
+
+
+def test_a_short_feed_is_not_cut_off_early_for_the_impact_of_its_first_liquid() -> None:
+    """With the start in its line the flow looked a tenth too large, and a top-up had to follow."""
+    pump = PumpBuild(20.0, 7.0, run_up_s=0.08, coast_s=0.07, max_drips=0)
+    rig = LockStep(SecondPlant(PlantBuild({1: pump}, fall_m=0.22), 305), 305)
+    for target_g in (60.0, 60.0):
+        rig.begin([(1, target_g)])
+        rig.finish()
+    rig.known[1] = replace(rig.known[1], count=9, spread_s=0.01, runs=())
+    rig.begin([(1, 19.0)])
+    result = rig.finish()
+    assert len(result.of(e.RunPump)) == 1
+    assert result.doses[0].verdict is Verdict.WITHIN
 
 
 def test_a_channel_whose_pump_is_far_faster_than_before_is_learned_anew() -> None:

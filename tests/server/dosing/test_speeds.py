@@ -73,11 +73,11 @@ def weak(flow_g_per_s: float, seed: int) -> LockStep[SecondPlant]:
 
 def test_a_pump_that_stands_at_the_fine_speed_gets_a_faster_one() -> None:
     rig = weak(20.0, 81)
-    for target_g in (60.0, 60.0, 60.0):
-        rig.begin([(1, target_g)])
-        result = rig.finish()
-        assert result.alarms == []
-        assert result.doses[0].verdict is Verdict.WITHIN
+    rig.known[1] = InFlight(0.3, 0.1, 20.0, 4).with_share(FIRST, 0.3)  # it has turned there before
+    rig.begin([(1, 60.0)])
+    result = rig.finish()
+    assert result.alarms == []
+    assert result.doses[0].verdict is Verdict.WITHIN
     assert {point.speed: point.share for point in rig.known[1].speeds}[FIRST] == 0.0
     rig.begin([(1, 25.0)])
     result = rig.finish()
@@ -88,8 +88,8 @@ def test_a_pump_that_stands_at_the_fine_speed_gets_a_faster_one() -> None:
 
 def test_a_bottle_without_liquid_is_no_pump_that_stands() -> None:
     rig = Rig(seed=82)
-    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1)
-    rig.begin([(1, 60.0)])
+    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1).with_share(FIRST, 0.5)
+    rig.begin([(1, 60.0)], DosingSettings(fine_s=3.0))
     rig.run_until_state(PourState.FINE_FEED)
     rig.machine.bench.kink(1, 0.0)
     rig.run_until_state(PourState.HELD)
@@ -103,11 +103,11 @@ def test_a_bottle_without_liquid_is_no_pump_that_stands() -> None:
 
 def test_nothing_is_learned_where_the_setting_says_so() -> None:
     rig = Rig(seed=83)
-    rig.known[1] = InFlight().with_share(FIRST, 0.0)
-    rig.begin([(1, 15.0)], DosingSettings(learn_speeds=False))
+    rig.known[5] = InFlight(0.1, 0.05, 20.0, 1).with_share(FIRST, 0.0)
+    rig.begin([(5, 15.0)], DosingSettings(learn_speeds=False))
     result = rig.finish()
     assert FIRST in {run.run.speed for run in result.of(e.RunPump)}
-    assert {learned.inflight.speeds for learned in result.of(e.Learned)} == {rig.known[1].speeds}
+    assert {learned.inflight.speeds for learned in result.of(e.Learned)} == {rig.known[5].speeds}
 
 
 def jog(dose: ActiveDose, gave_g: float) -> None:

@@ -75,7 +75,7 @@ def _bring_to(guard: _Guard, where: str, random: Random) -> None:
     guard.run_for(4.0)
     if where == "idle":
         return
-    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1)  # its stops scatter so much that a fine feed pays
+    rig.known[1] = InFlight(0.2, 0.15, 8.0, 1).with_share(100, 0.3)  # stops scatter: a fine feed pays
     rig.begin([(1, 45.0)], glass_g=None)
     if where == "over":
         guard.reach(PourState.COMPLETE)
