@@ -175,9 +175,10 @@ class ActiveDose:
         guess = self.guess_g_per_s and max(self.guess_g_per_s, self._jogged_g_per_s)
         return self.inflight.flow_g_per_s or self.flow_g_per_s or guess
 
-    def usual_g_per_s(self, speed: int) -> float:
-        """Flow at a speed as far as it is known, 0 if not."""
-        return self._fed_flow_g_per_s * self.taught.share(speed)
+    def expected_flow(self, speed: int) -> tuple[float, float]:
+        """Flow at a speed in g/s, 0 if nothing is known of it, and its standard uncertainty as a share."""
+        share, sigma_share = self.taught.expected(speed)
+        return self._fed_flow_g_per_s * share, sigma_share
 
     @property
     def _accuracy_g(self) -> float:

@@ -281,7 +281,7 @@ class Feeder:
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
         self.lessons.stop = None
         full_speed = speed == self._settings.coarse_speed
-        flow_g_per_s, share = dose.usual_g_per_s(speed), dose.taught.flow_sigma_share(speed)
+        flow_g_per_s, share = dose.expected_flow(speed)
         filled_s = now_s + (dose.taught.usual_gap_s(speed) if dose.taught.after_gap else 0.0)
         self.account.balance.start(filled_s, flow_g_per_s, share, full_speed=full_speed)
         ceiling_g = max(mass_g, dose.end_g) + self._settings.ceiling_margin_g + self._course.added_g
@@ -315,10 +315,10 @@ class Feeder:
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
         steady = on_s - estimate.span_s >= after_s
         if steady:
-            self.account.balance.note(flow, now_s)
+            self.account.balance.note(flow, estimate.span_s, now_s)
         dose.note_flow(estimate, coarse, steady)
         if not coarse and self._settings.learn_speeds:
-            full_g_per_s = dose.usual_g_per_s(self._settings.coarse_speed)
+            full_g_per_s, _ = dose.expected_flow(self._settings.coarse_speed)
             came = self.mass_g - dose.start_g > FIRST_FLOW_G  # a dose's first liquid may take its time
             patience_s = 0.0 if came else self._settings.no_flow_s
             if self._standstill.lasts(flow, full_g_per_s, now_s, patience_s):

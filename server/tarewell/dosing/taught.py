@@ -1,18 +1,17 @@
 """What a dose knows of its channel at the speeds it may use."""
 
 from dataclasses import dataclass, replace
+from math import sqrt
 
 from .inflight import FEW_STOPS, InFlight
 from .runs import FIRST_SPREAD_S, RunOffset, offset_at
 from .setup import DosingSettings
 from .speeds import SpeedFlow, fine_speed, most_share, share_at
 
-LEARNED_SHARE = 0.03
 SLOW_SHARE = 0.2
-GUESSED_SHARE = 0.4
-"""Standard uncertainty of a flow, at least, that was learned; of one that was learned at a lower speed, to
-which the pump slows down in its own time; and of one that was learned at another speed only, to which flow is
-not proportional."""
+UNKNOWN_SHARE = 1 / sqrt(3)
+"""Standard uncertainty of a flow that was learned at a lower speed, to which the pump slows down in its own
+time, and of one that is anywhere between nothing and twice as much; as a share of it."""
 
 FEW_RUNS = 2
 """Timed runs at a speed of unknown flow that show what another one gives."""
@@ -49,11 +48,14 @@ class Taught:
         """Whether the flow at this speed was learned."""
         return any(point.speed == speed for point in self.speeds)
 
-    def flow_sigma_share(self, speed: int) -> float:
-        """Standard uncertainty of the flow at a speed, as a share of it."""
-        if speed != self.settings.coarse_speed:
-            return SLOW_SHARE if self.knows(speed) else GUESSED_SHARE
-        return max(LEARNED_SHARE, self.inflight.flow_share)
+    def expected(self, speed: int) -> tuple[float, float]:
+        """The flow at a speed, and its standard uncertainty as a share of it. Flow is not proportional to
+        speed, so one that nobody measured may be anything up to the most."""
+        if speed == self.settings.coarse_speed:
+            return 1.0, self.inflight.flow_share
+        if self.knows(speed):
+            return self.share(speed), SLOW_SHARE
+        return self.most(speed) / 2, UNKNOWN_SHARE
 
     @property
     def sure_of_flow(self) -> bool:

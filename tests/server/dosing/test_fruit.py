@@ -51,6 +51,14 @@ def test_what_falls_in_counts_as_drink_only_where_doubt_is_recorded(name: str) -
     assert told >= 2
 
 
+def test_what_spoils_most_of_the_slopes_of_a_short_dose_is_doubted() -> None:
+    """A line at ten samples a second spans 1.2 s, and a dose of 32 g shows its slope for 1.6 s."""
+    machine = _taught("second plant, ten samples a second", 523)
+    dropped = pour(machine, 32.0, 5.0, at_share=0.2, height_m=0.02)
+    assert dropped.liquid_g < 30.0
+    assert dropped.doubt_g == pytest.approx(5.0, abs=1.0)
+
+
 @pytest.mark.parametrize("name", MACHINES)
 def test_doses_into_which_nothing_falls_are_not_doubted(name: str) -> None:
     random, machine = Random(f"plain {name}"), _taught(name, 522)
