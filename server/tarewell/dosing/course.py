@@ -172,6 +172,8 @@ class Course:
 
     def _judge_step(self, reading: Reading) -> None:
         if step_g := self._steps.judge():
+            if step_g < 0.0 and reading.pump_on:  # a bubble: what the flow left out was never there
+                step_g = -min(-step_g, max(self.added_g, 0.0))
             self.added_g += step_g
             self._begun_s = self._steps.settled_s
             self._left_out_s.clear()

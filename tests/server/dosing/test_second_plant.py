@@ -161,3 +161,16 @@ def _jogs(result: Result) -> list[Run]:
             case e.PourStateChanged("jog_feed") if run is not None:
                 jogs.append(run)
     return jogs
+
+
+def test_what_a_bubble_leaves_out_was_never_in_the_glass() -> None:
+    rig = LockStep(SecondPlant(PlantBuild({1: PumpBuild(8.0, BORES_MM[8.0], ripple=0.02)}), 74), 74)
+    rig.begin([(1, 80.0)])
+    rig.run_until_state(PourState.COARSE_FEED)
+    rig.run_for(2.0)
+    rig.machine.kink(1, 0.0)
+    rig.run_for(0.3)
+    rig.machine.kink(1, 1.0)
+    result = rig.finish()
+    assert result.alarms == []
+    assert abs(result.doses[0].delivered_g - rig.machine.delivered_g[1]) <= _quarter_g(80.0)
