@@ -315,7 +315,7 @@ class Feeder:
         after_s = SLOWING_S if self._slowing_until_s > self._entered_s else LANDING_S
         steady = on_s - estimate.span_s >= after_s
         if steady:
-            self.account.balance.note(flow, estimate.span_s, now_s)
+            self.account.balance.note(estimate.flow_g_per_s, estimate.span_s, now_s)
         dose.note_flow(estimate, coarse, steady)
         if not coarse and self._settings.learn_speeds:
             full_g_per_s, _ = dose.expected_flow(self._settings.coarse_speed)

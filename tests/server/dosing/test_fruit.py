@@ -59,6 +59,13 @@ def test_what_spoils_most_of_the_slopes_of_a_short_dose_is_doubted() -> None:
     assert dropped.doubt_g == pytest.approx(5.0, abs=1.0)
 
 
+def test_a_thing_that_makes_the_flow_implausible_is_told_by_all_of_its_mass() -> None:
+    machine = _taught("second plant, ten samples a second", 523)
+    dropped = pour(machine, 75.8, 30.0, at_share=0.12)
+    assert dropped.added_g == pytest.approx(30.0, abs=1.0)
+    assert dropped.liquid_g == pytest.approx(75.8, abs=permissible_deviation_g(75.8, CLASS))
+
+
 @pytest.mark.parametrize("name", MACHINES)
 def test_doses_into_which_nothing_falls_are_not_doubted(name: str) -> None:
     random, machine = Random(f"plain {name}"), _taught(name, 522)
