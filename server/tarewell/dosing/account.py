@@ -84,11 +84,13 @@ class MassAccount:
         excess_g, sigma_g = self.balance.excess(mass_g, now_s)
         if not is_drink or (self._flowed and excess_g > 0):
             excess_g = 0.0
-        gone = abs(excess_g + stepped_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
-        if stepped_g > 0.0 and gone and not self.lifted:
-            course.leave_out(-stepped_g)  # a hand that leaned has let go while nobody could see it
-            mass_g += stepped_g
-            stepped_g = excess_g = 0.0
+        lies_g = stepped_g if stepped_g > 0.0 else course.added_g
+        gone = abs(excess_g + lies_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
+        if lies_g > 0.0 and gone and not self.lifted:
+            course.leave_out(-lies_g)  # a hand that leaned has let go while nobody could see it
+            mass_g += lies_g
+            stepped_g -= lies_g
+            excess_g = 0.0
         if excess_g > UNEXPLAINED_G + SURE_SIGMAS * sigma_g + self.balance.unseen_g:
             added_g, doubt_g = excess_g, DOUBT_SIGMAS * sigma_g
             course.leave_out(added_g)

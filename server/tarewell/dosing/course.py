@@ -172,9 +172,9 @@ class Course:
 
     def _judge_step(self, reading: Reading) -> None:
         if step_g := self._steps.judge():
-            if step_g < 0.0 and reading.pump_on:  # a bubble: what the flow left out was never there
-                step_g = -min(-step_g, max(self.added_g, 0.0))
-            self.added_g += step_g
+            line = self.estimate
+            flow_g_per_s = 0.0 if line is None or not reading.pump_on else line.flow_g_per_s
+            self.added_g += self._steps.mass_g(step_g, self.added_g, flow_g_per_s)
             self._begun_s = self._steps.settled_s
             self._left_out_s.clear()
         self._fit(reading)
@@ -289,6 +289,7 @@ class Course:
     def forget(self) -> None:
         """A glass may come or go: the next reading does not count as a jump, wherever it lies."""
         self._begin_line()
+        self._steps.missed_g = 0.0
         self._glass_s = None
         self._latest = None
 

@@ -2,7 +2,8 @@
 
 A reading that leaves the line is under suspicion, and so are those after it, for `LOOK_S` and
 `LOOK_READINGS`. If they lie a constant distance from the line, that is a step; if they drift away from it,
-the flow has changed. An impact rings the platform, so both are judged by Hann-weighted means.
+the flow has changed. An impact rings the platform, so both are judged by Hann-weighted means. A flow that
+broke off for a moment, as with a bubble in the tube, looks like a step down.
 """
 
 from dataclasses import dataclass, field
@@ -35,6 +36,8 @@ class StepTest:
 
     suspects: list[tuple[float, float]] = field(default_factory=list)
     """Board time in s, and distance from the line in g."""
+    missed_g: float = 0.0
+    """What flows that broke off have left out with this glass."""
 
     def suspicious(self, away_g: float, line: Estimate) -> bool:
         """Whether to keep a reading so far from the line out of it until `judge` has decided."""
@@ -67,6 +70,23 @@ class StepTest:
         ringing_g = sqrt(sum((away - step_g) ** 2 for away in away_g) / len(away_g))
         clear = abs(step_g) >= max(LEAST_G, RINGING_SHARE * ringing_g)
         return step_g if steady and clear else 0.0
+
+    def mass_g(self, step_g: float, added_g: float, flow_g_per_s: float) -> float:
+        """The part of a step that came onto the platform or left it, in g, where `added_g` lie besides the
+        drink and a pump delivers `flow_g_per_s`.
+
+        A step down that the flow can have left out in the time was never there, unless something was added
+        before. A step up first undoes such steps: then a hand had taken the weight off.
+        """
+        if step_g > 0.0:
+            undone_g = min(step_g, self.missed_g)
+            self.missed_g -= undone_g
+            return step_g - undone_g
+        if -step_g > LOOK_S * flow_g_per_s:
+            return step_g
+        taken_g = min(-step_g, max(added_g, 0.0))
+        self.missed_g -= step_g + taken_g
+        return -taken_g
 
     def clear(self) -> None:
         """No reading is under suspicion."""

@@ -1,6 +1,7 @@
 """The picture of a pour on the simulated machine, compared with what its own record and the plant say."""
 
 from dataclasses import replace
+from itertools import groupby
 
 import pytest
 
@@ -60,7 +61,7 @@ def test_each_dose_has_its_steps_and_its_target(picture: TracePicture, result: R
     assert second.start_g == pytest.approx(result.doses[0].delivered_g)
     assert first.tolerance_g == permissible_deviation_g(60.0, result.setup.settings.accuracy_class)
     feeding = [step for step in picture.steps if step.step is PourState.COARSE_FEED]
-    assert [step.dose for step in feeding[:2]] == [0, 1]
+    assert [dose for dose, _ in groupby(step.dose for step in feeding)] == [0, 1]
     assert first.from_s == pytest.approx(0.0, abs=0.01)
     for target, dose in zip(picture.targets, result.doses, strict=True):
         assert target.to_s is not None
