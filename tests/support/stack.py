@@ -22,6 +22,8 @@ READY_S = 60.0
 POLL_S = 0.1
 """Each look costs the front some milliseconds, of the processor that all stacks share."""
 NICE = -10
+LATE_ALARMS = ("stale_reading", "host_late")
+"""What holds a pour where a process of the stack waits for the processor."""
 EMULATOR = Path(__file__).parents[2] / "simulator" / "avr"
 
 LIQUIDS: dict[int, tuple[str, str, float, float]] = {
@@ -236,6 +238,14 @@ class Stack:
         self.bench.call("place_glass")
         return record
 
+    def pressed_on(self, pour_id: str) -> dict[str, Any]:
+        """The present record of a pour. If a computer with nothing to spare has held it, it is restarted."""
+        record = self.read(pour_id)
+        alarm = (record["progress"] or {}).get("alarm")
+        if record["state"] == "held" and alarm is not None and alarm["name"] in LATE_ALARMS:
+            self.api.post(f"/pours/{pour_id}/restart")
+        return record
+
     def read(self, pour_id: str) -> dict[str, Any]:
         """The present record of a pour."""
         body: dict[str, Any] = self.api.get(f"/pours/{pour_id}").json()
@@ -259,7 +269,7 @@ class Stack:
         """Wait for the end of a pour; returns its record."""
         terminal = {"complete", "stopped", "aborted", "interrupted"}
         found: dict[str, Any] = self.wait(
-            lambda: (record := self.read(pour_id))["state"] in terminal and record, limit_s
+            lambda: (record := self.pressed_on(pour_id))["state"] in terminal and record, limit_s
         )
         return found
 
