@@ -96,9 +96,10 @@ class Balance:
         self.runs.append(FeedRun(now_s, learned_g_per_s, learned_share, full_speed))
 
     def stop(self, now_s: float) -> None:
-        """The pump stops."""
-        if self.runs and self.runs[-1].to_s is None:
-            self.runs[-1].to_s = now_s
+        """The pump stops, or will stop by itself at this time; the earliest counts."""
+        if self.runs:
+            run = self.runs[-1]
+            run.to_s = now_s if run.to_s is None else min(run.to_s, now_s)
 
     def note(self, flow_g_per_s: float, span_s: float, now_s: float) -> None:
         """The slope of a line over `span_s` that lies wholly within the present run."""

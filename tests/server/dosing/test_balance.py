@@ -50,3 +50,12 @@ def test_a_run_at_a_speed_that_nobody_measured_may_give_the_full_flow_and_no_mor
     full_g, sigma_g = balance.excess(270.0, 1.0)
     assert full_g < DOUBT_SIGMAS * sigma_g
     assert balance.excess(276.0, 1.0)[0] > DOUBT_SIGMAS * sigma_g
+
+
+def test_a_timed_run_that_was_cut_short_explains_no_more_than_it_gave() -> None:
+    balance = Balance(250.0)
+    balance.start(0.0, 20.0, 0.01, full_speed=True)
+    balance.stop(1.0)  # as the board will
+    balance.stop(0.2)
+    balance.stop(1.1)
+    assert balance.excess(268.0, 2.0)[0] == pytest.approx(14.0)
