@@ -83,7 +83,10 @@ class LinkUnderTest:
 
 @asynccontextmanager
 async def tcp_board() -> AsyncIterator[int]:
+    served: list[asyncio.Task[None] | None] = []
+
     async def serve(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        served.append(asyncio.current_task())
         board, loop = BoardDouble(), asyncio.get_running_loop()
         start_s = loop.time()
         while True:
@@ -96,10 +99,12 @@ async def tcp_board() -> AsyncIterator[int]:
                     break
             writer.write(board.step(data, loop.time() - start_s))
         writer.close()
+        await writer.wait_closed()
 
     server = await asyncio.start_server(serve, "127.0.0.1", 0)
     async with server:
         yield server.sockets[0].getsockname()[1]
+        await asyncio.gather(*filter(None, served))
 
 
 async def test_a_session_over_a_serial_port() -> None:
