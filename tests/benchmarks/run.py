@@ -27,6 +27,7 @@ import evening  # noqa: E402
 import fruit_drops  # noqa: E402
 import latency  # noqa: E402
 import menu  # noqa: E402
+import odd_machines  # noqa: E402
 import page_speed  # noqa: E402
 import sweep  # noqa: E402
 import uncommanded_flow  # noqa: E402
@@ -41,6 +42,8 @@ def main() -> None:
         control_s = time.perf_counter() - started
     with console.status("240 doses on machines drawn by lot, and simpler ways to pour"):
         swept = sweep.run()
+    with console.status("420 doses on odd machines"):
+        odd = odd_machines.run()
     with console.status("error budget: 40 doses with and without each source of error"):
         budget = error_budget.run()
     with console.status("fruit: 200 doses into which something falls, 200 plain ones"):
@@ -69,6 +72,7 @@ def main() -> None:
         "machine": platform.machine(),
         "control": doses,
         "sweep": swept,
+        "odd": odd,
         "budget": budget,
         "control_wall_s": round(control_s, 1),
         "fruit": fruit,
@@ -100,6 +104,7 @@ def _print(console: Console, result: dict[str, Any]) -> None:
     console.print(table)
     for part in (
         "sweep",
+        "odd",
         "budget",
         "fruit",
         "uncommanded",

@@ -36,6 +36,9 @@ BLIND_S = 0.15
 MENISCUS_M = 0.002
 """Drops hang at the mouth of a nozzle; a meniscus that was drawn further back than this stays where it is."""
 
+THREAD_S = 0.35
+"""A thread of liquid thins out with this time constant."""
+
 STANDSTILL = 0.02
 """Share of full speed below which nothing leaves the nozzle."""
 
@@ -61,6 +64,10 @@ class PumpBuild:
     """Standard deviation of the flow from run to run, as a share: rollers and tube never stand the same."""
     shake_g: float = 0.0
     """Amplitude of what the turning pump adds to the reading, at its rollers' frequency."""
+    bubble_every_s: float = 0.0
+    """Mean time between bubbles, each of which leaves out 0.05 to 0.25 s of the flow; 0: none come."""
+    thread_g: float = 0.0
+    """What follows a stop as a thread of liquid that thins out, as of a syrup."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +84,9 @@ class PlantBuild:
     fall_m: float = 0.16
     abilities: str = "rvk"
     counts_per_g: float = 1900.0
+    hum_g: float = 0.0
+    hum_hz: float = 50.0
+    """Amplitude and frequency of what shakes the table all the time."""
 
 
 @dataclass
@@ -93,6 +103,8 @@ class _Line:
     gap_g: float = 0.0
     """Liquid that is missing behind the mouth of the nozzle, drawn back by a reverse run."""
     backwards: bool = False
+    bubble_until_s: float = 0.0
+    thread_g_per_s: float = 0.0
 
     def __post_init__(self) -> None:
         self._bore_m2 = pi / 4 * (self.build.nozzle_bore_mm / 1000) ** 2
@@ -105,6 +117,11 @@ class _Line:
         for _ in range(self.random.randint(0, most)):
             at_s += self.random.expovariate(1 / self.build.drip_spacing_s)
             self.drips_s.append(at_s)
+
+    def _bubbles(self, now_s: float) -> bool:
+        if now_s >= self.bubble_until_s and self.random.random() < STEP_S / self.build.bubble_every_s:
+            self.bubble_until_s = now_s + self.random.uniform(0.05, 0.25)
+        return now_s < self.bubble_until_s
 
     def leaves(self, drive: float, now_s: float) -> tuple[float, float]:
         """The mass in g that leaves the nozzle in this step, and its speed in m/s."""
@@ -130,9 +147,15 @@ class _Line:
             if self.gap_g > 0.0:
                 self.gap_g -= flow * STEP_S
                 return 0.0, 0.0
+            if build.bubble_every_s and self._bubbles(now_s):
+                return 0.0, 0.0
             return flow * STEP_S, flow / WATER_G_PER_M3 / self._bore_m2
         if moved:
             self._plan_drips(now_s)
+            self.thread_g_per_s = 0.0 if self.backwards else build.thread_g / THREAD_S
+        if self.thread_g_per_s:
+            self.thread_g_per_s *= 1 - STEP_S / THREAD_S
+            return self.thread_g_per_s * STEP_S, 0.0
         if self.drips_s and self.drips_s[0] <= now_s:
             self.drips_s.pop(0)
             return DROP_G * self.random.uniform(0.8, 1.2), 0.0
@@ -293,6 +316,7 @@ class SecondPlant:
         if now_s >= self._due_s:
             self._due_s += self._period_s
             mean_g = sum(self._window) / len(self._window) + self._random.gauss(0, build.noise_g)
+            mean_g += build.hum_g * sin(2 * pi * build.hum_hz * now_s)
             if self._converting:
                 board.convert(round(ZERO_COUNTS + build.counts_per_g * mean_g), now_s)
 
