@@ -147,6 +147,10 @@ def test_an_order_of_a_guest_is_poured_and_the_one_behind_it_waits_again(bar: St
     assert told == {(1, "ready", None), (2, "sent_back", "the bar is closed")}
 
 
+ANSWERS = {"the glass is ready": "start", "by hand:": "confirm", "held; restart": "restart"}
+"""What a person types at a prompt. A computer with nothing to spare holds a round."""
+
+
 def tarewell(bar: Stack, *args: str) -> "subprocess.Popen[str]":
     url = str(bar.api.base_url).removesuffix("/v1/")
     program = [sys.executable, "-c", "from tarewell.cli import main; main()", *args, "--url", url]
@@ -168,13 +172,13 @@ def test_a_round_on_the_command_line(bar: Stack) -> None:
             said.append(line)
             if "put an empty" in line:
                 bar.bench.call("place_glass", mass_g=250.0)
-            for prompt, command in (("the glass is ready", "start"), ("by hand:", "confirm")):
+            for prompt, command in ANSWERS.items():
                 if prompt in line:
                     child.stdin.write(f"{command}\n")
                     child.stdin.flush()
         give_up.cancel()
         out, err = "".join(said), child.stderr.read()
-    assert child.returncode == 0, err
+    assert child.returncode == 0, out + err
     assert "glass 1 of 1, Green Room Cooler: put an empty Foyer Tumbler on the platform" in out
     assert "by hand: a slice of cucumber, then confirm" in out
     assert "complete" in out
