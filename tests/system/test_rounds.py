@@ -63,11 +63,13 @@ def bar(stack: Stack) -> Stack:
 
 
 def step(bar: Stack, link: str, wanted: str, glass: int) -> dict[str, Any]:
-    """Wait until the round stands at a step of a glass."""
+    """Wait until the round stands at a step of a glass; restart it where a busy computer has held it."""
 
     def there() -> Any:
         shown = bar.api.get(link).json()
         progress = shown["progress"] or {}
+        if progress.get("step") == "held":
+            bar.api.post(f"{link}/restart")
         return (progress.get("step"), progress.get("glass")) == (wanted, glass) and shown
 
     found: dict[str, Any] = bar.wait(there, 60)
