@@ -103,6 +103,7 @@ def test_a_guest_orders_comes_when_called_and_the_record_shows_what_was_poured(
     expect(operator.locator(".rail")).to_contain_text("waiting")
     bar.bench.call("place_glass", mass_g=250.0)
     expect(sentence(guest)).to_have_text("It is being poured")
+    assert bar.finished(bar.api.get("/machine").json()["pour_id"])["state"] == "complete"
     expect(sentence(guest)).to_have_text("Ready")
     expect(guest).to_have_title("Ready: order 2")
     expect(guest.locator(".slip")).to_contain_text("Say “2”")

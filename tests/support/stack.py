@@ -243,7 +243,10 @@ class Stack:
         record = self.read(pour_id)
         alarm = (record["progress"] or {}).get("alarm")
         if record["state"] == "held" and alarm is not None and alarm["name"] in LATE_ALARMS:
-            self.api.post(f"/pours/{pour_id}/restart")
+            now = self.api.get("/machine").json()
+            held = now["round"] or now["pour"]
+            if held is not None:
+                self.api.post(held.removeprefix("/v1") + "/restart")
         return record
 
     def read(self, pour_id: str) -> dict[str, Any]:
