@@ -41,7 +41,7 @@ def poured(bar: Stack, records: list[dict[str, Any]]) -> dict[str, Any]:
 
         def dripped() -> dict[str, Any] | None:
             """Its drips are weighed two seconds after its end."""
-            read = bar.pressed_on(begun["id"])
+            read = bar.restarted_if_late(begun["id"])
             return read if "late_drips" in [seal["kind"] for seal in read["journal"]] else None
 
         records.append(bar.wait(dripped))

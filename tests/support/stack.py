@@ -238,7 +238,7 @@ class Stack:
         self.bench.call("place_glass")
         return record
 
-    def pressed_on(self, pour_id: str) -> dict[str, Any]:
+    def restarted_if_late(self, pour_id: str) -> dict[str, Any]:
         """The present record of a pour. If a computer with nothing to spare has held it, it is restarted."""
         record = self.read(pour_id)
         alarm = (record["progress"] or {}).get("alarm")
@@ -272,7 +272,7 @@ class Stack:
         """Wait for the end of a pour; returns its record."""
         terminal = {"complete", "stopped", "aborted", "interrupted"}
         found: dict[str, Any] = self.wait(
-            lambda: (record := self.pressed_on(pour_id))["state"] in terminal and record, limit_s
+            lambda: (record := self.restarted_if_late(pour_id))["state"] in terminal and record, limit_s
         )
         return found
 

@@ -68,6 +68,10 @@ class MassAccount:
         self._left_out_g = course.added_g
         self.sigma_g = 0.0
 
+    def lift(self) -> None:
+        """The glass is off the platform."""
+        self.lifted = True
+
     def see_flow(self, line: Estimate) -> None:
         """The line of readings long after a stop."""
         self._flowed |= line.flow_g_per_s > max(FLOWED_G_PER_S, FLOWED_SIGMAS * line.flow_sigma_g_per_s)
@@ -84,12 +88,12 @@ class MassAccount:
         excess_g, sigma_g = self.balance.excess(mass_g, now_s)
         if not is_drink or (self._flowed and excess_g > 0):
             excess_g = 0.0
-        lies_g = stepped_g if stepped_g > 0.0 else course.added_g
-        gone = abs(excess_g + lies_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
-        if lies_g > 0.0 and gone and not self.lifted:
-            course.leave_out(-lies_g)  # a hand that leaned has let go while nobody could see it
-            mass_g += lies_g
-            stepped_g -= lies_g
+        extra_g = stepped_g if stepped_g > 0.0 else course.added_g
+        gone = abs(excess_g + extra_g) < UNEXPLAINED_G + DOUBT_SIGMAS * sigma_g
+        if extra_g > 0.0 and gone and not self.lifted:
+            course.leave_out(-extra_g)  # a hand that leaned has let go while nobody could see it
+            mass_g += extra_g
+            stepped_g -= extra_g
             excess_g = 0.0
         if excess_g > UNEXPLAINED_G + SURE_SIGMAS * sigma_g + self.balance.unseen_g:
             added_g, doubt_g = excess_g, DOUBT_SIGMAS * sigma_g

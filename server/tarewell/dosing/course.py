@@ -289,7 +289,7 @@ class Course:
     def forget(self) -> None:
         """A glass may come or go: the next reading does not count as a jump, wherever it lies."""
         self._begin_line()
-        self._steps.missed_g = 0.0
+        self._steps.forget()
         self._glass_s = None
         self._latest = None
 

@@ -124,7 +124,7 @@ class Feeder:
         """Continue the dose after a hold: weigh the glass, then feed what is missing."""
         dose = self._current
         dose.resume(self.lessons.of(dose.plan.channel))
-        self.lessons.stop = None
+        self.lessons.drop_stop()
         self._standstill.stood = 0
         self._jog_s = 0.0  # learn nothing from a jog that a hold cut short
         self._enter(PourState.SETTLING, now_s, self._settings.rest_wait_s)
@@ -140,7 +140,7 @@ class Feeder:
 
     def halt(self, now_s: float) -> None:
         """The pump is stopped from outside."""
-        self.lessons.stop = None
+        self.lessons.drop_stop()
         self.account.balance.stop(now_s)
 
     def come_to_rest(self, mass_g: float, now_s: float) -> Outputs:
@@ -204,7 +204,7 @@ class Feeder:
         """A platform from which the glass is yanked springs back, below the board's low limit."""
         low_g, high_g = sorted((before_g, self._gross_g))
         if (found := self._watch.lifted(low_g, self.glass_g)) is not None:
-            self.account.lifted = True
+            self.account.lift()
             return [e.Raised(found)]
         channel = self._current.plan.channel
         if cause is StopCause.LIMIT:
@@ -229,7 +229,7 @@ class Feeder:
                 return out
             case Feed.NONE if dose.in_doubt(mass_g):
                 dose.watched = True
-                self.lessons.stop = None
+                self.lessons.drop_stop()
                 self._judge_s = now_s + DRIPS_S
                 self._deadline_s = self._judge_s + self._settings.rest_wait_s
             case Feed.NONE:
@@ -242,8 +242,7 @@ class Feeder:
         if run_s is None or dose.sucked_back or isinstance(dose, ServiceDose):
             self.done = True
             return []
-        if self.lessons.stop is not None:
-            self.lessons.stop.over = True
+        self.lessons.end_stop()
         dose.sucked_back = True
         self._off_s = None
         self._enter(PourState.SUCK_BACK, now_s, run_s + CONFIRM_S)
@@ -279,7 +278,7 @@ class Feeder:
         return self._run(dose, speed, mass_g, now_s, max_s=allowed_s + CONFIRM_S)
 
     def _run(self, dose: ActiveDose, speed: int, mass_g: float, now_s: float, max_s: float) -> Outputs:
-        self.lessons.stop = None
+        self.lessons.drop_stop()
         full_speed = speed == self._settings.coarse_speed
         flow_g_per_s, share = dose.expected_flow(speed)
         filled_s = now_s + (dose.taught.usual_gap_s(speed) if dose.taught.after_gap else 0.0)

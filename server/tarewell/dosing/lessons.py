@@ -39,6 +39,15 @@ class Lessons:
         if flow_g_per_s and not isinstance(dose, ServiceDose):
             self.stop = SettlingStop(flow_g_per_s, expected, course.added_g)
 
+    def drop_stop(self) -> None:
+        """Learn nothing more from the last stop."""
+        self.stop = None
+
+    def end_stop(self) -> None:
+        """A pump runs: the last stop teaches by what was seen until now."""
+        if self.stop is not None:
+            self.stop.end()
+
     def foresee(self, dose: ActiveDose, course: Course) -> Rest | None:
         """The mass at rest as the channel has taught to tell it, if it is sure enough."""
         stop = self.stop

@@ -205,7 +205,7 @@ class Pour:
             self._follow(feeder.take(reading, self._now_s))
             return
         if found.name == "glass_lifted":
-            feeder.account.lifted = True
+            feeder.account.lift()
         self._react(found)
 
     def _await_glass(self, reading: Reading) -> None:
@@ -268,7 +268,7 @@ class Pour:
     def _stay_held(self, reading: Reading) -> None:
         rest = self._course.rest()
         if reading.gross_g < LIFTED_SHARE * self._feeder.glass_g:
-            self._feeder.account.lifted = True
+            self._feeder.account.lift()
             if rest is not None:
                 self.held.lifted_off(rest.mean_g + self._course.added_g)
         if self._course.jumps:

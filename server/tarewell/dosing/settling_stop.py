@@ -34,6 +34,10 @@ class SettlingStop:
     over: bool = False
     """A pump has run since."""
 
+    def end(self) -> None:
+        """A pump runs: no reading says more about this stop."""
+        self.over = True
+
     def take(self, course: Course) -> bool:
         """Follow the last reading; whether the next time has come."""
         if self.over or (seen := course.settling(self.means_g[-1][0] if self.means_g else 0.0)) is None:

@@ -88,6 +88,10 @@ class StepTest:
         self.missed_g -= step_g + taken_g
         return -taken_g
 
+    def forget(self) -> None:
+        """Another glass may come."""
+        self.missed_g = 0.0
+
     def clear(self) -> None:
         """No reading is under suspicion."""
         self.suspects.clear()
